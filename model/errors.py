@@ -1,0 +1,89 @@
+"""What can go wrong, as facts.
+
+Each error carries its facts as attributes; its sentence says what happened, to which quantity, with which value and
+unit, and what to do. Raised anywhere in ``model``; shown by ``tui`` in the words that stand here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing that is wrong with something a builder wrote."""
+
+    where: str
+    """Where it stands: a dotted key such as ``mark.2.build.piston_bore``."""
+    value: str
+    """The text as written, unchanged; empty when there is none."""
+    message: str
+    """What is wrong, naming quantity, value and unit."""
+    remedy: str = ""
+    """What to do about it."""
+
+    def __str__(self) -> str:
+        written = f" {self.value!r}" if self.value else ""
+        return f"{self.where}{written}: {self.message}" + (f" {self.remedy}" if self.remedy else "")
+
+
+class ModelError(Exception):
+    """Base of all our errors: a sentence, and a hint that says what to do."""
+
+    def __init__(self, message: str, *, hint: str = "", where: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+        self.where = where
+
+    def __str__(self) -> str:
+        place = f"{self.where}: " if self.where else ""
+        return f"{place}{self.message}" + (f" {self.hint}" if self.hint else "")
+
+
+class InputError(ModelError):
+    """One or more things that a builder wrote cannot be used."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("; ".join(str(p) for p in problems))
+        self.problems = problems
+
+
+class TableError(ModelError):
+    """A data table that ships with the program is malformed."""
+
+
+class ConvergenceError(ModelError):
+    """A solver stopped before it reached its tolerance."""
+
+    def __init__(self, message: str, *, iterations: int, residual: float, hint: str = "") -> None:
+        super().__init__(message, hint=hint)
+        self.iterations = iterations
+        self.residual = residual
+
+
+class StoreError(ModelError):
+    """A file or folder of the notebook cannot be read or written."""
+
+
+class ProjectNotFound(StoreError):
+    """There is no such project file or folder."""
+
+
+class ProjectFormatError(StoreError):
+    """A file is not a project of ours, or part of it cannot be read."""
+
+    def __init__(self, message: str, *, path: str, key: str = "", line: int | None = None, hint: str = "") -> None:
+        at = f"{path}, line {line}" if line is not None else path
+        super().__init__(message, hint=hint, where=f"{at}, {key}" if key else at)
+        self.path = path
+        self.key = key
+        self.line = line
+
+
+class ProjectChangedOnDisk(StoreError):
+    """Somebody else wrote the file since it was read."""
+
+
+class NewerFormat(StoreError):
+    """The file was written by a newer version; it opens for reading only."""

@@ -1,0 +1,114 @@
+"""Why a figure is what it is: the declaration that stands beside each formula.
+
+A formula is declared once, beside its function, with the source it was taken from, the range in which that source
+holds, and how far measurements scatter about it. Screens, ``--json`` and ``report`` all show this declaration.
+Owns no physics; imports no numpy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import ParamSpec, TypeVar
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declaration:
+    """What is known about a formula."""
+
+    name: str
+    """The function's own name, a stable key."""
+    quantity: str
+    """What the formula gives, in the words of the trade: "heat transfer from a hot plate to still air"."""
+    formula: str
+    """The formula as plain text, as in the source."""
+    source: str
+    """Key in ``model/tables/sources.toml``, or "common practice, no source", or "derived here"."""
+    where: str = ""
+    """Equation, table or page in the source; "from memory" when it was not seen."""
+    valid: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """For each named group, the range in which the source holds, e.g. ``{"reynolds": (0.0, 2300.0)}``."""
+    spread: float = 0.0
+    """Relative standard uncertainty of the result within the range, as a fraction."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutOfRange:
+    """A formula used outside the range of its source: told beside the result, never silent, never fatal."""
+
+    quantity: str
+    group: str
+    value: float
+    low: float
+    high: float
+    source: str
+
+    def __str__(self) -> str:
+        return (
+            f"{self.quantity}: {self.group.replace('_', ' ')} {self.value:.3g} lies outside "
+            f"{self.low:.3g} to {self.high:.3g}, the range of its source ({self.source})"
+        )
+
+
+_DECLARED: dict[str, Declaration] = {}
+
+
+def declared(
+    *,
+    quantity: str,
+    formula: str,
+    source: str,
+    where: str = "",
+    valid: Mapping[str, tuple[float, float]] | None = None,
+    spread: float = 0.0,
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Attach a `Declaration` to a function (the decorated function is returned unchanged)."""
+
+    def attach(function: Callable[P, R]) -> Callable[P, R]:
+        name = function.__name__
+        _DECLARED[name] = Declaration(
+            name=name,
+            quantity=quantity,
+            formula=formula,
+            source=source,
+            where=where,
+            valid=dict(valid or {}),
+            spread=spread,
+        )
+        return function
+
+    return attach
+
+
+def declaration(name: str) -> Declaration:
+    """Return the declaration of a formula by its function's name (the module must have been imported).
+
+    Raises
+    ------
+    KeyError
+        No formula of that name is declared.
+    """
+    return _DECLARED[name]
+
+
+def declarations() -> tuple[Declaration, ...]:
+    """Return every declaration of the modules imported so far, by name."""
+    return tuple(_DECLARED[name] for name in sorted(_DECLARED))
+
+
+def outside(name: str, **groups: float) -> tuple[OutOfRange, ...]:
+    """Return a note for each named group that lies outside the range of the formula's source."""
+    entry = _DECLARED[name]
+    notes = []
+    for group, value in groups.items():
+        low, high = entry.valid.get(group, (float("-inf"), float("inf")))
+        if not low <= value <= high:
+            notes.append(
+                OutOfRange(
+                    quantity=entry.quantity, group=group, value=value, low=low, high=high, source=entry.source
+                )
+            )
+    return tuple(notes)
