@@ -107,8 +107,6 @@ def outside(name: str, **groups: float) -> tuple[OutOfRange, ...]:
         low, high = entry.valid.get(group, (float("-inf"), float("inf")))
         if not low <= value <= high:
             notes.append(
-                OutOfRange(
-                    quantity=entry.quantity, group=group, value=value, low=low, high=high, source=entry.source
-                )
+                OutOfRange(quantity=entry.quantity, group=group, value=value, low=low, high=high, source=entry.source)
             )
     return tuple(notes)

@@ -1,0 +1,105 @@
+"""What a field is, declared once on a dataclass attribute; form, file, report and headless all read the declaration."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from model.uncertain import Uncertain
+from model.units import Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One word of a field that takes words."""
+
+    key: str
+    """The word in the file."""
+    label: str
+    """The word on the screen."""
+    help: str = ""
+    """What it means."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guess:
+    """What an empty field is taken to be: a range, in the unit of the field, and where it comes from."""
+
+    low: float
+    high: float
+    source: str = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """The declaration of one field."""
+
+    name: str = ""
+    """Attribute name and key in the file; filled in from the attribute."""
+    label: str
+    """Label on form and report."""
+    kind: Kind | None = None
+    """Kind of quantity; None for words and free text."""
+    unit: str = ""
+    """Unit taken when none is written, and shown."""
+    limits: tuple[float, float] = (float("-inf"), float("inf"))
+    """Lowest and highest value that can be meant, in `unit`; outside is flagged."""
+    usual: str = ""
+    """Usual range, as text."""
+    help: str = ""
+    """What it is."""
+    measure: str = ""
+    """How a builder measures it."""
+    guess: Guess | None = None
+    """Range taken when empty; None: taken from other fields (`model.fields.guesses`) or not needed."""
+    drawn: float = 0.02
+    """Relative standard uncertainty of a value written without a spread."""
+    drawn_at_least: float = 0.0
+    """Least standard uncertainty of a value written without a spread, in `unit`."""
+    choices: tuple[Choice, ...] = ()
+    """The words it takes, when it takes words."""
+    pane: str = ""
+    """Pane of the form: dimensions, materials, heat."""
+    group: str = ""
+    """Heading within the pane."""
+    when: Callable[[Any], bool] | None = None
+    """Whether the field applies to a build (None: always). Called with the dataclass that holds it."""
+    around: bool = False
+    """A diameter that may be given as a circumference: "210 mm around"."""
+
+    @property
+    def takes_words(self) -> bool:
+        """Whether the field takes one of a set of words."""
+        return bool(self.choices)
+
+
+def quantity(label: str, kind: Kind, unit: str, **rest: Any) -> Any:
+    """Declare a field that takes a number with a unit (use as a dataclass default)."""
+    return dataclasses.field(default=None, metadata={"field": Field(label=label, kind=kind, unit=unit, **rest)})
+
+
+def words(label: str, choices: tuple[Choice, ...], **rest: Any) -> Any:
+    """Declare a field that takes one of a set of words (use as a dataclass default)."""
+    return dataclasses.field(default=None, metadata={"field": Field(label=label, choices=choices, **rest)})
+
+
+def free_text(label: str, **rest: Any) -> Any:
+    """Declare a field that takes any text (use as a dataclass default)."""
+    return dataclasses.field(default=None, metadata={"field": Field(label=label, **rest)})
+
+
+@cache
+def fields_of(holder: type) -> dict[str, Field]:
+    """Return the declared fields of a dataclass by name, in order."""
+    return {
+        item.name: dataclasses.replace(item.metadata["field"], name=item.name)
+        for item in dataclasses.fields(holder)
+        if "field" in item.metadata
+    }
+
+
+Parsed = Uncertain | str
+"""What a field's text becomes: a quantity, or a word."""

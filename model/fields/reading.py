@@ -1,0 +1,218 @@
+"""The fields of readings: what was measured at the bench, with its conditions. One declaration each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from model.fields.build import COLD_SIDES, HEAT_SOURCES
+from model.fields.field import Choice, free_text, quantity, words
+from model.uncertain import Uncertain
+from model.units import Kind
+
+KINDS = (
+    Choice(key="speed", label="Speed, running free", help="turns counted by the watch, or a tachometer; no load"),
+    Choice(key="brake", label="Brake", help="two forces on a rope or band, its radius, and the speed at that moment"),
+    Choice(key="temperatures", label="Temperatures", help="metal and room, running or not"),
+    Choice(key="free_turns", label="Free turns after a flick", help="cold, hot, one way and the other"),
+    Choice(key="bounce", label="Bounce", help="does it spring back from mid compression"),
+    Choice(key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight"),
+    Choice(key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves"),
+    Choice(key="rim_weight", label="Grams on the rim", help="chamber open: grams at the rim that just turn it"),
+)
+"""Kinds of reading in the order offered."""
+
+DIRECTIONS = (
+    Choice(key="forward", label="displacer ahead", help="the way in which the displacer goes ahead"),
+    Choice(key="backward", label="the other way"),
+    Choice(key="either", label="either way"),
+)
+BOUNCES = (Choice(key="yes", label="yes"), Choice(key="weak", label="weak"), Choice(key="no", label="no"))
+WARMTHS = (Choice(key="cold", label="cold"), Choice(key="hot", label="hot"))
+
+_WHAT, _WHEN = "What was measured", "Conditions"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingValues:
+    """One reading as parsed; SI. `kind` decides which fields apply."""
+
+    kind: str | None = words("Reading", KINDS, group=_WHAT, help="What was measured.")
+    turns: Uncertain | None = quantity(
+        "Turns counted",
+        Kind.COUNT,
+        "turns",
+        limits=(0, 1e7),
+        drawn=0.0,
+        drawn_at_least=0.5,
+        group=_WHAT,
+        when=lambda r: r.kind in ("speed", "brake", "free_turns"),
+        usual="20 to 200 turns",
+        help="Whole turns counted. For free turns: turns until it stops.",
+        measure="A stripe on the wheel; spokes or two stripes double the count.",
+    )
+    time: Uncertain | None = quantity(
+        "Time",
+        Kind.TIME,
+        "s",
+        limits=(0.01, 1e6),
+        drawn=0.0,
+        drawn_at_least=0.3,
+        group=_WHAT,
+        when=lambda r: r.kind in ("speed", "brake", "free_turns", "piston_drop", "leak_down"),
+        usual="10 to 60 s",
+        help="Time for those turns (speed, free turns), for the fall (drop), or to half the level (U-tube).",
+        measure="Stopwatch; starting and stopping by hand costs about 0.3 s.",
+    )
+    tachometer: Uncertain | None = quantity(
+        "Tachometer",
+        Kind.ROTATION,
+        "rpm",
+        limits=(0, 1e5),
+        drawn=0.005,
+        drawn_at_least=0.5,
+        group=_WHAT,
+        when=lambda r: r.kind in ("speed", "brake"),
+        usual="30 to 1000 rpm",
+        help="Speed as shown by a tachometer or sensor, instead of turns and time.",
+        measure="One stripe only.",
+    )
+    force_tight: Uncertain | None = quantity(
+        "Larger force",
+        Kind.FORCE,
+        "g",
+        limits=(0, 1e7),
+        drawn=0.02,
+        drawn_at_least=0.5,
+        group=_WHAT,
+        when=lambda r: r.kind == "brake",
+        usual="1 to 200 g",
+        help="Force on the tight side of the brake (a hanging weight, or the scale that reads more).",
+        measure="Read both forces and the speed at the same moment.",
+    )
+    force_slack: Uncertain | None = quantity(
+        "Smaller force",
+        Kind.FORCE,
+        "g",
+        limits=(0, 1e7),
+        drawn=0.02,
+        drawn_at_least=0.5,
+        group=_WHAT,
+        when=lambda r: r.kind == "brake",
+        usual="0 to 50 g",
+        help="Force on the slack side; 0 for an arm on a scale.",
+        measure="Spring balance or scale.",
+    )
+    radius: Uncertain | None = quantity(
+        "Radius",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.1, 5000),
+        drawn_at_least=0.2,
+        group=_WHAT,
+        usual="5 to 100 mm",
+        when=lambda r: r.kind in ("brake", "rim_weight"),
+        help="Brake: drum radius plus half the rope, or the arm. Grams on the rim: where the weight hangs.",
+        measure="Ruler from the shaft's axis.",
+    )
+    weight: Uncertain | None = quantity(
+        "Weight",
+        Kind.MASS,
+        "g",
+        limits=(0, 1e6),
+        drawn=0.05,
+        drawn_at_least=0.1,
+        group=_WHAT,
+        usual="0.5 to 20 g",
+        when=lambda r: r.kind in ("rim_weight", "piston_drop"),
+        help="Grams at the rim that just turn it; or the mass of the piston that drops.",
+        measure="Kitchen scale.",
+    )
+    fall: Uncertain | None = quantity(
+        "Fall",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.1, 5000),
+        drawn_at_least=0.5,
+        group=_WHAT,
+        usual="10 to 40 mm",
+        when=lambda r: r.kind == "piston_drop",
+        help="How far the piston fell in that time.",
+        measure="Ruler.",
+    )
+    bounce: str | None = words(
+        "Springs back",
+        BOUNCES,
+        group=_WHAT,
+        when=lambda r: r.kind == "bounce",
+        help="Turned by hand to mid compression and let go: does it spring back?",
+    )
+    warmth: str | None = words(
+        "Engine was",
+        WARMTHS,
+        group=_WHAT,
+        when=lambda r: r.kind in ("free_turns", "bounce"),
+        help="Free turns hot less free turns cold is the earliest sign that the heat does something.",
+    )
+    direction: str | None = words(
+        "Direction",
+        DIRECTIONS,
+        group=_WHEN,
+        when=lambda r: r.kind in ("speed", "brake", "free_turns"),
+        help="Which way it turned.",
+    )
+    minutes: Uncertain | None = quantity(
+        "Since lighting",
+        Kind.TIME,
+        "min",
+        limits=(0, 1e5),
+        drawn=0.0,
+        drawn_at_least=0.5,
+        group=_WHEN,
+        usual="2 to 30 min",
+        help="Minutes since the heat was lit or the water poured.",
+        measure="Clock.",
+    )
+    hot_metal: Uncertain | None = quantity(
+        "Hot metal",
+        Kind.TEMPERATURE,
+        "C",
+        limits=(-50, 1200),
+        drawn=0.01,
+        drawn_at_least=2,
+        group=_WHEN,
+        usual="40 to 450 C",
+        help="Temperature of the hot metal at that moment.",
+        measure="Wire under a screw; an infra-red gun only on matt paint or tape.",
+    )
+    cold_metal: Uncertain | None = quantity(
+        "Cold metal",
+        Kind.TEMPERATURE,
+        "C",
+        limits=(-50, 600),
+        drawn=0.01,
+        drawn_at_least=1.5,
+        group=_WHEN,
+        usual="15 to 80 C",
+        help="Temperature of the cold metal at that moment.",
+        measure="Wire; or matt tape.",
+    )
+    room_temperature: Uncertain | None = quantity(
+        "Room",
+        Kind.TEMPERATURE,
+        "C",
+        limits=(-40, 60),
+        drawn=0.0,
+        drawn_at_least=1,
+        group=_WHEN,
+        usual="15 to 25 C",
+        help="Air of the room.",
+        measure="Thermometer away from the flame.",
+    )
+    heat_source: str | None = words("Heat", HEAT_SOURCES, group=_WHEN, help="What heated it.")
+    cold_side: str | None = words("Cold side", COLD_SIDES, group=_WHEN, help="What cooled it.")
+    mark: str | None = free_text("Mark", group=_WHEN, help="Number of the mark; empty: the entry's.")
+    note: str | None = free_text("Remark", group=_WHEN, help="Anything else about this reading.")
+
+
+CONDITIONS = ("minutes", "hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side", "direction")
+"""Fields that describe the moment; last time's are offered, unconfirmed."""

@@ -1,0 +1,46 @@
+"""How far an engine has come: the stage, derived from observations that were ticked. Best and latest are both told.
+
+The order is ours, built on things that can be counted; common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from model.fields.field import Choice
+from model.record import Project
+
+OBSERVATIONS = (
+    Choice(key="binds", label="binds", help="sticks at some angle when turned by hand"),
+    Choice(key="turns_free", label="turns free", help="turns round by hand with no tight spot"),
+    Choice(key="bounces", label="bounces", help="springs back from mid compression"),
+    Choice(key="coasts_hot", label="coasts longer hot than cold", help="more free turns after a flick when heated"),
+    Choice(key="favours", label="favours one way", help="more free turns one way than the other"),
+    Choice(key="runs_ten", label="runs ten seconds", help="keeps going for ten seconds after a flick"),
+    Choice(key="runs_spent", label="runs till the heat is spent", help="keeps going as long as the heat lasts"),
+    Choice(key="starts_always", label="starts every time", help="ten starts out of ten"),
+    Choice(key="carries", label="carries a load", help="turns something else as well"),
+)
+"""Observations from least to most; the stage is the furthest one ticked."""
+
+_RANK = {choice.key: rank for rank, choice in enumerate(OBSERVATIONS)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """How far an engine has come."""
+
+    best: Choice | None
+    """Furthest observation ever ticked; None when nothing was ticked."""
+    latest: Choice | None
+    """Furthest observation of the last entry that ticked any."""
+
+
+def stage_of(project: Project) -> Stage:
+    """Derive the stage of a project from its entries in file order; unknown ticks count for nothing."""
+    ranks = [
+        max(known)
+        for entry in project.entries.values()
+        if (known := [_RANK[tick] for tick in entry.ticks if tick in _RANK])
+    ]
+    return Stage(best=OBSERVATIONS[max(ranks)] if ranks else None, latest=OBSERVATIONS[ranks[-1]] if ranks else None)
