@@ -1,0 +1,536 @@
+"""Flow and heat in a tube, a narrow gap and a side clearance that is not centred, with what the ends cost.
+
+Friction factors are Darcy's (four times Fanning's). The Reynolds number is that of the mean velocity and the
+hydraulic diameter; its sign gives the direction and does not matter here. Owns no matrix (`matrix`) and no
+leak (`leak`).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from model.physics.values import FloatArray, Values, as_array, magnitude, smooth_step
+from model.why import declared
+
+LAMINAR_END = 2300.0
+"""Reynolds number at which a tube begins to turn turbulent, [-]."""
+
+TURBULENT_START = 4000.0
+"""Reynolds number from which a tube counts as turbulent, [-]."""
+
+SECTORS = 12
+"""Sectors into which half of an annulus is cut, [-]; more change the effectiveness by less than 1e-6."""
+
+
+def _turbulent(reynolds: FloatArray) -> FloatArray:
+    return smooth_step(reynolds, low=LAMINAR_END, high=TURBULENT_START)
+
+
+@declared(
+    quantity="friction of the flow in a tube",
+    formula="64/Re to Re 2300; (-1.8 log10(6.9/Re + (e/3.7)^1.11))^-2 from 4000; blended between",
+    source="Haaland1983",
+    where="laminar: Poiseuille, exact",
+    valid={"reynolds": (0.0, 1e8), "roughness_ratio": (0.0, 0.05)},
+    spread=0.05,
+)
+def friction_factor(*, reynolds: Values, roughness_ratio: Values = 0.0) -> FloatArray:
+    """Darcy friction factor of developed flow in a round tube.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on the diameter, [-]; the sign does not matter.
+    roughness_ratio : float or array
+        Height of the roughness over the diameter, [-], >= 0.
+
+    Returns
+    -------
+    array
+        Darcy friction factor, [-]; finite at rest, where friction times velocity squared is nil.
+
+    Notes
+    -----
+    Source: [Haaland1983] for the turbulent part; 64/Re for the laminar one.
+
+    Examples
+    --------
+    >>> [round(float(friction_factor(reynolds=re)), 4) for re in (640.0, -640.0, 1e5)]
+    [0.1, 0.1, 0.0178]
+    """
+    re = magnitude(reynolds)
+    rough = (as_array(roughness_ratio) / 3.7) ** 1.11
+    turbulent = (-1.8 * np.log10(6.9 / np.maximum(re, 1000.0) + rough)) ** -2
+    weight = _turbulent(re)
+    return (1.0 - weight) * 64.0 / re + weight * turbulent
+
+
+@declared(
+    quantity="friction of the flow in a narrow gap",
+    formula="96/Re; the tube's law at 2/3 of the Reynolds number",
+    source="Jones1976",
+    where="laminar: ShahLondon1978, exact",
+    valid={"reynolds": (0.0, 1e6)},
+    spread=0.05,
+)
+def friction_parallel_plates(*, reynolds: Values) -> FloatArray:
+    """Darcy friction factor of developed flow between parallel plates or in a thin annulus.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on twice the gap, [-]; the sign does not matter.
+
+    Returns
+    -------
+    array
+        Darcy friction factor, [-].
+
+    Notes
+    -----
+    Laminar 96/Re, [ShahLondon1978]; [Jones1976] carries the tube's law to any gap by two thirds of the
+    Reynolds number, which gives the same laminar value.
+
+    Examples
+    --------
+    >>> round(float(friction_parallel_plates(reynolds=960.0)), 3)
+    0.1
+    """
+    return friction_factor(reynolds=as_array(reynolds) * (2.0 / 3.0))
+
+
+@declared(
+    quantity="heat transfer of turbulent flow in a tube",
+    formula="Nu = (f/8)(Re - 1000)Pr/(1 + 12.7 (f/8)^(1/2)(Pr^(2/3) - 1)), f = (0.79 ln Re - 1.64)^-2",
+    source="Gnielinski1976",
+    where="IncroperaEtAl2007 eqs. 8.21 and 8.62",
+    valid={"reynolds": (3000.0, 5e6), "prandtl": (0.5, 2000.0)},
+    spread=0.1,
+)
+def nusselt_tube_gnielinski_1976(*, reynolds: Values, prandtl: Values) -> FloatArray:
+    """Nusselt number of developed turbulent flow in a smooth tube.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on the diameter, [-]; taken as 2300 below that.
+    prandtl : float or array
+        Prandtl number, [-], > 0.
+
+    Returns
+    -------
+    array
+        Nusselt number on the diameter, [-].
+
+    Notes
+    -----
+    Source: [Gnielinski1976] with Petukhov's friction.
+
+    Examples
+    --------
+    >>> round(float(nusselt_tube_gnielinski_1976(reynolds=1e4, prandtl=0.7)), 1)
+    29.8
+    """
+    re = np.maximum(magnitude(reynolds), LAMINAR_END)
+    pr = as_array(prandtl)
+    eighth = 0.125 / (0.79 * np.log(re) - 1.64) ** 2
+    return eighth * (re - 1000.0) * pr / (1.0 + 12.7 * np.sqrt(eighth) * (np.cbrt(pr) ** 2 - 1.0))
+
+
+@declared(
+    quantity="heat transfer of the flow in a tube",
+    formula="Nu = 3.66 + 0.0668 Gz/(1 + 0.04 Gz^(2/3)) to Re 2300; Gnielinski from 4000; blended between",
+    source="Hausen1943",
+    where="IncroperaEtAl2007 eq. 8.57; turbulent: Gnielinski1976",
+    valid={"reynolds": (0.0, 5e6), "prandtl": (0.5, 2000.0)},
+    spread=0.15,
+)
+def nusselt_tube(*, reynolds: Values, prandtl: Values, diameter: Values, length: Values) -> FloatArray:
+    """Mean Nusselt number of a tube at even wall temperature, with its thermal entry.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on the diameter, [-]; the sign does not matter.
+    prandtl : float or array
+        Prandtl number, [-], > 0.
+    diameter : float or array
+        Diameter, or hydraulic diameter of a duct that is nearly round, [m], > 0.
+    length : float or array
+        Heated length, [m], > 0.
+
+    Returns
+    -------
+    array
+        Mean Nusselt number on the diameter, [-], >= 3.66 as far as the flow is laminar.
+
+    Notes
+    -----
+    Laminar after [Hausen1943] with Gz = Re Pr D/L, turbulent after [Gnielinski1976]; the sources leave the
+    step between Re 2300 and 4000 open and the code blends it smoothly.
+
+    Examples
+    --------
+    >>> round(float(nusselt_tube(reynolds=0.0, prandtl=0.7, diameter=0.003, length=0.1)), 2)
+    3.66
+    """
+    re = magnitude(reynolds)
+    graetz = re * as_array(prandtl) * as_array(diameter) / magnitude(length)
+    laminar = 3.66 + 0.0668 * graetz / (1.0 + 0.04 * np.cbrt(graetz) ** 2)
+    weight = _turbulent(re)
+    return (1.0 - weight) * laminar + weight * nusselt_tube_gnielinski_1976(reynolds=re, prandtl=prandtl)
+
+
+@declared(
+    quantity="heat transfer of the flow in a narrow gap",
+    formula="Nu = 7.54 + 0.03 Gz/(1 + 0.016 Gz^(2/3)), Gz = Re Pr Dh/L",
+    source="EdwardsEtAl1979",
+    where="laminar, both walls at one temperature; from memory; turbulent: Gnielinski1976",
+    valid={"reynolds": (0.0, 2800.0), "prandtl": (0.5, 100.0)},
+    spread=0.1,
+)
+def nusselt_parallel_plates(
+    *, reynolds: Values, prandtl: Values, hydraulic_diameter: Values, length: Values
+) -> FloatArray:
+    """Mean Nusselt number between parallel plates or in a thin annulus, both walls warm, with the thermal
+    entry.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on twice the gap, [-]; the sign does not matter.
+    prandtl : float or array
+        Prandtl number, [-], > 0.
+    hydraulic_diameter : float or array
+        Twice the gap, [m], > 0.
+    length : float or array
+        Length along the flow, [m], > 0.
+
+    Returns
+    -------
+    array
+        Mean Nusselt number on twice the gap, [-], >= 7.54 as far as the flow is laminar.
+
+    Notes
+    -----
+    Source: [EdwardsEtAl1979]. Counts both walls: the wetted area is twice that of one wall. With one wall
+    that takes no heat the developed value is 4.86 instead of 7.54, on one wall's area.
+
+    Examples
+    --------
+    >>> at_rest = nusselt_parallel_plates(reynolds=0.0, prandtl=0.7, hydraulic_diameter=0.004, length=0.05)
+    >>> round(float(at_rest), 2)
+    7.54
+    """
+    re = magnitude(reynolds)
+    graetz = re * as_array(prandtl) * as_array(hydraulic_diameter) / magnitude(length)
+    laminar = 7.54 + 0.03 * graetz / (1.0 + 0.016 * np.cbrt(graetz) ** 2)
+    weight = _turbulent(re)
+    return (1.0 - weight) * laminar + weight * nusselt_tube_gnielinski_1976(reynolds=re, prandtl=prandtl)
+
+
+@declared(
+    quantity="heat transfer of the flow in a narrow gap, profile still forming",
+    formula="Nu = 7.55 + 0.024 x^-1.14/(1 + 0.0358 Pr^0.17 x^-0.64), x = L/(Dh Re Pr)",
+    source="Stephan1959",
+    where="ShahLondon1978; from memory",
+    valid={"reynolds": (0.0, 2800.0), "prandtl": (0.1, 1000.0)},
+    spread=0.1,
+)
+def nusselt_parallel_plates_stephan_1959(
+    *, reynolds: Values, prandtl: Values, hydraulic_diameter: Values, length: Values
+) -> FloatArray:
+    """Mean laminar Nusselt number between parallel plates, velocity and temperature developing together.
+
+    Parameters
+    ----------
+    reynolds : float or array
+        Reynolds number on twice the gap, [-]; the sign does not matter.
+    prandtl : float or array
+        Prandtl number, [-], > 0.
+    hydraulic_diameter : float or array
+        Twice the gap, [m], > 0.
+    length : float or array
+        Length along the flow, [m], > 0.
+
+    Returns
+    -------
+    array
+        Mean Nusselt number on twice the gap, [-].
+
+    Notes
+    -----
+    Source: [Stephan1959]. The sibling of `nusselt_parallel_plates`, for a gap with a sharp entry.
+    """
+    pr = as_array(prandtl)
+    graetz = magnitude(reynolds) * pr * as_array(hydraulic_diameter) / magnitude(length)
+    return 7.55 + 0.024 * graetz**1.14 / (1.0 + 0.0358 * pr**0.17 * graetz**0.64)
+
+
+@declared(
+    quantity="flow through a side clearance that is not centred",
+    formula="flow/centred flow = 1 + 1.5 e^2",
+    source="ShahLondon1978",
+    where="thin annulus, laminar; exact for a gap g (1 + e cos a)",
+    valid={"eccentricity": (0.0, 1.0)},
+    spread=0.03,
+)
+def eccentric_flow_factor(*, eccentricity: Values) -> FloatArray:
+    """Laminar flow through an eccentric thin annulus over that through the centred one, at equal pressure
+    drop.
+
+    Parameters
+    ----------
+    eccentricity : float or array
+        Distance of the axes over the mean gap, [-], 0 centred to 1 touching; held within these.
+
+    Returns
+    -------
+    array
+        Flow over centred flow, [-], 1 to 2.5.
+
+    Notes
+    -----
+    Source: [ShahLondon1978]: the mean of the cube of the gap around the turn.
+
+    Examples
+    --------
+    >>> float(eccentric_flow_factor(eccentricity=1.0))
+    2.5
+    """
+    e = np.clip(as_array(eccentricity), 0.0, 1.0)
+    return 1.0 + 1.5 * e * e
+
+
+@declared(
+    quantity="how well a side clearance that is not centred regenerates",
+    formula="sum over sectors: flow ~ g^3, NTU ~ g^-4; mean of NTU/(NTU + 2) by flow",
+    source="derived here",
+    where="from ShahLondon1978: laminar plates, constant Nusselt number, one pressure drop for all sectors",
+    valid={"eccentricity": (0.0, 1.0), "ntu": (0.0, 100.0)},
+    spread=0.1,
+)
+def effectiveness_eccentric_gap(*, ntu: Values, eccentricity: Values) -> FloatArray:
+    r"""Regenerative effectiveness of an eccentric annular gap.
+
+    Parameters
+    ----------
+    ntu : float or array
+        Transfer units of one blow through the centred gap at the same total flow, [-], >= 0.
+    eccentricity : float or array
+        Distance of the axes over the mean gap, [-], 0 centred to 1 touching; held within these.
+
+    Returns
+    -------
+    array
+        Temperature swing given back over the whole swing, [-], 0 to 1.
+
+    Notes
+    -----
+    The gap is :math:`g = G(1 + e\cos a)`. All sectors share one pressure drop, so the flow goes with
+    :math:`g^3`; at a constant Nusselt number the conductance goes with :math:`1/g`, hence NTU with
+    :math:`g^{-4}`. Each sector returns NTU/(NTU + 2) and the streams mix. The gas takes the wide side, which
+    exchanges least.
+
+    Examples
+    --------
+    >>> [round(float(effectiveness_eccentric_gap(ntu=4.0, eccentricity=e)), 2) for e in (0.0, 1.0)]
+    [0.67, 0.37]
+    """
+    e = np.clip(as_array(eccentricity), 0.0, 1.0)[..., np.newaxis]
+    units = np.maximum(as_array(ntu), 0.0)[..., np.newaxis]
+    angle = (np.arange(SECTORS) + 0.5) * (np.pi / SECTORS)
+    gap = 1.0 + e * np.cos(angle)  # (..., sectors)
+    flow = gap**3
+    mean = 1.0 + 1.5 * e * e
+    local = units * mean
+    share = flow / (SECTORS * mean)
+    mixed: FloatArray = np.sum(share * local / (local + 2.0 * flow * gap + 1e-300), axis=-1)
+    return mixed
+
+
+@declared(
+    quantity="transfer units of a side clearance that is not centred",
+    formula="NTU = 2 eps/(1 - eps)",
+    source="derived here",
+    where="from effectiveness_eccentric_gap",
+    valid={"eccentricity": (0.0, 1.0), "ntu": (0.0, 100.0)},
+    spread=0.15,
+)
+def effective_ntu_factor(*, ntu: Values, eccentricity: Values) -> FloatArray:
+    """Transfer units that a centred gap would need to regenerate as badly, over those it has.
+
+    Parameters
+    ----------
+    ntu : float or array
+        Transfer units of one blow through the centred gap, [-], >= 0.
+    eccentricity : float or array
+        Distance of the axes over the mean gap, [-], 0 centred to 1 touching.
+
+    Returns
+    -------
+    array
+        Factor on the transfer units, [-]; 1 when centred, never above.
+
+    Notes
+    -----
+    Derived from `effectiveness_eccentric_gap` by NTU = 2 eps/(1 - eps).
+
+    Examples
+    --------
+    >>> round(float(effective_ntu_factor(ntu=4.0, eccentricity=1.0)), 2)
+    0.29
+    """
+    units = np.maximum(as_array(ntu), 1e-9)
+    effectiveness = effectiveness_eccentric_gap(ntu=units, eccentricity=eccentricity)
+    factor: FloatArray = 2.0 * effectiveness / (1.0 - effectiveness) / units
+    return factor
+
+
+@declared(
+    quantity="pressure drop along a duct",
+    formula="dp = f (L/Dh) rho v |v|/2",
+    source="CengelCimbala2006",
+    where="eq. 8-21",
+    spread=0.02,
+)
+def duct_pressure_drop(
+    *, friction_factor: Values, length: Values, hydraulic_diameter: Values, density: Values, velocity: Values
+) -> FloatArray:
+    """Pressure drop of developed flow along a duct or a matrix.
+
+    Parameters
+    ----------
+    friction_factor : float or array
+        Darcy friction factor, [-], > 0.
+    length : float or array
+        Length along the flow, [m], >= 0.
+    hydraulic_diameter : float or array
+        Four times the free area over the wetted perimeter, [m], > 0.
+    density : float or array
+        Mean gas density, [kg/m^3], > 0.
+    velocity : float or array
+        Mean velocity in the free area; the sign gives the direction, [m/s].
+
+    Returns
+    -------
+    array
+        Pressure drop in the direction of positive velocity, [Pa].
+
+    Notes
+    -----
+    Source: [CengelCimbala2006], eq. 8-21. What the ends cost is separate (`minor_loss`).
+
+    Examples
+    --------
+    >>> drop = duct_pressure_drop(friction_factor=0.02, length=0.1, hydraulic_diameter=0.003,
+    ...                           density=1.2, velocity=-10.0)
+    >>> round(float(drop), 3)
+    -40.0
+    """
+    v = as_array(velocity)
+    slender = as_array(friction_factor) * as_array(length) / as_array(hydraulic_diameter)
+    return slender * as_array(density) * v * np.abs(v) * 0.5
+
+
+@declared(
+    quantity="what a sharp entry costs the flow",
+    formula="K = 0.5 (1 - a), a narrow area over wide",
+    source="CengelCimbala2006",
+    where="table 8-4, sharp edge; the fall with the area ratio from memory",
+    valid={"area_ratio": (0.0, 1.0)},
+    spread=0.15,
+)
+def entrance_loss(*, area_ratio: Values) -> FloatArray:
+    """Loss coefficient of a sharp-edged entry, on the velocity in the narrow part.
+
+    Parameters
+    ----------
+    area_ratio : float or array
+        Narrow area over wide area, [-], 0 to 1; held within these.
+
+    Returns
+    -------
+    array
+        Loss coefficient, [-].
+
+    Notes
+    -----
+    Source: [CengelCimbala2006]. A rounded entry costs a tenth of this.
+
+    Examples
+    --------
+    >>> float(entrance_loss(area_ratio=0.0))
+    0.5
+    """
+    return 0.5 * (1.0 - np.clip(as_array(area_ratio), 0.0, 1.0))
+
+
+@declared(
+    quantity="what a sudden widening costs the flow",
+    formula="K = (1 - a)^2, a narrow area over wide",
+    source="CengelCimbala2006",
+    where="table 8-4, Borda and Carnot",
+    valid={"area_ratio": (0.0, 1.0)},
+    spread=0.1,
+)
+def exit_loss(*, area_ratio: Values) -> FloatArray:
+    """Loss coefficient of a sudden widening, on the velocity in the narrow part.
+
+    Parameters
+    ----------
+    area_ratio : float or array
+        Narrow area over wide area, [-], 0 to 1; held within these.
+
+    Returns
+    -------
+    array
+        Loss coefficient, [-].
+
+    Notes
+    -----
+    Source: [CengelCimbala2006], for an even turbulent profile; a laminar profile carries up to twice as much.
+
+    Examples
+    --------
+    >>> float(exit_loss(area_ratio=0.0))
+    1.0
+    """
+    return (1.0 - np.clip(as_array(area_ratio), 0.0, 1.0)) ** 2
+
+
+@declared(
+    quantity="pressure lost at the ends of a passage",
+    formula="dp = K rho v |v|/2",
+    source="CengelCimbala2006",
+    where="eq. 8-57",
+    spread=0.02,
+)
+def minor_loss(*, coefficient: Values, density: Values, velocity: Values) -> FloatArray:
+    """Pressure lost at an entry, an exit or a bend.
+
+    Parameters
+    ----------
+    coefficient : float or array
+        Loss coefficient on this velocity, [-], >= 0.
+    density : float or array
+        Gas density, [kg/m^3], > 0.
+    velocity : float or array
+        Mean velocity that the coefficient refers to; the sign gives the direction, [m/s].
+
+    Returns
+    -------
+    array
+        Pressure drop in the direction of positive velocity, [Pa].
+
+    Notes
+    -----
+    Source: [CengelCimbala2006].
+
+    Examples
+    --------
+    >>> round(float(minor_loss(coefficient=1.5, density=1.2, velocity=10.0)), 6)
+    90.0
+    """
+    v = as_array(velocity)
+    return as_array(coefficient) * as_array(density) * v * np.abs(v) * 0.5

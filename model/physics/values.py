@@ -1,0 +1,50 @@
+"""What a number is in these rooms: a float or an array that broadcasts, and three small ways to keep it
+finite.
+
+Owns no physics. Called by every file of `model.physics`.
+"""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray: TypeAlias = NDArray[np.float64]
+"""What the functions give back: an array, or a numpy scalar where all that came in was scalar."""
+
+Values: TypeAlias = float | FloatArray
+"""What the functions take: anything that broadcasts."""
+
+TINY = 1e-12
+"""Floor under a magnitude that is divided by (Reynolds and Graetz numbers, lengths in m); far below anything
+real."""
+
+
+def as_array(values: Values) -> FloatArray:
+    """Return the values as an array of floats (a scalar becomes an array without axes)."""
+    return np.asarray(values, dtype=np.float64)
+
+
+def magnitude(values: Values) -> FloatArray:
+    """Return the size of the values whichever way they point, never quite zero.
+
+    Examples
+    --------
+    >>> float(magnitude(-3.0)), float(magnitude(0.0)) > 0.0
+    (3.0, True)
+    """
+    return np.maximum(np.abs(as_array(values)), TINY)
+
+
+def smooth_step(values: Values, *, low: float, high: float) -> FloatArray:
+    """Return 0 below ``low``, 1 above ``high``, and a cubic with level ends between.
+
+    Examples
+    --------
+    >>> [round(float(smooth_step(x, low=2300.0, high=4000.0)), 3) for x in (0.0, 3150.0, 1e6)]
+    [0.0, 0.5, 1.0]
+    """
+    x = np.clip((as_array(values) - low) / (high - low), 0.0, 1.0)
+    return x * x * (3.0 - 2.0 * x)
