@@ -1,0 +1,316 @@
+"""Heat that runs along walls, posts and plates, and what a moving displacer carries from hot to cold.
+
+Heat is positive from hot to cold, that is with a positive temperature difference.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from model.physics.values import FloatArray, Values, as_array, magnitude
+from model.why import declared
+
+
+@declared(
+    quantity="heat conductance of a wall, a post or a plate",
+    formula="K = k A/L",
+    source="IncroperaEtAl2007",
+    where="eq. 3.6",
+    spread=0.0,
+)
+def conductance(*, conductivity: Values, area: Values, length: Values) -> FloatArray:
+    """Heat conductance of a straight path of even section.
+
+    Parameters
+    ----------
+    conductivity : float or array
+        Thermal conductivity, [W/(m K)], >= 0.
+    area : float or array
+        Section across the flow of heat, [m^2], >= 0.
+    length : float or array
+        Length along the flow of heat: thickness of a plate, height of a wall, [m], > 0.
+
+    Returns
+    -------
+    array
+        Conductance, [W/K].
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], eq. 3.6.
+
+    Examples
+    --------
+    >>> round(float(conductance(conductivity=160.0, area=1e-4, length=0.016)), 6)
+    1.0
+    """
+    return as_array(conductivity) * as_array(area) / magnitude(length)
+
+
+@declared(
+    quantity="heat conducted along a wall",
+    formula="Q = k A dT/L",
+    source="IncroperaEtAl2007",
+    where="eq. 1.2",
+    spread=0.05,
+)
+def wall_conduction(
+    *, conductivity: Values, area: Values, length: Values, temperature_difference: Values
+) -> FloatArray:
+    """Heat that runs along a wall from its hot to its cold end.
+
+    Parameters
+    ----------
+    conductivity : float or array
+        Thermal conductivity, [W/(m K)], >= 0.
+    area : float or array
+        Section across the flow of heat, [m^2], >= 0.
+    length : float or array
+        Length along the flow of heat, [m], > 0.
+    temperature_difference : float or array
+        Hot end less cold end, [K].
+
+    Returns
+    -------
+    array
+        Heat flow, [W].
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], eq. 1.2.
+
+    Examples
+    --------
+    >>> area = 3.14159 * 0.066 * 0.0002
+    >>> round(float(wall_conduction(conductivity=52.0, area=area, length=0.06, temperature_difference=300.0)), 1)
+    10.8
+    """
+    return conductance(conductivity=conductivity, area=area, length=length) * as_array(temperature_difference)
+
+
+@declared(
+    quantity="section of a thin tube wall",
+    formula="A = pi (D + t) t",
+    source="IncroperaEtAl2007",
+    where="geometry",
+    spread=0.0,
+)
+def tube_wall_area(*, inside_diameter: Values, thickness: Values) -> FloatArray:
+    """Metal section of a tube.
+
+    Parameters
+    ----------
+    inside_diameter : float or array
+        Inside diameter, [m], >= 0.
+    thickness : float or array
+        Thickness of the wall, [m], >= 0.
+
+    Returns
+    -------
+    array
+        Section, [m^2].
+
+    Notes
+    -----
+    Geometry, exact.
+    """
+    t = as_array(thickness)
+    return np.pi * (as_array(inside_diameter) + t) * t
+
+
+@declared(
+    quantity="conductances one behind the other",
+    formula="1/K = 1/K1 + 1/K2",
+    source="IncroperaEtAl2007",
+    where="section 3.1.2",
+    spread=0.0,
+)
+def in_series(*, first: Values, second: Values) -> FloatArray:
+    """Conductance of two paths one behind the other.
+
+    Parameters
+    ----------
+    first : float or array
+        Conductance of the first, [W/K], >= 0.
+    second : float or array
+        Conductance of the second, [W/K], >= 0.
+
+    Returns
+    -------
+    array
+        Conductance of both, [W/K]; nil when either is nil.
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], section 3.1.2. Paths side by side simply add.
+
+    Examples
+    --------
+    >>> float(in_series(first=2.0, second=2.0)), float(in_series(first=0.0, second=0.0))
+    (1.0, 0.0)
+    """
+    a, b = as_array(first), as_array(second)
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    return low / (1.0 + low / np.maximum(high, 1e-300))
+
+
+@declared(
+    quantity="conductances side by side",
+    formula="K = K1 + K2",
+    source="IncroperaEtAl2007",
+    where="section 3.1.3",
+    spread=0.0,
+)
+def in_parallel(*, first: Values, second: Values) -> FloatArray:
+    """Conductance of two paths side by side.
+
+    Parameters
+    ----------
+    first : float or array
+        Conductance of the first, [W/K], >= 0.
+    second : float or array
+        Conductance of the second, [W/K], >= 0.
+
+    Returns
+    -------
+    array
+        Conductance of both, [W/K].
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], section 3.1.3.
+    """
+    return as_array(first) + as_array(second)
+
+
+@declared(
+    quantity="heat conductance of a tube wall from inside to outside",
+    formula="K = 2 pi k L/ln(r2/r1)",
+    source="IncroperaEtAl2007",
+    where="eq. 3.27",
+    spread=0.0,
+)
+def sleeve_conductance(
+    *, conductivity: Values, length: Values, inside_diameter: Values, outside_diameter: Values
+) -> FloatArray:
+    """Heat conductance across a sleeve, a tube wall or a layer of insulation.
+
+    Parameters
+    ----------
+    conductivity : float or array
+        Thermal conductivity, [W/(m K)], >= 0.
+    length : float or array
+        Length of the sleeve, [m], >= 0.
+    inside_diameter : float or array
+        Inside diameter, [m], > 0.
+    outside_diameter : float or array
+        Outside diameter, [m], > inside diameter.
+
+    Returns
+    -------
+    array
+        Conductance, [W/K].
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], eq. 3.27.
+    """
+    ratio = as_array(outside_diameter) / as_array(inside_diameter)
+    return 2.0 * np.pi * as_array(conductivity) * as_array(length) / np.maximum(np.log(ratio), 1e-9)
+
+
+@declared(
+    quantity="heat conductance from the middle of a plate to its rim",
+    formula="K = 2 pi k t/ln(r2/r1)",
+    source="IncroperaEtAl2007",
+    where="eq. 3.27 on a disc of thickness t",
+    spread=0.05,
+)
+def disc_conductance(
+    *, conductivity: Values, thickness: Values, inner_diameter: Values, outer_diameter: Values
+) -> FloatArray:
+    """Heat conductance of a disc from a heated spot in its middle to its rim.
+
+    Parameters
+    ----------
+    conductivity : float or array
+        Thermal conductivity, [W/(m K)], >= 0.
+    thickness : float or array
+        Thickness of the disc, [m], >= 0.
+    inner_diameter : float or array
+        Diameter of the heated spot, [m], > 0.
+    outer_diameter : float or array
+        Diameter at the rim, [m], > inner diameter.
+
+    Returns
+    -------
+    array
+        Conductance, [W/K].
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], eq. 3.27.
+    """
+    return sleeve_conductance(
+        conductivity=conductivity,
+        length=thickness,
+        inside_diameter=inner_diameter,
+        outside_diameter=outer_diameter,
+    )
+
+
+@declared(
+    quantity="heat that the moving displacer carries",
+    formula="Q = (pi/8) k D S^2 dT/(G L)",
+    source="ZimmermanLongsworth1971",
+    where="sine motion, thick walls; from memory; the constant derived here",
+    valid={"stroke_over_length": (0.0, 1.0)},
+    spread=0.3,
+)
+def shuttle_loss(
+    *,
+    gas_conductivity: Values,
+    diameter: Values,
+    stroke: Values,
+    gap: Values,
+    length: Values,
+    temperature_difference: Values,
+) -> FloatArray:
+    r"""Heat that a displacer picks up at the hot end of its stroke and gives off at the cold end.
+
+    Parameters
+    ----------
+    gas_conductivity : float or array
+        Conductivity of the gas in the gap, [W/(m K)], > 0.
+    diameter : float or array
+        Displacer diameter, [m], > 0.
+    stroke : float or array
+        Full stroke, [m], >= 0.
+    gap : float or array
+        Radial gap, [m], > 0.
+    length : float or array
+        Length of displacer over which the temperature falls, [m], > 0.
+    temperature_difference : float or array
+        Hot end less cold end, [K].
+
+    Returns
+    -------
+    array
+        Heat flow, [W], positive from hot to cold.
+
+    Notes
+    -----
+    Shifted by x a displacer stands against a wall :math:`x\,\Delta T/L` colder, and its own surface carries
+    the difference along: perimeter times :math:`k/G` times :math:`\Delta T/L` times the mean square
+    displacement :math:`S^2/8`. Source: [ZimmermanLongsworth1971]. Walls that store little heat shuttle less:
+    an upper bound.
+
+    Examples
+    --------
+    >>> loss = shuttle_loss(gas_conductivity=0.027, diameter=0.1, stroke=0.006, gap=0.0015, length=0.012,
+    ...                     temperature_difference=40.0)
+    >>> round(float(loss), 3)
+    0.085
+    """
+    side = as_array(gas_conductivity) * as_array(diameter) / magnitude(gap)
+    return (np.pi / 8.0) * side * as_array(stroke) ** 2 * as_array(temperature_difference) / magnitude(length)

@@ -1,0 +1,295 @@
+"""What gets past a piston, a gland or a pinhole, and the three home tests that measure it.
+
+A leak is a conductance: volume flow at the mean pressure over pressure difference, [m^3/(s Pa)]. Positive
+flow goes with positive pressure difference, both ways alike. Owns no settling of the mean pressure
+(`model.cycle`).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from model.physics import gas as gases
+from model.physics.duct import eccentric_flow_factor
+from model.physics.values import FloatArray, Values, as_array, magnitude
+from model.why import declared
+
+
+@declared(
+    quantity="leak past a piston or through a gland",
+    formula="G = pi D h^3 (1 + 1.5 e^2)/(12 mu L)",
+    source="FoxMcDonald",
+    where="eq. 8.6c and Example 8.1; eccentricity: ShahLondon1978",
+    valid={"radial_clearance": (2e-6, 3e-4), "eccentricity": (0.0, 1.0)},
+    spread=0.1,
+)
+def annular_conductance_by_viscosity(
+    *,
+    diameter: Values,
+    radial_clearance: Values,
+    length: Values,
+    viscosity: Values,
+    eccentricity: Values = 0.0,
+) -> FloatArray:
+    """Leak conductance of a thin annulus for any fluid.
+
+    Parameters
+    ----------
+    diameter : float or array
+        Diameter of the bore, [m], > 0.
+    radial_clearance : float or array
+        Half the difference of the diameters, [m], >= 0.
+    length : float or array
+        Length of the fit along the axis, [m], > 0.
+    viscosity : float or array
+        Dynamic viscosity, [Pa s], > 0.
+    eccentricity : float or array
+        Distance of the axes over the radial clearance, [-], 0 centred to 1 touching.
+
+    Returns
+    -------
+    array
+        Volume flow over pressure difference, [m^3/(s Pa)].
+
+    Notes
+    -----
+    Source: [FoxMcDonald], laminar flow in a gap thin against the diameter. The cube makes the clearance
+    decide: 10 % more clearance, a third more leak. Below 5 um air slips at the walls and leaks some 10 %
+    more.
+    """
+    width = np.pi * as_array(diameter) * eccentric_flow_factor(eccentricity=eccentricity)
+    return width * as_array(radial_clearance) ** 3 / (12.0 * as_array(viscosity) * magnitude(length))
+
+
+@declared(
+    quantity="leak of the gas past a piston or through a gland",
+    formula="G = pi D h^3 (1 + 1.5 e^2)/(12 mu L)",
+    source="FoxMcDonald",
+    where="eq. 8.6c, with the viscosity of the gas at its temperature",
+    valid={"radial_clearance": (2e-6, 3e-4), "eccentricity": (0.0, 1.0)},
+    spread=0.1,
+)
+def annular_conductance(
+    *,
+    diameter: Values,
+    radial_clearance: Values,
+    length: Values,
+    temperature: Values,
+    eccentricity: Values = 0.0,
+    gas: gases.Gas = gases.AIR,
+) -> FloatArray:
+    """Leak conductance of a thin annulus: volume flow at mean pressure over pressure difference.
+
+    Parameters
+    ----------
+    diameter : float or array
+        Diameter of the bore, [m], > 0.
+    radial_clearance : float or array
+        Half the difference of the diameters, [m], >= 0.
+    length : float or array
+        Length of the fit along the axis, [m], > 0.
+    temperature : float or array
+        Gas temperature in the gap, [K], > 0.
+    eccentricity : float or array
+        Distance of the axes over the radial clearance, [-], 0 centred to 1 touching.
+    gas : Gas
+        The gas.
+
+    Returns
+    -------
+    array
+        Volume flow over pressure difference, [m^3/(s Pa)].
+
+    Notes
+    -----
+    Source: [FoxMcDonald]; see `annular_conductance_by_viscosity`.
+
+    Examples
+    --------
+    >>> conductance = annular_conductance(diameter=0.016, radial_clearance=15e-6, length=0.02, temperature=293.15)
+    >>> round(float(conductance) * 5e3 * 1e6, 3)  # ml/s at 5 kPa
+    0.195
+    """
+    return annular_conductance_by_viscosity(
+        diameter=diameter,
+        radial_clearance=radial_clearance,
+        length=length,
+        viscosity=gases.viscosity(gas=gas, temperature=temperature),
+        eccentricity=eccentricity,
+    )
+
+
+@declared(
+    quantity="time in which the pressure difference halves",
+    formula="t = ln 2 V/(n G p)",
+    source="derived here",
+    where="m = p V/(R T): dp falls as exp(-n G p t/V), n 1 when the chamber keeps the room's temperature",
+    spread=0.1,
+)
+def half_time_from_conductance(
+    *, conductance: Values, volume: Values, pressure: Values, heat_capacity_ratio: Values = 1.0
+) -> FloatArray:
+    """Half-time of a leaking chamber of fixed volume.
+
+    Parameters
+    ----------
+    conductance : float or array
+        Leak conductance, [m^3/(s Pa)], >= 0.
+    volume : float or array
+        Volume of gas in the chamber and all that hangs on it, [m^3], > 0.
+    pressure : float or array
+        Mean absolute pressure, [Pa], > 0.
+    heat_capacity_ratio : float or array
+        1 for a chamber that stays at room temperature; the gas's own ratio for a leak faster than its heat,
+        [-], >= 1.
+
+    Returns
+    -------
+    array
+        Half-time, [s]; very large without a leak.
+
+    Notes
+    -----
+    The mass in the chamber changes by G p dp/(R T) a second. A U-tube's own volume change is not in it.
+    """
+    rate = np.maximum(as_array(conductance) * as_array(pressure) * as_array(heat_capacity_ratio), 1e-300)
+    return np.log(2.0) * np.minimum(as_array(volume) / rate, 1e30)
+
+
+@declared(
+    quantity="leak from the time in which the pressure difference halves",
+    formula="G = ln 2 V/(n p t)",
+    source="derived here",
+    where="inverse of half_time_from_conductance",
+    spread=0.1,
+)
+def conductance_from_half_time(
+    *, half_time: Values, volume: Values, pressure: Values, heat_capacity_ratio: Values = 1.0
+) -> FloatArray:
+    """Leak conductance from a leak-down test.
+
+    Parameters
+    ----------
+    half_time : float or array
+        Time in which the pressure difference halves, [s], > 0.
+    volume : float or array
+        Volume of gas in the chamber, tube and gauge, [m^3], > 0.
+    pressure : float or array
+        Mean absolute pressure, [Pa], > 0.
+    heat_capacity_ratio : float or array
+        1 for a chamber that stays at room temperature, [-], >= 1.
+
+    Returns
+    -------
+    array
+        Leak conductance, [m^3/(s Pa)].
+
+    Notes
+    -----
+    Derived here, the inverse of `half_time_from_conductance`.
+
+    Examples
+    --------
+    >>> g = conductance_from_half_time(half_time=10.0, volume=2e-4, pressure=101325.0)
+    >>> round(float(half_time_from_conductance(conductance=g, volume=2e-4, pressure=101325.0)), 6)
+    10.0
+    """
+    rest = as_array(pressure) * as_array(heat_capacity_ratio) * magnitude(half_time)
+    return np.log(2.0) * as_array(volume) / rest
+
+
+@declared(
+    quantity="leak from the time a piston takes to fall",
+    formula="G = A^2 s/(m g t), A = pi D^2/4",
+    source="derived here",
+    where="weight over area drives the volume under the piston past it; steady fall without rubbing",
+    spread=0.15,
+)
+def conductance_from_drop(
+    *, mass: Values, bore: Values, fall: Values, time: Values, gravity: Values = 9.80665
+) -> FloatArray:
+    """Leak conductance from a piston that falls in its closed upright cylinder under its own weight.
+
+    Parameters
+    ----------
+    mass : float or array
+        Mass of the piston and what hangs on it, [kg], > 0.
+    bore : float or array
+        Bore, [m], > 0.
+    fall : float or array
+        Height fallen, [m], >= 0.
+    time : float or array
+        Time taken, [s], > 0.
+    gravity : float or array
+        Acceleration of free fall, [m/s^2], > 0.
+
+    Returns
+    -------
+    array
+        Leak conductance, [m^3/(s Pa)].
+
+    Notes
+    -----
+    Derived here. Rubbing makes the piston fall more slowly and the leak look smaller; spin it gently while it
+    falls.
+
+    Examples
+    --------
+    >>> g = conductance_from_drop(mass=0.018, bore=0.01545, fall=0.04, time=30.0)
+    >>> round(float(g) * 942.0 * 1e6, 2)  # ml/s at its own 0.94 kPa
+    0.25
+    """
+    area = 0.25 * np.pi * as_array(bore) ** 2
+    driven = as_array(mass) * as_array(gravity) * magnitude(time)
+    return area * area * as_array(fall) / driven
+
+
+@declared(
+    quantity="flow through a pinhole or an orifice",
+    formula="Q = A Cd sqrt(2 dp/(rho (1 - b^4)))",
+    source="CengelCimbala2006",
+    where="eq. 8-74 and Example 8-10",
+    valid={"reynolds": (2000.0, 1e7), "diameter_ratio": (0.0, 0.8)},
+    spread=0.1,
+)
+def orifice_flow(
+    *,
+    diameter: Values,
+    pressure_difference: Values,
+    density: Values,
+    discharge_coefficient: Values = 0.61,
+    diameter_ratio: Values = 0.0,
+) -> FloatArray:
+    """Volume flow through a sharp-edged hole.
+
+    Parameters
+    ----------
+    diameter : float or array
+        Diameter of the hole, [m], >= 0.
+    pressure_difference : float or array
+        Pressure before less pressure behind; the sign gives the direction, [Pa].
+    density : float or array
+        Density of the fluid, [kg/m^3], > 0.
+    discharge_coefficient : float or array
+        True over frictionless flow, [-], 0 to 1.
+    diameter_ratio : float or array
+        Hole over pipe diameter, [-], 0 to 1, below 1.
+
+    Returns
+    -------
+    array
+        Volume flow, [m^3/s], in the direction of the pressure difference.
+
+    Notes
+    -----
+    Source: [CengelCimbala2006], without compressibility: within 1 % for air up to 2 kPa at room pressure.
+
+    Examples
+    --------
+    >>> round(float(orifice_flow(diameter=0.001, pressure_difference=-1000.0, density=1.2)) * 1e6, 1)
+    -19.6
+    """
+    dp = as_array(pressure_difference)
+    area = 0.25 * np.pi * as_array(diameter) ** 2
+    speed = np.sqrt(2.0 * np.abs(dp) / (as_array(density) * (1.0 - as_array(diameter_ratio) ** 4)))
+    return np.sign(dp) * area * as_array(discharge_coefficient) * speed
