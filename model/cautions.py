@@ -1,0 +1,109 @@
+"""Cautions: what can hurt, declared in ``model/tables/cautions.toml`` with what triggers it. Never imports numpy.
+
+Shown where they arise and in the report. Each defers to local rules and licensed advice.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from model.errors import TableError
+from model.fields import Build, fields_of
+from model.fields.reading import KINDS
+
+DEFER = "Local rules and the advice of licensed people come first."
+"""Ends every caution."""
+
+_TABLE = "cautions.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One thing that can hurt, and what to do about it."""
+
+    id: str
+    """Stable key."""
+    title: str
+    """In one line."""
+    body: str
+    """What happens and what to do, without the closing sentence."""
+    source: str
+    """Where it comes from; "common practice, no source" where there is none."""
+    when: tuple[Mapping[str, Any], ...]
+    """Triggers: it arises where every key of one of them fits."""
+
+    @property
+    def text(self) -> str:
+        """The body and the sentence that defers to local rules."""
+        return f"{self.body} {DEFER}"
+
+
+def cautions_for(build: Build, reading_kinds: Iterable[str] = ()) -> tuple[Caution, ...]:
+    """Return the cautions that a build, and readings of these kinds, give rise to, in the order of the table."""
+    kinds = frozenset(reading_kinds)
+    return tuple(c for c in all_cautions() if any(_fits(trigger, build, kinds) for trigger in c.when))
+
+
+@cache
+def all_cautions() -> tuple[Caution, ...]:
+    """Return the table, checked.
+
+    Raises
+    ------
+    TableError
+        A row of the table is malformed; says which.
+    """
+    document = tomllib.loads(files("model.tables").joinpath(_TABLE).read_text(encoding="utf-8"))
+    return tuple(_caution(row) for row in document["caution"])
+
+
+def _caution(row: Mapping[str, Any]) -> Caution:
+    name = str(row.get("id", "?"))
+    for key in ("title", "text", "source", "when"):
+        if not row.get(key):
+            raise TableError(f"{_TABLE}: caution {name} has no {key}.")
+    for trigger in row["when"]:
+        _check_trigger(name, trigger)
+    return Caution(id=name, title=row["title"], body=row["text"], source=row["source"], when=tuple(row["when"]))
+
+
+def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
+    """Refuse a trigger that could never fit: a key or a word that no field knows."""
+    fields = fields_of(Build)
+    if not trigger:
+        raise TableError(f"{_TABLE}: caution {name} has an empty trigger.")
+    for key, wanted in trigger.items():
+        if key == "always":
+            known = {True}
+            wanted = [wanted]
+        elif key == "reading":
+            known = {choice.key for choice in KINDS}
+        elif key == "given":
+            known = set(fields)
+        elif key in fields:
+            known = {choice.key for choice in fields[key].choices}
+        else:
+            raise TableError(f"{_TABLE}: caution {name} names a field {key!r} that does not exist.")
+        strange = [word for word in wanted if word not in known]
+        if strange:
+            raise TableError(f"{_TABLE}: caution {name}, {key}: {strange[0]!r} is not known.")
+
+
+def _fits(trigger: Mapping[str, Any], build: Build, kinds: frozenset[str]) -> bool:
+    for key, wanted in trigger.items():
+        if key == "always":
+            continue
+        if key == "reading":
+            if not kinds.intersection(wanted):
+                return False
+        elif key == "given":
+            if any(getattr(build, name) is None for name in wanted):
+                return False
+        elif getattr(build, key) not in wanted:
+            return False
+    return True

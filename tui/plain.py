@@ -1,0 +1,33 @@
+"""Texts of users, file names and argv made safe to print: no control sequence passes. Pure; stdlib only."""
+
+from __future__ import annotations
+
+import unicodedata
+
+_DROPPED = frozenset({"Cc", "Cf", "Co", "Cn"})
+
+
+def plain(text: object, *, lines: bool = False) -> str:
+    """Return a text without control and formatting characters; one line unless `lines`.
+
+    White space of any kind becomes a space; half characters (surrogates) become ``?``.
+
+    Examples
+    --------
+    >>> plain("Mk\\x1b[31m 2\\r\\nand\\u202e more")
+    'Mk[31m 2 and more'
+    """
+    source = str(text)
+    if lines:
+        source = source.replace("\r\n", "\n").replace("\r", "\n")
+        return "\n".join(plain(line) for line in source.split("\n"))
+    kept = []
+    for char in source.replace("\r\n", "\n"):
+        category = unicodedata.category(char)
+        if char in "\t\n\r\v\f\x85" or category in ("Zl", "Zp"):
+            kept.append(" ")
+        elif category == "Cs":
+            kept.append("?")
+        elif category not in _DROPPED:
+            kept.append(char)
+    return "".join(kept)
