@@ -87,3 +87,11 @@ class ProjectChangedOnDisk(StoreError):
 
 class NewerFormat(StoreError):
     """The file was written by a newer version; it opens for reading only."""
+
+
+class NotDurable(StoreError):
+    """A file was saved whole, but the disk did not confirm it: a loss of power now could bring the old one back."""
+
+    def __init__(self, message: str, *, revision: str, hint: str = "") -> None:
+        super().__init__(message, hint=hint)
+        self.revision = revision

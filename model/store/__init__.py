@@ -1,0 +1,38 @@
+"""The folder of projects: format, codec, files, lock, recovery, merge. The only code that touches a builder's files.
+
+The front door: everything that others may use stands here.
+"""
+
+from model.store.draft import Draft, clear_draft, read_draft, write_draft
+from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
+from model.store.folder import Item, Notebook, default_folder, demo_folder, make_folder, new_path, open_notebook
+from model.store.format import Decoded, decode, encode, revision_of
+from model.store.merge import Clash, Merged, merge, take_theirs
+
+__all__ = [
+    "Clash",
+    "Decoded",
+    "Draft",
+    "Item",
+    "Merged",
+    "Notebook",
+    "Stored",
+    "clear_draft",
+    "decode",
+    "default_folder",
+    "demo_folder",
+    "disk_revision",
+    "encode",
+    "make_folder",
+    "merge",
+    "new_path",
+    "open_notebook",
+    "originals",
+    "read_draft",
+    "read_project",
+    "rename",
+    "revision_of",
+    "save_project",
+    "take_theirs",
+    "write_draft",
+]

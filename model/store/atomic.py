@@ -1,0 +1,191 @@
+"""One file written whole or not at all, and the lock beside it. Knows bytes and paths, nothing of projects.
+
+Raises `OSError` as the system gives it (the callers in ``files`` and ``draft`` put it into words), and `StoreError`
+for what is ours to refuse: a link out of the notebook, a path that is no plain file, a lock that stays taken.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import fcntl
+import hashlib
+import os
+import re
+import secrets
+import stat
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from model.errors import ProjectFormatError, StoreError
+from model.store.faults import shown
+
+LOCK_TIMEOUT = 5.0
+"""How long a save waits for another window's save, [s]."""
+_LOCK_STEP = 0.02
+_LONGEST_NAME = 255
+_NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
+_NO_FOLDER_SYNC = {errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EBADF}
+
+
+def inside(path: Path) -> Path:
+    """Return the real file that a path stands for; it must lie in the path's own folder or below.
+
+    Raises
+    ------
+    StoreError
+        A link leads out of the notebook, or in a circle.
+    """
+    try:
+        folder = path.parent.resolve()
+        real = path.resolve()
+    except RuntimeError as error:
+        raise StoreError(f"{shown(path)}: links lead in a circle.", hint="Remove the link.") from error
+    if path.is_symlink() and not real.is_relative_to(folder):
+        raise StoreError(
+            f"{shown(path)} is a link that leads out of the notebook, to {shown(real)}.",
+            hint="Copy that file into the notebook in place of the link.",
+        )
+    return real
+
+
+def beside(real: Path, *, before: str, after: str) -> Path:
+    """Return a path in the same folder whose name is built from the file's; a long name is shortened by its hash."""
+    name = f"{before}{real.name}{after}"
+    if len(os.fsencode(name)) > _LONGEST_NAME:
+        name = f"{before}{hashlib.sha256(os.fsencode(real.name)).hexdigest()[:32]}{after}"
+    return real.with_name(name)
+
+
+def read_whole(real: Path, *, limit: int) -> bytes:
+    """Return the bytes of a plain file of at most `limit` bytes; never waits on a pipe or a device."""
+    fd = os.open(real, os.O_RDONLY | os.O_CLOEXEC | os.O_NOFOLLOW | os.O_NONBLOCK)
+    try:
+        status = os.fstat(fd)
+        if not stat.S_ISREG(status.st_mode):
+            raise ProjectFormatError("This is not a plain file.", path=shown(real), hint="Move it out of the notebook.")
+        if status.st_size > limit:
+            raise ProjectFormatError(
+                f"The file has {status.st_size} bytes; at most {limit} are read.",
+                path=shown(real),
+                hint="Move it out of the notebook.",
+            )
+        pieces = []
+        left = limit + 1
+        while left > 0 and (piece := os.read(fd, min(left, 1 << 20))):
+            pieces.append(piece)
+            left -= len(piece)
+        return b"".join(pieces)
+    finally:
+        os.close(fd)
+
+
+@contextlib.contextmanager
+def locked(real: Path, *, timeout: float = LOCK_TIMEOUT) -> Iterator[bool]:
+    """Hold the lock file ``.NAME.lock`` beside a file; yields whether the file system really locks.
+
+    The lock file stays: removing it would let two others hold two different ones.
+
+    Raises
+    ------
+    StoreError
+        Somebody else held the lock for longer than `timeout` [s].
+    """
+    lock = beside(real, before=".", after=".lock")
+    fd = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o666)
+    try:
+        yield _wait_for(fd, real, timeout)
+    finally:
+        os.close(fd)
+
+
+def _wait_for(fd: int, real: Path, timeout: float) -> bool:
+    end = time.monotonic() + timeout
+    while True:
+        try:
+            fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError as error:
+            if time.monotonic() >= end:
+                raise StoreError(
+                    f"{shown(real)} is not saved: another window or program has been saving it for {timeout:g} s.",
+                    hint="What you typed is kept here; close the other one, or save again.",
+                ) from error
+            time.sleep(_LOCK_STEP)
+        except OSError as error:
+            if error.errno not in _NO_LOCKS:
+                raise
+            return False
+        else:
+            return True
+
+
+def replace_whole(real: Path, data: bytes, *, mode: int | None) -> None:
+    """Put `data` in place of a file by one rename: whoever looks sees the old file or the new one, whole.
+
+    Parameters
+    ----------
+    real : Path
+        The file, links resolved.
+    data : bytes
+        All of its new content.
+    mode : int or None
+        Permission bits to give it; None for a new file, which gets what the user's umask leaves.
+
+    Notes
+    -----
+    The order is: write the temporary file, fsync it, rename. The folder is synced by `sync_folder`, after which the
+    rename outlasts a loss of power.
+    """
+    temporary = beside(real, before=".", after=f".{secrets.token_hex(4)}.tmp")
+    fd = os.open(
+        temporary,
+        os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW,
+        0o666 if mode is None else 0o600,
+    )
+    try:
+        try:
+            if mode is not None and mode != 0o600:
+                # A card without permission bits refuses this; the file then keeps the narrower ones.
+                with contextlib.suppress(PermissionError):
+                    os.fchmod(fd, mode)
+            write_all(fd, data)
+            os.fsync(fd)
+        finally:
+            os.close(fd)
+        temporary.replace(real)
+    except BaseException:
+        # What made the write fail may make this fail too, and is the one to tell.
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
+
+
+def write_all(fd: int, data: bytes) -> None:
+    """Write all of `data`, however many calls the system takes for it."""
+    view = memoryview(data)
+    while view:
+        view = view[os.write(fd, view) :]
+
+
+def sync_folder(folder: Path) -> None:
+    """Make renames in a folder outlast a loss of power, where the system can."""
+    fd = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
+    try:
+        os.fsync(fd)
+    except OSError as error:
+        if error.errno not in _NO_FOLDER_SYNC:
+            raise
+    finally:
+        os.close(fd)
+
+
+def remove_leftovers(real: Path) -> None:
+    """Remove temporary files that a killed save of this file left; only while its lock is held."""
+    sample = beside(real, before=".", after=".00000000.tmp").name
+    pattern = re.compile(re.escape(sample.removesuffix(".00000000.tmp")) + r"\.[0-9a-f]{8}\.tmp")
+    for found in real.parent.iterdir():
+        if pattern.fullmatch(found.name):
+            # One that cannot be removed is ignored by every reader.
+            with contextlib.suppress(OSError):
+                found.unlink()

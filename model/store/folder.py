@@ -1,0 +1,150 @@
+"""The notebook: a folder of project files. Lists them, names new ones, knows where the demo and the builder's own are.
+
+Called by the keeper on screen and by the commands.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import unicodedata
+from dataclasses import dataclass
+from pathlib import Path
+
+from model.errors import ProjectNotFound, StoreError
+from model.store.faults import shown, told
+from model.store.files import Stored, read_project
+
+SUFFIX = ".toml"
+_LONGEST_SLUG = 48
+_DEVICES = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+_APPLICATION = "quarterturn"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One project file of a notebook: what stood in it, or why it cannot be read."""
+
+    path: Path
+    """The file."""
+    stored: Stored | None = None
+    """What stood in it."""
+    error: StoreError | None = None
+    """Why it cannot be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Notebook:
+    """A folder of project files, as found."""
+
+    folder: Path
+    """The folder as it was named."""
+    items: tuple[Item, ...]
+    """Its project files by file name; empty when there is none."""
+
+    @property
+    def stored(self) -> tuple[Stored, ...]:
+        """The projects that could be read."""
+        return tuple(item.stored for item in self.items if item.stored is not None)
+
+    @property
+    def errors(self) -> tuple[StoreError, ...]:
+        """Why the others could not be read."""
+        return tuple(item.error for item in self.items if item.error is not None)
+
+
+def open_notebook(folder: Path) -> Notebook:
+    """Read all project files of a folder; one that cannot be read does not stop the others.
+
+    Raises
+    ------
+    ProjectNotFound
+        There is no such folder.
+    StoreError
+        It is no folder, or the system refuses.
+    """
+    with told(folder, "opened"):
+        if not folder.exists():
+            raise ProjectNotFound(
+                f"The notebook {shown(folder)} is not there.", hint="Name a folder that is, or make it first."
+            )
+        if not folder.is_dir():
+            raise StoreError(
+                f"The notebook {shown(folder)} is a file, not a folder.", hint="Name the folder that the file is in."
+            )
+        names = sorted(p.name for p in folder.iterdir() if p.name.endswith(SUFFIX) and not p.name.startswith("."))
+    return Notebook(folder=folder, items=tuple(_item(folder / name) for name in names))
+
+
+def _item(path: Path) -> Item:
+    try:
+        return Item(path=path, stored=read_project(path))
+    except StoreError as error:
+        return Item(path=path, error=error)
+
+
+def new_path(folder: Path, name: str) -> Path:
+    """Return a file for a new project: plain ASCII from its name, clashing with nothing in the folder.
+
+    >>> new_path(Path("no-such-folder"), "../Cocoa tin, Größe 2").name
+    'cocoa-tin-grosse-2.toml'
+    """
+    letters = unicodedata.normalize("NFKD", name.replace("ß", "ss")).encode("ascii", "ignore").decode("ascii")
+    slug = re.sub(r"[^a-z0-9]+", "-", letters.lower()).strip("-")[:_LONGEST_SLUG].rstrip("-")
+    if not slug or _DEVICES.fullmatch(slug):
+        slug = f"project-{slug}".rstrip("-")
+    with told(folder, "read"):
+        taken = {found.name.casefold() for found in folder.iterdir()} if folder.is_dir() else set()
+    candidate = f"{slug}{SUFFIX}"
+    number = 1
+    while candidate in taken:
+        number += 1
+        candidate = f"{slug}-{number}{SUFFIX}"
+    return folder / candidate
+
+
+def demo_folder() -> Path:
+    """Return the folder of the demo projects: inside the installed package, else of the checkout.
+
+    Raises
+    ------
+    ProjectNotFound
+        Neither is there.
+    """
+    here = Path(__file__).resolve()
+    installed = here.parent / "demo"
+    checkout = here.parents[2]
+    if installed.is_dir():
+        return installed
+    if (checkout / "pyproject.toml").is_file() and (checkout / "projects").is_dir():
+        return checkout / "projects"
+    raise ProjectNotFound(f"The demo projects are not at {shown(installed)}.", hint="Install the program again.")
+
+
+def default_folder() -> Path:
+    """Return the builder's own notebook in the XDG data folder; it may not be there yet.
+
+    Raises
+    ------
+    StoreError
+        The system does not say where the user's home is.
+
+    Notes
+    -----
+    XDG Base Directory Specification 0.8: ``$XDG_DATA_HOME``, ignored unless absolute, else ``$HOME/.local/share``.
+    """
+    named = os.environ.get("XDG_DATA_HOME", "")
+    if named and Path(named).is_absolute():
+        return Path(named) / _APPLICATION
+    try:
+        home = Path.home()
+    except RuntimeError as error:
+        raise StoreError("The system does not say where your home folder is.", hint="Name a folder.") from error
+    return home / ".local" / "share" / _APPLICATION
+
+
+def make_folder(folder: Path) -> Path:
+    """Make a notebook's folder, with those above it, for its user alone, when it is not there yet; return it."""
+    with told(folder, "made"):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder

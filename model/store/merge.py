@@ -1,0 +1,185 @@
+"""Three-way merge of a project, field by field, entry by entry, reading by reading. Pure.
+
+One merge serves a second window, a file sync's conflict copy and a version control system. It never loses an entry, a
+reading or a mark: deleting one counts only when the other side left it as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from model.record import Project
+from model.store.document import Document, Where, dotted, from_document, to_document
+
+
+class _Absent:
+    """Stands for a key that is not there."""
+
+
+_ABSENT: Final = _Absent()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clash:
+    """One place that both sides changed, each otherwise. A value is None where the key is not there."""
+
+    place: tuple[str, ...]
+    """Keys of the file that lead to it: ``("entry", "k7f3m2", "text")``."""
+    base: Any
+    """What both started from."""
+    ours: Any
+    """What our side made of it."""
+    theirs: Any
+    """What their side made of it."""
+
+    @property
+    def where(self) -> str:
+        """The place as a dotted key."""
+        return dotted(self.place)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Merged:
+    """A merged project and what could not be decided."""
+
+    project: Project
+    """The merged project; where sides clash it holds ours, or theirs where ours had deleted it."""
+    clashes: tuple[Clash, ...]
+    """What the builder has to decide; empty when nothing clashes."""
+
+
+def merge(base: Project, ours: Project, theirs: Project) -> Merged:
+    """Merge two projects that started from one.
+
+    Parameters
+    ----------
+    base : Project
+        What both started from; an empty project when it is not known.
+    ours, theirs : Project
+        What became of it on either side.
+
+    Returns
+    -------
+    Merged
+        ``merge(b, x, b)`` and ``merge(b, b, x)`` give x; exchanging the sides changes only which of two clashing
+        values stands in the result.
+
+    Notes
+    -----
+    A mark of one number that both sides began, each otherwise, is one clash as a whole: two builds mixed field by
+    field would be an engine that nobody built. Ticks are merged as sets.
+    """
+    clashes: list[Clash] = []
+    document = _tables((), to_document(base), to_document(ours), to_document(theirs), clashes)
+    return Merged(project=from_document(document)[0], clashes=tuple(clashes))
+
+
+def take_theirs(project: Project, clash: Clash) -> Project:
+    """Return a merged project with their side of a clash in place of ours."""
+    document = to_document(project)
+    table = document
+    for key in clash.place[:-1]:
+        table = table.setdefault(key, {})
+    if clash.theirs is None:
+        table.pop(clash.place[-1], None)
+    else:
+        table[clash.place[-1]] = clash.theirs
+    return from_document(document)[0]
+
+
+def _value(place: Where, base: Any, ours: Any, theirs: Any, clashes: list[Clash]) -> Any:
+    """Return the merged value of one key, `_ABSENT` when it is not there."""
+    if _same(ours, theirs) or _same(theirs, base):
+        return ours
+    if _same(ours, base):
+        return theirs
+    both_tables = isinstance(ours, dict) and isinstance(theirs, dict)
+    if both_tables and not (_is_mark(place) and base is _ABSENT):
+        return _tables(place, base if isinstance(base, dict) else {}, ours, theirs, clashes)
+    if _is_holder(place) and all(isinstance(side, dict | _Absent) for side in (base, ours, theirs)):
+        merged = _tables(place, *({} if side is _ABSENT else side for side in (base, ours, theirs)), clashes)
+        return merged or _ABSENT
+    if _is_ticks(place) and all(_are_texts(side) for side in (base, ours, theirs)):
+        return _ticks(*([] if side is _ABSENT else side for side in (base, ours, theirs)))
+    clashes.append(
+        Clash(place=place, **{k: None if v is _ABSENT else v for k, v in _sides(base, ours, theirs).items()})
+    )
+    return theirs if ours is _ABSENT and _is_item(place) else ours
+
+
+def _sides(base: Any, ours: Any, theirs: Any) -> dict[str, Any]:
+    return {"base": base, "ours": ours, "theirs": theirs}
+
+
+def _tables(place: Where, base: Document, ours: Document, theirs: Document, clashes: list[Clash]) -> Document:
+    merged: Document = {}
+    for key in _order(base, ours, theirs):
+        value = _value((*place, key), base.get(key, _ABSENT), ours.get(key, _ABSENT), theirs.get(key, _ABSENT), clashes)
+        if value is not _ABSENT:
+            merged[key] = value
+    return merged
+
+
+def _order(base: Document, ours: Document, theirs: Document) -> list[str]:
+    """Return all keys, in an order that is the same when the sides are exchanged.
+
+    A side that kept the order of the base gives way to the other; when both added, the additions whose first key sorts
+    first come first.
+    """
+    our_new = [key for key in ours if key not in base and key not in theirs]
+    their_new = [key for key in theirs if key not in base and key not in ours]
+    if list(ours) == list(base):
+        first, second = theirs, ours
+    elif list(theirs) == list(base) or not their_new:
+        first, second = ours, theirs
+    elif not our_new or their_new[0] < our_new[0]:
+        first, second = theirs, ours
+    else:
+        first, second = ours, theirs
+    return list(dict.fromkeys((*first, *second)))
+
+
+def _ticks(base: list[str], ours: list[str], theirs: list[str]) -> list[str] | _Absent:
+    """Return the ticks that stayed, in their order, then those that either side added, sorted."""
+    stayed = [tick for tick in base if tick in ours and tick in theirs]
+    added = sorted({*ours, *theirs} - set(base))
+    return list(dict.fromkeys((*stayed, *added))) or _ABSENT
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether two values are equal, in kind too: ``true`` is not ``1``."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(_same(a, b) for a, b in zip(one, other, strict=True))
+    return type(one) is type(other) and bool(one == other)
+
+
+def _are_texts(value: Any) -> bool:
+    return value is _ABSENT or (isinstance(value, list) and all(isinstance(item, str) for item in value))
+
+
+def _is_mark(place: Where) -> bool:
+    return len(place) == 2 and place[0] == "mark"
+
+
+def _is_item(place: Where) -> bool:
+    """Whether the place is a mark, an entry or a reading, none of which is ever lost."""
+    return (len(place) == 2 and place[0] in ("mark", "entry")) or (
+        len(place) == 4 and place[0] == "entry" and place[2] == "reading"
+    )
+
+
+def _is_holder(place: Where) -> bool:
+    """Whether the place is a table that only holds others' fields, and is not there when it is empty."""
+    return (
+        place in (("mark",), ("entry",))
+        or (len(place) == 3 and place[0] == "mark" and place[2] == "build")
+        or (len(place) == 3 and place[0] == "entry" and place[2] == "reading")
+    )
+
+
+def _is_ticks(place: Where) -> bool:
+    return len(place) == 3 and place[0] == "entry" and place[2] == "ticks"

@@ -1,0 +1,89 @@
+"""A look over the text of a file before the parser sees it: what would make it slow or deep, and where comments are.
+
+The parser of the standard library recurses on brackets, is slow on long dotted keys and raises errors of its own on
+long numbers, so a hostile file is refused here, in time proportional to its length. Pure; called by ``format``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+MAX_BYTES = 2_000_000
+"""Largest file that is read or written: about ten thousand diary entries. One such file parses in about a second."""
+MAX_PIECES = 400_000
+"""Largest number of words, texts, signs and lines in a file."""
+MAX_DEPTH = 16
+"""Largest number of brackets open at once."""
+MAX_PARTS = 9
+"""Largest number of parts in a dotted key."""
+MAX_WORD = 256
+"""Largest length of a number or of a key without quotes, in characters."""
+
+_PIECE = re.compile(
+    r"""
+    (?P<comment>\#[^\n]*+)
+  | (?P<text>
+        \"\"\"(?:[^"\\]++|\\.|"(?!""))*+"{3,5}
+      | '''(?:[^']++|'(?!''))*+'{3,5}
+      | "(?:[^"\\\n]++|\\[^\n])*+"
+      | '[^'\n]*+'
+    )
+  | (?P<broken>["'])
+  | (?P<word>[0-9A-Za-z_+-]++)
+  | (?P<open>[\[{])
+  | (?P<close>[\]}])
+  | (?P<dot>\.)
+  | (?P<sign>[=,\n])
+    """,
+    re.VERBOSE | re.DOTALL,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scan:
+    """What a look over the text found."""
+
+    has_comments: bool
+    """Whether there is a comment: the writer would drop it."""
+    refusal: str = ""
+    """Why the parser must not see the text; empty when it may."""
+    line: int | None = None
+    """Line of the refusal, from 1."""
+
+
+def scan(text: str) -> Scan:
+    """Look over TOML text, with line ends as LF.
+
+    The scan stops at a text whose quotes do not close: the parser stops there too and says it better.
+    """
+    comments = False
+    depth = dots = 0
+    for count, piece in enumerate(_PIECE.finditer(text)):
+        kind = piece.lastgroup
+        refusal = ""
+        if count >= MAX_PIECES:
+            refusal = f"it has more than {MAX_PIECES} words and signs"
+        elif kind == "comment":
+            comments = True
+        elif kind == "broken":
+            break
+        elif kind == "word" and piece.end() - piece.start() > MAX_WORD:
+            refusal = f"a number or key is longer than {MAX_WORD} characters"
+        elif kind == "dot":
+            dots += 1
+            if dots >= MAX_PARTS:
+                refusal = f"a dotted key has more than {MAX_PARTS} parts"
+        elif kind == "open":
+            dots = 0
+            depth += 1
+            if depth > MAX_DEPTH:
+                refusal = f"brackets stand more than {MAX_DEPTH} deep"
+        elif kind == "close":
+            dots = 0
+            depth = max(0, depth - 1)
+        elif kind == "sign":
+            dots = 0
+        if refusal:
+            return Scan(has_comments=comments, refusal=refusal, line=text.count("\n", 0, piece.start()) + 1)
+    return Scan(has_comments=comments)
