@@ -108,7 +108,7 @@ def annular_conductance(
     --------
     >>> conductance = annular_conductance(diameter=0.016, radial_clearance=15e-6, length=0.02, temperature=293.15)
     >>> round(float(conductance) * 5e3 * 1e6, 3)  # ml/s at 5 kPa
-    0.195
+    0.194
     """
     return annular_conductance_by_viscosity(
         diameter=diameter,
@@ -153,7 +153,8 @@ def half_time_from_conductance(
     The mass in the chamber changes by G p dp/(R T) a second. A U-tube's own volume change is not in it.
     """
     rate = np.maximum(as_array(conductance) * as_array(pressure) * as_array(heat_capacity_ratio), 1e-300)
-    return np.log(2.0) * np.minimum(as_array(volume) / rate, 1e30)
+    decay: FloatArray = np.minimum(as_array(volume) / rate, 1e30)
+    return np.log(2.0) * decay
 
 
 @declared(
@@ -195,7 +196,8 @@ def conductance_from_half_time(
     10.0
     """
     rest = as_array(pressure) * as_array(heat_capacity_ratio) * magnitude(half_time)
-    return np.log(2.0) * as_array(volume) / rest
+    found: FloatArray = np.log(2.0) * as_array(volume) / rest
+    return found
 
 
 @declared(
@@ -241,7 +243,8 @@ def conductance_from_drop(
     """
     area = 0.25 * np.pi * as_array(bore) ** 2
     driven = as_array(mass) * as_array(gravity) * magnitude(time)
-    return area * area * as_array(fall) / driven
+    found: FloatArray = area * area * as_array(fall) / driven
+    return found
 
 
 @declared(
