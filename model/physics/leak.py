@@ -153,8 +153,8 @@ def half_time_from_conductance(
     The mass in the chamber changes by G p dp/(R T) a second. A U-tube's own volume change is not in it.
     """
     rate = np.maximum(as_array(conductance) * as_array(pressure) * as_array(heat_capacity_ratio), 1e-300)
-    decay: FloatArray = np.minimum(as_array(volume) / rate, 1e30)
-    return np.log(2.0) * decay
+    halves: FloatArray = np.log(2.0) * np.minimum(as_array(volume) / rate, 1e30)
+    return halves
 
 
 @declared(
