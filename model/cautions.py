@@ -75,13 +75,13 @@ def _caution(row: Mapping[str, Any]) -> Caution:
 def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
     """Refuse a trigger that could never fit: a key or a word that no field knows."""
     fields = fields_of(Build)
+    known: set[str]
     if not trigger:
         raise TableError(f"{_TABLE}: caution {name} has an empty trigger.")
     for key, wanted in trigger.items():
         if key == "always":
-            known = {True}
-            wanted = [wanted]
-        elif key == "reading":
+            continue
+        if key == "reading":
             known = {choice.key for choice in KINDS}
         elif key == "given":
             known = set(fields)

@@ -1,0 +1,184 @@
+"""The one exit point: reads the command line, starts a command or the screens, and ends in an exit code.
+
+Neither is imported before it must be, so that ``note`` and ``--help`` are quick on a small computer. Whatever goes
+wrong becomes one line on standard error that says what to do.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import difflib
+import importlib
+import os
+import sys
+import tempfile
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+
+from model.errors import ModelError
+from tui.commands import COMMANDS
+from tui.commands.common import CommandError, Parser
+from tui.exits import Exit
+from tui.plain import plain
+
+_ABOUT = "A notebook for builders of small hot-air (Stirling) engines."
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return the exit code."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+    try:
+        code = _dispatch(arguments)
+        sys.stdout.flush()
+        return int(code)
+    except SystemExit as exit_:
+        return exit_.code if isinstance(exit_.code, int) else Exit.OK
+    except BrokenPipeError:
+        return _reader_gone()
+    except KeyboardInterrupt:
+        return _fail("stopped.", Exit.INTERRUPTED)
+    except CommandError as error:
+        return _fail(str(error), error.code)
+    except ModelError as error:
+        return _fail(str(error), Exit.CANNOT_READ)
+    except Exception:
+        return _fail(f"a fault of this program stopped it. Details: {_write_log()}", Exit.INTERNAL)
+
+
+def _dispatch(arguments: list[str]) -> int:
+    for command in COMMANDS:
+        if arguments and arguments[0] == command.word:
+            module = importlib.import_module(command.module)
+            parser = Parser(prog=f"quarterturn {command.word}", description=f"{command.help.capitalize()}.")
+            module.arguments(parser)
+            return int(module.run(parser.parse_args(arguments[1:])))
+    parser = _screens_parser()
+    options, rest = parser.parse_known_args(arguments)
+    if rest:
+        parser.error(_strange(arguments, rest))
+    if options.version:
+        sys.stdout.write(f"quarterturn {_version()}\n")
+        return Exit.OK
+    return _open_screens(options.folder)
+
+
+def _screens_parser() -> Parser:
+    commands = "\n".join(f"  {command.word:<9}{command.help}" for command in COMMANDS)
+    exits = "\n".join(f"  {code.value:<5}{code.meaning}" for code in Exit)
+    parser = Parser(
+        prog="quarterturn",
+        usage="quarterturn [FOLDER]\n       quarterturn COMMAND ...",
+        description=_ABOUT,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog=f"commands (each has its own --help):\n{commands}\n\nexit codes:\n{exits}",
+    )
+    parser.add_argument(
+        "folder",
+        metavar="FOLDER",
+        nargs="?",
+        type=Path,
+        help="the notebook to open, a folder of project files; without it your own, made at first use",
+    )
+    parser.add_argument("--version", action="store_true", help="print the version")
+    return parser
+
+
+def _strange(arguments: list[str], rest: list[str]) -> str:
+    """Say what is wrong with words that nothing takes, and what may have been meant."""
+    near = difflib.get_close_matches(arguments[0], [command.word for command in COMMANDS], n=1)
+    meant = f"; did you mean {near[0]}?" if near else ""
+    return f"not understood: {' '.join(rest)}{meant}"
+
+
+def _open_screens(named: Path | None) -> int:
+    """Open a notebook on the screen."""
+    from tui.terminal import refusal
+
+    folder = _own_notebook() if named is None else _notebook(named)
+    reason = refusal()
+    if reason is not None:
+        raise CommandError(reason, code=Exit.NO_TERMINAL, hint="Without a terminal use a command: quarterturn --help.")
+    from tui.app import run
+
+    return run(folder)
+
+
+def _notebook(folder: Path) -> Path:
+    """Return the folder when it is one."""
+    if folder.is_dir():
+        return folder
+    if folder.exists():
+        raise CommandError(
+            f"{folder} is a file.", code=Exit.CANNOT_READ, hint=f"Open its folder: quarterturn {folder.parent}"
+        )
+    near = difflib.get_close_matches(str(folder), [command.word for command in COMMANDS], n=1)
+    meant = f"Did you mean the command {near[0]}? " if near else ""
+    raise CommandError(
+        f"There is no folder {folder}.",
+        code=Exit.CANNOT_READ,
+        hint=f"{meant}For a new notebook make the folder first: mkdir -p {folder}",
+    )
+
+
+def _own_notebook() -> Path:
+    """Return the builder's own notebook, made at first use; while it is empty, tell where the demo is."""
+    from model.store.folder import default_folder, demo_folder, make_folder, open_notebook
+
+    folder = make_folder(default_folder())
+    if not open_notebook(folder).items:
+        with contextlib.suppress(ModelError):
+            sys.stderr.write(
+                plain(f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/")
+                + "\n"
+            )
+    return folder
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("quarterturn")
+    except PackageNotFoundError:
+        return "of a checkout that is not installed"
+
+
+def _fail(sentence: str, code: Exit) -> int:
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+    with contextlib.suppress(OSError, ValueError):
+        sys.stderr.write(f"quarterturn: {plain(sentence)}\n")
+        sys.stderr.flush()
+    return code
+
+
+def _reader_gone() -> int:
+    """Point standard output at nothing, so that the interpreter's last flush does not complain."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return Exit.PIPE_CLOSED
+
+
+def _write_log() -> str:
+    """Write the traceback to a log file and return its path, or say that it could not be written."""
+    text = traceback.format_exc()
+    state = os.environ.get("XDG_STATE_HOME", "")
+    base = Path(state) if Path(state).is_absolute() else Path("~").expanduser() / ".local" / "state"
+    for folder in (base / "quarterturn", Path(tempfile.gettempdir())):
+        path = folder / "quarterturn.log"
+        with contextlib.suppress(OSError):
+            folder.mkdir(parents=True, exist_ok=True)
+            with path.open("a", encoding="utf-8", errors="backslashreplace") as log:
+                log.write(text)
+            return str(path)
+    return "no log file could be written"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

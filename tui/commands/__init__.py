@@ -1,0 +1,24 @@
+"""Commands without a screen: read files, predict, print. None of them loads textual."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command: its word, the line that ``--help`` shows, and the module that runs it."""
+
+    word: str
+    help: str
+    module: str
+
+
+COMMANDS = (
+    Command("predict", "what an engine will do, and how sure that is", "tui.commands.predict"),
+    Command("gap", "how far each reading is from its prediction", "tui.commands.gap"),
+    Command("check", "every problem of every file of a notebook", "tui.commands.check"),
+    Command("report", "a plain sheet of one project, for sharing", "tui.commands.report"),
+    Command("note", "add a line to a project's diary", "tui.commands.note"),
+)
+"""Every command. A module has ``arguments(parser)`` and ``run(options) -> int``."""

@@ -1,0 +1,128 @@
+"""Predictions and gaps as plain keys and numbers: the words of ``--json``, which others may build on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from model.prediction import Figure, Gap, Need, Prediction, Why
+from model.units import Kind
+from tui.figures import in_unit
+from tui.plain import plain
+
+MAIN = (
+    ("shaft_power_W", "shaft_power", "W"),
+    ("speed_at_best_power_rpm", "speed_at_best_power", "rpm"),
+    ("free_running_speed_rpm", "free_running_speed", "rpm"),
+)
+"""Key, figure and unit of what is null where an engine does not run; each an object of value, low and high."""
+
+AT_SPEED = (
+    ("indicated_power_W", "indicated_power", "W"),
+    ("isothermal_power_W", "isothermal_power", "W"),
+    ("shaft_power_at_speed_W", "shaft_power_there", "W"),
+    ("hot_metal_C", "hot_metal", "C"),
+    ("cold_metal_C", "cold_metal", "C"),
+    ("hot_gas_C", "hot_gas", "C"),
+    ("cold_gas_C", "cold_gas", "C"),
+    ("heat_in_W", "heat_in", "W"),
+    ("heat_out_W", "heat_out", "W"),
+)
+"""Key, figure and unit of what holds at the stated speed; each a plain number, its interval stands in ``figures``."""
+
+GAP_UNITS = {Kind.POWER: "W", Kind.ROTATION: "rpm"}
+
+
+def prediction_json(prediction: Prediction) -> dict[str, Any]:
+    """Return a prediction as plain keys and numbers."""
+    figures = prediction.figures
+    main = {key: _triple(figures[name], unit) if name in figures else None for key, name, unit in MAIN}
+    there = {
+        key: in_unit(figures[name].value, figures[name].kind, unit) if name in figures else None
+        for key, name, unit in AT_SPEED
+    }
+    return {
+        "verdict": str(prediction.verdict),
+        "reason": plain(prediction.reason),
+        "run_probability": in_unit(prediction.run_probability, Kind.NUMBER, ""),
+        **main,
+        "at_speed_rpm": in_unit(prediction.at_speed, Kind.ROTATION, "rpm"),
+        **there,
+        "curve": [
+            {
+                "speed_rpm": in_unit(point.speed, Kind.ROTATION, "rpm"),
+                "indicated_power_W": in_unit(point.indicated, Kind.POWER, "W"),
+                "shaft_power_W": in_unit(point.shaft, Kind.POWER, "W"),
+            }
+            for point in prediction.curve
+        ],
+        "needs": [_need(need) for need in prediction.needs],
+        "warnings": [plain(text) for text in prediction.warnings],
+        "assumed": {plain(name): plain(text) for name, text in prediction.assumed.items()},
+        "missing": [plain(name) for name in prediction.missing],
+        "widest": [
+            {"input": plain(label), "share": in_unit(share, Kind.NUMBER, "")} for label, share in prediction.widest
+        ],
+        "figures": {name: _figure(figure) for name, figure in figures.items()},
+    }
+
+
+def gap_json(gap: Gap) -> dict[str, Any]:
+    """Return a gap as plain keys and numbers."""
+    unit = GAP_UNITS.get(gap.measured.kind, gap.measured.unit)
+    return {
+        "reading": plain(f"{gap.entry}.{gap.reading}"),
+        "mark": gap.mark,
+        "day": plain(gap.day),
+        "quantity": gap.quantity,
+        "unit": unit,
+        "measured": _triple(gap.measured, unit),
+        "predicted": _triple(gap.predicted, unit),
+        "gap": _triple(gap.gap, unit),
+        "note": plain(gap.note),
+        "why": _why(gap.predicted.why),
+    }
+
+
+def _triple(figure: Figure, unit: str) -> dict[str, float | None] | None:
+    """Return value, low and high; None where there is no value."""
+    value = in_unit(figure.value, figure.kind, unit)
+    if value is None:
+        return None
+    return {
+        "value": value,
+        "low": in_unit(figure.low, figure.kind, unit),
+        "high": in_unit(figure.high, figure.kind, unit),
+    }
+
+
+def _figure(figure: Figure) -> dict[str, Any]:
+    return {
+        "label": figure.label,
+        "unit": figure.unit,
+        "value": in_unit(figure.value, figure.kind, figure.unit),
+        "low": in_unit(figure.low, figure.kind, figure.unit),
+        "high": in_unit(figure.high, figure.kind, figure.unit),
+        "why": _why(figure.why),
+    }
+
+
+def _need(need: Need) -> dict[str, Any]:
+    return {
+        "key": need.key,
+        "label": need.label,
+        "unit": need.unit,
+        "wants": in_unit(need.wants, need.kind, need.unit),
+        "has": in_unit(need.has, need.kind, need.unit),
+        "at_most": need.at_most,
+        "met": need.met,
+        "why": _why(need.why),
+    }
+
+
+def _why(why: Why) -> dict[str, Any]:
+    return {
+        "formula": plain(why.formula),
+        "inputs": {plain(label): plain(text) for label, text in why.inputs},
+        "source": plain(why.source),
+        "note": plain(why.note),
+    }

@@ -1,0 +1,86 @@
+"""What the commands share: the argument parser, reading a project, choosing a mark, printing. Stdlib and store only."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import NoReturn
+
+from model.errors import ModelError, Problem
+from model.fields import ParsedBuild, parse_build
+from model.record import Mark, Project
+from model.store.files import Stored, read_project
+from tui.exits import Exit
+from tui.plain import plain
+
+
+class CommandError(ModelError):
+    """The command cannot be done: a sentence, a hint, and the exit code."""
+
+    def __init__(self, message: str, *, code: Exit, hint: str = "") -> None:
+        super().__init__(message, hint=hint)
+        self.code = code
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose errors are one line that says what to do."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise in place of printing usage and exiting."""
+        raise CommandError(f"{message}.", code=Exit.USAGE, hint=f"See {self.prog} --help.")
+
+
+def file_argument(parser: argparse.ArgumentParser) -> None:
+    """Declare FILE."""
+    parser.add_argument("file", metavar="FILE", type=Path, help="a project file of the notebook, NAME.toml")
+
+
+def json_argument(parser: argparse.ArgumentParser, what: str) -> None:
+    """Declare --json."""
+    parser.add_argument("--json", action="store_true", help=f"print {what} as JSON")
+
+
+def open_file(path: Path) -> Stored:
+    """Read a project file; a folder is refused with the files that it holds."""
+    if path.is_dir():
+        names = sorted(p.name for p in path.glob("*.toml"))[:3]
+        example = f", such as {path / names[0]}" if names else ""
+        raise CommandError(f"{path} is a folder.", code=Exit.CANNOT_READ, hint=f"Name one project file in it{example}.")
+    return read_project(path)
+
+
+def mark_of(project: Project, number: int | None, path: Path) -> Mark:
+    """Return the mark asked for, or the latest."""
+    if number is None:
+        return project.latest
+    if number not in project.marks:
+        known = ", ".join(str(n) for n in project.marks) or "none"
+        raise CommandError(f"{path} has no mark {number}.", code=Exit.USAGE, hint=f"Its marks: {known}.")
+    return project.marks[number]
+
+
+def build_of(mark: Mark) -> ParsedBuild:
+    """Read the texts of a mark."""
+    return parse_build(mark.build, f"mark.{mark.number}.build")
+
+
+def show(text: str) -> None:
+    """Print text of several lines, cleaned of what could steer a terminal."""
+    sys.stdout.write(plain(text, lines=True).rstrip() + "\n")
+
+
+def show_json(value: object) -> None:
+    """Print JSON in ASCII; a number that is not finite is a fault, never printed."""
+    sys.stdout.write(json.dumps(value, indent=2, allow_nan=False) + "\n")
+
+
+def problem_json(problem: Problem) -> dict[str, str]:
+    """Return a problem as plain keys."""
+    return {
+        "where": plain(problem.where),
+        "value": plain(problem.value),
+        "message": plain(problem.message),
+        "remedy": plain(problem.remedy),
+    }

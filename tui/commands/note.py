@@ -1,0 +1,42 @@
+"""``quarterturn note FILE TEXT``: a line in a project's diary."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+
+from model.errors import NotDurable, StoreError
+from model.record import Entry, new_key
+from model.store.files import save_project
+from tui.commands.common import CommandError, file_argument, open_file, show
+from tui.exits import Exit
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    file_argument(parser)
+    parser.add_argument("text", metavar="TEXT", nargs="+", help="what happened; several words need no quotes")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Add the entry and save."""
+    text = " ".join(options.text).strip()
+    if not text:
+        raise CommandError("The note is empty.", code=Exit.USAGE, hint="Write what happened after the file's name.")
+    stored = open_file(options.file)
+    if stored.read_only:
+        raise CommandError(f"The note is not saved: {stored.decoded.notice}", code=Exit.CANNOT_WRITE)
+    project = stored.project
+    key = new_key(project.entries)
+    entry = Entry(
+        key=key, day=date.today().isoformat(), mark=project.latest.number if project.marks else None, text=text
+    )
+    try:
+        save_project(options.file, project.with_entry(entry), revision=stored.revision)
+    except NotDurable as error:
+        show(f"Added to {options.file} as entry {key}, but: {error}")
+        return Exit.OK
+    except StoreError as error:
+        raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
+    show(f"Added to {options.file} as entry {key}.")
+    return Exit.OK

@@ -1,0 +1,103 @@
+"""``quarterturn predict FILE``: what an engine will do, and how sure that is."""
+
+from __future__ import annotations
+
+import argparse
+
+from model.cautions import DEFER, cautions_for
+from model.errors import Problem
+from model.fields import Build, fields_of
+from model.prediction import Prediction, Verdict
+from model.units import Kind
+from tui.commands.asjson import prediction_json
+from tui.commands.common import (
+    build_of,
+    file_argument,
+    json_argument,
+    mark_of,
+    open_file,
+    problem_json,
+    show,
+    show_json,
+)
+from tui.figures import figure_text, in_unit, need_text
+from tui.plain import plain
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    file_argument(parser)
+    parser.add_argument("--mark", metavar="N", type=int, help="the mark to predict; without it the latest")
+    json_argument(parser, "one object with every figure, its interval, unit and why")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Predict and print."""
+    from model.predict import predict
+
+    stored = open_file(options.file)
+    mark = mark_of(stored.project, options.mark, options.file)
+    parsed = build_of(mark)
+    prediction = predict(parsed.build)
+    problems = (*stored.problems, *parsed.problems.values())
+    if options.json:
+        cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]
+        show_json(
+            {
+                "project": plain(stored.project.name),
+                "mark": mark.number,
+                "layout": parsed.build.layout,
+                **prediction_json(prediction),
+                "flagged": [problem_json(problem) for problem in problems],
+                "cautions": cautions,
+            }
+        )
+    else:
+        show("\n".join([f"{plain(stored.project.name)}, Mk {mark.number}", *prediction_lines(prediction, problems)]))
+        show(f"Cautions: {'; '.join(c.title for c in cautions_for(parsed.build))}. {DEFER}")
+    return 0
+
+
+def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ()) -> list[str]:
+    """Return a prediction as lines of text."""
+    lines = [verdict_line(prediction)]
+    if prediction.verdict in (Verdict.DOES_NOT_RUN, Verdict.DOUBTFUL):
+        lines += [f"  needs {need.label.lower()}: {need_text(need)}" for need in prediction.needs if not need.met]
+    main = ("shaft_power", "speed_at_best_power", "free_running_speed")
+    shown = [prediction.figures[key] for key in main if key in prediction.figures]
+    rest = [figure for key, figure in prediction.figures.items() if key not in main]
+    lines += _table([(f.label, figure_text(f)) for f in shown if f.value is not None or f.high is not None])
+    if prediction.at_speed is not None:
+        speed = in_unit(prediction.at_speed, Kind.ROTATION, "rpm") or 0.0
+        lines.append(f"At {speed:.0f} rpm:")
+    lines += _table([(f.label, figure_text(f)) for f in rest])
+    if prediction.assumed:
+        lines.append("Assumed, because the field is empty or flagged:")
+        lines += _table([(_label(name), text) for name, text in prediction.assumed.items()])
+    if prediction.widest:
+        parts = ", ".join(f"{label} ({share:.0%})" for label, share in prediction.widest)
+        lines.append(f"Widest part of the interval: {parts}")
+    lines += [f"Warning: {text}" for text in prediction.warnings]
+    lines += [f"Flagged: {problem}" for problem in problems]
+    return lines
+
+
+def verdict_line(prediction: Prediction) -> str:
+    """Return the verdict in one line: ``runs (about 9 in 10)``, or why there is none."""
+    if prediction.verdict is Verdict.NO_PREDICTION:
+        names = [_label(name) for name in prediction.missing]
+        missing = f" Missing: {', '.join(names)}." if names else ""
+        return f"No prediction. {prediction.reason}{missing}"
+    if prediction.run_probability is None:
+        return f"{str(prediction.verdict).capitalize()}."
+    return f"{str(prediction.verdict).capitalize()}; probability to run {prediction.run_probability:.0%}."
+
+
+def _label(name: str) -> str:
+    field = fields_of(Build).get(name)
+    return name if field is None else f"{field.group}: {field.label}" if field.group else field.label
+
+
+def _table(rows: list[tuple[str, str]]) -> list[str]:
+    width = max((len(label) for label, _ in rows), default=0)
+    return [f"  {label:<{width}}  {text}" for label, text in rows]

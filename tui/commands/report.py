@@ -1,0 +1,205 @@
+"""``quarterturn report FILE``: one plain sheet of a project, for sharing or for asking help."""
+
+from __future__ import annotations
+
+import argparse
+import math
+import re
+from collections.abc import Iterator
+from datetime import date
+
+from model.cautions import DEFER, cautions_for
+from model.fields import PANES, Build, applies, fields_of, is_unknown
+from model.fields.field import Field
+from model.fields.reading import KINDS, ReadingValues
+from model.prediction import Gap, Prediction, Why
+from model.problems import problems_of
+from model.record import Mark, Project
+from model.stage import OBSERVATIONS, stage_of
+from model.uncertain import Uncertain
+from tui.commands.common import build_of, file_argument, mark_of, open_file, show
+from tui.commands.gap import gap_lines
+from tui.commands.predict import prediction_lines
+from tui.commands.strip import timing_strip
+from tui.plain import plain
+
+WIDTH = 78
+"""Columns of the sheet."""
+_GRAMMAR = re.compile(
+    r"\b(between|and|to|about|approx|circa|ca|around|round|circumference|plus|or|minus|give|take"
+    r"|measured|drawn|guessed)\b|(?<=\d)[eE](?=[+-]?\d)",
+    re.IGNORECASE,
+)
+"""Words of a field's grammar that are not units."""
+_EXPLAINED = ("shaft_power", "speed_at_best_power", "free_running_speed", "indicated_power", "hot_gas", "heat_in")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    file_argument(parser)
+    parser.add_argument("--mark", metavar="N", type=int, help="the mark to report; without it the latest")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the sheet."""
+    from model.explain.gap import gaps
+    from model.predict import predict
+
+    project = open_file(options.file).project
+    mark = mark_of(project, options.mark, options.file)
+    build = build_of(mark).build
+    sheet = sheet_lines(project, mark, predict(build), gaps(project, mark=mark.number), date.today().isoformat())
+    show("\n".join(sheet))
+    return 0
+
+
+def sheet_lines(project: Project, mark: Mark, prediction: Prediction, gaps: tuple[Gap, ...], today: str) -> list[str]:
+    """Return the whole sheet as lines of text."""
+    build = build_of(mark).build
+    kinds = {reading.kind for _, reading in project.readings_of(mark.number)}
+    sections = (
+        _head(project, mark, build, today),
+        _stage(project),
+        _dimensions(mark, build),
+        _timing(build),
+        _section("Predicted", prediction_lines(prediction)),
+        _section("Measured, with the gap from the prediction", [line for gap in gaps for line in gap_lines(gap)]),
+        _section("Readings", list(_readings(project, mark))),
+        _section("Diary", list(_diary(project))),
+        _section("Flagged", [f"  {problem}" for problem in problems_of(project)]),
+        _why(prediction),
+        _cautions(build, kinds),
+    )
+    return [line for section in sections for line in section]
+
+
+def _head(project: Project, mark: Mark, build: Build, today: str) -> list[str]:
+    layout = next((c.label for c in fields_of(Build)["layout"].choices if c.key == build.layout), "layout not given")
+    lines = [plain(project.name), "=" * min(WIDTH, max(3, len(plain(project.name))))]
+    if project.about:
+        lines += wrap(project.about)
+    lines.append(f"Mk {mark.number} of {max(project.marks, default=1)}, {layout}. Sheet of {today}.")
+    return [*lines, *wrap(f"This mark: {mark.reason}")] if mark.reason else lines
+
+
+def _stage(project: Project) -> list[str]:
+    stage = stage_of(project)
+    if stage.best is None:
+        return _section("Stage", ["  Nothing ticked yet."])
+    latest = stage.latest.label if stage.latest else "-"
+    return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}"])
+
+
+def _dimensions(mark: Mark, build: Build) -> list[str]:
+    lines: list[str] = []
+    for pane, title in PANES:
+        rows = []
+        for name, field in fields_of(Build).items():
+            text = mark.build.get(name, "")
+            if field.pane != pane or not applies(field, build) or (is_unknown(text) and "?" not in text):
+                continue
+            label = f"{field.group}: {field.label}" if field.group not in ("", "Engine") else field.label
+            rows.append((label, f"{plain(text)}{_unit_of(field, text, getattr(build, name))}"))
+        width = max((len(label) for label, _ in rows), default=0)
+        lines += _section(f"{title}, as typed", [f"  {label:<{width}}  {text}" for label, text in rows])
+    return lines
+
+
+def _unit_of(field: Field, text: str, value: Uncertain | str | None) -> str:
+    """Return what must be said beside a text: the unit that was meant, or that it is flagged."""
+    if is_unknown(text):
+        return "  (not known)"
+    if value is None:
+        return "  (flagged)"
+    return _missing_unit(field, text) if isinstance(value, Uncertain) else ""
+
+
+def _timing(build: Build) -> list[str]:
+    if build.layout not in ("gamma", "beta", "alpha") or build.phase is None:
+        return []
+    between = build.cylinder_angle.value if build.cylinder_angle is not None else 0.0
+    ahead = math.degrees(build.phase.value + between)
+    first = "hot piston" if build.layout == "alpha" else "displacer (out: away from the hot end)"
+    return _section(
+        "Timing", timing_strip(ahead, first=first, second="power piston" if build.layout != "alpha" else "cold piston")
+    )
+
+
+def _readings(project: Project, mark: Mark) -> Iterator[str]:
+    fields = fields_of(ReadingValues)
+    labels = {choice.key: choice.label for choice in KINDS}
+    for entry, reading in project.readings_of(mark.number):
+        kind = labels.get(reading.kind, reading.kind or "reading")
+        parts = [
+            f"{fields[name].label.lower() if name in fields else plain(name)} {plain(text)}"
+            f"{_missing_unit(fields.get(name), text)}"
+            for name, text in reading.texts.items()
+            if name not in ("mark", "kind") and text.strip()
+        ]
+        yield from wrap(f"{plain(entry.day) or 'no day'}  {kind}: {'; '.join(parts)}", indent=2)
+
+
+def _missing_unit(field: Field | None, text: str) -> str:
+    """Return the unit that was meant where none is written."""
+    if field is None or not field.unit or is_unknown(text):
+        return ""
+    bare = _GRAMMAR.sub(" ", text)
+    return "" if any(char.isalpha() or char in '"%°' for char in bare) else f" {field.unit}"
+
+
+def _diary(project: Project) -> Iterator[str]:
+    ticked = {choice.key: choice.label for choice in OBSERVATIONS}
+    for entry in project.entries.values():
+        mark = f", Mk {entry.mark}" if entry.mark is not None else ""
+        yield f"  {plain(entry.day) or 'no day'}{mark}"
+        for line in entry.text.strip().splitlines():
+            yield from wrap(line, indent=4)
+        for label, text in (
+            ("seen", ", ".join(ticked.get(tick, tick) for tick in entry.ticks)),
+            ("changed", entry.changed),
+            ("next", entry.next_idea),
+        ):
+            if text.strip():
+                yield from wrap(f"{label}: {text}", indent=4)
+
+
+def _why(prediction: Prediction) -> list[str]:
+    lines: list[str] = []
+    for key in _EXPLAINED:
+        figure = prediction.figures.get(key)
+        if figure is not None and figure.why.formula:
+            lines += [f"  {figure.label}", *_why_lines(figure.why)]
+    return _section("Why", lines)
+
+
+def _why_lines(why: Why) -> list[str]:
+    lines = wrap(why.formula, indent=4)
+    if why.inputs:
+        lines += wrap("; ".join(f"{label} {text}" for label, text in why.inputs), indent=4)
+    if why.note:
+        lines += wrap(why.note, indent=4)
+    return [*lines, *wrap(f"source: {why.source}", indent=4)] if why.source else lines
+
+
+def _cautions(build: Build, kinds: set[str]) -> list[str]:
+    lines: list[str] = []
+    for caution in cautions_for(build, kinds):
+        lines += [f"  {caution.title}", *wrap(caution.body, indent=4)]
+    return _section("Cautions", [*lines, f"  {DEFER}"])
+
+
+def _section(title: str, lines: list[str]) -> list[str]:
+    return ["", title, "-" * len(title), *lines] if lines else []
+
+
+def wrap(text: str, *, indent: int = 0) -> list[str]:
+    """Break a text into lines of the sheet's width at its spaces."""
+    words = plain(text).split()
+    lines: list[str] = []
+    current = " " * indent
+    for word in words:
+        if len(current) + 1 + len(word) > WIDTH and current.strip():
+            lines.append(current)
+            current = " " * indent
+        current += word if not current.strip() else f" {word}"
+    return [*lines, current] if current.strip() else lines

@@ -1,0 +1,37 @@
+"""Exit codes of the command, one declaration: ``--help`` prints it and tests read it."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class Exit(IntEnum):
+    """What the command tells the shell."""
+
+    OK = 0
+    PROBLEMS = 1
+    USAGE = 2
+    CANNOT_READ = 3
+    CANNOT_WRITE = 4
+    NO_TERMINAL = 5
+    INTERNAL = 70
+    INTERRUPTED = 130
+    PIPE_CLOSED = 141
+
+    @property
+    def meaning(self) -> str:
+        """In words."""
+        return _MEANING[self]
+
+
+_MEANING = {
+    Exit.OK: "done",
+    Exit.PROBLEMS: "check found something wrong in a file",
+    Exit.USAGE: "the command line is wrong",
+    Exit.CANNOT_READ: "a file or folder is not there, is not readable, or is not a project",
+    Exit.CANNOT_WRITE: "a file could not be written; nothing in it was changed",
+    Exit.NO_TERMINAL: "the screens need a terminal, and there is none that serves",
+    Exit.INTERNAL: "a fault of this program; it is written down in the named log file",
+    Exit.INTERRUPTED: "stopped by Ctrl-C",
+    Exit.PIPE_CLOSED: "the reader of the output went away",
+}
