@@ -9,7 +9,10 @@ from types import MappingProxyType
 from typing import Any
 
 _ALPHABET = "23456789abcdefghjkmnpqrstvwxyz"
-_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+def _nothing() -> Mapping[str, Any]:
+    return MappingProxyType({})
 
 
 def new_key(taken: object = (), length: int = 6) -> str:
@@ -31,9 +34,9 @@ class Reading:
     """Key within its entry."""
     kind: str
     """Kind of reading, a key of `model.fields.reading.KINDS`; kept as written when unknown."""
-    texts: Mapping[str, str] = _NOTHING
+    texts: Mapping[str, str] = field(default_factory=_nothing)
     """Field name -> the text that the builder typed."""
-    unknown: Mapping[str, Any] = _NOTHING
+    unknown: Mapping[str, Any] = field(default_factory=_nothing)
     """Keys of the file that this version does not know, as read."""
 
 
@@ -57,7 +60,7 @@ class Entry:
     """What to try next."""
     readings: Mapping[str, Reading] = field(default_factory=dict)
     """Readings by key, in file order."""
-    unknown: Mapping[str, Any] = _NOTHING
+    unknown: Mapping[str, Any] = field(default_factory=_nothing)
     """Keys of the file that this version does not know, as read."""
 
 
@@ -69,9 +72,9 @@ class Mark:
     """1, 2, ...: "Mk 1"."""
     reason: str = ""
     """Why this mark was begun: "Rebuilt, same dimensions", or what was changed."""
-    build: Mapping[str, str] = _NOTHING
+    build: Mapping[str, str] = field(default_factory=_nothing)
     """Field name -> the text that the builder typed (right or wrong); a missing key is an empty field."""
-    unknown: Mapping[str, Any] = _NOTHING
+    unknown: Mapping[str, Any] = field(default_factory=_nothing)
     """Keys of the file that this version does not know, as read."""
 
 
@@ -87,7 +90,7 @@ class Project:
     """Marks by number, ascending; at least one in a useful project."""
     entries: Mapping[str, Entry] = field(default_factory=dict)
     """Diary entries by key, in file order (the order in which they were added)."""
-    unknown: Mapping[str, Any] = _NOTHING
+    unknown: Mapping[str, Any] = field(default_factory=_nothing)
     """Top-level keys of the file that this version does not know, as read."""
 
     @property
