@@ -99,18 +99,24 @@ def _value(place: Where, base: Any, ours: Any, theirs: Any, clashes: list[Clash]
     if both_tables and not (_is_mark(place) and base is _ABSENT):
         return _tables(place, base if isinstance(base, dict) else {}, ours, theirs, clashes)
     if _is_holder(place) and all(isinstance(side, dict | _Absent) for side in (base, ours, theirs)):
-        merged = _tables(place, *({} if side is _ABSENT else side for side in (base, ours, theirs)), clashes)
+        merged = _tables(place, _held(base), _held(ours), _held(theirs), clashes)
         return merged or _ABSENT
     if _is_ticks(place) and all(_are_texts(side) for side in (base, ours, theirs)):
-        return _ticks(*([] if side is _ABSENT else side for side in (base, ours, theirs)))
-    clashes.append(
-        Clash(place=place, **{k: None if v is _ABSENT else v for k, v in _sides(base, ours, theirs).items()})
-    )
+        return _ticks(_listed(base), _listed(ours), _listed(theirs))
+    clashes.append(Clash(place=place, base=_or_none(base), ours=_or_none(ours), theirs=_or_none(theirs)))
     return theirs if ours is _ABSENT and _is_item(place) else ours
 
 
-def _sides(base: Any, ours: Any, theirs: Any) -> dict[str, Any]:
-    return {"base": base, "ours": ours, "theirs": theirs}
+def _held(side: Any) -> Document:
+    return {} if side is _ABSENT else dict(side)
+
+
+def _listed(side: Any) -> list[str]:
+    return [] if side is _ABSENT else list(side)
+
+
+def _or_none(side: Any) -> Any:
+    return None if side is _ABSENT else side
 
 
 def _tables(place: Where, base: Document, ours: Document, theirs: Document, clashes: list[Clash]) -> Document:
