@@ -100,10 +100,12 @@ def _open_screens(named: Path | None) -> int:
     """Open a notebook on the screen."""
     from tui.terminal import refusal
 
-    folder = _own_notebook() if named is None else _notebook(named)
+    folder = None if named is None else _notebook(named)
     reason = refusal()
     if reason is not None:
-        raise CommandError(reason, code=Exit.NO_TERMINAL, hint="Without a terminal use a command: quarterturn --help.")
+        raise CommandError(reason, code=Exit.NO_TERMINAL)
+    if folder is None:
+        folder = _own_notebook()
     from tui.app import run
 
     return run(folder)

@@ -91,18 +91,29 @@ def _stage(project: Project) -> list[str]:
 
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:
+    fields = fields_of(Build)
+    shown = [name for name, field in fields.items() if applies(field, build) and _says_something(mark, name)]
+    width = max((len(fields[name].label) for name in shown), default=0)
     lines: list[str] = []
     for pane, title in PANES:
-        rows = []
-        for name, field in fields_of(Build).items():
-            text = mark.build.get(name, "")
-            if field.pane != pane or not applies(field, build) or (is_unknown(text) and "?" not in text):
+        rows: list[str] = []
+        group = ""
+        for name in shown:
+            field = fields[name]
+            if field.pane != pane:
                 continue
-            label = f"{field.group}: {field.label}" if field.group not in ("", "Engine") else field.label
-            rows.append((label, f"{plain(text)}{_unit_of(field, text, getattr(build, name))}"))
-        width = max((len(label) for label, _ in rows), default=0)
-        lines += _section(f"{title}, as typed", [f"  {label:<{width}}  {text}" for label, text in rows])
+            if field.group != group:
+                group = field.group
+                rows.append(f"  {group}")
+            text = mark.build[name]
+            rows.append(f"    {field.label:<{width}}  {plain(text)}{_unit_of(field, text, getattr(build, name))}")
+        lines += _section(f"{title}, as typed", rows)
     return lines
+
+
+def _says_something(mark: Mark, name: str) -> bool:
+    """Whether a field was filled in; ``?`` says that the value is not known."""
+    return bool(mark.build.get(name, "").strip())
 
 
 def _unit_of(field: Field, text: str, value: Uncertain | str | None) -> str:

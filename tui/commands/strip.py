@@ -35,6 +35,7 @@ def timing_strip(phase_deg: float, *, first: str, second: str) -> list[str]:
     out = phase_deg % 360
     return [
         *(label + "".join(row).rstrip() for label, row in zip(labels, rows, strict=True)),
-        "    " + "".join(scale).rstrip() + "  degrees of crank, in the direction of turn",
-        f"    D {first}, P {second}, * both. At 0 all the air is hot; at {out:.0f} the piston is fully out.",
+        "    " + "".join(scale).rstrip() + "  deg of crank",
+        f"    D {first}, P {second}, * both.",
+        f"    At 0 all the air is hot; at {out:.0f} deg, in the direction of turn, the piston is fully out.",
     ]
