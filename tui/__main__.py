@@ -12,8 +12,6 @@ import difflib
 import importlib
 import os
 import sys
-import tempfile
-import traceback
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -47,8 +45,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _fail(str(error), error.code)
     except ModelError as error:
         return _fail(str(error), Exit.CANNOT_READ)
-    except Exception:
-        return _fail(f"a fault of this program stopped it. Details: {_write_log()}", Exit.INTERNAL)
+    except Exception as error:
+        from tui.logfile import write_fault
+
+        return _fail(write_fault(error), Exit.INTERNAL)
 
 
 def _dispatch(arguments: list[str]) -> int:
@@ -117,7 +117,9 @@ def _notebook(folder: Path) -> Path:
         return folder
     if folder.exists():
         raise CommandError(
-            f"{folder} is a file.", code=Exit.CANNOT_READ, hint=f"Open its folder: quarterturn {folder.parent}"
+            f"{folder} is a file.",
+            code=Exit.CANNOT_READ,
+            hint=f"Open its folder: quarterturn {folder.parent}",
         )
     near = difflib.get_close_matches(str(folder), [command.word for command in COMMANDS], n=1)
     meant = f"Did you mean the command {near[0]}? " if near else ""
@@ -130,13 +132,15 @@ def _notebook(folder: Path) -> Path:
 
 def _own_notebook() -> Path:
     """Return the builder's own notebook, made at first use; while it is empty, tell where the demo is."""
-    from model.store.folder import default_folder, demo_folder, make_folder, open_notebook
+    from model.store import default_folder, demo_folder, make_folder, open_notebook
 
     folder = make_folder(default_folder())
     if not open_notebook(folder).items:
         with contextlib.suppress(ModelError):
             sys.stderr.write(
-                plain(f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/")
+                plain(
+                    f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/"
+                )
                 + "\n"
             )
     return folder
@@ -165,21 +169,6 @@ def _reader_gone() -> int:
     with contextlib.suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return Exit.PIPE_CLOSED
-
-
-def _write_log() -> str:
-    """Write the traceback to a log file and return its path, or say that it could not be written."""
-    text = traceback.format_exc()
-    state = os.environ.get("XDG_STATE_HOME", "")
-    base = Path(state) if Path(state).is_absolute() else Path("~").expanduser() / ".local" / "state"
-    for folder in (base / "quarterturn", Path(tempfile.gettempdir())):
-        path = folder / "quarterturn.log"
-        with contextlib.suppress(OSError):
-            folder.mkdir(parents=True, exist_ok=True)
-            with path.open("a", encoding="utf-8", errors="backslashreplace") as log:
-                log.write(text)
-            return str(path)
-    return "no log file could be written"
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from model.errors import Problem, ProjectFormatError, StoreError
 from model.problems import problems_of
-from model.store.folder import Item, open_notebook
+from model.store import Item, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
 from tui.plain import plain

@@ -11,7 +11,7 @@ from typing import NoReturn
 from model.errors import ModelError, Problem
 from model.fields import ParsedBuild, parse_build
 from model.record import Mark, Project
-from model.store.files import Stored, read_project
+from model.store import Stored, read_project
 from tui.exits import Exit
 from tui.plain import plain
 

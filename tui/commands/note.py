@@ -7,7 +7,7 @@ from datetime import date
 
 from model.errors import NotDurable, StoreError
 from model.record import Entry, new_key
-from model.store.files import save_project
+from model.store import save_project
 from tui.commands.common import CommandError, file_argument, open_file, show
 from tui.exits import Exit
 

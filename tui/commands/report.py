@@ -9,14 +9,13 @@ from collections.abc import Iterator
 from datetime import date
 
 from model.cautions import DEFER, cautions_for
-from model.fields import PANES, Build, applies, fields_of, is_unknown
+from model.fields import PANES, Build, Parsed, applies, fields_of, is_unknown
 from model.fields.field import Field
 from model.fields.reading import KINDS, ReadingValues
 from model.prediction import Gap, Prediction, Why
 from model.problems import problems_of
 from model.record import Mark, Project
 from model.stage import OBSERVATIONS, stage_of
-from model.uncertain import Uncertain
 from tui.commands.common import build_of, file_argument, mark_of, open_file, show
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
@@ -106,7 +105,7 @@ def _dimensions(mark: Mark, build: Build) -> list[str]:
                 group = field.group
                 rows.append(f"  {group}")
             text = mark.build[name]
-            rows.append(f"    {field.label:<{width}}  {plain(text)}{_unit_of(field, text, getattr(build, name))}")
+            rows.append(f"    {field.label:<{width}}  {_typed(field, text, getattr(build, name))}")
         lines += _section(f"{title}, as typed", rows)
     return lines
 
@@ -116,13 +115,13 @@ def _says_something(mark: Mark, name: str) -> bool:
     return bool(mark.build.get(name, "").strip())
 
 
-def _unit_of(field: Field, text: str, value: Uncertain | str | None) -> str:
-    """Return what must be said beside a text: the unit that was meant, or that it is flagged."""
+def _typed(field: Field, text: str, value: Parsed | None) -> str:
+    """Return a text as typed, with the unit that was meant, or that it is not known or flagged."""
+    if isinstance(value, str):
+        return next((choice.label for choice in field.choices if choice.key == value), plain(value))
     if is_unknown(text):
-        return "  (not known)"
-    if value is None:
-        return "  (flagged)"
-    return _missing_unit(field, text) if isinstance(value, Uncertain) else ""
+        return f"{plain(text)}  (not known)"
+    return f"{plain(text)}{_missing_unit(field, text)}" if value is not None else f"{plain(text)}  (flagged)"
 
 
 def _timing(build: Build) -> list[str]:
@@ -130,10 +129,12 @@ def _timing(build: Build) -> list[str]:
         return []
     between = build.cylinder_angle.value if build.cylinder_angle is not None else 0.0
     ahead = math.degrees(build.phase.value + between)
-    first = "hot piston" if build.layout == "alpha" else "displacer (out: away from the hot end)"
-    return _section(
-        "Timing", timing_strip(ahead, first=first, second="power piston" if build.layout != "alpha" else "cold piston")
-    )
+    if build.layout == "alpha":
+        strip = timing_strip(ahead, first="hot piston", second="cold piston", zero="the hot piston is fully out")
+    else:
+        away = "displacer (out: away from the hot end)"
+        strip = timing_strip(ahead, first=away, second="power piston", zero="all the air is hot")
+    return _section("Timing", strip)
 
 
 def _readings(project: Project, mark: Mark) -> Iterator[str]:
@@ -142,12 +143,18 @@ def _readings(project: Project, mark: Mark) -> Iterator[str]:
     for entry, reading in project.readings_of(mark.number):
         kind = labels.get(reading.kind, reading.kind or "reading")
         parts = [
-            f"{fields[name].label.lower() if name in fields else plain(name)} {plain(text)}"
-            f"{_missing_unit(fields.get(name), text)}"
+            f"{fields[name].label.lower() if name in fields else plain(name)} {_said(fields.get(name), text)}"
             for name, text in reading.texts.items()
             if name not in ("mark", "kind") and text.strip()
         ]
         yield from wrap(f"{plain(entry.day) or 'no day'}  {kind}: {'; '.join(parts)}", indent=2)
+
+
+def _said(field: Field | None, text: str) -> str:
+    """Return the text of a reading's field: a word by its label, a number with the unit that was meant."""
+    if field is not None and field.takes_words:
+        return next((choice.label for choice in field.choices if choice.key == text.strip()), plain(text))
+    return f"{plain(text)}{_missing_unit(field, text)}"
 
 
 def _missing_unit(field: Field | None, text: str) -> str:

@@ -9,7 +9,7 @@ WIDTH = 61
 _ROWS = 5
 
 
-def timing_strip(phase_deg: float, *, first: str, second: str) -> list[str]:
+def timing_strip(phase_deg: float, *, first: str, second: str, zero: str) -> list[str]:
     """Draw one turn: the displacer (or hot piston) ahead of the power piston by `phase_deg`.
 
     Parameters
@@ -18,6 +18,8 @@ def timing_strip(phase_deg: float, *, first: str, second: str) -> list[str]:
         Angle by which the first goes ahead of the second, [deg].
     first, second : str
         What is drawn with ``D`` and ``P``.
+    zero : str
+        What holds at angle 0.
     """
     rows = [[" "] * WIDTH for _ in range(_ROWS)]
     for column in range(WIDTH):
@@ -37,5 +39,5 @@ def timing_strip(phase_deg: float, *, first: str, second: str) -> list[str]:
         *(label + "".join(row).rstrip() for label, row in zip(labels, rows, strict=True)),
         "    " + "".join(scale).rstrip() + "  deg of crank",
         f"    D {first}, P {second}, * both.",
-        f"    At 0 all the air is hot; at {out:.0f} deg, in the direction of turn, the piston is fully out.",
+        f"    At 0 {zero}; at {out:.0f} deg, in the direction of turn, the {second} is fully out.",
     ]
