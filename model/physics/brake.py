@@ -175,7 +175,7 @@ def lifting_power(*, mass: Values, height: Values, time: Values, gravity: Values
 @declared(
     quantity="tight over slack side of a rope on a drum",
     formula="F1/F2 = exp(mu a)",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="belt friction",
     spread=0.2,
 )
@@ -196,7 +196,7 @@ def capstan_ratio(*, friction_coefficient: Values, wrap_angle: Values) -> FloatA
 
     Notes
     -----
-    Source: [KhurmiGupta]. Held at e^700 for wraps beyond any rope.
+    Source: [KhurmiGupta2005]. Held at e^700 for wraps beyond any rope.
 
     Examples
     --------
@@ -274,7 +274,7 @@ def coast_down_turns(*, angular_speed: Values, time: Values) -> FloatArray:
 @declared(
     quantity="energy that the flywheel takes up and gives back",
     formula="dE = I omega^2 Cs",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="chapter 16",
     spread=0.02,
 )
@@ -297,7 +297,7 @@ def flywheel_energy_fluctuation(*, inertia: Values, angular_speed: Values, coeff
 
     Notes
     -----
-    Source: [KhurmiGupta].
+    Source: [KhurmiGupta2005].
     """
     return as_array(inertia) * as_array(angular_speed) ** 2 * as_array(coefficient_of_speed)
 
@@ -305,7 +305,7 @@ def flywheel_energy_fluctuation(*, inertia: Values, angular_speed: Values, coeff
 @declared(
     quantity="unevenness of the turn",
     formula="Cs = dE/(I omega^2)",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="chapter 16",
     valid={"coefficient_of_speed": (0.0, 2.0)},
     spread=0.05,
@@ -329,7 +329,7 @@ def coefficient_of_fluctuation(*, energy: Values, inertia: Values, angular_speed
 
     Notes
     -----
-    Source: [KhurmiGupta].
+    Source: [KhurmiGupta2005].
 
     Examples
     --------
@@ -342,7 +342,7 @@ def coefficient_of_fluctuation(*, energy: Values, inertia: Values, angular_speed
 @declared(
     quantity="inertia of a disc",
     formula="I = m D^2/8",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="uniform disc about its axis; exact",
     spread=0.02,
 )
@@ -363,7 +363,7 @@ def inertia_of_disc(*, mass: Values, diameter: Values) -> FloatArray:
 
     Notes
     -----
-    Source: [KhurmiGupta].
+    Source: [KhurmiGupta2005].
 
     Examples
     --------
@@ -376,7 +376,7 @@ def inertia_of_disc(*, mass: Values, diameter: Values) -> FloatArray:
 @declared(
     quantity="inertia of a ring or a disc with a hole",
     formula="I = m (D^2 + d^2)/8",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="uniform ring about its axis; exact",
     spread=0.02,
 )
@@ -399,7 +399,7 @@ def inertia_of_ring(*, mass: Values, outer_diameter: Values, inner_diameter: Val
 
     Notes
     -----
-    Source: [KhurmiGupta].
+    Source: [KhurmiGupta2005].
 
     Examples
     --------
@@ -413,7 +413,7 @@ def inertia_of_ring(*, mass: Values, outer_diameter: Values, inner_diameter: Val
 @declared(
     quantity="radius of gyration from a swing on two strings",
     formula="k = sqrt(g x y/l)/(2 pi n)",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="Example 4.9",
     valid={"swing": (0.0, 0.3)},
     spread=0.02,
@@ -441,7 +441,7 @@ def gyration_radius_bifilar(
 
     Notes
     -----
-    Source: [KhurmiGupta]; small swings. Inertia is mass times its square.
+    Source: [KhurmiGupta2005]; small swings. Inertia is mass times its square.
 
     Examples
     --------
@@ -456,7 +456,7 @@ def gyration_radius_bifilar(
 @declared(
     quantity="radius of gyration from a swing on three strings",
     formula="k = r sqrt(g/l)/(2 pi n)",
-    source="KhurmiGupta",
+    source="KhurmiGupta2005",
     where="Example 4.10",
     valid={"swing": (0.0, 0.3)},
     spread=0.02,
@@ -480,7 +480,7 @@ def gyration_radius_trifilar(*, string_radius: Values, string_length: Values, fr
 
     Notes
     -----
-    Source: [KhurmiGupta]; small swings.
+    Source: [KhurmiGupta2005]; small swings.
 
     Examples
     --------
