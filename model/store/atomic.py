@@ -97,7 +97,9 @@ def locked(real: Path, *, timeout: float = LOCK_TIMEOUT) -> Iterator[bool]:
     try:
         yield _wait_for(fd, real, timeout)
     finally:
-        os.close(fd)
+        # The lock is gone even when closing is refused, and what it guarded is done.
+        with contextlib.suppress(OSError):
+            os.close(fd)
 
 
 def _wait_for(fd: int, real: Path, timeout: float) -> bool:

@@ -51,6 +51,9 @@ class WrittenNumber(float):
             return isinstance(other, float) and math.isnan(other)
         return float(self).__eq__(other) is True
 
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
     def __hash__(self) -> int:
         return float.__hash__(self)
 
@@ -109,7 +112,9 @@ def to_document(project: Project) -> Document:
     A value that was put aside because its kind was wrong goes back to its key; when the key has been given a proper
     value since, the old one is kept beside it under a name that ends in ``_was``.
     """
-    document: Document = {"format": FORMAT, "name": project.name}
+    document: Document = {"format": FORMAT}
+    if project.name or "name" not in project.unknown:
+        document["name"] = project.name
     if project.about:
         document["about"] = project.about
     if project.marks:

@@ -16,7 +16,7 @@ from typing import Any
 
 from model.errors import StoreError
 from model.record import Project
-from model.store.atomic import beside, inside, read_whole, replace_whole, sync_folder
+from model.store.atomic import beside, inside, read_whole, remove_leftovers, replace_whole, sync_folder
 from model.store.faults import shown, told
 from model.store.format import decode, encode
 from model.store.scan import MAX_BYTES
@@ -118,7 +118,9 @@ def read_draft(path: Path) -> Draft | None:
 def clear_draft(path: Path) -> None:
     """Remove the draft of a project file, when there is one."""
     with told(path, "cleared of its draft"), contextlib.suppress(FileNotFoundError):
-        _draft_path(path).unlink()
+        draft = _draft_path(path)
+        remove_leftovers(draft)
+        draft.unlink()
 
 
 def _draft(path: Path, draft: Path, content: Any) -> Draft:

@@ -35,7 +35,7 @@ half-known value keeps its spread. Tables are keyed, not listed, so that adding 
 Rules
 -----
 
-- A field that is empty is not written; `name` always is. Nothing is ordered by a clock.
+- A field that is empty is not written; ``name`` always is. Nothing is ordered by a clock.
 - A number or a date without quotes, where text is expected, is taken as the text that was written.
 - A key that this version does not know, and a known key whose value is of the wrong kind (``text = true``), are kept
   where they stand, reported as a `Problem`, and written back. When such a key has been given a proper value since,
@@ -112,7 +112,7 @@ def decode(data: bytes, *, path: str) -> Decoded:
     if found.refusal:
         raise _refused(path, f"The file is not opened: {found.refusal}.", line=found.line)
     document = _parsed(text, path)
-    if not any(isinstance(document.get(k), t) for k, t in (("name", str), ("mark", dict), ("entry", dict))):
+    if not _is_ours(document):
         raise _refused(path, "This is no project of this notebook: no name, no mark, no entry.", hint=_EXPECTED)
     notice = _notice(document, path)
     project, problems = from_document(document)
@@ -214,6 +214,12 @@ def _parsed(text: str, path: str) -> Document:
         raise _refused(path, f"The file cannot be read as TOML: {reason}.", line=line) from error
     except (ValueError, RecursionError, ArithmeticError) as error:
         raise _refused(path, f"The file cannot be read as TOML: {printable(str(error))}.") from error
+
+
+def _is_ours(document: Document) -> bool:
+    """Whether a document looks like a project; one of our own stays one whatever became of its name."""
+    looks = any(isinstance(document.get(k), t) for k, t in (("name", str), ("mark", dict), ("entry", dict)))
+    return looks or ("format" in document and "name" in document)
 
 
 def _notice(document: Document, path: str) -> str:
