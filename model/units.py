@@ -151,8 +151,13 @@ _BY_WORD: dict[Kind, dict[str, Unit]] = {
 _FRACTION = re.compile(r"([+-])?(?:(\d+)[ -])?(\d+)\s*/\s*(\d+)")
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
 _AMOUNT = re.compile(
-    r"\s*(?P<number>[+-]?(?:\d+[ -])?\d+\s*/\s*\d+|[+-]?(?:\d[\d.,' ]*\d|\d|[.,]\d+)(?:[.,])?(?:[eE][+-]?\d+)?)\s*(?P<unit>.*?)\s*"
+    r"\s*(?P<number>[+-]?(?:\d+[ -])?\d+\s*/\s*\d+"
+    r"|[+-]?(?:\d[\d.,' ]*\d|\d|[.,]\d+)(?:[.,])?(?:[eE][+-]?\d+)?)\s*(?P<unit>.*?)\s*"
 )
+_VULGAR = str.maketrans(
+    dict(zip("½⅓⅔¼¾⅛⅜⅝⅞", (" 1/2", " 1/3", " 2/3", " 1/4", " 3/4", " 1/8", " 3/8", " 5/8", " 7/8"), strict=True))
+)
+_GROUPED = re.compile(r"[+-]?\d{1,3}([., '’]\d{3})+([.,]\d*)?|[+-]?\d+[.,]\d+[.,]\d+")
 MAX_LENGTH = 200
 """Longest text that is read as a number; anything longer is refused unread."""
 
@@ -170,9 +175,11 @@ def read_number(text: str) -> float:
     >>> read_number("1,5"), read_number("3/8"), read_number("1 3/8")
     (1.5, 0.375, 1.375)
     """
-    text = text.strip().replace("−", "-")
+    text = _tidy(text)
     if len(text) > MAX_LENGTH:
         raise UnitError("the number is too long to read.", hint="Write it with fewer digits.")
+    if not text:
+        raise UnitError("there is no number.", hint="Write it like 12.5, 1,5 or 3/8.")
     fraction = _FRACTION.fullmatch(text)
     if fraction:
         sign, whole, top, bottom = fraction.groups()
@@ -181,6 +188,8 @@ def read_number(text: str) -> float:
         value = int(whole or 0) + int(top) / int(bottom)
         return -value if sign == "-" else value
     if not _PLAIN.fullmatch(text):
+        if _GROUPED.fullmatch(text):
+            raise UnitError(f"{text!r} has signs between its digits.", hint="Write it without them: 1500 or 1.5.")
         raise UnitError(f"{text!r} is not a number.", hint="Write it like 12.5, 1,5 or 3/8.")
     mantissa = re.split("[eE]", text)[0].lstrip("+-")
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
@@ -195,6 +204,11 @@ def read_number(text: str) -> float:
     return value
 
 
+def _tidy(text: str) -> str:
+    """Return a text with one kind of minus sign, and fractions of one character written out."""
+    return text.translate(_VULGAR).replace("−", "-").strip()
+
+
 def find_unit(word: str, kind: Kind) -> Unit:
     """Return the unit that a word names, for this kind of quantity (letter case as written, else any)."""
     table = _BY_WORD[kind]
@@ -203,6 +217,8 @@ def find_unit(word: str, kind: Kind) -> Unit:
         return table[word]
     folded = [unit for name, unit in table.items() if name.casefold() == word.casefold()]
     if len({u.symbol for u in folded}) == 1:
+        if re.match("M[WN]", word) and folded[0].symbol.startswith("m"):
+            raise UnitError(f"{word!r} means a million.", hint=f"Write {folded[0].symbol} for a thousandth.")
         return folded[0]
     others = [k.value for k, names in _BY_WORD.items() if word in names and k is not kind and word]
     known = ", ".join(u.symbol for u in UNITS[kind] if u.symbol) or "no unit at all"
@@ -244,10 +260,12 @@ def read_amount(text: str, kind: Kind, default: str) -> Amount:
     """
     if len(text) > MAX_LENGTH:
         raise UnitError("the text is too long to be a value.", hint="Write a number and a unit, like 12.5 mm.")
-    match = _AMOUNT.fullmatch(text.strip().replace("−", "-"))
+    tidy = _tidy(text)
+    match = _AMOUNT.fullmatch(tidy)
     if not match:
+        lacking = not tidy or tidy in _BY_WORD[kind]
         raise UnitError(
-            f"{text.strip()!r} is not a number.",
+            "there is no number." if lacking else f"{text.strip()!r} is not a number.",
             hint=f"Write a number and a unit, like 12.5 {default}.".replace(" .", "."),
         )
     number = read_number(match["number"])
@@ -257,6 +275,18 @@ def read_amount(text: str, kind: Kind, default: str) -> Amount:
     if not math.isfinite(amount.si):
         raise UnitError(f"{text.strip()!r} is too large to be a real value.", hint="Check the number.")
     return amount
+
+
+def has_unit(text: str) -> bool:
+    """Whether a unit, or what stands in its place, follows the number.
+
+    Examples
+    --------
+    >>> has_unit("12.5 mm"), has_unit("3/8"), has_unit("12.5")
+    (True, False, False)
+    """
+    match = _AMOUNT.fullmatch(_tidy(text)[:MAX_LENGTH])
+    return match is not None and match["unit"] != ""
 
 
 def from_si(value: float, kind: Kind, symbol: str) -> float:

@@ -5,7 +5,7 @@ The same in the form and in the file::
     12.5 mm                   a value as drawn, with the field's usual spread
     12.5 mm +-0.1 measured    a value, twice its standard uncertainty, how it is known
     12.5 mm +-2%
-    between 3 and 9 mm        a range (also: 3 to 9 mm)
+    between 3 and 9 mm        a range (also: 3 to 9 mm, 3-9 mm); a unit on one end holds for both
     about 10 mm               a guess, give or take a quarter
     210 mm around             a diameter from its circumference
     35 g water                a volume from the water it holds
@@ -16,19 +16,36 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
 
 from model.errors import Problem
 from model.fields.field import Field, Parsed
 from model.uncertain import How, Shape, Uncertain, between
-from model.units import Amount, Kind, UnitError, digits, from_si, read_amount, read_number, size_from_si
+from model.units import (
+    Amount,
+    Kind,
+    UnitError,
+    digits,
+    find_unit,
+    from_si,
+    has_unit,
+    read_amount,
+    read_number,
+    size_from_si,
+)
 
 _HOW = re.compile(r"\s+(measured|drawn|guessed)\s*$", re.IGNORECASE)
 _SPREAD = re.compile(r"\s*(?:\+\s*[-/]+\s*|±\s*|\bplus\s+or\s+minus\b\s*|\bgive\s+or\s+take\b\s*)", re.IGNORECASE)
-_RANGE = re.compile(r"(?:between\s+)?(?P<a>.+?)\s*(?:\band\b|\bto\b|\.\.+|–)\s*(?P<b>.+)", re.IGNORECASE)
+_RANGE = re.compile(r"(?:between\s+)?(?P<a>.+?)\s*(?:\band\b|\bto\b|\.\.+)\s*(?P<b>.+)", re.IGNORECASE)
+_DASHED = re.compile(r"(?P<a>[+-]?[^-–—]*\d[^-–—]*?)\s*[-–—]\s*(?P<b>[\d.,].*)")
+_NO_DASH = re.compile(r"\d+\s*-\s*\d+\s*/\s*\d+.*|.*\d[eE]-\d+.*")
+"""Where a dash joins the parts of one number: 1-3/8 and 1e-3."""
 _AROUND = re.compile(r"^(?:circumference|around|round)\s+|\s+(?:around|circumference|round)\b", re.IGNORECASE)
 ABOUT = 0.25
 """Half-width of "about", relative; common practice, no source."""
+_WIDEST = 3.0
+"""Largest half-width, in values, of a value that cannot be negative; beyond it a range says more."""
+_SIGNED = (Kind.TEMPERATURE, Kind.ANGLE)
+"""Kinds whose zero means nothing in particular."""
 
 
 def is_unknown(text: str) -> bool:
@@ -94,67 +111,114 @@ def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     value = _read_body(field, kind, body, how, about is not None)
     if around:
         value = value.scaled(1 / math.pi)
-    _check_limits(field, kind, value, text)
+    _check_limits(field, kind, value)
     return value
 
 
 def _read_body(field: Field, kind: Kind, body: str, how: How | None, about: bool) -> Uncertain:
     spread = _SPREAD.search(body)
-    if not spread:
-        found = _RANGE.fullmatch(body)
-        if found:
-            high = read_amount(found["b"], kind, field.unit)
-            low = read_amount(found["a"], kind, high.unit.symbol or field.unit)
-            return between(low.si, high.si, how=how or How.GUESSED)
-        amount = read_amount(body, kind, field.unit)
-        if about:
-            return between(
-                amount.si - abs(amount.si) * ABOUT, amount.si + abs(amount.si) * ABOUT, how=how or How.GUESSED
-            )
-        least = abs(_size(field.drawn_at_least, kind, field.unit))
-        relative = amount.si - (273.15 if kind is Kind.TEMPERATURE else 0.0)
-        return Uncertain(value=amount.si, spread=max(abs(relative) * field.drawn, least), how=how or How.DRAWN)
-    head, tail = body[: spread.start()], body[spread.end() :]
-    amount, half = _read_spread(field, kind, head, tail)
-    if half < 0:
-        raise UnitError("a spread cannot be negative.", hint="Write it like 12.5 mm +-0.1.")
-    result = Uncertain(value=amount.si, spread=half / 2, how=how or How.MEASURED)
-    wide = amount.si > 0 and half / 2 > 0.25 * amount.si and kind is not Kind.TEMPERATURE
-    return replace(result, shape=Shape.LOG_NORMAL) if wide else result
+    if spread:
+        head, tail = body[: spread.start()], body[spread.end() :]
+        amount, half = _read_spread(field, kind, head, tail)
+        _check_spread(kind, amount.si, half)
+        known = how or (How.GUESSED if about else How.MEASURED)
+        wide = kind not in _SIGNED and amount.si > 0 and half / 2 > 0.25 * amount.si
+        shape = Shape.LOG_NORMAL if wide else Shape.NORMAL
+        return Uncertain(value=amount.si, spread=half / 2, how=known, shape=shape)
+    found = _RANGE.fullmatch(body) or (None if _NO_DASH.fullmatch(body) else _DASHED.fullmatch(body))
+    if found:
+        low, high = _read_pair(field, kind, found["a"], found["b"])
+        return between(low.si, high.si, how=how or How.GUESSED)
+    amount = _amount(field, kind, body)
+    least = _size(field.drawn_at_least, kind, field.unit)
+    size = abs(amount.si - _zero(kind))
+    if about:
+        return _about(field, kind, amount.si, max(size * ABOUT, 2 * least), how)
+    return Uncertain(value=amount.si, spread=max(size * field.drawn, least), how=how or How.DRAWN)
+
+
+def _about(field: Field, kind: Kind, value: float, half: float, how: How | None) -> Uncertain:
+    """Return a guess, give or take `half`, that stays within what the field can mean."""
+    low, high = (_si_limit(field, kind, limit) for limit in field.limits)
+    if not low <= value <= high:
+        return Uncertain(value=value, spread=half / 2, how=how or How.GUESSED)
+    return between(max(low, value - half), min(high, value + half), how=how or How.GUESSED)
+
+
+def _si_limit(field: Field, kind: Kind, limit: float) -> float:
+    """Return a limit of a field, which stands in the field's unit, in SI."""
+    unit = find_unit(field.unit, kind)
+    return limit * unit.factor + unit.offset
+
+
+def _amount(field: Field, kind: Kind, text: str, unit: str | None = None) -> Amount:
+    """Read an amount; a bare share of one or less is asked about, for it may be per cent or of one."""
+    amount = read_amount(text, kind, field.unit if unit is None else unit)
+    share = kind is Kind.FRACTION and field.unit == "%" and unit is None and not has_unit(text)
+    if share and 0 < amount.number <= 1:
+        number = digits(amount.number)
+        raise UnitError(
+            f"{number} can mean {number} % or {digits(amount.number * 100)} %.", hint="Write it with the % sign."
+        )
+    return amount
+
+
+def _read_pair(field: Field, kind: Kind, first: str, second: str) -> tuple[Amount, Amount]:
+    """Return two amounts; where one has no unit, that of the other holds."""
+    if has_unit(second) and not has_unit(first):
+        later = _amount(field, kind, second)
+        return _amount(field, kind, first, later.unit.symbol), later
+    former = _amount(field, kind, first)
+    shared = former.unit.symbol if has_unit(first) and not has_unit(second) else None
+    return former, _amount(field, kind, second, shared)
 
 
 def _read_spread(field: Field, kind: Kind, head: str, tail: str) -> tuple[Amount, float]:
     """Return value and half-width (SI) of ``head +- tail``; the unit may stand on either side."""
     tail = tail.strip()
     if tail.endswith("%") and kind is not Kind.FRACTION:
-        amount = read_amount(head, kind, field.unit)
-        base = amount.si - (273.15 if kind is Kind.TEMPERATURE else 0.0)
-        return amount, abs(base) * read_number(tail[:-1]) / 100
-    bare_head = re.fullmatch(r"[\s+\-\d.,/eE]+", head) is not None
-    if bare_head:
+        amount = _amount(field, kind, head)
+        return amount, abs(amount.si - _zero(kind)) * read_number(tail[:-1]) / 100
+    if has_unit(tail) and not has_unit(head):
         half = read_amount(tail, kind, field.unit)
-        amount = read_amount(head, kind, half.unit.symbol or field.unit)
+        amount = _amount(field, kind, head, half.unit.symbol)
     else:
-        amount = read_amount(head, kind, field.unit)
-        half = read_amount(tail, kind, amount.unit.symbol or field.unit)
+        amount = _amount(field, kind, head)
+        half = read_amount(tail, kind, amount.unit.symbol)
     return amount, half.number * half.unit.factor
+
+
+def _check_spread(kind: Kind, value: float, half: float) -> None:
+    if half < 0:
+        raise UnitError("a spread cannot be negative.", hint="Write it like 12.5 mm +-0.1.")
+    if kind not in _SIGNED and half > _WIDEST * abs(value) > 0:
+        raise UnitError(
+            "the spread is many times the value.", hint="Write a range instead: between 1 and 9, with the unit."
+        )
+
+
+def _zero(kind: Kind) -> float:
+    """Return the zero from which relative spreads are taken, SI: 0 C for temperatures."""
+    return 273.15 if kind is Kind.TEMPERATURE else 0.0
 
 
 def _size(number: float, kind: Kind, unit: str) -> float:
     return number / size_from_si(1.0, kind, unit)
 
 
-def _check_limits(field: Field, kind: Kind, value: Uncertain, text: str) -> None:
+def _check_limits(field: Field, kind: Kind, value: Uncertain) -> None:
     low, high = field.limits
-    number = from_si(value.value, kind, field.unit)
-    slack = 1e-9 * max(1.0, abs(number))
-    if low - slack <= number <= high + slack:
-        return
     unit = f" {field.unit}" if field.unit else ""
-    raise UnitError(
-        f"{digits(number, 4)}{unit} is not possible here.",
-        hint=f"It lies between {digits(low, 4)} and {digits(high, 4)}{unit}. Check the unit.",
-    )
+    for end in (value.low, value.high, value.value):
+        if end is None:
+            continue
+        number = from_si(end, kind, field.unit)
+        slack = 1e-9 * max(1.0, abs(number))
+        if not low - slack <= number <= high + slack:
+            raise UnitError(
+                f"{digits(number, 4)}{unit} is not possible here.",
+                hint=f"It lies between {digits(low, 4)} and {digits(high, 4)}{unit}. Check the unit.",
+            )
 
 
 def show(value: Parsed | None, field: Field, *, significant: int = 3, spread: bool = True) -> str:
