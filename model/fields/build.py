@@ -451,7 +451,7 @@ class Build:
         drawn=0.0,
         drawn_at_least=1,
         when=lambda b: b.layout in ("gamma", "alpha", None),
-        help="Angle from the piston's cylinder to the displacer's, in the direction of turn; 0 when side by side.",
+        help="Angle from the displacer's (alpha: hot) cylinder to the piston's, in the direction of turn; 0 when side by side.",
         measure="Protractor. With both rods on one crank pin, this makes the phase and the crank angle is 0.",
     )
     wheel_mass: Uncertain | None = quantity(
@@ -487,7 +487,6 @@ class Build:
         usual="4 to 10 mm",
         pane=_DIM,
         group="Passage",
-        guess=Guess(low=4, high=9),
         when=lambda b: b.layout in ("gamma", "alpha", None),
         help="Inside diameter of the passage between the spaces (alpha) or to the power piston (gamma).",
         measure="Largest drill that fits.",
@@ -500,7 +499,6 @@ class Build:
         usual="5 to 100 mm",
         pane=_DIM,
         group="Passage",
-        guess=Guess(low=5, high=40),
         when=lambda b: b.layout in ("gamma", "alpha", None),
         help="Length of that passage.",
         measure="Ruler.",

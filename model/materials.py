@@ -1,0 +1,34 @@
+"""What the model needs to know of the materials that the fields offer; from the tables. No numpy."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+from model.tables import Material, materials
+
+
+@cache
+def _material(word: str) -> Material:
+    return materials()[word]
+
+
+def conductivity_of(word: str) -> float:
+    """Return the conductivity of a material of the fields, [W/(m K)]."""
+    return _material(word).conductivity
+
+
+def volumetric_capacity_of(word: str) -> float:
+    """Return density times specific heat, [J/(m^3 K)]."""
+    entry = _material(word)
+    return entry.density * entry.specific_heat
+
+
+def effusivity_of(word: str) -> float:
+    """Return the effusivity sqrt(k rho c), [W s^0.5/(m^2 K)]: how much heat a surface takes up in a short time."""
+    return math.sqrt(conductivity_of(word) * volumetric_capacity_of(word))
+
+
+def is_metal(word: str) -> bool:
+    """Whether a material conducts so well that a thin wall of it has one temperature through its thickness."""
+    return conductivity_of(word) > 5

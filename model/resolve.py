@@ -1,0 +1,316 @@
+"""From what a builder wrote to a complete set of inputs: guesses for empty fields, material data, factors of the model.
+
+Knows the tables, not the physics; imports no numpy. Every guess is a range, is named, and is shown on the form.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from model.errors import Problem
+from model.fields import Build, applies, fields_of, show
+from model.fields.build import CRANKED, rubber
+from model.materials import conductivity_of, effusivity_of, is_metal, volumetric_capacity_of
+from model.uncertain import How, Shape, Uncertain, between
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resolved:
+    """A complete set of inputs, or what is missing for one."""
+
+    layout: str
+    words: Mapping[str, str]
+    """Fields that take words, by name; empty string where there is none."""
+    values: Mapping[str, Uncertain]
+    """Quantities by name, SI: the fields, and the factors of the model."""
+    labels: Mapping[str, str]
+    """Label of each value for people."""
+    assumed: Mapping[str, str] = field(default_factory=dict)
+    """Field name -> range taken, as text, where the builder left it empty or it is flagged."""
+    missing: tuple[str, ...] = ()
+    """Names of fields without which there is no prediction."""
+    problems: tuple[Problem, ...] = ()
+    """What cannot be, though each field alone can: names, values, remedy."""
+
+
+FACTORS: dict[str, tuple[str, Uncertain]] = {}
+"""Factors of the model: name -> label and value. Filled below."""
+
+
+def _factor(name: str, label: str, low: float, high: float, *, ratio: bool = True) -> None:
+    """Declare a factor known to lie between two values with a probability of 90 %."""
+    if ratio:
+        middle = math.sqrt(low * high)
+        spread = math.log(high / low) / (2 * 1.645)
+        value = Uncertain(value=middle, spread=middle * spread, how=How.GUESSED, shape=Shape.LOG_NORMAL)
+    else:
+        value = between(low, high)
+    FACTORS[name] = (label, value)
+
+
+# 90 % ranges of what the correlations leave open; common practice, no source, unless a line says otherwise
+_factor("exchange_factor", "Heat exchange in the spaces", 0.6, 1.6)
+_factor("stirring_kept", "Stirring while air leaves", 0.2, 0.7, ratio=False)
+_factor("gap_factor", "Heat exchange in the clearance", 0.75, 1.33)
+_factor("flow_factor", "Flow resistance", 0.7, 1.5)
+_factor("flame_temperature", "Temperature of the flame's gas", 1000.0, 1500.0)
+_factor("hot_loss_coefficient", "Heat lost from the hot end", 2.0, 10.0)
+_factor("cold_coefficient_factor", "Cooling", 0.7, 1.4)
+_factor("leak_offcentre", "Piston off centre", 0.2, 1.0, ratio=False)
+
+_SOURCE_POWER = {"candle": (27.0, 42.0), "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
+                 "sun": (5.0, 50.0)}  # fmt: skip
+"""Heat released, W: tea-light from 2.3-3.5 g/h of wax; spirit lamp 7-15 g/h; the rest common practice, no source."""
+_SOURCE_CAUGHT = {"candle": (0.2, 0.45), "spirit": (0.15, 0.4), "gas": (0.05, 0.2), "electric": (0.6, 0.95),
+                  "sun": (0.4, 0.8)}  # fmt: skip
+"""Share that gets into a cold end; open can in a bare flame, from memory."""
+_SOURCE_TEMPERATURE = {"water": (338.0, 366.0), "hand": (303.0, 307.0)}
+"""K; hot water in a mug, skin (hand: from memory)."""
+_CONTACT = {"water": (100.0, 500.0), "hand": (20.0, 80.0)}
+"""W/(m^2 K) from hot water (mostly by condensing steam) or a hand to a plate; common practice, no source."""
+_COOLING = {
+    "air": (6.0, 14.0),
+    "fins": (5.0, 12.0),
+    "fan": (15.0, 45.0),
+    "jacket": (150.0, 700.0),
+    "ice": (200.0, 800.0),
+}
+"""W/(m^2 K) on the cooled surface, radiation included; common practice, no source."""
+
+
+def resolve(build: Build) -> Resolved:
+    """Complete a build."""
+    layout = build.layout or "gamma"
+    words = {name: value for name in fields_of(Build) if isinstance(value := getattr(build, name), str)}
+    words.setdefault("layout", layout)
+    if layout not in CRANKED:
+        return Resolved(layout=layout, words=words, values={}, labels={})
+    values: dict[str, Uncertain] = {}
+    labels: dict[str, str] = {}
+    for name, declared in fields_of(Build).items():
+        value = getattr(build, name)
+        labels[name] = f"{declared.group}: {declared.label}" if declared.group else declared.label
+        if isinstance(value, Uncertain) and applies(declared, build):
+            values[name] = value
+    given = set(values)
+    missing = _missing(build, layout, values)
+    assumed: dict[str, str] = {}
+    if not missing:
+        _complete(build, layout, words, values)
+        _factors(words, values, labels)
+        for name in fields_of(Build):
+            if name in values and name not in given:
+                assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
+    problems = () if missing else _contradictions(layout, values)
+    return Resolved(
+        layout=layout,
+        words=words,
+        values=values,
+        labels=labels,
+        assumed=assumed,
+        missing=missing,
+        problems=problems,
+    )
+
+
+def _missing(build: Build, layout: str, values: Mapping[str, Uncertain]) -> tuple[str, ...]:
+    needed = ["diaphragm_rim" if rubber(build) else "piston_bore", "piston_throw"]
+    if layout != "alpha":
+        needed += ["displacer_throw"] if layout == "beta" else ["displacer_bore", "displacer_throw"]
+    missing = [name for name in needed if name not in values]
+    if "hot_metal" not in values and not build.heat_source:
+        missing.append("heat_source")
+    return tuple(missing)
+
+
+def _put(values: dict[str, Uncertain], name: str, make: Callable[[], Uncertain]) -> None:
+    if name not in values:
+        values[name] = make()
+
+
+def _complete(build: Build, layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    """Fill every empty field that the model needs, in an order in which each guess can use those before it."""
+    _geometry(build, layout, values)
+    _declared_guesses(build, values)
+    _walls(layout, words, values)
+    _sides(words, values)
+
+
+def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
+    v = values
+    if rubber(build):
+        rim = v["diaphragm_rim"]
+        _put(v, "diaphragm_disc", lambda: between(0.45 * rim.value, 0.8 * rim.value))
+    bore = v["diaphragm_rim"] if rubber(build) else v["piston_bore"]
+    throw = v["piston_throw"]
+    _put(v, "piston_rod", lambda: between(4 * throw.value, 15 * throw.value))
+    if not rubber(build):
+        _put(v, "piston_length", lambda: between(0.7 * bore.value, 2 * bore.value))
+    if layout == "alpha":
+        _put(v, "hot_bore", lambda: bore)
+        _put(v, "hot_throw", lambda: throw)
+        _put(v, "hot_rod", lambda: between(4 * v["hot_throw"].value, 15 * v["hot_throw"].value))
+        swept = math.pi / 2 * bore.value**2 * throw.value
+    else:
+        _put(v, "displacer_bore", lambda: bore)
+        wide, travel = v["displacer_bore"].value, v["displacer_throw"].value
+        _put(v, "displacer_rod", lambda: between(4 * travel, 15 * travel))
+        _put(v, "displacer_length", lambda: between(2 * travel, 6 * travel))
+        _put(v, "side_clearance", lambda: between(min(1e-3, 0.02 * wide), min(3e-3, 0.06 * wide)))
+        _put(v, "gland_rod", lambda: between(min(0.8e-3, 0.03 * wide), min(2e-3, 0.06 * wide)))
+        swept = math.pi / 2 * wide**2 * travel
+    stroke = 2 * (v["hot_throw"] if layout == "alpha" else v["displacer_throw"]).value
+    for name in ("end_clearance_hot", "end_clearance_cold"):
+        _put(v, name, lambda: between(min(0.7e-3, 0.05 * stroke), min(3e-3, 0.25 * stroke)))
+    if layout != "beta":
+        # a passage is cut to fit the piston it feeds
+        _put(v, "tube_bore", lambda: between(0.15 * bore.value, 0.6 * bore.value))
+        _put(v, "tube_length", lambda: between(0.2 * bore.value, 2 * bore.value))
+    _put(v, "dead_volume_hot", lambda: between(0.0, 0.02 * swept))
+    _put(v, "dead_volume_cold", lambda: between(0.005 * swept, 0.06 * swept))
+
+
+def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
+    for name, declared in fields_of(Build).items():
+        if name in values or declared.guess is None or declared.kind is None or not applies(declared, build):
+            continue
+        from model.units import find_unit
+
+        unit = find_unit(declared.unit, declared.kind)
+        low, high = (x * unit.factor + unit.offset for x in (declared.guess.low, declared.guess.high))
+        values[name] = between(low, high)
+    values.setdefault("cylinder_angle", Uncertain(value=0.0))
+    if build.phase is None and build.cylinder_angle is not None and abs(build.cylinder_angle.value) > 0.5:
+        # both rods on one crank pin: the angle between the cylinders makes the phase
+        values["phase"] = Uncertain(value=0.0, spread=0.03, how=How.GUESSED)
+
+
+def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    v = values
+    flame = words.get("heat_source") in ("candle", "spirit", "gas")
+    words.setdefault("hot_end_material", "tinplate" if flame else "aluminium")
+    words.setdefault("cold_end_material", "aluminium")
+    words.setdefault("wall_material", words["hot_end_material"] if flame or layout == "alpha" else "acrylic")
+    words.setdefault("displacer_material", "balsa" if flame else "eps")
+    words.setdefault("regenerator", "none")
+    if words["displacer_material"] == "steel_wool" and words["regenerator"] == "none" and layout != "alpha":
+        words["regenerator"] = "steel_wool"
+        _put(values, "matrix_length", lambda: values["displacer_length"])
+        _put(values, "matrix_porosity", lambda: between(0.94, 0.985))
+        _put(values, "matrix_wire", lambda: between(25e-6, 60e-6))
+    metal = is_metal(words["wall_material"])
+    _put(v, "wall_thickness", lambda: between(0.15e-3, 0.4e-3) if metal else between(0.8e-3, 3e-3))
+    _put(v, "posts", lambda: Uncertain(value=0.0))
+    v["wall_conductivity"] = _conductivity(words["wall_material"])
+    v["displacer_conductivity"] = _conductivity(words["displacer_material"])
+    bore = v.get("displacer_bore", v.get("piston_bore", v.get("diaphragm_rim")))
+    assert_bore = bore.value if bore is not None else 0.05
+    throw = v["piston_throw"].value
+    area = _piston_area(v)
+    # friction as a mean pressure on the swept volumes, 60 to 900 Pa of the piston's and 0.5 to 5 of the displacer's:
+    # spans 0.1-3 mN m on can and flat engines; common practice, no source
+    swept = 2 * throw * area
+    moved = 2 * v["displacer_throw"].value * math.pi / 4 * assert_bore**2 if "displacer_throw" in v else swept
+    _put(
+        v,
+        "friction_torque",
+        lambda: between((60 * swept + 0.5 * moved) / (2 * math.pi), (900 * swept + 5 * moved) / (2 * math.pi)),
+    )
+    middle = v["friction_torque"].value
+    _put(v, "speed_drag", lambda: between(0.02 * middle / 31.4, 0.3 * middle / 31.4))
+    if "piston_clearance" not in v:
+        _put(v, "leak_half_time", lambda: between(3.0, 120.0))
+    _put(v, "wheel_mass", lambda: between(0.03, 0.25))
+    if words["regenerator"] != "none":
+        _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
+
+
+def _piston_area(values: Mapping[str, Uncertain]) -> float:
+    if "diaphragm_rim" in values:
+        a, b = values["diaphragm_rim"].value, values["diaphragm_disc"].value
+        return math.pi / 12 * (a * a + a * b + b * b)
+    return math.pi / 4 * values["piston_bore"].value ** 2
+
+
+def _conductivity(material: str) -> Uncertain:
+    return _data(conductivity_of(material), 0.1)
+
+
+def _data(value: float, relative: float) -> Uncertain:
+    """Return a value from a table with its relative standard uncertainty."""
+    return Uncertain(value=value, spread=relative * value, how=How.GUESSED)
+
+
+def _sides(words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    v = values
+    room = v["room_temperature"].value
+    source = words.get("heat_source", "")
+    if source in _SOURCE_POWER:
+        _put(v, "heat_released", lambda: between(*_SOURCE_POWER[source]))
+        _put(v, "heat_caught", lambda: between(*_SOURCE_CAUGHT[source]))
+    if source in _SOURCE_TEMPERATURE:
+        _put(v, "source_temperature", lambda: between(*_SOURCE_TEMPERATURE[source]))
+    cold = words.setdefault("cold_side", "air")
+    v["cold_coefficient"] = between(*_COOLING[cold])
+    if cold == "ice":
+        v["sink_temperature"] = between(273.15, 279.0)
+    elif cold == "jacket":
+        v["sink_temperature"] = between(room, room + 15.0)
+    else:
+        v["sink_temperature"] = v["room_temperature"]
+
+
+def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dict[str, str]) -> None:
+    for name, (label, value) in FACTORS.items():
+        values[name] = value
+        labels[name] = label
+    source = words.get("heat_source", "")
+    if source in _CONTACT:
+        values["contact_coefficient"] = between(*_CONTACT[source])
+        labels["contact_coefficient"] = "Heat from the source to the plate"
+    for part in ("displacer", "wall"):
+        material = words[f"{part}_material"]
+        values[f"{part}_effusivity"] = _data(effusivity_of(material), 0.2)
+        values[f"{part}_capacity"] = _data(volumetric_capacity_of(material), 0.1)
+    values["displacer_skin_thickness"] = values.get("displacer_skin", _data(1.0, 0.0))
+    labels.update(
+        displacer_effusivity="Heat store of the displacer",
+        displacer_capacity="Heat store of the displacer",
+        displacer_skin_thickness="Displacer: Displacer wall",
+        wall_effusivity="Heat store of the wall",
+        wall_capacity="Heat store of the wall",
+        cold_coefficient="Cooling",
+        sink_temperature="What cools it",
+        wall_conductivity="Wall's conductivity",
+        displacer_conductivity="Displacer's conductivity",
+    )
+
+
+def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Problem, ...]:
+    """Return what cannot be though each field alone can."""
+    v = values
+    found = []
+
+    def told(name: str, message: str, remedy: str) -> None:
+        text = show(v[name], fields_of(Build)[name])
+        found.append(Problem(where=name, value=text, message=message, remedy=remedy))
+
+    if layout != "alpha":
+        if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
+            told("side_clearance", "Side clearance: the gap is as wide as the cylinder.", "It is one side, not both.")
+        if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
+            told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
+    if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
+        told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
+    for rod, throw in (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw")):
+        if rod in v and throw in v and v[rod].value <= 1.05 * v[throw].value:
+            told(
+                rod,
+                "Connecting rod: not longer than the throw, so the crank cannot turn.",
+                "Pin to pin, not the throw.",
+            )
+    if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
+        told("hot_metal", "Hot metal: not hotter than the cold metal.", "Check that the two are not exchanged.")
+    return tuple(found)

@@ -1,0 +1,157 @@
+"""Where the heat comes from and goes to: a linear network round the turn, arrays (samples, speeds).
+
+Hot metal takes heat from the source (that falls as the metal warms), loses some to the room, gives some along the walls
+to the cold end, and the rest to the air of the turn; the cold metal gives all it gets to what cools it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.physics import conduction
+from model.running.engine import Geometry
+from model.running.exchange import Air
+from model.running.inputs import Inputs
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Network:
+    """Conductances and sources of heat, each (samples, 1)."""
+
+    fixed_hot: FloatArray | None
+    """Measured hot metal, [K], or None: worked out."""
+    fixed_cold: FloatArray | None
+    source: FloatArray
+    """Heat into a hot end at 0 K, [W]: released heat that is caught, plus conductance times source temperature."""
+    source_slope: FloatArray
+    """Fall of that heat for each kelvin of the hot metal, [W/K]."""
+    loss: FloatArray
+    """Conductance from hot metal to the room, [W/K]."""
+    conduction: FloatArray
+    """Conductance from hot to cold metal along walls, posts and displacer, shuttle included, [W/K]."""
+    cooling: FloatArray
+    """Conductance from cold metal to what cools it, [W/K]."""
+    sink: FloatArray
+    """Temperature of what cools it, [K]."""
+    room: FloatArray
+    """Room, [K]."""
+
+
+def network(inputs: Inputs, geometry: Geometry, air: Air) -> Network:
+    """Set up the network of a batch of engines."""
+    source, slope = _source(inputs, geometry)
+    band = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
+    return Network(
+        fixed_hot=inputs.column("hot_metal") if "hot_metal" in inputs else None,
+        fixed_cold=inputs.column("cold_metal") if "cold_metal" in inputs else None,
+        source=source[:, None],
+        source_slope=slope[:, None],
+        loss=(inputs["hot_loss_coefficient"] * band)[:, None],
+        conduction=_along(inputs, geometry, air),
+        cooling=_cooling(inputs, geometry)[:, None],
+        sink=inputs.column("sink_temperature"),
+        room=inputs.column("room_temperature"),
+    )
+
+
+def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
+    """Return heat into the hot end at 0 K [W] and its fall with temperature [W/K]."""
+    word = inputs.words.get("heat_source", "")
+    nothing = np.zeros(inputs.size)
+    if word in ("water", "hand"):
+        conductance = inputs["contact_coefficient"] * geometry.area_hot
+        return conductance * inputs["source_temperature"], conductance
+    if word in ("candle", "spirit", "gas"):
+        # hot gas of one temperature gives in proportion to its excess over the metal
+        caught = inputs["heat_caught"] * inputs["heat_released"]
+        slope = caught / (inputs["flame_temperature"] - inputs["room_temperature"])
+        return slope * inputs["flame_temperature"], slope
+    if word in ("electric", "sun"):
+        return inputs["heat_caught"] * inputs["heat_released"], nothing
+    return nothing, nothing
+
+
+def _cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
+    """Conductance from the cold metal to what cools it, (samples,) [W/K]."""
+    if "cold_area" in inputs:
+        area = inputs["cold_area"]
+    else:
+        # the plate (alpha: the barrel) and half of the cylinder's height; fins multiply it
+        plate = geometry.area_cold
+        barrel = np.pi * geometry.bore_cold * np.maximum(geometry.wall_length / 2, geometry.travel_hot)
+        area = plate + barrel
+        if inputs.words.get("cold_side") == "fins":
+            area = 4 * area
+    return np.asarray(inputs["cold_coefficient"] * inputs["cold_coefficient_factor"] * area)
+
+
+def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
+    """Conductance from hot to cold metal, (samples, 1) [W/K]."""
+    length = geometry.wall_length
+    wall = conduction.conductance(
+        conductivity=inputs["wall_conductivity"],
+        area=np.pi * geometry.bore_hot * inputs["wall_thickness"],
+        length=length,
+    )
+    total = wall + inputs["posts"]
+    if geometry.layout == "alpha":
+        return np.asarray(total[:, None])
+    gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
+    thick = np.minimum(inputs["displacer_skin_thickness"], geometry.bore_hot / 2)
+    solid = np.minimum(np.pi * geometry.bore_hot * thick, geometry.area_hot)
+    displacer = conduction.conductance(conductivity=inputs["displacer_conductivity"], area=solid, length=length)
+    k = air.conductivity.mean(axis=1)
+    inside = conduction.conductance(conductivity=k, area=geometry.area_hot - solid, length=length)
+    shuttle = conduction.shuttle_loss(
+        gas_conductivity=k,
+        diameter=geometry.bore_hot,
+        stroke=geometry.travel_hot,
+        gap=gap,
+        length=length,
+        temperature_difference=1.0,
+    )
+    return np.asarray((total + displacer + inside + shuttle)[:, None])
+
+
+def temperatures(net: Network, *, taken: FloatArray, given: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Solve the network for the metal temperatures.
+
+    Parameters
+    ----------
+    net : Network
+        The network.
+    taken, given : array (samples, speeds)
+        Heat that the air takes from the hot metal, and gives to the cold metal, for each kelvin of difference, [W/K].
+
+    Returns
+    -------
+    hot, cold : array (samples, speeds)
+        Metal temperatures, [K]. An end that nothing heats or cools at all takes the room's temperature.
+    """
+    along = net.conduction
+    # hot: source - slope Th - (taken + along)(Th - Tc) - loss (Th - room) = 0
+    # cold: (given + along)(Th - Tc) - cooling (Tc - sink) = 0
+    from_hot, to_cold = taken + along, given + along
+    if net.fixed_hot is not None and net.fixed_cold is not None:
+        return net.fixed_hot + 0 * taken, net.fixed_cold + 0 * taken
+    if net.fixed_hot is not None:
+        hot = net.fixed_hot + 0 * taken
+        cold = (to_cold * hot + net.cooling * net.sink) / np.maximum(to_cold + net.cooling, 1e-9)
+        return hot, np.asarray(cold)
+    supply = net.source + net.loss * net.room
+    own = net.source_slope + net.loss
+    if net.fixed_cold is not None:
+        cold = net.fixed_cold + 0 * taken
+        hot = (supply + from_hot * cold) / np.maximum(own + from_hot, 1e-9)
+        return np.asarray(hot), cold
+    a, b = own + from_hot, from_hot
+    c, d = to_cold, to_cold + net.cooling
+    det = np.maximum(a * d - b * c, 1e-12)
+    hot = (supply * d + b * net.cooling * net.sink) / det
+    cold = (a * net.cooling * net.sink + c * supply) / det
+    return np.asarray(hot), np.asarray(cold)

@@ -1,0 +1,240 @@
+"""What carries heat and hinders flow at each angle and speed: conductances, effectiveness of the gap, flow losses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.physics import duct, gas, matrix, regenerator, space
+from model.running.engine import Geometry
+from model.running.inputs import Inputs
+
+FloatArray = NDArray[np.float64]
+AIR = gas.AIR
+STEEL_CAPACITY = 7850.0 * 470.0
+"""Density times specific heat of the wire of a matrix, [J/(m^3 K)]; steel, as in the table of materials."""
+SIDE_SHARE = 0.7
+"""Share of the swept cylinder wall that counts at the temperature of its end; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Air:
+    """Properties of the air at one temperature, arrays (samples, speeds)."""
+
+    density: FloatArray
+    viscosity: FloatArray
+    conductivity: FloatArray
+    prandtl: FloatArray
+    specific_heat: FloatArray
+
+
+def air_at(*, temperature: FloatArray, pressure: FloatArray) -> Air:
+    """Return the properties of air."""
+    return Air(
+        density=gas.density(gas=AIR, temperature=temperature, pressure=pressure),
+        viscosity=gas.viscosity(gas=AIR, temperature=temperature),
+        conductivity=gas.conductivity(gas=AIR, temperature=temperature),
+        prandtl=gas.prandtl(gas=AIR, temperature=temperature),
+        specific_heat=gas.specific_heat(gas=AIR, temperature=temperature),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Passage:
+    """The way between the spaces: clearance, tube or matrix, as arrays (samples,)."""
+
+    flow_area: FloatArray
+    hydraulic: FloatArray
+    length: FloatArray
+    wetted: FloatArray
+    kind: str
+    """``clearance``, ``tube``, ``felt``, ``screen`` or ``foil``."""
+
+
+def passage(inputs: Inputs, geometry: Geometry) -> Passage:
+    """Return the way that the air takes between the spaces."""
+    word = inputs.words.get("regenerator", "none")
+    if word != "none":
+        area = np.pi / 4 * inputs["matrix_diameter"] ** 2
+        porosity, wire = inputs["matrix_porosity"], inputs["matrix_wire"]
+        volume = area * inputs["matrix_length"]
+        if word == "foil":
+            # foil of thickness t and gap g: porosity g/(g + t), hydraulic diameter 2 g, wetted 2/(g + t) a volume
+            gap = wire * porosity / (1 - porosity)
+            hydraulic, wetted = 2 * gap, 2 * volume / (gap + wire)
+        else:
+            hydraulic = matrix.hydraulic_diameter(porosity=porosity, wire_diameter=wire)
+            wetted = matrix.wetted_area(volume=volume, porosity=porosity, wire_diameter=wire)
+        kind = {"steel_wool": "felt", "mesh": "screen", "foil": "foil"}[word]
+        return Passage(
+            flow_area=area * porosity, hydraulic=hydraulic, length=inputs["matrix_length"], wetted=wetted, kind=kind
+        )
+    if geometry.layout == "alpha":
+        bore = inputs["tube_bore"]
+        return Passage(
+            flow_area=np.pi / 4 * bore**2,
+            hydraulic=bore,
+            length=inputs["tube_length"],
+            wetted=np.pi * bore * inputs["tube_length"],
+            kind="tube",
+        )
+    gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
+    ring = np.pi * (geometry.bore_hot - gap)
+    length = inputs["displacer_length"]
+    return Passage(flow_area=ring * gap, hydraulic=2 * gap, length=length, wetted=2 * ring * length, kind="clearance")
+
+
+def conductances(
+    inputs: Inputs, geometry: Geometry, way: Passage, *, speed: FloatArray, air: Air
+) -> tuple[FloatArray, FloatArray]:
+    """Return conductances of hot and cold space over each step, (samples, speeds, angles) [W/K].
+
+    `speed` is (samples, speeds) [rad/s].
+    """
+    step = np.roll(geometry.moved, -1, axis=1) - geometry.moved
+    rate = step * geometry.angles / (2 * np.pi)  # (samples, angles), m^3 a radian into the hot space
+    velocity = speed[..., None] * rate[:, None, :] / way.flow_area[:, None, None]
+    sides = []
+    for sign, volume, area, bore in (
+        (1.0, geometry.volume_hot, geometry.area_hot, geometry.bore_hot),
+        (-1.0, geometry.volume_cold, geometry.area_cold, geometry.bore_cold),
+    ):
+        sides.append(_side(inputs, geometry, way, air, sign * velocity, _middle(volume), area, bore))
+    return sides[0], sides[1]
+
+
+def _middle(values: FloatArray) -> FloatArray:
+    return 0.5 * (values + np.roll(values, -1, axis=1))
+
+
+def _side(
+    inputs: Inputs,
+    geometry: Geometry,
+    way: Passage,
+    air: Air,
+    velocity: FloatArray,
+    volume: FloatArray,
+    area: FloatArray,
+    bore: FloatArray,
+) -> FloatArray:
+    """Conductance of one space; `velocity` (samples, speeds, angles) in the passage, positive into this space."""
+    thickness = (volume / area[:, None])[:, None, :]  # (samples, 1, angles)
+    k, pr = air.conductivity[..., None], air.prandtl[..., None]
+    calm = space.layer_coefficient(conductivity=k, thickness=thickness)
+    slot = way.hydraulic[:, None, None]
+    stirring = np.where(velocity > 0, 1.0, inputs["stirring_kept"][:, None, None])
+    reynolds = np.abs(velocity) * slot * (air.density / air.viscosity)[..., None]
+    if way.kind == "clearance":
+        reach = (bore / 4)[:, None, None] / slot
+        nusselt = space.nusselt_slot_jet_martin_1977(
+            reynolds=reynolds, prandtl=pr, reach=reach, height=thickness / slot
+        )
+    elif way.kind == "tube":
+        nusselt = space.nusselt_round_jet_martin_1977(
+            reynolds=reynolds, prandtl=pr, radius=(bore / 2)[:, None, None] / slot, height=thickness / slot
+        )
+    else:
+        nusselt = np.zeros_like(reynolds)
+    blown = stirring * nusselt * k / slot
+    coefficient = space.blend(calm, blown)
+    surface = (area + 0.0)[:, None, None] + SIDE_SHARE * np.pi * bore[:, None, None] * thickness
+    return np.asarray(inputs["exchange_factor"][:, None, None] * coefficient * surface)
+
+
+def effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+    """Return the effectiveness of the passage as a regenerator, (samples, speeds).
+
+    `blow` is the mass that goes through in one blow, (samples, speeds) [kg]; a blow lasts half a turn.
+    """
+    flow = blow * speed / np.pi  # mean mass flow, kg/s
+    velocity = flow / (air.density * way.flow_area[:, None])
+    hydraulic = way.hydraulic[:, None]
+    reynolds = air.density * velocity * hydraulic / air.viscosity
+    nusselt = _passage_nusselt(inputs, way, reynolds, air)
+    conductance = inputs.column("gap_factor") * nusselt * air.conductivity / hydraulic * way.wetted[:, None]
+    ntu = conductance / np.maximum(flow * air.specific_heat, 1e-12)
+    if way.kind == "clearance":
+        eps = duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre"))
+        ntu = 2 * eps / np.maximum(1 - eps, 1e-9)
+    capacity = _capacity(inputs, way, speed) / np.maximum(blow * air.specific_heat, 1e-15)
+    return np.asarray(regenerator.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity))
+
+
+def _passage_nusselt(inputs: Inputs, way: Passage, reynolds: FloatArray, air: Air) -> FloatArray:
+    length = way.length[:, None]
+    if way.kind == "clearance":
+        return duct.nusselt_parallel_plates(
+            reynolds=reynolds, prandtl=air.prandtl, hydraulic_diameter=way.hydraulic[:, None], length=length
+        )
+    if way.kind == "tube":
+        return duct.nusselt_tube(
+            reynolds=reynolds, prandtl=air.prandtl, diameter=way.hydraulic[:, None], length=np.maximum(length, 1e-3)
+        )
+    if way.kind == "foil":
+        return matrix.nusselt_parallel_foil(reynolds=reynolds)
+    porosity = inputs.column("matrix_porosity")
+    formula = matrix.nusselt_felt_gedeon_wood_1996 if way.kind == "felt" else matrix.nusselt_screen_gedeon_wood_1996
+    return formula(reynolds=reynolds, prandtl=air.prandtl, porosity=porosity)
+
+
+def _capacity(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
+    """Heat capacity of the walls that take part in a blow, (samples, speeds) [J/K]."""
+    if way.kind in ("felt", "screen", "foil"):
+        area = np.pi / 4 * inputs["matrix_diameter"] ** 2
+        solid = area * inputs["matrix_length"] * (1 - inputs["matrix_porosity"])
+        return np.asarray(STEEL_CAPACITY * solid[:, None] * np.ones_like(speed))
+    deep = 1 / np.sqrt(speed)
+    wall = np.minimum(
+        inputs.column("wall_effusivity") * deep, inputs.column("wall_capacity") * inputs.column("wall_thickness")
+    )
+    if way.kind == "tube":
+        return np.asarray(way.wetted[:, None] * wall)
+    skin = np.minimum(
+        inputs.column("displacer_effusivity") * deep,
+        inputs.column("displacer_capacity") * inputs.column("displacer_skin_thickness"),
+    )
+    return np.asarray(way.wetted[:, None] / 2 * (wall + skin))
+
+
+def flow_work(
+    inputs: Inputs, geometry: Geometry, way: Passage, *, speed: FloatArray, air: Air
+) -> tuple[FloatArray, FloatArray]:
+    """Return the work that flow costs in a turn: between the spaces, and to the power piston, (samples, speeds) [J]."""
+    main = _drop_work(inputs, way, geometry.moved, speed, air)
+    if geometry.layout != "gamma":
+        return main, np.zeros_like(main)
+    bore = inputs["tube_bore"]
+    tube = Passage(
+        flow_area=np.pi / 4 * bore**2,
+        hydraulic=bore,
+        length=inputs["tube_length"],
+        wetted=np.pi * bore * inputs["tube_length"],
+        kind="tube",
+    )
+    return main, _drop_work(inputs, tube, geometry.pistons[0], speed, air)
+
+
+def _drop_work(inputs: Inputs, way: Passage, moved: FloatArray, speed: FloatArray, air: Air) -> FloatArray:
+    step = np.abs(np.roll(moved, -1, axis=1) - moved)  # (samples, angles)
+    angles = moved.shape[1]
+    velocity = speed[..., None] * (step * angles / (2 * np.pi) / way.flow_area[:, None])[:, None, :]
+    density, hydraulic = air.density[..., None], way.hydraulic[:, None, None]
+    reynolds = density * velocity * hydraulic / air.viscosity[..., None]
+    ease: FloatArray | float = 1.0
+    if way.kind == "clearance":
+        friction = duct.friction_parallel_plates(reynolds=reynolds)
+        ease = duct.eccentric_flow_factor(eccentricity=inputs["displacer_offcentre"])[:, None, None]
+    elif way.kind == "felt":
+        friction = matrix.friction_felt_gedeon_wood_1996(reynolds=np.maximum(reynolds, 1e-3))
+    elif way.kind == "screen":
+        friction = matrix.friction_screen_gedeon_wood_1996(reynolds=np.maximum(reynolds, 1e-3))
+    elif way.kind == "foil":
+        friction = matrix.friction_parallel_foil(reynolds=np.maximum(reynolds, 1e-3))
+    else:
+        friction = duct.friction_factor(reynolds=reynolds)
+    ends = 1.5  # sharp entrance 0.5 and exit 1.0 velocity heads
+    head = 0.5 * density * velocity**2
+    drop = head * (friction * way.length[:, None, None] / hydraulic / ease + ends)
+    return np.asarray(inputs.column("flow_factor") * (drop * step[:, None, :]).sum(axis=-1))

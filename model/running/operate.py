@@ -1,0 +1,287 @@
+"""An engine at given speeds: the turn, the heat balance and the shaft together, for a batch of (samples, speeds)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.cycle.isothermal import isothermal_pressure
+from model.cycle.periodic import State, Turn, solve
+from model.physics import gas, leak
+from model.running.balance import Network, network, temperatures
+from model.running.engine import Geometry, geometry
+from model.running.exchange import (
+    AIR,
+    Air,
+    Passage,
+    air_at,
+    conductances,
+    effectiveness,
+    flow_work,
+    passage,
+)
+from model.running.inputs import Inputs
+from model.running.shaft import shaft_work, torque
+
+FloatArray = NDArray[np.float64]
+ANGLES = 64
+"""Angles of a turn for figures on the screen; work agrees with finer grids to about 1e-3."""
+PASSES = 3
+"""Passes of heat balance and turn: temperatures move less than 0.1 K after that (see tests/laws)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Operation:
+    """An engine at given speeds; arrays (samples, speeds) unless said. SI."""
+
+    inputs: Inputs
+    geometry: Geometry
+    speed: FloatArray
+    torque: FloatArray
+    """Mean torque left at the shaft after friction, [N m]; negative where it cannot keep this speed."""
+    indicated: FloatArray
+    """Indicated work of a turn less flow losses, [J]."""
+    shaft: FloatArray
+    """Shaft work of a turn before friction, [J]."""
+    forced: FloatArray
+    """Forced work of a turn, [J]."""
+    fluctuation: FloatArray
+    """Energy that the wheel takes up and gives back within a turn, [J]."""
+    flow: FloatArray
+    """Work lost to flow in a turn, [J]."""
+    isothermal: FloatArray
+    """Work of the isothermal turn at the metal temperatures, no losses, [J]."""
+    hot_metal: FloatArray
+    cold_metal: FloatArray
+    hot_gas: FloatArray
+    """Mean temperature of the air in the hot space, [K]."""
+    cold_gas: FloatArray
+    heat_taken: FloatArray
+    """Heat that the air takes from the hot metal, [W]."""
+    heat_given: FloatArray
+    """Heat that the air gives to the cold metal, [W]."""
+    network: Network
+    effectiveness: FloatArray
+    """Of the clearance or regenerator."""
+    leak: FloatArray
+    """Conductance of the leak, (samples, 1) [m^3/(s Pa)]."""
+    state: State
+    """The turn, batch flattened (samples * speeds)."""
+    converged: NDArray[np.bool_]
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Samples and speeds."""
+        return self.speed.shape[0], self.speed.shape[1]
+
+    @property
+    def pressure(self) -> FloatArray:
+        """Pressure over the turn, (samples, speeds, angles) [Pa]."""
+        return self.state.pressure.reshape(*self.shape, -1)
+
+
+def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
+    """Return the leak: measured half-time if there is one, else through the piston's clearance; (samples,)."""
+    volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
+    if "leak_half_time" in inputs:
+        return leak.conductance_from_half_time(
+            half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
+        )
+    bore, gap, length = inputs["piston_bore"], inputs["piston_clearance"], inputs["piston_length"]
+    one = leak.annular_conductance(
+        diameter=bore,
+        radial_clearance=np.minimum(gap, 0.1 * bore),
+        length=length,
+        temperature=inputs["room_temperature"],
+        eccentricity=inputs["leak_offcentre"],
+    )
+    return np.asarray(one * len(form.pistons))
+
+
+def operate(inputs: Inputs, speed: FloatArray, *, angles: int = ANGLES, passes: int = PASSES) -> Operation:
+    """Run a batch of engines at given speeds.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The engines, (samples,).
+    speed : array (samples, speeds)
+        Angular speeds, [rad/s], > 0.
+    angles : int
+        Angles of a turn.
+    passes : int
+        Passes of heat balance and turn.
+
+    Returns
+    -------
+    Operation
+        What each does at each speed.
+    """
+    form = geometry(inputs, angles=angles)
+    way = passage(inputs, form)
+    room_pressure = inputs.column("room_pressure")
+    leaking = leak_conductance(inputs, form)[:, None]
+    one = np.ones_like(speed)
+    hot, cold = _first_temperatures(inputs, one)
+    blow = _first_blow(form, hot, cold, room_pressure)
+    state: State | None = None
+    for left in reversed(range(passes)):
+        air = air_at(temperature=np.clip((hot + cold) / 2, 200.0, 1500.0), pressure=room_pressure * one)
+        net = network(inputs, form, air)
+        state, eps = _turn(inputs, form, way, air, speed, hot, cold, blow, leaking, state)
+        taken = state.heat_hot.reshape(speed.shape) * speed / (2 * np.pi)
+        given = -state.heat_cold.reshape(speed.shape) * speed / (2 * np.pi)
+        measured = net.fixed_hot is not None and net.fixed_cold is not None
+        if not left or (measured and left < passes - 1):
+            return _finish(inputs, form, way, air, net, speed, hot, cold, eps, leaking, state, taken, given)
+        blow = _blow(state, speed.shape)
+        difference = np.where(np.abs(hot - cold) < 0.5, 0.5, hot - cold)
+        hot, cold = _held(
+            *temperatures(net, taken=np.maximum(taken / difference, 0.0), given=np.maximum(given / difference, 0.0))
+        )
+    raise ValueError(f"passes must be at least 1, not {passes}")
+
+
+def _held(hot: FloatArray, cold: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Hold metal temperatures within what the properties of air cover, hot not below cold."""
+    cold = np.clip(cold, 210.0, 1400.0)
+    return np.clip(np.maximum(hot, cold + 0.1), 210.0, 1500.0), cold
+
+
+def _first_temperatures(inputs: Inputs, one: FloatArray) -> tuple[FloatArray, FloatArray]:
+    room = inputs.column("room_temperature")
+    source = inputs.words.get("heat_source", "")
+    if "hot_metal" in inputs:
+        hot = inputs.column("hot_metal") * one
+    elif "source_temperature" in inputs and source in ("water", "hand"):
+        hot = inputs.column("source_temperature") * one - 3
+    else:
+        hot = (room + 200.0) * one
+    cold = (inputs.column("cold_metal") if "cold_metal" in inputs else inputs.column("sink_temperature") + 5.0) * one
+    return _held(hot, cold)
+
+
+def _first_blow(form: Geometry, hot: FloatArray, cold: FloatArray, pressure: FloatArray) -> FloatArray:
+    moved = form.moved.max(axis=1) - form.moved.min(axis=1)
+    return np.asarray(pressure * moved[:, None] / (287.05 * (hot + cold) / 2))
+
+
+def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
+    """Mass that goes through in one blow, mean of both faces, (samples, speeds) [kg]."""
+    hot = np.maximum(state.flow_hot, 0.0).sum(axis=-1)
+    cold = np.maximum(state.flow_cold, 0.0).sum(axis=-1)
+    return np.asarray(np.maximum((hot + cold) / 2, 1e-12).reshape(shape))
+
+
+def _turn(
+    inputs: Inputs,
+    form: Geometry,
+    way: Passage,
+    air: Air,
+    speed: FloatArray,
+    hot: FloatArray,
+    cold: FloatArray,
+    blow: FloatArray,
+    leaking: FloatArray,
+    start: State | None,
+) -> tuple[State, FloatArray]:
+    shape = speed.shape
+    one = np.ones(shape)
+    ga_hot, ga_cold = conductances(inputs, form, way, speed=speed, air=air)
+    eps = effectiveness(inputs, way, speed=speed, blow=blow, air=air)
+
+    def flat(values: FloatArray) -> FloatArray:
+        return np.asarray((values * one).reshape(-1))
+
+    def angular(values: FloatArray) -> FloatArray:
+        return np.repeat(values, shape[1], axis=0)
+
+    ratio = gas.heat_capacity_ratio(gas=AIR, temperature=np.clip((hot + cold) / 2, 200.0, 1500.0))
+    none = np.zeros(speed.size)
+    turn = Turn(
+        volume_hot=angular(form.volume_hot),
+        volume_cold=angular(form.volume_cold),
+        volume_gap=flat(form.volume_gap[:, None]),
+        conductance_hot=ga_hot.reshape(-1, form.angles),
+        conductance_cold=ga_cold.reshape(-1, form.angles),
+        effectiveness=flat(np.clip(eps, 0.0, 1.0)),
+        effectiveness_heater=none,
+        effectiveness_cooler=none,
+        temperature_hot=flat(hot),
+        temperature_cold=flat(cold),
+        temperature_room=flat(inputs.column("room_temperature")),
+        pressure=flat(inputs.column("room_pressure")),
+        leak=flat(leaking),
+        speed=flat(speed),
+        gas_constant=AIR.gas_constant,
+        heat_capacity_ratio=flat(ratio),
+    )
+    return solve(turn, start=start), eps
+
+
+def _finish(
+    inputs: Inputs,
+    form: Geometry,
+    way: Passage,
+    air: Air,
+    net: Network,
+    speed: FloatArray,
+    hot: FloatArray,
+    cold: FloatArray,
+    eps: FloatArray,
+    leaking: FloatArray,
+    state: State,
+    taken: FloatArray,
+    given: FloatArray,
+) -> Operation:
+    shape = speed.shape
+    pressure = state.pressure.reshape(*shape, -1)
+    between, to_piston = flow_work(inputs, form, way, speed=speed, air=air)
+    room = inputs.column("room_pressure")
+    work, forced, fluctuation = shaft_work(inputs, form, pressure=pressure, room=room, drive_work=between + to_piston)
+    return Operation(
+        inputs=inputs,
+        geometry=form,
+        speed=speed,
+        torque=torque(inputs, work=work, speed=speed),
+        indicated=state.work.reshape(shape) - between - to_piston,
+        shaft=work,
+        forced=forced,
+        fluctuation=fluctuation,
+        flow=between + to_piston,
+        isothermal=_isothermal_work(form, hot, cold, room),
+        hot_metal=hot,
+        cold_metal=cold,
+        hot_gas=state.temperature_hot.mean(axis=-1).reshape(shape),
+        cold_gas=state.temperature_cold.mean(axis=-1).reshape(shape),
+        heat_taken=taken,
+        heat_given=given,
+        network=net,
+        effectiveness=eps,
+        leak=leaking,
+        state=state,
+        converged=state.converged.reshape(shape),
+    )
+
+
+def _isothermal_work(form: Geometry, hot: FloatArray, cold: FloatArray, room: FloatArray) -> FloatArray:
+    """Work of a turn whose spaces have the metal's temperatures, (samples, speeds) [J]: the ceiling."""
+    th, tc = hot, cold
+    ratio = th / tc
+    near = np.abs(ratio - 1) < 1e-6
+    tg = np.where(near, tc, (th - tc) / np.log(np.where(near, 2.0, ratio)))
+    pressure = isothermal_pressure(
+        volume_hot=form.volume_hot[:, None, :],
+        volume_cold=form.volume_cold[:, None, :],
+        volume_gap=form.volume_gap[:, None],
+        temperature_hot=th,
+        temperature_cold=tc,
+        temperature_gap=tg,
+        pressure_mean=room * np.ones_like(th),
+    )
+    total = form.volume_hot + form.volume_cold
+    step = np.roll(total, -1, axis=1) - total
+    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1))
+    return np.asarray((middle * step[:, None, :]).sum(axis=-1))

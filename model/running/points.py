@@ -1,0 +1,127 @@
+"""Running points of a batch: best power, free-running speed, and whether the wheel carries it round."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.running.inputs import Inputs
+from model.running.operate import Operation
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+DENSE = 240
+"""Points of the fine grid on which a torque curve is searched."""
+WHEEL_SHAPE = 0.6
+"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring."""
+STALL_SHARE = 1.0
+"""Energy of the wheel over the energy it must carry at which it just gets round; a count of energies, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Points:
+    """Running points, each (samples,); SI."""
+
+    runs: BoolArray
+    """Whether there is a speed that it keeps and at which the wheel carries it."""
+    best_power: FloatArray
+    """Highest shaft power, [W]; where it does not run, the (negative) power at the reference speed."""
+    best_speed: FloatArray
+    """Speed of best power, [rad/s]; NaN where it does not run."""
+    free_speed: FloatArray
+    """Free-running speed, [rad/s]; NaN where it does not run."""
+    spare_torque: FloatArray
+    """Largest torque left at any speed at which the wheel carries it, [N m]; negative where it does not run."""
+    least_speed: FloatArray
+    """Speed below which the wheel does not carry it round, [rad/s]."""
+
+
+def inertia(inputs: Inputs) -> FloatArray:
+    """Return the moment of inertia of the wheel, (samples,) [kg m^2]."""
+    return np.asarray(WHEEL_SHAPE * inputs["wheel_mass"] * (inputs["wheel_diameter"] / 2) ** 2)
+
+
+def least_speed(operation: Operation) -> FloatArray:
+    """Return the speed below which the wheel does not carry the engine round, (samples,) [rad/s].
+
+    The wheel must hold at least the energy that the turn takes up and gives back; the fluctuation is that of the lowest
+    speed, where it is the largest.
+    """
+    carried = operation.fluctuation[:, 0]
+    return np.asarray(np.sqrt(2 * STALL_SHARE * carried / inertia(operation.inputs)))
+
+
+def find_points(operation: Operation, *, reference: float) -> Points:
+    """Search the torque curves of a batch.
+
+    Parameters
+    ----------
+    operation : Operation
+        The batch at ascending speeds, (samples, speeds).
+    reference : float
+        Speed at which the shortfall of an engine that does not run is told, [rad/s].
+    """
+    speed, found = operation.speed, operation.torque
+    least = least_speed(operation)
+    fine = np.geomspace(speed[:, 0], speed[:, -1], DENSE, axis=1)
+    curve = smooth(np.log(speed), found, np.log(fine))
+    allowed = fine >= least[:, None]
+    keeps = (curve > 0) & allowed
+    runs = keeps.any(axis=1)
+    power = np.where(allowed, curve * fine, -np.inf)
+    best = power.argmax(axis=1)
+    rows = np.arange(len(best))
+    last = np.where(runs, DENSE - 1 - keeps[:, ::-1].argmax(axis=1), 0)
+    following = np.minimum(last + 1, DENSE - 1)
+    here, there = curve[rows, last], curve[rows, following]
+    share = np.where(here > there, here / np.where(here > there, here - there, 1.0), 0.0)
+    free = fine[rows, last] + np.clip(share, 0.0, 1.0) * (fine[rows, following] - fine[rows, last])
+    at = np.full((len(best), 1), np.log(reference))
+    shortfall = smooth(np.log(speed), found, at)[:, 0] * reference
+    return Points(
+        runs=runs,
+        best_power=np.where(runs, np.maximum(power[rows, best], 0.0), np.minimum(shortfall, 0.0)),
+        best_speed=np.where(runs, fine[rows, best], np.nan),
+        free_speed=np.where(runs, free, np.nan),
+        spare_torque=np.where(allowed, curve, -np.inf).max(axis=1, initial=-1e9),
+        least_speed=least,
+    )
+
+
+def smooth(x: FloatArray, y: FloatArray, at: FloatArray) -> FloatArray:
+    """Interpolate rows by cubic Hermite pieces whose slopes never overshoot (harmonic mean of the neighbours').
+
+    Parameters
+    ----------
+    x, y : array (n, k)
+        Ascending points and values.
+    at : array (n, m)
+        Where to interpolate; held within the points.
+
+    Returns
+    -------
+    array (n, m)
+
+    Notes
+    -----
+    Source: [FritschButland1984].
+    """
+    at = np.clip(at, x[:, :1], x[:, -1:])
+    step, rise = np.diff(x, axis=1), np.diff(y, axis=1)
+    slope = rise / step
+    left, right = slope[:, :-1], slope[:, 1:]
+    same = left * right > 0
+    total = np.where(same, left + right, 1.0)
+    inner = np.where(same, 2 * left * right / total, 0.0)
+    tangent = np.concatenate([slope[:, :1], inner, slope[:, -1:]], axis=1)
+    piece = np.clip((x[:, None, :] <= at[:, :, None]).sum(axis=2) - 1, 0, x.shape[1] - 2)
+    rows = np.arange(len(x))[:, None]
+    h, start = step[rows, piece], x[rows, piece]
+    t = (at - start) / h
+    y0, y1 = y[rows, piece], y[rows, piece + 1]
+    m0, m1 = tangent[rows, piece] * h, tangent[rows, piece + 1] * h
+    return np.asarray(
+        y0 * (1 + 2 * t) * (1 - t) ** 2 + m0 * t * (1 - t) ** 2 + y1 * t**2 * (3 - 2 * t) + m1 * t**2 * (t - 1)
+    )

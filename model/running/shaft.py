@@ -1,0 +1,69 @@
+"""From the air to the shaft: forced work and mechanism effectiveness piston by piston, friction, drag."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.running.engine import Geometry
+from model.running.inputs import Inputs
+from model.why import declared
+
+FloatArray = NDArray[np.float64]
+
+
+@declared(
+    quantity="shaft work of a turn",
+    formula="Ws = E W - (1/E - E) W_forced, piston by piston; less E^-1 times the work that drives the displacer",
+    source="Senft2007",
+    where="from memory; buffer pressure: the room's",
+)
+def shaft_work(
+    inputs: Inputs, geometry: Geometry, *, pressure: FloatArray, room: FloatArray, drive_work: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Work at the shaft before friction, forced work, and what the flywheel must carry.
+
+    Parameters
+    ----------
+    inputs, geometry
+        The batch of engines.
+    pressure : array (samples, speeds, angles)
+        Pressure at the angles, [Pa].
+    room : array (samples, 1)
+        Pressure of the room, [Pa].
+    drive_work : array (samples, speeds)
+        Work that the crank gives to the displacer and to the flow in a turn, [J], >= 0.
+
+    Returns
+    -------
+    work, forced, fluctuation : array (samples, speeds)
+        Shaft work before friction and forced work of a turn, and the energy between the fastest and the slowest moment
+        of the wheel within a turn, [J].
+    """
+    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1)) - room[..., None]
+    share = inputs.column("effectiveness")
+    work = -drive_work / share
+    forced = np.zeros_like(work)
+    through = np.zeros_like(pressure)
+    for number, swept in enumerate(geometry.pistons):
+        step = np.roll(swept, -1, axis=1) - swept  # (samples, angles)
+        push = middle
+        if "diaphragm_stiffness" in inputs and number == len(geometry.pistons) - 1:
+            travel = (swept + 0.5 * step) / geometry.piston_area[:, None]
+            half = geometry.swept_piston / geometry.piston_area / 2
+            spring = inputs.column("diaphragm_stiffness") * (travel - half[:, None]) / geometry.piston_area[:, None]
+            push = middle - spring[:, None, :]
+        part = push * step[:, None, :]
+        against = np.maximum(-part, 0.0).sum(axis=-1)
+        whole = part.sum(axis=-1)
+        work = work + share * whole - (1 / share - share) * against
+        forced = forced + against
+        through = through + part
+    run = np.cumsum(through - through.mean(axis=-1, keepdims=True), axis=-1)
+    return np.asarray(work), np.asarray(forced), np.asarray(run.max(axis=-1) - run.min(axis=-1))
+
+
+def torque(inputs: Inputs, *, work: FloatArray, speed: FloatArray) -> FloatArray:
+    """Return the mean torque left at the shaft, (samples, speeds) [N m]: work over a turn less friction and drag."""
+    friction = inputs.column("friction_torque") + inputs.column("speed_drag") * speed
+    return np.asarray(work / (2 * np.pi) - friction)
