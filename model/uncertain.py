@@ -53,7 +53,7 @@ class Uncertain:
         if self.shape is Shape.FLAT and self.low is not None and self.high is not None:
             return self.low + probability * (self.high - self.low)
         if self.shape is Shape.LOG_FLAT and self.low and self.high:
-            return math.exp(math.log(self.low) + probability * math.log(self.high / self.low))
+            return math.exp((1 - probability) * math.log(self.low) + probability * math.log(self.high))
         z = normal_quantile(probability)
         if self.shape is Shape.LOG_NORMAL and self.value > 0:
             return self.value * math.exp(z * self.spread / self.value)
@@ -83,8 +83,8 @@ def between(low: float, high: float, *, how: How = How.GUESSED) -> Uncertain:
     """
     low, high = min(low, high), max(low, high)
     if low > 0 and high > 2 * low:
-        width = math.log(high / low)
-        middle = math.sqrt(low * high)
+        width = math.log(high) - math.log(low)
+        middle = math.sqrt(low) * math.sqrt(high)
         return Uncertain(
             value=middle,
             spread=middle * width / math.sqrt(12),

@@ -27,6 +27,7 @@ class Kind(StrEnum):
     MASS = "mass"
     TIME = "time"
     TEMPERATURE = "temperature"
+    DIFFERENCE = "temperature difference"
     ANGLE = "angle"
     PRESSURE = "pressure"
     FORCE = "force"
@@ -97,6 +98,7 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         Unit("K", 1.0, ("kelvin",)),
         Unit("F", 5 / 9, ("°F", "degF", "deg F", "fahrenheit"), 273.15 - 32 * 5 / 9),
     ),
+    Kind.DIFFERENCE: (Unit("K", 1.0, ("C", "°C", "kelvin")), Unit("F", 5 / 9, ("°F",))),
     Kind.ANGLE: (
         Unit("deg", math.pi / 180, ("°", "degree", "degrees")),
         Unit("rad", 1.0, ("radian", "radians")),
@@ -205,8 +207,8 @@ def read_number(text: str) -> float:
 
 
 def _tidy(text: str) -> str:
-    """Return a text with one kind of minus sign, and fractions of one character written out."""
-    return text.translate(_VULGAR).replace("−", "-").strip()
+    """Return a text with one kind of minus sign and of space, and fractions of one character written out."""
+    return " ".join(text.translate(_VULGAR).replace("−", "-").split())
 
 
 def find_unit(word: str, kind: Kind) -> Unit:
