@@ -34,11 +34,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Predict and print."""
     from model.predict import predict
+    from model.resolve import resolve
 
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file)
     parsed = build_of(mark)
-    prediction = predict(parsed.build)
+    prediction = predict(resolve(parsed.build))
     problems = (*stored.problems, *parsed.problems.values())
     if options.json:
         cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]

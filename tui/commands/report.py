@@ -43,11 +43,12 @@ def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
     from model.explain.gap import gaps
     from model.predict import predict
+    from model.resolve import resolve
 
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
     build = build_of(mark).build
-    sheet = sheet_lines(project, mark, predict(build), gaps(project, mark=mark.number), date.today().isoformat())
+    sheet = sheet_lines(project, mark, predict(resolve(build)), gaps(project, mark=mark.number), date.today().isoformat())
     show("\n".join(sheet))
     return 0
 
@@ -69,7 +70,16 @@ def sheet_lines(project: Project, mark: Mark, prediction: Prediction, gaps: tupl
         _why(prediction),
         _cautions(build, kinds),
     )
-    return [line for section in sections for line in section]
+    return [short for section in sections for line in section for short in _shortened(line)]
+
+
+def _shortened(line: str) -> list[str]:
+    """Break a line that is too long, with its own indent and two more from the second line on."""
+    if len(line) <= WIDTH:
+        return [line]
+    indent = len(line) - len(line.lstrip())
+    first, *rest = wrap(line, indent=indent)
+    return [first, *wrap(" ".join(rest), indent=indent + 2)]
 
 
 def _head(project: Project, mark: Mark, build: Build, today: str) -> list[str]:

@@ -37,7 +37,7 @@ def timing_strip(phase_deg: float, *, first: str, second: str, zero: str) -> lis
     out = phase_deg % 360
     return [
         *(label + "".join(row).rstrip() for label, row in zip(labels, rows, strict=True)),
-        "    " + "".join(scale).rstrip() + "  deg of crank",
+        "    " + "".join(scale).rstrip() + "  deg",
         f"    D {first}, P {second}, * both.",
-        f"    At 0 {zero}; at {out:.0f} deg, in the direction of turn, the {second} is fully out.",
+        f"    Crank angle, in the direction of turn. At 0 {zero}; at {out:.0f} the {second} is out.",
     ]
