@@ -1,17 +1,49 @@
-"""The one door to the model: a build and what was measured in, a `Prediction` out. Opens no file."""
+"""The one door to the model: a resolved build in, a `Prediction` out. Opens no file.
+
+First the best values alone (quick), then samples of everything uncertain, which give intervals and the probability
+that the engine runs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
-from model.fields import Build
-from model.prediction import Prediction, Verdict
+import numpy as np
+from numpy.typing import NDArray
+
+from model.answers import ANSWERS, figure, need
+from model.prediction import (
+    RUNS_ABOVE,
+    RUNS_NOT_BELOW,
+    CurvePoint,
+    Figure,
+    Need,
+    Prediction,
+    Verdict,
+)
+from model.resolve import Resolved
+from model.running.inputs import Inputs, central, drawn
+from model.running.needs import Limits, limits
+from model.running.operate import Operation, operate
+from model.running.points import Points, find_points, smooth
+from model.running.spread import interval, widest
+
+FloatArray = NDArray[np.float64]
+
+RPM = 2 * np.pi / 60
+COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
+"""Speeds at which an unknown engine is tried first, [rad/s]."""
+CURVE = 25
+"""Speeds of the power curve that is shown."""
+SAMPLED = np.array([0.2, 0.5, 1.0, 1.7, 2.6, 4.0, 7.0])
+"""Speeds at which every sample is tried, over the reference speed."""
 
 
 def predict(
-    build: Build,
+    resolved: Resolved,
     *,
-    samples: int = 200,
+    samples: int = 100,
     seed: int = 1,
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Prediction:
@@ -19,13 +51,219 @@ def predict(
 
     Parameters
     ----------
-    build : Build
-        What is known of it; None where it is not.
+    resolved : Resolved
+        Complete inputs, from `model.resolve.resolve`.
     samples : int
         Number of samples of the uncertain inputs; 0 gives values without intervals, quickly.
     seed : int
         Seed of the samples; equal seeds give equal results.
     cancelled : callable
         Polled between solves; when true the work stops early with what there is.
+
+    Returns
+    -------
+    Prediction
+        With a reason instead of figures where there is no prediction.
     """
-    return Prediction(verdict=Verdict.NO_PREDICTION, reason="There is no model for this layout.")
+    refused = _refusal(resolved)
+    if refused:
+        return refused
+    inputs = central(resolved.words, resolved.values)
+    reference, curve, points = _central(inputs)
+    now = operate(inputs, np.array([[reference]]))
+    bounds = limits(inputs, curve, reference=reference)
+    prediction = _assemble(resolved, inputs, reference, curve, points, now, bounds)
+    if samples <= 1 or cancelled():
+        return prediction
+    return _with_intervals(prediction, resolved, reference, samples=samples, seed=seed)
+
+
+def _refusal(resolved: Resolved) -> Prediction | None:
+    """Return a prediction that says why there is none, or None."""
+    if not resolved.values and not resolved.missing:
+        return Prediction(
+            verdict=Verdict.NO_PREDICTION,
+            reason="There is no model for a layout without a crank on the displacer; diary and readings work.",
+        )
+    if resolved.missing:
+        wanted = ", ".join(resolved.labels.get(name, name) for name in resolved.missing)
+        return Prediction(verdict=Verdict.NO_PREDICTION, reason=f"Still needed: {wanted}.", missing=resolved.missing)
+    if resolved.problems:
+        return Prediction(
+            verdict=Verdict.NO_PREDICTION,
+            reason=" ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems),
+            missing=tuple(p.where for p in resolved.problems),
+        )
+    return None
+
+
+def _central(inputs: Inputs) -> tuple[float, Operation, Points]:
+    """Return reference speed, the operation over a curve of speeds round it, and its points."""
+    coarse = operate(inputs, COARSE[None])
+    first = find_points(coarse, reference=_nearest(coarse))
+    if first.runs[0]:
+        top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
+        low = max(min(float(first.best_speed[0]) * 0.25, float(first.least_speed[0]) * 0.9), 0.04 * top)
+    else:
+        middle = _nearest(coarse)
+        low, top = middle / 4, min(middle * 4, COARSE[-1])
+    speeds = np.linspace(low, top, CURVE)[None]
+    curve = operate(inputs, speeds)
+    points = find_points(curve, reference=_nearest(coarse))
+    reference = float(points.best_speed[0]) if points.runs[0] else _nearest(coarse)
+    return reference, curve, points
+
+
+def _nearest(operation: Operation) -> float:
+    """Return the speed at which an engine comes nearest to running: least missing torque where the wheel carries it."""
+    speed, left = operation.speed[0], operation.torque[0]
+    least = find_points(operation, reference=float(speed[0])).least_speed[0]
+    allowed = np.where(speed >= min(least, speed[-2]), left, -np.inf)
+    return float(speed[int(allowed.argmax())])
+
+
+def _at_speed(operation: Operation) -> dict[str, FloatArray]:
+    """Return the figures at one speed (the operation's only one), each (samples,)."""
+    o = operation
+    speed, turns = o.speed[:, 0], o.speed[:, 0] / (2 * np.pi)
+    along = o.network.conduction[:, 0] * (o.hot_metal[:, 0] - o.cold_metal[:, 0])
+    shaft = o.torque[:, 0] * speed
+    heat_in = o.heat_taken[:, 0] + along
+    isothermal = o.isothermal[:, 0]
+    indicated = o.indicated[:, 0]
+    swept = o.geometry.swept_piston * len(o.geometry.pistons)
+    return {
+        "indicated_power": indicated * turns,
+        "isothermal_power": isothermal * turns,
+        "shaft_power_there": shaft,
+        "hot_metal": o.hot_metal[:, 0],
+        "cold_metal": o.cold_metal[:, 0],
+        "hot_gas": o.hot_gas[:, 0],
+        "cold_gas": o.cold_gas[:, 0],
+        "heat_in": heat_in,
+        "heat_out": o.heat_given[:, 0] + along,
+        "pressure_swing": np.ptp(o.pressure[:, 0], axis=-1),
+        "closed_form_share": indicated / np.where(np.abs(isothermal) > 1e-15, isothermal, 1e-15),
+        "beale": shaft / (o.inputs["room_pressure"] * swept * turns),
+        "efficiency": shaft / np.maximum(heat_in, 1e-9),
+        "gap_effectiveness": o.effectiveness[:, 0],
+    }
+
+
+def _assemble(
+    resolved: Resolved,
+    inputs: Inputs,
+    reference: float,
+    curve: Operation,
+    points: Points,
+    now: Operation,
+    bounds: Limits,
+) -> Prediction:
+    runs = bool(points.runs[0])
+    figures: dict[str, Figure] = {
+        "shaft_power": figure("shaft_power", float(points.best_power[0]), resolved),
+        "speed_at_best_power": figure("speed_at_best_power", float(points.best_speed[0]) if runs else None, resolved),
+        "free_running_speed": figure("free_running_speed", float(points.free_speed[0]) if runs else None, resolved),
+        "least_speed": figure("least_speed", float(points.least_speed[0]), resolved),
+    }
+    for key, values in _at_speed(now).items():
+        figures[key] = figure(key, float(values[0]), resolved)
+    line = tuple(
+        CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
+        for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
+    )
+    warnings = list(now.state.reason)
+    if not curve.converged.all():
+        warnings.append("Some speeds of the curve did not settle; they are left as they are.")
+    return Prediction(
+        verdict=Verdict.RUNS if runs else Verdict.DOES_NOT_RUN,
+        figures=figures,
+        at_speed=reference,
+        curve=line,
+        needs=_needs(bounds),
+        assumed=resolved.assumed,
+        warnings=tuple(warnings),
+    )
+
+
+def _needs(bounds: Limits) -> tuple[Need, ...]:
+    grams = 1 / (9.80665 * max(bounds.rim, 1e-6))
+    made = (
+        need("temperature_difference", wants=bounds.difference, has=bounds.difference_now),
+        need(
+            "friction",
+            wants=bounds.friction * grams if bounds.friction > 0 else None,
+            has=bounds.friction_now * grams,
+        ),
+        need("leak_half_time", wants=bounds.half_time, has=bounds.half_time_now),
+        need("piston", wants=None if bounds.throw is None else 2 * bounds.throw, has=2 * bounds.throw_now),
+    )
+
+    def tightness(item: Need) -> float:
+        if item.wants is None or item.has is None:
+            return float("-inf")
+        ratio = item.wants / max(item.has, 1e-12) if item.at_most else item.has / max(item.wants, 1e-12)
+        return float(ratio)
+
+    return tuple(sorted(made, key=tightness))
+
+
+def _with_intervals(
+    prediction: Prediction, resolved: Resolved, reference: float, *, samples: int, seed: int
+) -> Prediction:
+    inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+    speeds = np.repeat((SAMPLED * reference)[None], samples, axis=0)
+    batch = operate(inputs, speeds, passes=2)
+    points = find_points(batch, reference=reference)
+    share = float(points.runs.mean())
+    verdict = (
+        Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
+    )
+    ends: dict[str, tuple[float, float]] = {"shaft_power": interval(points.best_power)}
+    for key, values in (("speed_at_best_power", points.best_speed), ("free_running_speed", points.free_speed)):
+        ends[key] = interval(np.where(points.runs, values, 0.0))
+    ends["least_speed"] = interval(points.least_speed)
+    column = int(np.flatnonzero(SAMPLED == 1.0)[0])
+    for key, values in _at_speed(_only(batch, column)).items():
+        ends[key] = interval(values)
+    figures = {
+        key: _with_ends(item, ends.get(key), never=verdict is Verdict.DOES_NOT_RUN)
+        for key, item in prediction.figures.items()
+    }
+    spare = smooth(np.log(batch.speed), batch.torque, np.full((samples, 1), np.log(reference)))[:, 0]
+    return replace(
+        prediction,
+        verdict=verdict,
+        run_probability=share,
+        figures=figures,
+        widest=widest(inputs, spare, resolved.labels),
+        has_interval=True,
+    )
+
+
+def _with_ends(item: Figure, ends: tuple[float, float] | None, *, never: bool) -> Figure:
+    """Put the interval round a figure; the best value stays within it."""
+    if ends is None:
+        return item
+    if never and item.key in ("speed_at_best_power", "free_running_speed"):
+        return replace(item, value=None, low=None, high=None)
+    low, high = ends
+    if item.value is None:
+        return replace(item, low=low, high=high)
+    return replace(item, low=min(low, item.value), high=max(high, item.value))
+
+
+def _only(batch: Operation, column: int) -> Operation:
+    """Return the operation at one of its speeds."""
+    parts: Mapping[str, FloatArray] = {
+        name: getattr(batch, name)[:, column : column + 1]
+        for name in (
+            "speed", "torque", "indicated", "shaft", "forced", "fluctuation", "flow", "isothermal", "hot_metal",
+            "cold_metal", "hot_gas", "cold_gas", "heat_taken", "heat_given", "effectiveness", "converged",
+        )
+    }  # fmt: skip
+    swing = replace(batch.state, pressure=batch.pressure[:, column])
+    return replace(batch, state=swing, **parts)  # type: ignore[arg-type]
+
+
+__all__ = ["ANSWERS", "predict"]

@@ -1,0 +1,1 @@
+"""What was measured at the bench: readings in, quantities with uncertainty out. Opens no file."""

@@ -2,10 +2,174 @@
 
 from __future__ import annotations
 
-from model.prediction import Gap
-from model.record import Project
+import math
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.bench.quantities import Measured, measured_of
+from model.fields import Build, parse_build, parse_fields
+from model.fields.reading import ReadingValues
+from model.prediction import Figure, Gap, Why
+from model.record import Entry, Project, Reading
+from model.resolve import Resolved, resolve
+from model.running.inputs import central, drawn
+from model.running.operate import operate
+from model.running.points import find_points
+from model.running.spread import interval
+from model.units import Kind
+
+FloatArray = NDArray[np.float64]
+TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])
+"""Speeds at which a free-running engine is tried, over the measured speed."""
+_LABELS = {"speed": ("Free-running speed", Kind.ROTATION, "rpm"), "shaft_power": ("Shaft power", Kind.POWER, "mW")}
 
 
-def gaps(project: Project, *, mark: int | None = None, samples: int = 200, seed: int = 1) -> tuple[Gap, ...]:
-    """Return the gap of every reading that can be compared, in file order (of one mark, or of all)."""
-    return ()
+def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed: int = 1) -> tuple[Gap, ...]:
+    """Return the gap of every reading that can be compared, in file order (of one mark, or of all).
+
+    A free-running speed is compared with the free-running speed predicted at the reading's own temperatures; a brake
+    reading with the shaft power predicted at its own temperatures and speed. What the reading does not say is taken
+    from its mark.
+    """
+    found = []
+    for entry in project.entries.values():
+        for reading in entry.readings.values():
+            number = project.mark_of(entry, reading)
+            if number is None or number not in project.marks or mark not in (None, number):
+                continue
+            values, _ = parse_fields(ReadingValues, reading.texts)
+            values = replace(values, kind=reading.kind)
+            quantity = measured_of(values)
+            if quantity is not None:
+                found.append(_compare(project, number, entry, reading, values, quantity, samples, seed))
+    return tuple(found)
+
+
+def _compare(
+    project: Project,
+    number: int,
+    entry: Entry,
+    reading: Reading,
+    values: ReadingValues,
+    quantity: Measured,
+    samples: int,
+    seed: int,
+) -> Gap:
+    build = parse_build(project.marks[number].build).build
+    resolved = resolve(at_conditions(build, values))
+    label, kind, unit = _LABELS[quantity.quantity]
+    measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
+    if resolved.missing or resolved.problems or not resolved.values:
+        empty = Figure(key=quantity.quantity, label=label, kind=kind, unit=unit, value=None)
+        why = "; ".join(p.message for p in resolved.problems) or "the mark is not complete enough for a prediction"
+        return _gap(entry, reading, number, measured, empty, replace(empty, label="Gap"), why)
+    best = _predicted(resolved, quantity, None, seed)
+    spread = _predicted(resolved, quantity, samples, seed) if samples > 1 else best
+    predicted = Figure(
+        key=quantity.quantity,
+        label=label,
+        kind=kind,
+        unit=unit,
+        value=float(best[0]),
+        low=None if samples <= 1 else min(interval(spread)[0], float(best[0])),
+        high=None if samples <= 1 else max(interval(spread)[1], float(best[0])),
+        why=Why(formula="the prediction at this reading's own temperatures" + _at(quantity), source="derived here"),
+    )
+    generator = np.random.default_rng(seed)
+    drawn_measured = quantity.value + quantity.spread * generator.standard_normal(len(spread))
+    low, high = interval(drawn_measured - spread)
+    difference = quantity.value - float(best[0])
+    gap = Figure(
+        key="gap",
+        label="Gap",
+        kind=kind,
+        unit=unit,
+        value=difference,
+        low=min(low, difference) if samples > 1 else None,
+        high=max(high, difference) if samples > 1 else None,
+        why=Why(formula="measured less predicted; spreads of both drawn together", source="JCGM101"),
+    )
+    return _gap(entry, reading, number, measured, predicted, gap, _note(build, values))
+
+
+def at_conditions(build: Build, values: ReadingValues) -> Build:
+    """Return a build under the conditions of a reading; what the reading does not say stays as the mark says it.
+
+    A metal temperature of the mark holds for the mark's own heat; with another source or cooling it is worked out anew.
+    """
+    changes: dict[str, object] = {
+        name: value
+        for name in ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side")
+        if (value := getattr(values, name)) is not None
+    }
+    if values.heat_source not in (None, build.heat_source):
+        changes.setdefault("hot_metal", None)
+        changes.update(heat_released=None, heat_caught=None, source_temperature=None)
+    if values.cold_side not in (None, build.cold_side):
+        changes.setdefault("cold_metal", None)
+        changes.update(cold_area=None)
+    return replace(build, **changes)  # type: ignore[arg-type]
+
+
+def _predicted(resolved: Resolved, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
+    """Return the predicted value of every sample (one, the best, when `samples` is None); 0 for a speed never kept."""
+    if samples is None:
+        inputs = central(resolved.words, resolved.values)
+    else:
+        inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+    passes = 3 if samples is None else 2
+    if quantity.quantity == "shaft_power":
+        speed = np.full((inputs.size, 1), quantity.speed)
+        operation = operate(inputs, speed, passes=passes)
+        return np.asarray(operation.torque[:, 0] * quantity.speed)
+    speeds = np.repeat((TRIED * max(quantity.value, 0.5))[None], inputs.size, axis=0)
+    points = find_points(operate(inputs, speeds, passes=passes), reference=max(quantity.value, 0.5))
+    return np.asarray(np.where(points.runs, points.free_speed, 0.0))
+
+
+def _figure(key: str, label: str, kind: Kind, unit: str, value: float, spread: float, formula: str) -> Figure:
+    half = 1.645 * spread
+    return Figure(
+        key=key,
+        label=label,
+        kind=kind,
+        unit=unit,
+        value=value,
+        low=value - half,
+        high=value + half,
+        why=Why(formula=formula, source="JCGM100", note="90 % interval from the spreads of what was read."),
+    )
+
+
+def _gap(
+    entry: Entry, reading: Reading, number: int, measured: Figure, predicted: Figure, gap: Figure, note: str
+) -> Gap:
+    return Gap(
+        entry=entry.key,
+        reading=reading.key,
+        mark=number,
+        day=entry.day,
+        quantity=measured.key,
+        measured=measured,
+        predicted=predicted,
+        gap=gap,
+        note=note,
+    )
+
+
+def _at(quantity: Measured) -> str:
+    return f" and speed, {quantity.speed * 60 / (2 * math.pi):.0f} rpm" if quantity.quantity == "shaft_power" else ""
+
+
+def _note(build: Build, values: ReadingValues) -> str:
+    lacking = [
+        name
+        for name, taken, own in (
+            ("hot metal", values.hot_metal, build.hot_metal),
+            ("cold metal", values.cold_metal, build.cold_metal),
+        )
+        if taken is None and own is None
+    ]
+    return f"not measured, worked out from the heat: {' and '.join(lacking)}" if lacking else ""

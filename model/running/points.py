@@ -81,7 +81,7 @@ def find_points(operation: Operation, *, reference: float) -> Points:
     at = np.full((len(best), 1), np.log(reference))
     shortfall = smooth(np.log(speed), found, at)[:, 0] * reference
     return Points(
-        runs=runs,
+        runs=np.asarray(runs),
         best_power=np.where(runs, np.maximum(power[rows, best], 0.0), np.minimum(shortfall, 0.0)),
         best_speed=np.where(runs, fine[rows, best], np.nan),
         free_speed=np.where(runs, free, np.nan),

@@ -1,0 +1,198 @@
+"""The figures that a prediction shows: label, unit, and why. One declaration each; no numpy."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from model.fields import Build, fields_of, show
+from model.prediction import Figure, Need, Why
+from model.resolve import Resolved
+from model.units import Kind, digits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """Declaration of a figure."""
+
+    label: str
+    kind: Kind
+    unit: str
+    formula: str
+    source: str
+    inputs: tuple[str, ...] = ()
+    """Names of the inputs that are shown with it."""
+    note: str = ""
+
+
+_TURN = "periodic turn with finite heat exchange: energy and mass of each space, gap as regenerator"
+_SENFT = "Senft2007, from memory"
+_MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "displacer_bore", "displacer_throw",
+          "hot_bore", "hot_throw", "phase")  # fmt: skip
+_LOSSES = ("friction_torque", "speed_drag", "effectiveness", "leak_half_time", "piston_clearance", "side_clearance")
+
+ANSWERS: dict[str, Answer] = {
+    "shaft_power": Answer(
+        label="Best shaft power", kind=Kind.POWER, unit="mW",
+        formula="speed x (shaft work of a turn/2 pi - friction - drag x speed), largest over speed",
+        source=_SENFT, inputs=(*_MOVES, *_LOSSES),
+        note="Negative: what is missing at the stated speed of an engine that does not run.",
+    ),
+    "speed_at_best_power": Answer(
+        label="at", kind=Kind.ROTATION, unit="rpm", formula="speed at which the shaft power is largest",
+        source="derived here", inputs=_LOSSES,
+    ),
+    "free_running_speed": Answer(
+        label="Free-running speed", kind=Kind.ROTATION, unit="rpm",
+        formula="highest speed at which the torque left over falls to nil, and the wheel carries it round",
+        source="derived here", inputs=(*_LOSSES, "wheel_mass", "wheel_diameter"),
+    ),
+    "indicated_power": Answer(
+        label="Indicated power", kind=Kind.POWER, unit="mW", formula=f"{_TURN}; W = sum of p dV, less flow losses",
+        source="derived here", inputs=_MOVES,
+    ),
+    "isothermal_power": Answer(
+        label="Closed-form ceiling", kind=Kind.POWER, unit="mW",
+        formula="air of each space at its metal's temperature, no losses: W = sum of p dV", source="Schmidt1871",
+        inputs=_MOVES, note="The air never reaches the metal's temperature; small engines make 1 to 50 % of this.",
+    ),
+    "shaft_power_there": Answer(
+        label="Shaft power", kind=Kind.POWER, unit="mW",
+        formula="speed x (shaft work of a turn/2 pi - friction - drag x speed)", source=_SENFT, inputs=_LOSSES,
+    ),
+    "hot_metal": Answer(
+        label="Hot metal", kind=Kind.TEMPERATURE, unit="C",
+        formula="heat that gets in = heat to the air + conduction + loss to the room", source="derived here",
+        inputs=("hot_metal", "heat_released", "heat_caught", "source_temperature"),
+        note="As measured where it was measured.",
+    ),
+    "cold_metal": Answer(
+        label="Cold metal", kind=Kind.TEMPERATURE, unit="C",
+        formula="heat from the air + conduction = cooling x (cold metal - what cools it)", source="derived here",
+        inputs=("cold_metal", "cold_area", "room_temperature"), note="As measured where it was measured.",
+    ),
+    "hot_gas": Answer(
+        label="Hot air", kind=Kind.TEMPERATURE, unit="C", formula=f"{_TURN}; mean over the turn", source="Martin1977",
+        inputs=("exchange_factor", "side_clearance"), note="Not the metal's temperature.",
+    ),
+    "cold_gas": Answer(
+        label="Cold air", kind=Kind.TEMPERATURE, unit="C", formula=f"{_TURN}; mean over the turn", source="Martin1977",
+        inputs=("exchange_factor", "side_clearance"), note="Not the metal's temperature.",
+    ),
+    "heat_in": Answer(
+        label="Heat that gets in", kind=Kind.POWER, unit="W",
+        formula="heat to the air + conduction along walls, posts and displacer", source="derived here",
+        inputs=("wall_thickness", "displacer_length", "side_clearance"),
+    ),
+    "heat_out": Answer(
+        label="Heat to the cold side", kind=Kind.POWER, unit="W", formula="heat from the air + conduction",
+        source="derived here", inputs=("cold_area",),
+    ),
+    "pressure_swing": Answer(
+        label="Pressure swing", kind=Kind.PRESSURE, unit="kPa",
+        formula=f"{_TURN}; highest less lowest pressure", source="derived here", inputs=_MOVES,
+        note="1 kPa is 10 cm of water in a U-tube.",
+    ),
+    "closed_form_share": Answer(
+        label="Share of the ceiling", kind=Kind.FRACTION, unit="%", formula="indicated power over closed-form ceiling",
+        source="derived here",
+    ),
+    "beale": Answer(
+        label="Beale number", kind=Kind.NUMBER, unit="", formula="shaft power/(mean pressure x swept volume x turns/s)",
+        source="common practice, no source", inputs=("room_pressure",),
+        note="0.11 to 0.15 for pressurised engines, 0.01 to 0.06 for flat ones.",
+    ),
+    "efficiency": Answer(
+        label="Efficiency", kind=Kind.FRACTION, unit="%", formula="shaft power over heat that gets in",
+        source="derived here",
+    ),
+    "gap_effectiveness": Answer(
+        label="Clearance gives back", kind=Kind.FRACTION, unit="%",
+        formula="NTU/(NTU + 2) of parallel plates, off centre, walls of limited heat store", source="Hausen1983",
+        inputs=("side_clearance", "displacer_offcentre", "displacer_length"),
+        note="Share of the heat that the side clearance or regenerator stores and gives back.",
+    ),
+    "least_speed": Answer(
+        label="Wheel carries it above", kind=Kind.ROTATION, unit="rpm",
+        formula="I w^2/2 = energy that the turn takes up and gives back", source="KhurmiGupta2005",
+        inputs=("wheel_mass", "wheel_diameter"),
+    ),
+}  # fmt: skip
+
+
+def figure(
+    key: str, value: float | None, resolved: Resolved, *, low: float | None = None, high: float | None = None
+) -> Figure:
+    """Make a figure of the declared kind."""
+    answer = ANSWERS[key]
+    return Figure(
+        key=key,
+        label=answer.label,
+        kind=answer.kind,
+        unit=answer.unit,
+        value=value,
+        low=low,
+        high=high,
+        why=Why(
+            formula=answer.formula,
+            inputs=shown_inputs(resolved, answer.inputs),
+            source=answer.source,
+            note=answer.note,
+        ),
+    )
+
+
+def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """Return inputs as label and text with unit, those that this build has."""
+    declared: Mapping[str, object] = fields_of(Build)
+    rows = []
+    for name in names:
+        if name not in resolved.values:
+            continue
+        value = resolved.values[name]
+        if name in declared:
+            text = show(value, fields_of(Build)[name])
+            if name in resolved.assumed:
+                text += " (guessed)"
+        else:
+            low, high = value.interval()
+            text = f"between {digits(low, 2)} and {digits(high, 2)}"
+        rows.append((resolved.labels.get(name, name), text))
+    return tuple(rows)
+
+
+_NEEDS = {
+    "temperature_difference": (
+        "Temperature difference of the metals", Kind.DIFFERENCE, "K", False,
+        "least difference at which the torque left over is above nil at some speed, cold metal as it is",
+    ),
+    "friction": (
+        "Friction, grams at the rim", Kind.MASS, "g", True,
+        "shaft work of a turn/2 pi less drag, largest over speed, as a weight at the wheel's rim",
+    ),
+    "leak_half_time": (
+        "Leak-down half-time", Kind.TIME, "s", False,
+        "least half-time at which the torque left over is above nil at some speed",
+    ),
+    "piston": (
+        "Stroke of the power piston", Kind.LENGTH, "mm", True,
+        "largest stroke at which the torque left over is above nil: the largest piston this heat can turn",
+    ),
+}  # fmt: skip
+
+
+def need(key: str, *, wants: float | None, has: float) -> Need:
+    """Make one line of what an engine needs against what it has; SI."""
+    label, kind, unit, at_most, formula = _NEEDS[key]
+    met = wants is not None and (has <= wants if at_most else has >= wants)
+    return Need(
+        key=key,
+        label=label,
+        kind=kind,
+        unit=unit,
+        wants=wants,
+        has=has,
+        at_most=at_most,
+        met=met,
+        why=Why(formula=formula, source="derived here", note="All else as it is."),
+    )

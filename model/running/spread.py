@@ -1,0 +1,47 @@
+"""From samples to intervals, and which input widens them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.running.inputs import Inputs
+
+FloatArray = NDArray[np.float64]
+COVERAGE = 0.9
+"""Probability of every interval shown."""
+
+
+def interval(values: FloatArray) -> tuple[float, float]:
+    """Return the central interval that holds so many of the samples (JCGM 101:2008, 7.7)."""
+    tail = (1 - COVERAGE) / 2
+    low, high = np.quantile(values, [tail, 1 - tail])
+    return float(low), float(high)
+
+
+def widest(
+    inputs: Inputs, outcome: FloatArray, labels: Mapping[str, str], *, most: int = 3
+) -> tuple[tuple[str, float], ...]:
+    """Return the inputs that widen an outcome most, with their share of its variance in ranks.
+
+    Squared rank correlation, from independent samples; labels that serve several inputs are added up.
+    """
+    ranked = _ranks(outcome)
+    if np.ptp(ranked) == 0:
+        return ()
+    shares: dict[str, float] = {}
+    for name, values in inputs.values.items():
+        if np.ptp(values) == 0:
+            continue
+        r = float(np.corrcoef(_ranks(values), ranked)[0, 1])
+        label = labels.get(name, name)
+        shares[label] = shares.get(label, 0.0) + r * r
+    noise = 4 / len(outcome)
+    found = sorted(((label, share) for label, share in shares.items() if share > noise), key=lambda item: -item[1])
+    return tuple(found[:most])
+
+
+def _ranks(values: FloatArray) -> FloatArray:
+    return np.argsort(np.argsort(values)).astype(float)

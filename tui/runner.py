@@ -1,0 +1,209 @@
+"""The only caller of the model on screen: numbered runs in two lanes, each with a thread; late results are dropped.
+
+A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
+drops those that are not of the newest. The value comes first (no samples), its interval after a pause without new
+questions. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from model.errors import ModelError
+from model.fields import Build
+from model.prediction import Gap, Prediction
+from model.record import Project
+from tui.logfile import write_fault
+
+SAMPLES = 200
+"""Samples of an interval."""
+PAUSE = 0.06
+"""How long without a new question before an interval is begun, [s]."""
+
+
+class Predict(Protocol):
+    """The model's door."""
+
+    def __call__(self, build: Build, *, samples: int, cancelled: Callable[[], bool]) -> Prediction: ...
+
+
+class Gaps(Protocol):
+    """The gap's door."""
+
+    def __call__(self, project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is to be predicted."""
+
+    path: Path
+    build: Build
+    project: Project
+    mark: int
+    number: int = 0
+    """Set by the runner; ascending within a lane."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One result of a run."""
+
+    question: Question
+    listed: bool
+    """Whether it is of the list's lane."""
+    prediction: Prediction | None = None
+    gaps: tuple[Gap, ...] | None = None
+    failure: str = ""
+    """Why there is no result, in the model's words or as an error in the program."""
+
+
+def default_predict(build: Build, *, samples: int, cancelled: Callable[[], bool]) -> Prediction:
+    """Call the model; imported at the first call, in the lane's thread, so that numpy waits for the first paint."""
+    from model.predict import predict
+    from model.resolve import resolve
+
+    return predict(resolve(build), samples=samples, cancelled=cancelled)
+
+
+def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+    """Call the gap; imported at the first call, in the lane's thread."""
+    from model.explain.gap import gaps
+
+    return gaps(project, mark=mark, samples=samples)
+
+
+class Runner:
+    """Two lanes of runs."""
+
+    def __init__(
+        self, post: Callable[[Answer], None], *, predict: Predict = default_predict, gaps: Gaps = default_gaps
+    ) -> None:
+        self._post = post
+        self._predict = predict
+        self._gaps = gaps
+        self._bell = threading.Condition()
+        self._open: Question | None = None
+        self._listed: dict[Path, Question] = {}
+        self._number = 0
+        self._busy = 0
+        self._stopped = False
+        self._started = False
+
+    def start(self) -> None:
+        """Begin to work; call after the first paint."""
+        if not self._started:
+            self._started = True
+            for name, work in (("open", self._work_open), ("list", self._work_list)):
+                threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
+
+    def stop(self) -> None:
+        """Give up all questions and end the threads."""
+        with self._bell:
+            self._stopped = True
+            self._open = None
+            self._listed.clear()
+            self._bell.notify_all()
+
+    def ask(self, question: Question) -> int:
+        """Ask in the lane of the open prototype: takes the place of the question before; returns its number."""
+        with self._bell:
+            self._number += 1
+            self._open = _numbered(question, self._number)
+            self._bell.notify_all()
+            return self._number
+
+    def ask_listed(self, question: Question) -> None:
+        """Ask in the list's lane: takes the place of the question of the same prototype only."""
+        with self._bell:
+            self._number += 1
+            self._listed[question.path] = _numbered(question, self._number)
+            self._bell.notify_all()
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing is asked or being worked on."""
+        with self._bell:
+            return not (self._busy or self._open or self._listed)
+
+    def _work_open(self) -> None:
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: self._open is not None or self._stopped)
+                if self._stopped or self._open is None:
+                    return
+                question, self._open = self._open, None
+                self._busy += 1
+            try:
+                self._run_open(question)
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
+
+    def _run_open(self, question: Question) -> None:
+        if not self._try(question, samples=0, listed=False, late=self._late):
+            return
+        with self._bell:
+            if self._bell.wait_for(self._late, timeout=PAUSE):
+                return
+        if self._try(question, samples=SAMPLES, listed=False, late=self._late):
+            self._try_gaps(question, samples=SAMPLES, listed=False, late=self._late)
+
+    def _work_list(self) -> None:
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: (self._listed and not self._open) or self._stopped)
+                if self._stopped:
+                    return
+                path = next(iter(self._listed))
+                question = self._listed.pop(path)
+                self._busy += 1
+            try:
+                if self._try(question, samples=SAMPLES, listed=True, late=lambda: self._stopped):
+                    self._try_gaps(question, samples=0, listed=True, late=lambda: self._stopped)
+            finally:
+                with self._bell:
+                    self._busy -= 1
+
+    def _late(self) -> bool:
+        return self._open is not None or self._stopped
+
+    def _try(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> bool:
+        """Predict and post; return whether to go on."""
+        try:
+            prediction = self._predict(question.build, samples=samples, cancelled=late)
+        except ModelError as error:
+            self._post(Answer(question=question, listed=listed, failure=str(error)))
+            return False
+        except Exception as error:
+            self._post(Answer(question=question, listed=listed, failure=write_fault(error)))
+            return False
+        if late():
+            return False
+        self._post(Answer(question=question, listed=listed, prediction=prediction))
+        return True
+
+    def _try_gaps(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> None:
+        if not question.project.readings_of(question.mark) or late():
+            return
+        try:
+            found = self._gaps(question.project, mark=question.mark, samples=samples)
+        except ModelError as error:
+            self._post(Answer(question=question, listed=listed, failure=str(error)))
+            return
+        except Exception as error:
+            self._post(Answer(question=question, listed=listed, failure=write_fault(error)))
+            return
+        if not late():
+            self._post(Answer(question=question, listed=listed, gaps=found))
+
+
+def _numbered(question: Question, number: int) -> Question:
+    return Question(
+        path=question.path, build=question.build, project=question.project, mark=question.mark, number=number
+    )
