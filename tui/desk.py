@@ -1,0 +1,249 @@
+"""What a key does to the open prototype: session, keeper and runner brought together, without a screen.
+
+Every change goes through here: it is put into the session, noted for the draft or saved, and asked of the runner.
+News of the keeper and answers of the runner come back through `take`, on the screen's own thread. Screens call the
+methods and then draw from `session`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from model.errors import StoreError
+from model.fields import Build
+from model.record import Entry, Mark, Project
+from model.store import Item
+from tui.keeper import Keeper, NotSaved, Saved, Theirs
+from tui.runner import Answer, Question, Runner
+from tui.session import Kept, Prototype, Session, parsed_build
+from tui.shelf import prototype_of
+
+REBUILT = "Rebuilt, same dimensions"
+NOT_SAVED = "NOT SAVED"
+
+
+class Desk:
+    """The open prototype and what is done to it."""
+
+    def __init__(self, session: Session, keeper: Keeper, runner: Runner) -> None:
+        self.session = session
+        self.keeper = keeper
+        self.runner = runner
+        self.asked = 0
+        """Number of the newest question; answers to others come too late."""
+        self._wanted: tuple[Path, int, Build, Mapping[str, Entry]] | None = None
+
+    def open(self, path: Path) -> Prototype:
+        """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
+        prototype = self.session.prototypes[path]
+        quiet = prototype.kept in (Kept.SAVED, Kept.READ_ONLY)
+        if quiet and self.keeper.moved_on(path):
+            self._read_again(prototype)
+        self.session.open(path)
+        prototype.settled.clear()
+        self._wanted = None
+        if quiet:
+            self._recover(prototype)
+        self.ask()
+        return prototype
+
+    def close(self) -> None:
+        """Leave the open prototype."""
+        self.leave_field()
+        self.session.current = None
+
+    def _read_again(self, prototype: Prototype) -> None:
+        try:
+            stored = self.keeper.read(prototype.path)
+        except StoreError as error:
+            prototype.message = str(error)
+            return
+        fresh = prototype_of(Item(path=prototype.path, stored=stored))
+        prototype.undo.append(prototype.project)
+        prototype.project, prototype.problems = fresh.project, fresh.problems
+        prototype.notice, prototype.kept = fresh.notice, fresh.kept
+        prototype.message = "Read again: the file was changed on the disk."
+
+    def _recover(self, prototype: Prototype) -> None:
+        try:
+            found = self.keeper.recover(prototype.path)
+        except StoreError as error:
+            prototype.message = str(error)
+            return
+        if found is not None:
+            self.change(found.project)
+            prototype.message = found.message
+
+    def enter_field(self) -> None:
+        """A field is opened: undo will come back to here."""
+        self.session.begin_visit()
+
+    def type(self, name: str, text: str) -> None:
+        """A text of the build changed under the cursor."""
+        self.session.type(name, text)
+        self._noted()
+
+    def put(self, project: Project) -> None:
+        """Something of the project changed under the cursor (a reading, an entry)."""
+        self.session.put(project)
+        self._noted()
+
+    def _noted(self) -> None:
+        at = self.session.at
+        if at.notice:
+            at.kept = Kept.READ_ONLY
+        else:
+            at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
+            self.keeper.note(at.path, at.project)
+        self.ask()
+
+    @property
+    def must_ask(self) -> bool:
+        """Whether the open visit changed the build of a mark that has readings, and nobody has said yet why."""
+        at, number = self.session.at, self.session.number
+        before = at.visit
+        if before is None or number in at.settled or not before.readings_of(number):
+            return False
+        return _build(before, number) != _build(at.project, number)
+
+    def settle_as_correction(self) -> None:
+        """The changed text corrects a measurement of this mark."""
+        self.session.at.settled.add(self.session.number)
+
+    def settle_as_change(self, reason: str) -> None:
+        """The changed text is of a new mark; the old one keeps its own."""
+        at, number = self.session.at, self.session.number
+        if at.visit is None:
+            return
+        following = at.project.latest.number + 1
+        build = at.project.marks[number].build
+        project = at.project.with_mark(at.visit.marks.get(number) or Mark(number=number))
+        self.session.put(project.with_mark(Mark(number=following, reason=reason, build=build)))
+        self.session.number = following
+
+    def leave_field(self) -> bool:
+        """The field is left: save what changed. Returns whether anything did."""
+        if self.session.current is None or not self.session.end_visit():
+            return False
+        self.save()
+        return True
+
+    def change(self, project: Project) -> None:
+        """Change the project in one step that undo takes back, and save it."""
+        self.leave_field()
+        self.session.begin_visit()
+        self.put(project)
+        self.leave_field()
+
+    def next_mark(self, reason: str) -> None:
+        """Begin the next mark with the build of the one that is looked at."""
+        at = self.session.at
+        following = at.project.latest.number + 1
+        self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.texts))))
+        self.look_at(following)
+
+    def look_at(self, number: int) -> None:
+        """Look at another mark."""
+        self.leave_field()
+        self.session.number = number
+        self.session.at.outlook.gaps = ()
+        self.ask()
+
+    def step(self, back: bool) -> bool:
+        """Undo the open visit or the last one (or redo), and save; return whether there was any."""
+        moved = self.session.step_back() if back else self.session.step_forward()
+        if moved:
+            self.save()
+            self.ask()
+        return moved
+
+    def save(self) -> None:
+        """Save the open prototype now."""
+        at = self.session.at
+        if at.notice:
+            at.kept, at.message = Kept.READ_ONLY, at.notice
+        else:
+            at.kept = Kept.SAVING
+            self.keeper.save(at.path, at.project)
+
+    def ask(self) -> None:
+        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
+        session = self.session
+        at, parsed = session.at, session.parsed
+        if parsed.problems and at.outlook.prediction is not None:
+            return
+        wanted = (at.path, session.number, parsed.build, at.project.entries)
+        if self._wanted == wanted:
+            return
+        self._wanted = wanted
+        self.asked = self.runner.ask(
+            Question(path=at.path, build=parsed.build, project=at.project, mark=session.number)
+        )
+
+    def take(self, news: Answer | Saved | NotSaved) -> Prototype | None:
+        """Take what came back into the session; return the prototype it is of, None when it came too late."""
+        if isinstance(news, Answer):
+            return _take_answer(self.session, self.asked, news)
+        prototype = self.session.prototypes.get(news.path)
+        if prototype is not None:
+            _take_kept(prototype, news)
+        return prototype
+
+    def join_theirs(self) -> Theirs | None:
+        """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""
+        at = self.session.at
+        try:
+            return self.keeper.join_theirs(at.path, at.project)
+        except StoreError as error:
+            at.message = f"{NOT_SAVED}: {error} ctrl+s writes the file anew."
+            self.keeper.forget_file(at.path)
+            return None
+
+    def settle_theirs(self, project: Project, message: str) -> None:
+        """Take the merged project, and save it."""
+        at = self.session.at
+        self.session.begin_visit()
+        self.session.put(project)
+        self.session.end_visit()
+        at.message = message
+        self.save()
+        self.ask()
+
+
+def _build(project: Project, number: int) -> Mapping[str, str]:
+    mark = project.marks.get(number)
+    return dict(mark.build) if mark else {}
+
+
+def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
+    if isinstance(news, NotSaved):
+        prototype.kept = Kept.FAILED
+        prototype.message = f"{NOT_SAVED}: {news.message}"
+        return
+    if prototype.project == news.project:
+        prototype.kept = Kept.SAVED
+    if prototype.message.startswith(NOT_SAVED):
+        prototype.message = ""
+
+
+def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | None:
+    question = answer.question
+    prototype = session.prototypes.get(question.path)
+    if prototype is None:
+        return None
+    opened = session.current == question.path
+    if answer.listed:
+        if opened or parsed_build(prototype.project.latest).build != question.build:
+            return None
+    elif not opened or question.number != newest:
+        return None
+    outlook = prototype.outlook
+    outlook.failure = answer.failure
+    if answer.prediction is not None:
+        outlook.build, outlook.prediction = question.build, answer.prediction
+        if answer.prediction.has_interval or answer.prediction.reason:
+            outlook.spread = answer.prediction
+    if answer.gaps is not None:
+        outlook.gaps = answer.gaps
+    return prototype

@@ -1,0 +1,61 @@
+"""The help below a form: what the field under the cursor is, how to measure it, what is usual, what is wrong. Pure."""
+
+from __future__ import annotations
+
+from tui.form.content import Row, reading_of
+from tui.lines import Line, wrapped
+
+
+def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
+    """Return the lines of help for a row, at most `height`; what matters most stands first."""
+    if row is None or row.field is None:
+        return []
+    field = row.field
+    lines: list[Line] = []
+    if row.problem is not None:
+        lines += wrapped(f"! {row.problem.message}", width, role="flag", rest="  ")
+        if row.problem.remedy:
+            lines += wrapped(row.problem.remedy, width, first="  ", rest="  ")
+    said = reading_of(row)
+    if said and editing:
+        lines.append((("Read as ", "dim"), (said, "strong")))
+    if field.takes_words:
+        lines += _words(row, width, editing)
+    lines += wrapped(f"{field.label}: {field.help}", width)
+    if row.caution:
+        lines += wrapped(f"(!) Caution: {row.caution} (w: all of it)", width, role="flag", rest="    ")
+    if field.measure:
+        lines += wrapped(f"To measure: {field.measure}", width, role="dim")
+    usual = [f"Usual: {field.usual}."] if field.usual else []
+    if not row.text.strip("? ") and row.assumed:
+        source = f" ({field.guess.source})" if field.guess else ""
+        usual.append(f"Empty is taken as {row.assumed}{source}.")
+    elif said and not editing:
+        usual.append(f"Read as {said}.")
+    if usual:
+        lines += wrapped(" ".join(usual), width, role="dim")
+    return lines[:height]
+
+
+def _words(row: Row, width: int, editing: bool) -> list[Line]:
+    """Return the words to choose from, the chosen one shown, each with its meaning where it is chosen."""
+    field = row.field
+    if field is None:
+        return []
+    chosen = next((c for c in field.choices if c.key == row.text), None)
+    if not editing:
+        return wrapped(f"{chosen.label}: {chosen.help}", width) if chosen and chosen.help else []
+    lines: list[Line] = []
+    line: list[tuple[str, str]] = []
+    used = 0
+    for choice in field.choices:
+        label = f"[{choice.label}]" if choice is chosen else f" {choice.label} "
+        if used + len(label) + 1 > width and line:
+            lines.append(tuple(line))
+            line, used = [], 0
+        line.append((label + " ", "strong" if choice is chosen else ""))
+        used += len(label) + 1
+    lines.append(tuple(line))
+    if chosen and chosen.help:
+        lines += wrapped(chosen.help, width, role="dim", first=" ", rest=" ")
+    return lines

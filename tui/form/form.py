@@ -1,0 +1,330 @@
+"""The form as a widget: rows drawn line by line, one input laid over the row that is open.
+
+The parent sets what it shows by `show` and listens to `Form.Entered`, `Form.Typed`, `Form.Left` and `Form.Moved`; the
+form changes nothing by itself but its cursor. While a field is open every letter goes to the input; Enter, arrows and
+Tab leave the field, Escape too: what was typed stays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.message import Message
+from textual.widgets import Input
+
+from tui.form.content import Content, Row, next_word, settled_text, shown_text
+from tui.lines import Line, LinesView, cut, fitted
+
+MARKER = 4
+"""Cells before a label: cursor marker, sign of a flag, indent."""
+LABEL = 25
+"""Most cells of a label; fewer where all labels shown are shorter."""
+_STARTS = frozenset("0123456789+-.,~")
+"""Characters that open a field and are typed into it; letters are keys of the screen."""
+
+
+class Rows(LinesView, can_focus=True):
+    """The drawn rows. Has the focus while no field is open."""
+
+    def __init__(self, form: Form, *, colour: bool) -> None:
+        super().__init__(id="rows", colour=colour)
+        self.form = form
+
+    def on_key(self, event: events.Key) -> None:
+        """Move the cursor, or open the field under it."""
+        if self.form.take_key(event.key, event.character):
+            event.stop()
+            event.prevent_default()
+
+    def on_resize(self) -> None:
+        """Draw for the new size."""
+        self.form.draw()
+
+
+class Entry(Input):
+    """The one input, laid over the row of the open field."""
+
+    DEFAULT_CSS = """
+    Entry { layer: entry; height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
+            text-style: reverse; display: none; }
+    Entry:focus { background: ansi_default; color: ansi_default; text-style: reverse; border: none; }
+    Entry > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
+    Entry > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    """
+
+    def __init__(self, form: Form) -> None:
+        super().__init__(id="entry", select_on_focus=False, compact=True)
+        self.form = form
+        self.cursor_blink = False
+
+    async def on_key(self, event: events.Key) -> None:
+        """Leave the field by Enter, arrows, Tab and Escape; choose a word by space and arrows."""
+        if self.form.take_entry_key(event.key):
+            event.stop()
+            event.prevent_default()
+
+
+class Form(Container):
+    """Rows of fields with one input."""
+
+    DEFAULT_CSS = "Form { layers: base entry; height: 1fr; width: 1fr; } Form > Rows { layer: base; }"
+
+    @dataclass
+    class Entered(Message):
+        """A field is opened."""
+
+        name: str
+
+    @dataclass
+    class Typed(Message):
+        """The text of the open field changed."""
+
+        name: str
+        text: str
+
+    @dataclass
+    class Left(Message):
+        """The open field is left; its text stands."""
+
+        name: str
+
+    @dataclass
+    class Moved(Message):
+        """Another row is under the cursor."""
+
+        name: str
+
+    @dataclass
+    class Undo(Message):
+        """Undo was asked for while a field is open."""
+
+        name: str
+
+    def __init__(self, *, id: str | None = None, colour: bool = True) -> None:
+        super().__init__(id=id)
+        self.content = Content()
+        self.name_at = ""
+        """Key of the field under the cursor."""
+        self.open_name = ""
+        """Key of the open field; empty when none is open."""
+        self._label = LABEL
+        self.rows = Rows(self, colour=colour)
+        self.entry = Entry(self)
+
+    def compose(self) -> ComposeResult:
+        """Rows below, the input above them."""
+        yield self.rows
+        yield self.entry
+
+    # -- what the parent calls ----------------------------------------------------------------------------------
+
+    def show(self, content: Content) -> None:
+        """Show these rows; the cursor stays on its field where that is still shown."""
+        names = content.names
+        if self.name_at not in names:
+            self.name_at = _nearest(self.content.names, names, self.name_at)
+        self.content = content
+        self._label = max((len(_label(row.field.label)) for row in content.rows if row.field), default=LABEL)
+        self.draw()
+
+    def go_to(self, name: str) -> None:
+        """Put the cursor on a field."""
+        if name in self.content.names:
+            self.name_at = name
+            self.draw()
+            self.post_message(self.Moved(name))
+
+    @property
+    def current(self) -> Row | None:
+        """The row under the cursor."""
+        return self.content.row(self.name_at)
+
+    @property
+    def editing(self) -> bool:
+        """Whether a field is open."""
+        return bool(self.open_name)
+
+    def leave(self) -> None:
+        """Close the open field; its text stands."""
+        name, self.open_name = self.open_name, ""
+        if not name:
+            return
+        row = self.content.row(name)
+        if row and row.field:
+            settled = settled_text(row.field, row.text)
+            if settled != row.text:
+                self.post_message(self.Typed(name, settled))
+        self.entry.display = False
+        self.rows.focus()
+        self.post_message(self.Left(name))
+
+    # -- keys ---------------------------------------------------------------------------------------------------
+
+    def take_key(self, key: str, character: str | None) -> bool:
+        """Take a key while no field is open; return whether it was one of the form's."""
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -999, "end": 999}
+        if key in steps:
+            return self.move(steps[key])
+        if key in ("tab", "shift+tab"):
+            return self.move(1 if key == "tab" else -1)
+        row = self.current
+        if row is None or row.field is None:
+            return False
+        if key == "enter":
+            self.open(row.text)
+        elif key == "space" and row.field.takes_words:
+            self._choose(row, 1)
+        elif key in ("delete", "backspace") and row.text:
+            self._replace(row, "")
+        elif character and character in _STARTS and not row.field.takes_words:
+            self.open(character)
+        else:
+            return False
+        return True
+
+    def take_entry_key(self, key: str) -> bool:
+        """Take a key while a field is open; return whether it was one of the form's."""
+        row = self.content.row(self.open_name)
+        words = row is not None and row.field is not None and row.field.takes_words
+        if key in ("enter", "down", "tab"):
+            self.leave()
+            self.move(1)
+        elif key in ("up", "shift+tab"):
+            self.leave()
+            self.move(-1)
+        elif key == "escape":
+            self.leave()
+        elif key == "ctrl+z":
+            self.post_message(self.Undo(self.open_name))
+        elif row and words and key in ("space", "right", "left"):
+            self._choose(row, -1 if key == "left" else 1)
+        else:
+            return False
+        return True
+
+    def move(self, step: int) -> bool:
+        """Move the cursor by so many fields, to the first or last at most."""
+        names = self.content.names
+        if names:
+            at = names.index(self.name_at) if self.name_at in names else 0
+            self.go_to(names[max(0, min(len(names) - 1, at + step))])
+        return True
+
+    def open(self, text: str) -> None:
+        """Open the field under the cursor with a text in it."""
+        row = self.current
+        if row is None or row.field is None:
+            return
+        self.open_name = row.name
+        self.post_message(self.Entered(row.name))
+        if text != row.text:
+            self.post_message(self.Typed(row.name, text))
+        with self.prevent(Input.Changed):
+            self.entry.value = _word_shown(row, text)
+        self.entry.display = True
+        self._place()
+        self.entry.focus()
+        if row.field.takes_words:
+            self.entry.action_select_all()
+        else:
+            self.entry.cursor_position = len(self.entry.value)
+        self.post_message(self.Moved(row.name))
+
+    def close_quietly(self) -> None:
+        """Close the open field without a word to the parent (its text was taken back)."""
+        self.open_name = ""
+        self.entry.display = False
+        self.rows.focus()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Hand on what is typed."""
+        event.stop()
+        if self.open_name:
+            self.post_message(self.Typed(self.open_name, event.value))
+
+    def _choose(self, row: Row, step: int) -> None:
+        if row.field is None:
+            return
+        key = next_word(row.field, row.text, step)
+        if not self.editing:
+            self._replace(row, key)
+            return
+        self.post_message(self.Typed(row.name, key))
+        with self.prevent(Input.Changed):
+            self.entry.value = _word_shown(row, key)
+        self.entry.action_select_all()
+
+    def _replace(self, row: Row, text: str) -> None:
+        """Give a closed field another text, as a visit of its own."""
+        self.post_message(self.Entered(row.name))
+        self.post_message(self.Typed(row.name, text))
+        self.post_message(self.Left(row.name))
+
+    # -- drawing ------------------------------------------------------------------------------------------------
+
+    def draw(self) -> None:
+        """Draw the rows that changed, and lay the input over the open one."""
+        width, height = self.rows.size
+        if not width:
+            return
+        lines = [self._line(row, width) for row in self.content.rows]
+        self.rows.show_lines(lines, self._top(height))
+        if self.editing:
+            self._place()
+
+    def _top(self, height: int) -> int:
+        """Return the first row to show so that the cursor, and the heading over it, can be seen."""
+        at = self.content.index(self.name_at)
+        top = self.rows.top
+        above = at - 1 if at > 0 and self.content.rows[at - 1].field is None else at
+        if above < top:
+            top = above
+        elif at >= top + height:
+            top = at - height + 1
+        return max(0, min(top, len(self.content.rows) - height))
+
+    def _line(self, row: Row, width: int) -> Line:
+        if row.field is None:
+            return ((cut(row.heading, width), "head"),)
+        here = row.name == self.name_at
+        text, role = shown_text(row)
+        sign = " ! " if row.problem else "(!)" if row.caution else "   "
+        label = fitted(_label(row.field.label), self._label)
+        room = max(1, width - MARKER - self._label - 1)
+        return (
+            (">" if here else " ", "here"),
+            (sign, "flag"),
+            (label + " ", "here" if here else ""),
+            (cut(text, room), role),
+        )
+
+    def _place(self) -> None:
+        """Lay the input over its row."""
+        y = self.content.index(self.open_name) - self.rows.top
+        left = MARKER + self._label + 1
+        self.entry.styles.offset = (left, max(0, y))
+        self.entry.styles.width = max(8, self.rows.size.width - left)
+
+
+def _label(label: str) -> str:
+    """Return a label that fits; a remark in brackets is left to the help."""
+    return label if len(label) <= LABEL else label.split(" (")[0]
+
+
+def _word_shown(row: Row, text: str) -> str:
+    field = row.field
+    choice = next((c for c in field.choices if c.key == text), None) if field else None
+    return choice.label if choice else text
+
+
+def _nearest(old: tuple[str, ...], new: tuple[str, ...], name: str) -> str:
+    """Return the field to go to when the one under the cursor is no longer shown: the next that is, else the last."""
+    if not new:
+        return ""
+    if name in old:
+        later = [n for n in old[old.index(name) :] if n in new]
+        return later[0] if later else new[-1]
+    return new[0]

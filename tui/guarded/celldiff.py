@@ -1,0 +1,151 @@
+"""Only changed cells go to the terminal: a shadow of the screen stands between textual's compositor and the driver.
+
+Textual sends every refreshed region whole. `Differ.wrap` replaces such an update by one that compares it, cell by
+cell, with what the terminal already shows. Private parts used: `App._display`'s renderables (`ChopsUpdate`,
+`LayoutUpdate`) of `textual._compositor`; `supported` says whether this textual has them. Off with
+``QUARTERTURN_DIFF=0``. The shadow is forgotten on resize, on resume and by the redraw key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from rich.cells import get_character_cell_size
+from rich.color import ColorSystem
+from rich.style import Style
+
+GAP = 4
+"""Unchanged cells between two changed runs that cost less to send again than to jump over."""
+NOTHING = Style()
+Cell = tuple[str, Style]
+_ACROSS: Cell = ("", NOTHING)
+"""Right half of a wide character."""
+
+
+def supported() -> bool:
+    """Whether this version of textual has the parts that are used here."""
+    try:
+        import textual
+        from textual._compositor import ChopsUpdate, CompositorUpdate, LayoutUpdate
+    except ImportError:
+        return False
+    numbers = textual.__version__.split(".")
+    known = numbers[0] == "8" and int(numbers[1]) >= 2
+    return known and all(hasattr(c, "render_segments") for c in (ChopsUpdate, CompositorUpdate, LayoutUpdate))
+
+
+class Differ:
+    """The shadow of one terminal."""
+
+    def __init__(self) -> None:
+        from textual._compositor import ChopsUpdate, CompositorUpdate, LayoutUpdate
+
+        self.shadow: dict[tuple[int, int], Cell] = {}
+        self.chops: Any = ChopsUpdate
+        self.layout: Any = LayoutUpdate
+        differ = self
+
+        class CellUpdate(CompositorUpdate):
+            """An update that sends what differs from the shadow."""
+
+            def __init__(self, inner: Any) -> None:
+                self.inner = inner
+
+            def __rich_console__(self, console: Any, options: Any) -> Any:
+                return self.inner.__rich_console__(console, options)
+
+            def render_segments(self, console: Any) -> str:
+                return differ.render(self.inner, console)
+
+        self._update = CellUpdate
+
+    def forget(self) -> None:
+        """Forget what the terminal shows: the next update is sent whole."""
+        self.shadow.clear()
+
+    def wrap(self, renderable: Any) -> Any:
+        """Return the update to send instead (anything unknown is passed through and makes the shadow unsure)."""
+        if isinstance(renderable, (self.chops, self.layout)):
+            return self._update(renderable)
+        self.forget()
+        return renderable
+
+    def render(self, inner: Any, console: Any) -> str:
+        """Return the escape sequences for the cells that differ, and remember them as shown."""
+        system = console._color_system
+        pieces: list[str] = []
+        for y, x, segments in self._runs(inner):
+            self._line(pieces, y, x, segments, system)
+        return "".join(pieces)
+
+    def _runs(self, inner: Any) -> Iterator[tuple[int, int, Iterable[Any]]]:
+        """Yield row, column and segments of every run of an update."""
+        if isinstance(inner, self.layout):
+            for y, line in enumerate(inner.strips, inner.region.y):
+                yield y, inner.region.x, (segment for strip in line for segment in strip)
+            return
+        for y, x1, x2 in inner.spans:
+            for end, (x, strip) in zip(inner.chop_ends[y], inner.chops[y].items(), strict=False):
+                if strip is None or x > x2 or end <= x1:
+                    continue
+                whole = x2 > x >= x1 and end <= x2
+                yield y, x, (strip if whole else strip.crop(0, min(end, x2) - x))
+
+    def _line(self, pieces: list[str], y: int, x: int, segments: Iterable[Any], system: ColorSystem | None) -> None:
+        """Add one line's changed runs to `pieces`."""
+        shadow = self.shadow
+        changed: list[tuple[int, Cell]] = []
+        pending: list[tuple[int, Cell]] = []
+        for text, style, control in segments:
+            if control:
+                continue
+            for char, width in _glyphs(text):
+                cell = (char, style or NOTHING)
+                if shadow.get((y, x)) == cell:
+                    pending.append((x, cell))
+                else:
+                    if changed and len(pending) <= GAP:
+                        changed.extend(pending)
+                    elif changed:
+                        _emit(pieces, y, changed, system)
+                        changed = []
+                    pending = []
+                    changed.append((x, cell))
+                    shadow[y, x] = cell
+                    if width == 2:
+                        shadow[y, x + 1] = _ACROSS
+                x += width
+        if changed:
+            _emit(pieces, y, changed, system)
+
+
+def _glyphs(text: str) -> Iterator[tuple[str, int]]:
+    """Yield each character with the cells it takes; joining marks stay with the character before."""
+    if text.isascii():
+        for char in text:
+            yield char, 1
+        return
+    held, width = "", 0
+    for char in text:
+        size = get_character_cell_size(char)
+        if size == 0:
+            held += char
+            continue
+        if held:
+            yield held, width
+        held, width = char, size
+    if held:
+        yield held, width
+
+
+def _emit(pieces: list[str], y: int, run: list[tuple[int, Cell]], system: ColorSystem | None) -> None:
+    """Write a run: one jump, then text in pieces of equal style."""
+    pieces.append(f"\x1b[{y + 1};{run[0][0] + 1}H")
+    text, style = "", run[0][1][1]
+    for _, (char, own) in run:
+        if own != style:
+            pieces.append(style.render(text, color_system=system))
+            text, style = "", own
+        text += char
+    pieces.append(style.render(text, color_system=system))

@@ -1,0 +1,201 @@
+"""The app of textual: wiring only. Screens, desk, shelf, keeper and runner meet here; nothing is decided here."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ClassVar
+
+from rich.text import Text
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
+from textual.message import Message
+from textual.screen import Screen
+
+from model.store import Notebook
+from tui.desk import Desk
+from tui.filters import Harmless
+from tui.guarded.celldiff import Differ, supported
+from tui.keeper import Keeper, NotSaved, Saved
+from tui.logfile import write_fault
+from tui.runner import Answer, Runner
+from tui.screens.help import help_lines
+from tui.screens.project import AddNote, ProjectScreen
+from tui.screens.projects import Compare, OpenProject, ProjectsScreen
+from tui.screens.small import Reading
+from tui.session import Session
+from tui.shelf import Shelf
+from tui.signals import save_on_signals
+from tui.terminal import Terminal
+
+CSS = """
+Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
+"""
+
+
+class News(Message):
+    """Something came back from keeper or runner."""
+
+    def __init__(self, news: Answer | Saved | NotSaved) -> None:
+        super().__init__()
+        self.news = news
+
+
+class NotebookRead(Message):
+    """The folder was read."""
+
+    def __init__(self, notebook: Notebook) -> None:
+        super().__init__()
+        self.notebook = notebook
+
+
+class NotebookApp(App[int]):
+    """The notebook's screens."""
+
+    CSS = CSS
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", show=False, priority=True),
+        Binding("ctrl+c", "quit", show=False),
+        Binding("ctrl+l", "redraw", show=False, priority=True),
+    ]
+
+    def __init__(
+        self,
+        folder: Path,
+        terminal: Terminal,
+        *,
+        runner: Callable[[Callable[[Answer], None]], Runner] = Runner,
+        today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
+    ) -> None:
+        super().__init__(ansi_color=True)
+        self.theme = "ansi-dark"
+        self.terminal = terminal
+        self.differ = Differ() if terminal.diff and supported() else None
+        self.session = Session(folder)
+        self.keeper = Keeper(self._tell)
+        self.runner = runner(self._tell)
+        self.shelf = Shelf(self.session, self.keeper, self.runner, today)
+        self.desk = Desk(self.session, self.keeper, self.runner)
+        self.projects = ProjectsScreen(self.shelf, colour=terminal.colour)
+        self.notebook: Notebook | None = None
+        """Set before the start when the folder was read by then; else it comes as `NotebookRead`."""
+        self.last_words = ""
+        """What to say on the shell after the screens are gone."""
+        self._harmless = Harmless(terminal.plain)
+
+    def _tell(self, news: Answer | Saved | NotSaved) -> None:
+        self.post_message(News(news))
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The list is the first screen."""
+        return self.projects
+
+    def get_line_filters(self) -> list[LineFilter]:
+        """Everything drawn passes `Harmless` last."""
+        return [*super().get_line_filters(), self._harmless]
+
+    def on_mount(self) -> None:
+        """Take the signals and the notebook; begin to predict after the first paint."""
+        if threading.current_thread() is threading.main_thread() and not self.is_headless:
+            save_on_signals(self.keeper.save_now, self._leave_from_signal)
+        if self.notebook is not None:
+            self._take(self.notebook)
+        self.call_after_refresh(self.runner.start)
+
+    def _leave_from_signal(self, code: int) -> None:
+        asyncio.get_running_loop().call_soon_threadsafe(self.exit, code, code)
+
+    def _take(self, notebook: Notebook) -> None:
+        self.shelf.take_notebook(notebook)
+        self.projects.reading = False
+        self.projects.draw()
+        self.shelf.ask_all()
+
+    def on_notebook_read(self, event: NotebookRead) -> None:
+        """The folder was read after the start."""
+        self._take(event.notebook)
+
+    def on_news(self, event: News) -> None:
+        """Put what came back into the session, and draw it where it is shown."""
+        prototype = self.desk.take(event.news)
+        if prototype is None:
+            return
+        screen = self.screen
+        if isinstance(event.news, NotSaved) and event.news.changed and isinstance(screen, ProjectScreen):
+            if prototype.path == self.session.current:
+                screen.ask_theirs()
+        elif isinstance(screen, ProjectScreen | ProjectsScreen):
+            screen.draw()
+
+    def on_open_project(self, event: OpenProject) -> None:
+        """Show a prototype."""
+        if self.session.current is None:
+            self.desk.open(event.path)
+            self.push_screen(
+                ProjectScreen(self.desk, colour=self.terminal.colour, plain=self.terminal.plain), self._left_project
+            )
+
+    def _left_project(self, _: None) -> None:
+        self.shelf.ask_all()
+
+    def on_compare(self, event: Compare) -> None:
+        """Show prototypes side by side."""
+
+    def on_add_note(self, event: AddNote) -> None:
+        """Add a line to the open prototype's diary."""
+        if self.session.current is not None:
+            self.shelf.add_note(self.session.current, event.text, self.session.number)
+            if isinstance(self.screen, ProjectScreen):
+                self.screen.draw()
+
+    def action_help(self, project: bool) -> None:
+        """Show the keys."""
+        lines = lambda width: help_lines(width, project=project)  # noqa: E731
+        self.push_screen(Reading("Keys", lines, colour=self.terminal.colour))
+
+    def action_redraw(self) -> None:
+        """Send the whole screen again."""
+        self.forget_terminal()
+        self.screen.refresh(layout=True)
+
+    def forget_terminal(self) -> None:
+        """Take it that the terminal shows nothing of ours."""
+        if self.differ is not None:
+            self.differ.forget()
+
+    def on_resize(self) -> None:
+        """A resized terminal shows anything."""
+        self.forget_terminal()
+
+    async def action_quit(self) -> None:
+        """Keep everything, then leave; nothing is asked."""
+        screen = self.screen
+        if isinstance(screen, ProjectScreen):
+            screen.pane.leave()
+        if self.session.current is not None:
+            self.session.end_visit()
+        self.keeper.save_now()
+        unsafe = self.keeper.unsaved
+        if unsafe:
+            self.last_words = f"Not saved: {', '.join(p.name for p in unsafe)}. It is kept as a draft and comes back."
+        self.runner.stop()
+        self.exit(0)
+
+    def _display(self, screen: Screen[Any], renderable: Any) -> None:
+        if self.differ is not None and renderable is not None:
+            renderable = self.differ.wrap(renderable)
+        super()._display(screen, renderable)
+
+    def _fatal_error(self) -> None:
+        """Something went wrong in the program: save, write it down, leave with one line."""
+        self.keeper.save_now()
+        error = self._exception or sys.exception() or RuntimeError("unknown")
+        self.last_words = write_fault(error)
+        self._exit_renderables.append(Text(""))
+        self._close_messages_no_wait()

@@ -1,0 +1,127 @@
+"""The leaves of the build: Dimensions, Materials, Heat source. One form, shown with the fields of the leaf at hand."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+
+from model.cautions import cautions_for
+from model.fields import Build, is_unknown
+from tui.desk import Desk
+from tui.form.advice import advice
+from tui.form.content import Content, content_of
+from tui.form.form import Form
+from tui.lines import Line
+from tui.panes.pane import Pane
+from tui.quiet import Hints
+
+CLOSED: Hints = (("Enter", "edit"), ("0-9", "type over"), ("Del", "empty"))
+OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
+WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
+
+
+class BuildPane(Pane):
+    """Shows one leaf of the build; `leaf` is the key of `model.fields.PANES`."""
+
+    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
+        super().__init__(desk, id="build", colour=colour, plain=plain)
+        self.leaf = "dimensions"
+        self.form = Form(colour=colour)
+        self._cursors: dict[str, str] = {}
+
+    def compose(self) -> ComposeResult:
+        """The form alone."""
+        yield self.form
+
+    def turn_to(self, leaf: str) -> None:
+        """Show the fields of another leaf; the cursor is where it was there."""
+        self._cursors[self.leaf] = self.form.name_at
+        self.leaf = leaf
+        self.form.name_at = self._cursors.get(leaf, "")
+        self.form.rows.top = 0
+        self.refresh_pane()
+
+    def refresh_pane(self) -> None:
+        """Draw the fields from the session."""
+        self.form.show(self._content())
+
+    def _content(self) -> Content:
+        session = self.desk.session
+        outlook = session.at.outlook
+        assumed = outlook.prediction.assumed if outlook.prediction and outlook.build == session.parsed.build else {}
+        return content_of(
+            Build,
+            session.texts,
+            pane=self.leaf,
+            assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
+            cautions=field_cautions(session.parsed.build),
+        )
+
+    def take_focus(self) -> None:
+        """Keys go to the rows."""
+        self.form.rows.focus()
+
+    def leave(self) -> None:
+        """Close the open field; its text stands."""
+        self.form.leave()
+
+    @property
+    def editing(self) -> bool:
+        """Whether a field is open."""
+        return self.form.editing
+
+    def advice(self, width: int, height: int) -> list[Line]:
+        """What the field under the cursor is."""
+        return advice(self.form.current, width=width, height=height, editing=self.editing)
+
+    def hints(self) -> Hints:
+        """Keys of the form."""
+        row = self.form.current
+        words = row is not None and row.field is not None and row.field.takes_words
+        if self.editing:
+            return WORDS if words else OPEN
+        return (("Enter", "choose"), ("Space", "next word"), ("Del", "empty")) if words else CLOSED
+
+    def on_form_entered(self, event: Form.Entered) -> None:
+        """A field is opened."""
+        event.stop()
+        self.desk.enter_field()
+
+    def on_form_typed(self, event: Form.Typed) -> None:
+        """Its text changed."""
+        event.stop()
+        self.desk.type(event.name, event.text)
+        self.refresh_pane()
+        self.post_message(self.Changed())
+
+    def on_form_left(self, event: Form.Left) -> None:
+        """It is left."""
+        event.stop()
+        self.post_message(self.Left())
+
+    def on_form_moved(self, event: Form.Moved) -> None:
+        """Another field is under the cursor."""
+        event.stop()
+        self.post_message(self.Changed())
+
+    def on_form_undo(self, event: Form.Undo) -> None:
+        """Take back what was typed in this visit."""
+        event.stop()
+        at = self.desk.session.at
+        if at.visit is not None and at.visit != at.project:
+            self.desk.step(back=True)
+        else:
+            at.visit = None
+        self.form.close_quietly()
+        self.refresh_pane()
+        self.post_message(self.Changed())
+
+
+def field_cautions(build: Build) -> dict[str, str]:
+    """Return, for each field of the build that brings a caution about, its title (the first where there are more)."""
+    found: dict[str, str] = {}
+    for caution in cautions_for(build):
+        for trigger in caution.when:
+            names = [n for n in trigger if n in Build.__dataclass_fields__]
+            if names and all(getattr(build, n) in trigger[n] for n in names):
+                found.setdefault(names[-1], caution.title)
+    return found

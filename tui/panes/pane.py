@@ -1,0 +1,59 @@
+"""What a leaf of the open project is: the seam between the project screen and whatever fills its left side.
+
+A pane reads `desk.session` and draws in `refresh_pane`; it changes things only through `desk` and then posts
+`Pane.Changed`, at which the screen redraws title, panel, advice and keys. Before a visit to a field is closed it posts
+`Pane.Left`: the screen asks what has to be asked (correction or change) and then calls `desk.leave_field`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.containers import Container
+from textual.message import Message
+
+from tui.desk import Desk
+from tui.lines import Line
+from tui.quiet import Hints
+
+
+class Pane(Container):
+    """Base of the leaves."""
+
+    DEFAULT_CSS = "Pane { height: 1fr; width: 1fr; }"
+
+    @dataclass
+    class Changed(Message):
+        """The session changed, or the cursor moved: redraw what stands around the pane."""
+
+    @dataclass
+    class Left(Message):
+        """A field is left: settle the visit, then redraw."""
+
+    def __init__(self, desk: Desk, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(id=id)
+        self.desk = desk
+        self.colour = colour
+        self.plain = plain
+
+    def refresh_pane(self) -> None:
+        """Draw from the session."""
+
+    def take_focus(self) -> None:
+        """Put the focus where keys are wanted when this leaf is turned to."""
+
+    def leave(self) -> None:
+        """Close what is open; typed text stands. Called before another leaf or screen is shown."""
+
+    @property
+    def editing(self) -> bool:
+        """Whether a field is open, so that letters are text."""
+        return False
+
+    def advice(self, width: int, height: int) -> list[Line]:
+        """Return the help below the leaf, at most so many lines."""
+        return []
+
+    def hints(self) -> Hints:
+        """Return the keys of this leaf, most wanted first; the screen adds its own."""
+        return ()

@@ -1,0 +1,66 @@
+"""Screens that do not repaint themselves when the focus moves, and the line of keys at their foot."""
+
+from __future__ import annotations
+
+from typing import Generic, TypeVar
+
+from textual.reactive import Reactive
+from textual.screen import Screen
+from textual.widget import Widget
+
+from tui.lines import Line, LinesView
+
+R = TypeVar("R")
+
+Hints = tuple[tuple[str, str], ...]
+"""Keys and what they do, most wanted first."""
+
+LEAST_WIDTH, LEAST_HEIGHT = 60, 20
+
+
+class QuietScreen(Screen[R], Generic[R]):
+    """Base of every screen: a change of focus paints the two widgets only (stock: the whole screen)."""
+
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
+    AUTO_FOCUS = ""
+
+
+def too_small(width: int, height: int) -> str:
+    """Return what to say where the terminal is too small; empty where it is not.
+
+    Examples
+    --------
+    >>> too_small(40, 12)
+    'This screen is 40 by 12. The notebook needs 60 by 20. Nothing is lost.'
+    """
+    if width >= LEAST_WIDTH and height >= LEAST_HEIGHT:
+        return ""
+    return f"This screen is {width} by {height}. The notebook needs {LEAST_WIDTH} by {LEAST_HEIGHT}. Nothing is lost."
+
+
+def hint_line(hints: Hints, width: int) -> Line:
+    """Return the keys that fit into one line."""
+    line: list[tuple[str, str]] = []
+    used = 0
+    for key, meaning in hints:
+        piece = len(key) + 1 + len(meaning) + (3 if line else 1)
+        if used + piece > width:
+            break
+        line += [("   " if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
+        used += piece
+    return tuple(line)
+
+
+class KeyLine(LinesView):
+    """The last line: the keys of the moment."""
+
+    DEFAULT_CSS = "KeyLine { height: 1; }"
+
+    def show_hints(self, hints: Hints) -> None:
+        """Show these keys."""
+        self.hints = hints
+        self.show_lines([hint_line(hints, self.size.width or 80)])
+
+    def on_resize(self) -> None:
+        """Fit the keys to the new width."""
+        self.show_hints(getattr(self, "hints", ()))

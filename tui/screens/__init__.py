@@ -1,0 +1,1 @@
+"""Whole screens: the list of projects, one project, and the small ones that ask or tell."""

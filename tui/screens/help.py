@@ -1,0 +1,58 @@
+"""The keys, as lines: what `?` shows. Pure."""
+
+from __future__ import annotations
+
+from tui.lines import Line, wrapped
+
+_LIST = (
+    ("Up, Down", "choose a prototype (Home, End, PageUp and PageDown too)"),
+    ("Enter", "open it"),
+    ("a", "add a new prototype"),
+    ("c", "copy it as a new prototype: its latest build becomes Mk 1, its diary stays"),
+    ("r", "rename it"),
+    ("n", "add a one-line note to its diary"),
+    ("s", "side by side: two or three prototypes"),
+    ("q", "quit (ctrl+q anywhere); everything is saved, nothing is asked"),
+)
+_PROJECT = (
+    ("Left, Right", "turn to another leaf: Dimensions, Materials, Heat source, Results, Diary ([ and ] too)"),
+    ("Up, Down", "move; Tab too; Home, End, PageUp, PageDown"),
+    ("Enter", "open the field; Enter again, Down or Tab leave it, and it is saved"),
+    ("a digit", "opens the field and types over it"),
+    ("Esc", "leaves the field; what was typed stays. Outside a field: back to the list"),
+    ("Space", "next word, where a field takes words; or Enter and the first letters"),
+    ("Del", "empties the field: it is then a guess with a range"),
+    ("ctrl+z, ctrl+y", "take back, do again: one visit to a field at a time"),
+    ("w", "why: every figure with formula, inputs, source and how sure it is; all cautions"),
+    ("m", "marks: look at another, begin the next"),
+    ("n", "add a one-line note to the diary"),
+    ("ctrl+s", "save now (leaving a field saves too)"),
+    ("ctrl+l", "draw the screen anew"),
+    ("q", "back to the list; ctrl+q quits"),
+)
+_TYPING = (
+    ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),
+    ("3/8 in", "any unit of its kind: mm cm in thou; C F K; g kg oz; ml cc; hPa bar; rpm Hz"),
+    ("12.5 +-0.1", "with its spread; +-2 % too; `measured`, `drawn` or `guessed` may follow"),
+    ("between 3 and 9", "a range; 3 to 9 too; `about 10` is give or take a quarter"),
+    ("210 mm around", "a diameter from its circumference"),
+    ("35 g water", "a volume from the water it holds"),
+    ("?", "not known; the same as empty"),
+)
+
+
+def help_lines(width: int, *, project: bool) -> list[Line]:
+    """Return the keys of the list, or of an open prototype."""
+    parts = [("In a prototype", _PROJECT), ("What a field takes", _TYPING)]
+    parts = parts if project else [("In the list", _LIST), *parts]
+    lines: list[Line] = []
+    for title, keys in parts:
+        lines += [((title, "head"),)]
+        for key, meaning in keys:
+            name = f"  {key}".ljust(19)
+            broken = wrapped(meaning, max(10, width - 20))
+            lines.append(((name + " ", "key"), *broken[0]))
+            lines += [((" " * 20, ""), *rest) for rest in broken[1:]]
+        lines.append(())
+    lines += wrapped("A `!` stands where something needs attention; the words are below the form.", width, role="dim")
+    return lines

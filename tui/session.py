@@ -1,0 +1,234 @@
+"""The one mutable object of the screens: what is open, as typed, with its history and its last good prediction.
+
+Projects are frozen snapshots; undo is a list of them, one for each visit to a field. Raw texts, flagged ones too, stand
+in the project itself; nothing is replaced by a default. Only the `Desk` writes here; panes read. Knows neither textual
+nor the store nor the model's door.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from functools import lru_cache
+from pathlib import Path
+
+from model.errors import Problem
+from model.fields import Build, ParsedBuild, fields_of, parse_build
+from model.prediction import Gap, Prediction, Verdict
+from model.problems import problems_of
+from model.record import Mark, Project
+
+UNDO_LIMIT = 500
+"""Visits kept for undo, for each prototype."""
+
+
+class Kept(StrEnum):
+    """How safe the texts are."""
+
+    SAVED = "saved"
+    TYPING = "not saved yet"
+    SAVING = "saving"
+    FAILED = "NOT SAVED"
+    READ_ONLY = "read only"
+
+
+class Age(StrEnum):
+    """How a prediction stands to the texts."""
+
+    NONE = "none"
+    FRESH = "fresh"
+    VALUE = "value"
+    """The value is of these texts, its interval still comes."""
+    COMPUTING = "computing"
+    OLD = "old"
+
+
+@dataclass(slots=True, kw_only=True)
+class Outlook:
+    """The last good prediction of a prototype and what it belongs to."""
+
+    build: Build | None = None
+    """Build of `prediction`."""
+    prediction: Prediction | None = None
+    """The newest; its interval may still come."""
+    spread: Prediction | None = None
+    """The newest that has intervals; old while `prediction` has none."""
+    gaps: tuple[Gap, ...] = ()
+    """Readings of the mark against the prediction."""
+    failure: str = ""
+    """Why the last run gave nothing."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Prototype:
+    """One project as it stands on the screen."""
+
+    path: Path
+    project: Project
+    problems: tuple[Problem, ...] = ()
+    """What the file holds that could not be placed."""
+    trouble: str = ""
+    """Why the file cannot be read; then `project` is empty."""
+    notice: str = ""
+    """Why the file may only be read."""
+    undo: list[Project] = field(default_factory=list)
+    redo: list[Project] = field(default_factory=list)
+    visit: Project | None = None
+    """The project as it stood when the open field was entered; None when no field is open."""
+    kept: Kept = Kept.SAVED
+    message: str = ""
+    """What the last save or read said; stays until the next good save."""
+    outlook: Outlook = field(default_factory=Outlook)
+    settled: set[int] = field(default_factory=set)
+    """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
+
+    checked: tuple[Project, tuple[Problem, ...]] | None = None
+    """The project that was last looked over, and what was found."""
+
+    @property
+    def all_problems(self) -> tuple[Problem, ...]:
+        """Everything that is wrong in the file: what could not be placed, and what is flagged (remembered)."""
+        if self.checked is None or self.checked[0] is not self.project:
+            self.checked = (self.project, problems_of(self.project))
+        return (*self.problems, *self.checked[1])
+
+    @property
+    def usable(self) -> bool:
+        """Whether the file could be read."""
+        return not self.trouble
+
+
+@lru_cache(maxsize=256)
+def _parsed(texts: tuple[tuple[str, str], ...]) -> ParsedBuild:
+    return parse_build(dict(texts))
+
+
+def parsed_build(mark: Mark) -> ParsedBuild:
+    """Return what a mark's texts say (remembered for equal texts)."""
+    return _parsed(tuple(mark.build.items()))
+
+
+class Session:
+    """What is open, and what was done to it."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.prototypes: dict[Path, Prototype] = {}
+        self.current: Path | None = None
+        self.number = 1
+        """Number of the mark that is looked at."""
+
+    def __iter__(self) -> Iterator[Prototype]:
+        return iter(self.prototypes.values())
+
+    def add(self, prototype: Prototype) -> None:
+        """Take a prototype into the notebook, or in place of the one of the same file."""
+        self.prototypes[prototype.path] = prototype
+
+    def open(self, path: Path) -> Prototype:
+        """Make a prototype the open one, at its latest mark."""
+        self.current = path
+        found = self.prototypes[path]
+        self.number = found.project.latest.number
+        return found
+
+    @property
+    def at(self) -> Prototype:
+        """The open prototype.
+
+        Raises
+        ------
+        LookupError
+            None is open.
+        """
+        if self.current is None:
+            raise LookupError("no prototype is open")
+        return self.prototypes[self.current]
+
+    @property
+    def mark(self) -> Mark:
+        """The mark that is looked at."""
+        return self.at.project.marks.get(self.number) or Mark(number=self.number)
+
+    @property
+    def texts(self) -> Mapping[str, str]:
+        """The texts of the mark that is looked at."""
+        return self.mark.build
+
+    @property
+    def parsed(self) -> ParsedBuild:
+        """What those texts say."""
+        return parsed_build(self.mark)
+
+    @property
+    def flagged(self) -> tuple[str, ...]:
+        """Labels of the flagged fields."""
+        return tuple(fields_of(Build)[name].label for name in self.parsed.problems)
+
+    @property
+    def age(self) -> Age:
+        """How the prediction on the screen stands to the texts."""
+        outlook, parsed = self.at.outlook, self.parsed
+        if outlook.prediction is None:
+            return Age.NONE if outlook.failure else Age.COMPUTING
+        if outlook.build == parsed.build and not (parsed.problems and outlook.spread is None):
+            whole = outlook.prediction.has_interval or outlook.prediction.verdict is Verdict.NO_PREDICTION
+            return Age.FRESH if whole or outlook.failure else Age.VALUE
+        return Age.OLD if parsed.problems or outlook.failure else Age.COMPUTING
+
+    def begin_visit(self) -> None:
+        """Remember the project as it stands, for undo, until `end_visit`."""
+        if self.at.visit is None:
+            self.at.visit = self.at.project
+
+    def type(self, name: str, text: str) -> None:
+        """Put a text into a field of the mark that is looked at, right or wrong, as typed."""
+        mark = self.mark
+        texts = dict(mark.build)
+        if text == "" and name in texts:
+            del texts[name]
+        elif text != "":
+            texts[name] = text
+        self.put(self.at.project.with_mark(replace(mark, build=texts)))
+
+    def put(self, project: Project) -> None:
+        """Take a changed project (within a visit, or as a visit of its own)."""
+        self.at.project = project
+        if self.number not in project.marks and project.marks:
+            self.number = project.latest.number
+
+    def end_visit(self) -> bool:
+        """Close the visit; return whether it changed anything."""
+        at = self.at
+        before, at.visit = at.visit, None
+        if before is None or before == at.project:
+            return False
+        at.undo.append(before)
+        del at.undo[:-UNDO_LIMIT]
+        at.redo.clear()
+        return True
+
+    def step_back(self) -> bool:
+        """Undo the open visit, or the last one; return whether there was any."""
+        at = self.at
+        if at.visit is not None and at.visit != at.project:
+            at.redo.append(at.project)
+            project, at.visit = at.visit, None
+        elif at.undo:
+            at.visit = None
+            at.redo.append(at.project)
+            project = at.undo.pop()
+        else:
+            return False
+        self.put(project)
+        return True
+
+    def step_forward(self) -> bool:
+        """Redo what was last undone; return whether there was any."""
+        at = self.at
+        if not at.redo:
+            return False
+        at.undo.append(at.project)
+        self.put(at.redo.pop())
+        return True

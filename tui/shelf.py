@@ -1,0 +1,105 @@
+"""The list of prototypes: begin, copy, rename, note; each change is saved and asked of the runner's list lane.
+
+Works beside the `Desk`, which has the open prototype; knows no screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from model.record import Entry, Project, new_key
+from model.store import Item, Notebook
+from tui.keeper import Keeper
+from tui.runner import Question, Runner
+from tui.session import Kept, Prototype, Session, parsed_build
+
+
+class Shelf:
+    """The prototypes of the notebook."""
+
+    def __init__(self, session: Session, keeper: Keeper, runner: Runner, today: Callable[[], str]) -> None:
+        self.session = session
+        self.keeper = keeper
+        self.runner = runner
+        self.today = today
+
+    def take_notebook(self, notebook: Notebook) -> None:
+        """Take the projects that were read, in the order of their names."""
+        for item in sorted(notebook.items, key=_name_of):
+            self.session.add(prototype_of(item))
+
+    def ask_all(self) -> None:
+        """Ask predictions of all prototypes that have none of their latest build."""
+        for prototype in self.session:
+            if prototype.usable and prototype.outlook.build != parsed_build(prototype.project.latest).build:
+                self.ask(prototype)
+
+    def ask(self, prototype: Prototype) -> None:
+        """Ask a prediction of a prototype's latest mark."""
+        mark = prototype.project.latest
+        self.runner.ask_listed(
+            Question(
+                path=prototype.path,
+                build=parsed_build(mark).build,
+                project=prototype.project,
+                mark=mark.number,
+            )
+        )
+
+    def add(self, project: Project) -> Prototype:
+        """Begin a new prototype; its file is written in the background."""
+        path = self.keeper.start_new(self.session.folder, project)
+        prototype = Prototype(path=path, project=project, kept=Kept.SAVING)
+        self.session.add(prototype)
+        self.ask(prototype)
+        return prototype
+
+    def copy(self, path: Path, name: str) -> Prototype:
+        """Begin a new prototype whose Mk 1 is the latest build of another; the diary stays with the old one."""
+        old = self.session.prototypes[path].project
+        mark = replace(old.latest, number=1, reason=f"Copied from {old.name}, Mk {old.latest.number}")
+        return self.add(Project(name=name, about=old.about, marks={1: mark}))
+
+    def rename(self, path: Path, name: str) -> None:
+        """Give a prototype another name; its file keeps its own."""
+        self.change(path, replace(self.session.prototypes[path].project, name=name))
+
+    def add_note(self, path: Path, text: str, mark: int | None = None) -> None:
+        """Add a diary entry of one text, of today and the given mark (else the latest)."""
+        project = self.session.prototypes[path].project
+        entry = Entry(key=new_key(project.entries), day=self.today(), mark=mark or project.latest.number, text=text)
+        self.change(path, project.with_entry(entry))
+
+    def change(self, path: Path, project: Project) -> None:
+        """Change a prototype in one step that undo takes back, and save it."""
+        prototype = self.session.prototypes[path]
+        prototype.undo.append(prototype.project)
+        prototype.redo.clear()
+        prototype.project = project
+        if prototype.notice:
+            prototype.kept, prototype.message = Kept.READ_ONLY, prototype.notice
+        else:
+            prototype.kept = Kept.SAVING
+            self.keeper.save(path, project)
+
+
+def _name_of(item: Item) -> tuple[str, str]:
+    return (item.stored.project.name.casefold() if item.stored else item.path.stem.casefold(), item.path.name)
+
+
+def prototype_of(item: Item) -> Prototype:
+    """Return a project file as a prototype of the screen."""
+    if item.stored is None:
+        return Prototype(
+            path=item.path, project=Project(name=item.path.stem), trouble=str(item.error), kept=Kept.READ_ONLY
+        )
+    stored = item.stored
+    return Prototype(
+        path=item.path,
+        project=stored.project,
+        problems=stored.problems,
+        notice=stored.decoded.notice,
+        kept=Kept.READ_ONLY if stored.read_only else Kept.SAVED,
+    )

@@ -1,0 +1,96 @@
+"""What this terminal can do, found out before textual is imported. Imports neither textual nor rich.
+
+`refusal` says why the screens cannot be shown here; `prepare` sets the environment that textual reads at import and
+returns what the terminal can do. Called by ``__main__`` and `tui.app.run`; draws nothing.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping, MutableMapping
+from dataclasses import dataclass
+
+HEADLESS = "quarterturn predict FILE, gap FILE, check FOLDER, report FILE, note FILE TEXT"
+"""Commands that need no terminal, as named in a refusal."""
+
+_PLAIN_TERMS = ("linux", "vt", "ansi", "cons", "unknown")
+_COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terminal:
+    """What the terminal can do."""
+
+    colour: bool = True
+    """Whether colours may be used (``NO_COLOR`` is not set)."""
+    plain: bool = False
+    """Whether only ASCII may be written: a console without braille, or a locale without UTF-8."""
+    diff: bool = True
+    """Whether only changed cells are sent (``QUARTERTURN_DIFF=0`` turns it off)."""
+
+
+def refusal() -> str | None:
+    """Return why the screens cannot be shown here and what can be used instead; None when they can."""
+    error = sys.__stderr__
+    if not (sys.stdin and sys.stdin.isatty() and error and error.isatty()):
+        return f"The notebook's screens need a terminal for keys and picture. Without one: {HEADLESS}."
+    if os.environ.get("TERM", "").lower() == "dumb":
+        return f"TERM=dumb cannot place text on the screen. Set TERM to your terminal's name, or use {HEADLESS}."
+    return None
+
+
+def look(environ: Mapping[str, str], encoding: str) -> Terminal:
+    """Read the terminal's abilities from the environment and the encoding of the stream that is drawn on.
+
+    Examples
+    --------
+    >>> look({"TERM": "xterm-256color", "LANG": "en_GB.UTF-8"}, "utf-8").plain
+    False
+    >>> look({"TERM": "linux", "LANG": "en_GB.UTF-8"}, "utf-8").plain
+    True
+    >>> look({"TERM": "xterm", "LC_ALL": "C"}, "utf-8").plain
+    True
+    """
+    term = environ.get("TERM", "").lower() or "unknown"
+    wanted = environ.get("QUARTERTURN_CHARACTERS", "").lower()
+    narrow = term.startswith(_PLAIN_TERMS) or not _says_utf8(environ)
+    if wanted in ("plain", "utf8"):
+        narrow = wanted == "plain"
+    return Terminal(
+        colour="NO_COLOR" not in environ,
+        plain=narrow or encoding.lower().replace("-", "") != "utf8",
+        diff=environ.get("QUARTERTURN_DIFF", "1") != "0",
+    )
+
+
+def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:
+    """Set what textual reads at import, and return what the terminal can do. Call before the first import."""
+    environ = os.environ if environ is None else environ
+    if not environ.get("ESCDELAY", "").isdecimal():
+        environ["ESCDELAY"] = "350"
+    environ["TEXTUAL_ANIMATIONS"] = "none"
+    environ["TEXTUAL_SMOOTH_SCROLL"] = "0"
+    if not environ.get("TEXTUAL_FPS", "").isdecimal():
+        environ["TEXTUAL_FPS"] = "30"
+    if environ.get("TEXTUAL_COLOR_SYSTEM", "auto") not in _COLOUR_SYSTEMS:
+        del environ["TEXTUAL_COLOR_SYSTEM"]
+    if "TEXTUAL_COLOR_SYSTEM" not in environ and environ.get("COLORTERM", "").lower() in (
+        "truecolor",
+        "24bit",
+    ):
+        environ["TEXTUAL_COLOR_SYSTEM"] = "256"
+    for name in ("TEXTUAL_THEME", "TEXTUAL_DRIVER", "TEXTUAL_DEVTOOLS_PORT"):
+        environ.pop(name, None)
+    stream = sys.__stderr__
+    return look(environ, (stream.encoding if stream else None) or "ascii")
+
+
+def _says_utf8(environ: Mapping[str, str]) -> bool:
+    """Whether the locale is one of UTF-8. No locale at all is taken as one: the usual case over a bare SSH line.
+
+    The interpreter sets ``LC_CTYPE=C.UTF-8`` for itself where the locale is C (PEP 538): that says nothing.
+    """
+    kind = environ.get("LC_CTYPE", "")
+    found = environ.get("LC_ALL") or ("" if kind == "C.UTF-8" else kind) or environ.get("LANG") or kind
+    return not found or "utf8" in found.lower().replace("-", "")
