@@ -370,18 +370,18 @@ def effective_ntu_factor(*, ntu: Values, eccentricity: Values) -> FloatArray:
     Returns
     -------
     array
-        Factor on the transfer units, [-]; 1 when centred, never above.
+        Factor on the transfer units, [-]; 1 when centred, below 1 otherwise from NTU 0.3 up.
 
     Notes
     -----
-    Derived from `effectiveness_eccentric_gap` by NTU = 2 eps/(1 - eps).
+    Derived from `effectiveness_eccentric_gap` by NTU = 2 eps/(1 - eps). Transfer units below 0.01 count as 0.01.
 
     Examples
     --------
     >>> round(float(effective_ntu_factor(ntu=4.0, eccentricity=1.0)), 2)
     0.29
     """
-    units = np.maximum(as_array(ntu), 1e-9)
+    units = np.maximum(as_array(ntu), 0.01)
     effectiveness = effectiveness_eccentric_gap(ntu=units, eccentricity=eccentricity)
     factor: FloatArray = 2.0 * effectiveness / (1.0 - effectiveness) / units
     return factor

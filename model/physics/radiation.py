@@ -136,7 +136,7 @@ def thermocouple_reading(
     Notes
     -----
     Source: [Lienhard]. Solved by Newton's rule from the warmer of the two; the left side rises and bends one
-    way, so six steps reach the last digit.
+    way, so ten steps reach the last digit.
 
     Examples
     --------
@@ -148,7 +148,7 @@ def thermocouple_reading(
     glow = as_array(emissivity) * STEFAN_BOLTZMANN
     h = magnitude(coefficient)
     bead = np.maximum(gas, wall)
-    for _ in range(6):
+    for _ in range(10):
         excess = h * (bead - gas) + glow * (bead**4 - wall**4)
         bead = bead - excess / (h + 4.0 * glow * bead**3)
     return bead

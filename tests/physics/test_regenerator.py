@@ -1,0 +1,79 @@
+"""Effectiveness against a built bed, the exact periodic solution and the storage limit."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.linalg import expm
+
+from model.physics import regenerator as r
+
+
+def exact_effectiveness(ntu: float, capacity: float, cells: int = 100) -> float:
+    """Balanced regenerator in its periodic state, by cells of wall and exact exchange of the gas with each.
+
+    Blow one enters at 1 from the left, blow two at 0 from the right; the second is the mirror of the first.
+    """
+    keep = np.exp(-ntu / cells)
+    row, column = np.indices((cells, cells))
+    seen = np.where(column < row, (1 - keep) * keep ** np.maximum(row - 1 - column, 0.0), 0.0)
+    gain = (1 - keep) * cells / capacity
+    system = np.zeros((cells + 1, cells + 1))
+    system[:cells, :cells] = gain * (seen - np.eye(cells))
+    system[:cells, cells] = gain * keep ** np.arange(cells)
+    blow = expm(system)
+    inner, forced = blow[:cells, :cells], blow[:cells, cells]
+    mirror = np.eye(cells)[::-1]
+    start = np.linalg.solve(np.eye(cells) + mirror @ inner, 1 - mirror @ forced)
+    return float(capacity * np.mean(inner @ start + forced - start))
+
+
+def test_steel_wool_regenerator_agrees_with_lloyd() -> None:
+    """[Lloyd2009], built engine: NTU 6.3, effectiveness 0.76; and not NTU/(NTU + 1) = 0.863."""
+    assert r.effectiveness_regenerator(ntu=6.3) == pytest.approx(0.76, rel=0.02)
+
+
+def test_effectiveness_agrees_with_the_exact_periodic_solution() -> None:
+    """Hausen 1983: NTU/(NTU + 2) for walls that do not swing; exact for that case, cells of 1 %."""
+    for ntu in (0.5, 4.0, 20.0):
+        assert r.effectiveness_regenerator(ntu=ntu) == pytest.approx(exact_effectiveness(ntu, 500.0), rel=1e-3)
+
+
+@pytest.mark.parametrize("ntu", [0.3, 1.0, 2.0, 4.0, 10.0, 20.0, 50.0])
+@pytest.mark.parametrize("capacity", [0.03, 0.1, 0.3, 0.5, 0.7, 1.0, 2.0, 6.0])
+def test_wall_capacity_agrees_with_the_exact_periodic_solution(ntu: float, capacity: float) -> None:
+    """The fit states 5 % from NTU 0.3 to 50 and capacity ratio 0.03 up."""
+    ours = r.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity)
+    assert ours == pytest.approx(exact_effectiveness(ntu, capacity), rel=0.05)
+
+
+def test_wall_capacity_agrees_with_kays_and_london_where_theirs_holds() -> None:
+    """Kays and London 1984: eps (1 - 1/(9 C^1.93)) for C > 1.25 and eps < 0.9; 3 %."""
+    ntu, c = np.array([[2.0], [5.0], [15.0]]), np.array([1.5, 2.0, 3.0, 5.0, 10.0])
+    theirs = ntu / (ntu + 2) * (1 - 1 / (9 * c**1.93))
+    assert r.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=c) == pytest.approx(theirs, rel=0.03)
+
+
+@given(ntu=st.floats(0, 1e6), capacity=st.floats(0, 1e9), factor=st.floats(1, 10))
+def test_walls_never_give_back_more_than_they_hold(ntu: float, capacity: float, factor: float) -> None:
+    value = float(r.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity))
+    # the floor under both inputs, 1e-6, is the only excess
+    assert 0.0 <= value <= min(capacity, ntu / (ntu + 2)) + 1e-6
+    assert r.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity * factor) >= value * (1 - 1e-9)
+    assert r.effectiveness_with_wall_capacity(ntu=ntu * factor, capacity_ratio=capacity) >= value * (1 - 1e-9)
+
+
+def test_transfer_units_at_rest_and_reversed() -> None:
+    flow = np.array([-1e-3, 0.0, 1e-3])
+    units = r.transfer_units(conductance=2.0, mass_flow=flow, specific_heat=1000.0)
+    assert units[0] == units[2] == pytest.approx(2.0, rel=1e-12)
+    assert np.isfinite(units[1]) and r.effectiveness_regenerator(ntu=units[1]) == pytest.approx(1.0, rel=1e-6)
+
+
+def test_penetration_in_air_agrees_with_a_known_depth() -> None:
+    """Air, 1 atm, 300 K, 5 Hz: 1.19 mm (Swift 2002, from memory)."""
+    depth = r.thermal_penetration(diffusivity=0.0263 / (1.177 * 1006), angular_speed=2 * np.pi * 5)
+    assert depth == pytest.approx(1.19e-3, rel=0.005)
+    assert np.isfinite(r.thermal_penetration(diffusivity=1e-5, angular_speed=0.0))
