@@ -74,7 +74,8 @@ def rounded(number: float, step: float) -> str:
     if abs(number) < step / 2:
         return digits(number, 1)
     places = max(0, -math.floor(math.log10(step) + 1e-9))
-    text = f"{round(number / step) * step:.{places}f}"
+    steps = math.copysign(math.floor(abs(number) / step + 0.5), number)
+    text = f"{steps * step:.{places}f}"
     return "0" if float(text) == 0 else text
 
 

@@ -24,7 +24,7 @@ def plain(text: object, *, lines: bool = False) -> str:
     kept = []
     for char in source.replace("\r\n", "\n"):
         category = unicodedata.category(char)
-        if char in "\t\n\r\v\f\x85" or category in ("Zl", "Zp"):
+        if char in "\t\n\r\v\f\x85" or category in ("Zs", "Zl", "Zp"):
             kept.append(" ")
         elif category == "Cs":
             kept.append("?")

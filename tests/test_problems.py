@@ -1,0 +1,36 @@
+"""Every problem of a project is found and told with its place."""
+
+from __future__ import annotations
+
+from model.problems import problems_of, problems_of_mark, problems_of_reading
+from model.record import Entry, Mark, Project, Reading
+
+
+def test_a_project_without_faults_has_none() -> None:
+    reading = Reading(key="a", kind="speed", texts={"turns": "100", "time": "30 s", "mark": "1"})
+    entry = Entry(key="e", day="2026-11-25", mark=1, ticks=("bounces",), readings={"a": reading})
+    project = Project(name="x", marks={1: Mark(number=1, build={"layout": "gamma"})}, entries={"e": entry})
+    assert problems_of(project) == ()
+
+
+def test_each_fault_is_told_with_its_key_and_its_text() -> None:
+    reading = Reading(key="a", kind="speed", texts={"turns": "many", "mark": "²"})
+    entry = Entry(key="e", day="2026-02-30", mark=3, ticks=("flies",), readings={"a": reading})
+    project = Project(name="x", marks={1: Mark(number=1, build={"phase": "4000"})}, entries={"e": entry})
+    found = {problem.where: problem.value for problem in problems_of(project)}
+    assert found == {
+        "mark.1.build.phase": "4000",
+        "entry.e.day": "2026-02-30",
+        "entry.e.mark": "3",
+        "entry.e.ticks": "flies",
+        "entry.e.reading.a.turns": "many",
+        "entry.e.reading.a.mark": "²",
+    }
+    assert [problem.where for problem in problems_of_mark(project, 1)] == ["mark.1.build.phase"]
+    assert len(problems_of_reading(project, entry, reading)) == 2
+
+
+def test_a_mark_number_of_any_length_is_no_trouble() -> None:
+    reading = Reading(key="a", kind="speed", texts={"mark": "9" * 5000})
+    project = Project(name="x", marks={1: Mark(number=1)}, entries={"e": Entry(key="e", readings={"a": reading})})
+    assert [problem.where for problem in problems_of(project)] == ["entry.e.reading.a.mark"]
