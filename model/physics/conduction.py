@@ -204,7 +204,7 @@ def sleeve_conductance(
     inside_diameter : float or array
         Inside diameter, [m], > 0.
     outside_diameter : float or array
-        Outside diameter, [m], > inside diameter.
+        Outside diameter, [m], > 0 and above the inside one.
 
     Returns
     -------
@@ -215,8 +215,8 @@ def sleeve_conductance(
     -----
     Source: [IncroperaEtAl2007], eq. 3.27.
     """
-    ratio = as_array(outside_diameter) / as_array(inside_diameter)
-    return 2.0 * np.pi * as_array(conductivity) * as_array(length) / np.maximum(np.log(ratio), 1e-9)
+    ratio = np.maximum(as_array(outside_diameter) / as_array(inside_diameter), 1.0 + 1e-9)
+    return 2.0 * np.pi * as_array(conductivity) * as_array(length) / np.log(ratio)
 
 
 @declared(
@@ -240,7 +240,7 @@ def disc_conductance(
     inner_diameter : float or array
         Diameter of the heated spot, [m], > 0.
     outer_diameter : float or array
-        Diameter at the rim, [m], > inner diameter.
+        Diameter at the rim, [m], > 0 and above the inner one.
 
     Returns
     -------

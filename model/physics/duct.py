@@ -22,6 +22,11 @@ SECTORS = 12
 """Sectors into which half of an annulus is cut, [-]; more change the effectiveness by less than 1e-6."""
 
 
+def _all_laminar(reynolds: FloatArray) -> bool:
+    """Whether the turbulent branch has no weight anywhere and need not be worked out."""
+    return not bool(np.any(reynolds > LAMINAR_END))
+
+
 def _turbulent(reynolds: FloatArray) -> FloatArray:
     return smooth_step(reynolds, low=LAMINAR_END, high=TURBULENT_START)
 
@@ -59,6 +64,8 @@ def friction_factor(*, reynolds: Values, roughness_ratio: Values = 0.0) -> Float
     [0.1, 0.1, 0.0178]
     """
     re = magnitude(reynolds)
+    if _all_laminar(re):
+        return 64.0 / re
     rough = (as_array(roughness_ratio) / 3.7) ** 1.11
     turbulent = (-1.8 * np.log10(6.9 / np.maximum(re, 1000.0) + rough)) ** -2
     weight = _turbulent(re)
@@ -176,7 +183,9 @@ def nusselt_tube(*, reynolds: Values, prandtl: Values, diameter: Values, length:
     """
     re = magnitude(reynolds)
     graetz = re * as_array(prandtl) * as_array(diameter) / magnitude(length)
-    laminar = 3.66 + 0.0668 * graetz / (1.0 + 0.04 * np.cbrt(graetz) ** 2)
+    laminar: FloatArray = 3.66 + 0.0668 * graetz / (1.0 + 0.04 * np.cbrt(graetz) ** 2)
+    if _all_laminar(re):
+        return laminar
     weight = _turbulent(re)
     return (1.0 - weight) * laminar + weight * nusselt_tube_gnielinski_1976(reynolds=re, prandtl=prandtl)
 
@@ -224,7 +233,9 @@ def nusselt_parallel_plates(
     """
     re = magnitude(reynolds)
     graetz = re * as_array(prandtl) * as_array(hydraulic_diameter) / magnitude(length)
-    laminar = 7.54 + 0.03 * graetz / (1.0 + 0.016 * np.cbrt(graetz) ** 2)
+    laminar: FloatArray = 7.54 + 0.03 * graetz / (1.0 + 0.016 * np.cbrt(graetz) ** 2)
+    if _all_laminar(re):
+        return laminar
     weight = _turbulent(re)
     return (1.0 - weight) * laminar + weight * nusselt_tube_gnielinski_1976(reynolds=re, prandtl=prandtl)
 
@@ -337,16 +348,17 @@ def effectiveness_eccentric_gap(*, ntu: Values, eccentricity: Values) -> FloatAr
     >>> [round(float(effectiveness_eccentric_gap(ntu=4.0, eccentricity=e)), 2) for e in (0.0, 1.0)]
     [0.67, 0.37]
     """
-    e = np.clip(as_array(eccentricity), 0.0, 1.0)[..., np.newaxis]
-    units = np.maximum(as_array(ntu), 0.0)[..., np.newaxis]
-    angle = (np.arange(SECTORS) + 0.5) * (np.pi / SECTORS)
-    gap = 1.0 + e * np.cos(angle)  # (..., sectors)
-    flow = gap**3
+    e = np.clip(as_array(eccentricity), 0.0, 1.0)
+    units = np.maximum(as_array(ntu), 0.0)
     mean = 1.0 + 1.5 * e * e
     local = units * mean
-    share = flow / (SECTORS * mean)
-    mixed: FloatArray = np.sum(share * local / (local + 2.0 * flow * gap + 1e-300), axis=-1)
-    return mixed
+    mixed: FloatArray = np.zeros(np.broadcast_shapes(e.shape, units.shape))
+    # sector by sector: a further axis would take a dozen times the memory
+    for angle in (np.arange(SECTORS) + 0.5) * (np.pi / SECTORS):
+        gap = 1.0 + e * np.cos(angle)
+        flow = gap * gap * gap
+        mixed = mixed + flow * local / (local + 2.0 * flow * gap + 1e-300)
+    return mixed / (SECTORS * mean)
 
 
 @declared(
