@@ -112,6 +112,11 @@ ANSWERS: dict[str, Answer] = {
         inputs=("side_clearance", "displacer_offcentre", "displacer_length"),
         note="Share of the heat that the side clearance or regenerator stores and gives back.",
     ),
+    "wheel_carries": Answer(
+        label="Wheel must carry", kind=Kind.ENERGY, unit="mJ",
+        formula="largest less smallest sum of (torque - mean torque) over the turn", source="KhurmiGupta2005",
+        inputs=_MOVES, note="Two compact discs hold 1.1 mJ at 60 rpm and 28 mJ at 300 rpm.",
+    ),
     "least_speed": Answer(
         label="Wheel carries it above", kind=Kind.ROTATION, unit="rpm",
         formula="I w^2/2 = energy that the turn takes up and gives back", source="KhurmiGupta2005",

@@ -142,6 +142,7 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
         "cold_gas": o.cold_gas[:, 0],
         "heat_in": heat_in,
         "heat_out": o.heat_given[:, 0] + along,
+        "wheel_carries": o.fluctuation[:, 0],
         "pressure_swing": np.ptp(o.pressure[:, 0], axis=-1),
         "closed_form_share": indicated / np.where(np.abs(isothermal) > 1e-15, isothermal, 1e-15),
         "beale": shaft / (o.inputs["room_pressure"] * swept * turns),
@@ -164,8 +165,9 @@ def _assemble(
         "shaft_power": figure("shaft_power", float(points.best_power[0]), resolved),
         "speed_at_best_power": figure("speed_at_best_power", float(points.best_speed[0]) if runs else None, resolved),
         "free_running_speed": figure("free_running_speed", float(points.free_speed[0]) if runs else None, resolved),
-        "least_speed": figure("least_speed", float(points.least_speed[0]), resolved),
     }
+    if "wheel_mass" in inputs:
+        figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
     for key, values in _at_speed(now).items():
         figures[key] = figure(key, float(values[0]), resolved)
     line = tuple(

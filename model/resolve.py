@@ -222,7 +222,6 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     _put(v, "speed_drag", lambda: between(0.02 * middle / 31.4, 0.3 * middle / 31.4))
     if "piston_clearance" not in v:
         _put(v, "leak_half_time", lambda: between(3.0, 120.0))
-    _put(v, "wheel_mass", lambda: between(0.03, 0.25))
     if words["regenerator"] != "none":
         _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
 

@@ -33,6 +33,7 @@ class Kind(StrEnum):
     FORCE = "force"
     TORQUE = "torque"
     POWER = "power"
+    ENERGY = "energy"
     ROTATION = "speed of rotation"
     STIFFNESS = "stiffness"
     CONDUCTANCE = "thermal conductance"
@@ -129,6 +130,7 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         Unit("g cm", 1e-5 * _G, ("gcm", "g.cm", "gf cm")),
         Unit("g mm", 1e-6 * _G, ("gmm", "g.mm")),
     ),
+    Kind.ENERGY: (Unit("mJ", 1e-3), Unit("J", 1.0, ("joule", "joules")), Unit("kJ", 1e3)),
     Kind.POWER: (Unit("W", 1.0, ("watt", "watts")), Unit("mW", 1e-3), Unit("kW", 1e3)),
     Kind.ROTATION: (
         Unit("rpm", 2 * math.pi / 60, ("r/min", "turns/min", "min-1", "1/min", "turns per minute")),

@@ -360,6 +360,32 @@ class Build:
         help="Rod that passes through the gland.",
         measure="Calliper.",
     )
+    gland_clearance: Uncertain | None = quantity(
+        "Gland clearance",
+        Kind.LENGTH,
+        "um",
+        limits=(1, 1000),
+        usual="20 to 100 um a side",
+        pane=_DIM,
+        group="Displacer",
+        guess=Guess(low=15, high=90),
+        when=displaced,
+        help="Gap round the displacer rod on each side; it leaks with its third power.",
+        measure="Next drill size up less the rod, halved. A U-tube half-time (Results) tells it better.",
+    )
+    gland_length: Uncertain | None = quantity(
+        "Gland length",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.3, 500),
+        usual="5 to 15 mm",
+        pane=_DIM,
+        group="Displacer",
+        guess=Guess(low=5, high=15),
+        when=displaced,
+        help="Length of the bush that guides the rod.",
+        measure="Ruler.",
+    )
     displacer_mass: Uncertain | None = quantity(
         "Displacer mass",
         Kind.MASS,
@@ -463,7 +489,7 @@ class Build:
         pane=_DIM,
         group="Wheel",
         drawn=0.03,
-        help="Mass of the flywheel near its rim.",
+        help="Mass of the flywheel. Empty: taken as heavy enough.",
         measure="Kitchen scale.",
     )
     wheel_diameter: Uncertain | None = quantity(
@@ -651,10 +677,10 @@ class Build:
         Kind.FRACTION,
         "%",
         limits=(10, 100),
-        usual="60 to 90 %",
+        usual="75 to 96 %",
         pane=_MAT,
         group="Mechanism",
-        guess=Guess(low=65, high=90, source="Senft2007, range from memory"),
+        guess=Guess(low=75, high=96, source="Senft2007, range from memory"),
         help="Share of work that gets through crank and piston when they carry it; lost again on the way back.",
         measure="Not at home. Leave empty.",
     )

@@ -83,21 +83,28 @@ class Operation:
 
 
 def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
-    """Return the leak: measured half-time if there is one, else through the piston's clearance; (samples,)."""
-    volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
+    """Return the leak, (samples,) [m^3/(s Pa)]: a measured half-time, else what piston and gland let through."""
     if "leak_half_time" in inputs:
+        volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
         return leak.conductance_from_half_time(
             half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
         )
-    bore, gap, length = inputs["piston_bore"], inputs["piston_clearance"], inputs["piston_length"]
-    one = leak.annular_conductance(
-        diameter=bore,
-        radial_clearance=np.minimum(gap, 0.1 * bore),
-        length=length,
-        temperature=inputs["room_temperature"],
-        eccentricity=inputs["leak_offcentre"],
-    )
-    return np.asarray(one * len(form.pistons))
+    total = np.zeros(inputs.size)
+    ways = []
+    if "piston_clearance" in inputs:
+        ways += [("piston_bore", "piston_clearance", "piston_length")]
+        ways += [("hot_bore", "piston_clearance", "piston_length")] * (form.layout == "alpha")
+    if "gland_clearance" in inputs:
+        ways += [("gland_rod", "gland_clearance", "gland_length")]
+    for around, gap, along in ways:
+        total = total + leak.annular_conductance(
+            diameter=inputs[around],
+            radial_clearance=np.minimum(inputs[gap], 0.2 * inputs[around]),
+            length=inputs[along],
+            temperature=inputs["room_temperature"],
+            eccentricity=inputs["leak_offcentre"],
+        )
+    return total
 
 
 def operate(inputs: Inputs, speed: FloatArray, *, angles: int = ANGLES, passes: int = PASSES) -> Operation:

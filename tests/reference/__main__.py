@@ -1,0 +1,53 @@
+"""Print predicted against measured for every small engine that was found: ``python -m tests.reference``."""
+
+from __future__ import annotations
+
+import statistics
+
+from model.units import from_si
+from tests.reference.engines import QUANTITIES, Judged, judge
+
+
+def row(item: Judged) -> str:
+    """One line of the table."""
+    if item.measured is None:
+        said = "ran" if item.ran else "did not run"
+        right = (item.runs >= 0.5) == item.ran
+        return f"{item.engine:21s} {item.quantity:20s} {said:>30s}   runs {item.runs:4.0%}  {'right' if right else 'WRONG'}"
+    kind, unit = QUANTITIES[item.quantity]
+
+    def text(value: float | None) -> str:
+        return "-" if value is None else f"{from_si(value, kind, unit):.4g}"
+
+    width = item.high / item.low if item.low and item.high and item.low > 0 else float("inf")
+    return (
+        f"{item.engine:21s} {item.quantity:20s} {text(item.measured.value):>9s} {text(item.value):>9s} {unit:4s}"
+        f" ratio {item.ratio or 0:5.2f}  {text(item.low):>8s} to {text(item.high):>8s}  width {width:5.1f}"
+        f"  {'inside' if item.inside else 'OUTSIDE':7s}  runs {item.runs:4.0%}  {item.trust}"
+    )
+
+
+def main() -> None:
+    """Print the table and its summary."""
+    found = judge()
+    for item in found:
+        print(row(item))
+    powers = [i for i in found if i.quantity in ("shaft_power", "indicated_power") and i.ratio is not None]
+    speeds = [i for i in found if i.quantity == "free_running_speed" and i.ratio is not None]
+    for label, group in (("power", powers), ("free-running speed", speeds)):
+        ratios = sorted(i.ratio for i in group if i.ratio is not None)
+        if not ratios:
+            continue
+        twice = sum(0.5 <= r <= 2 for r in ratios)
+        held = sum(bool(i.inside) for i in group)
+        print(
+            f"\n{label}: {len(ratios)} points, median ratio {statistics.median(ratios):.2f}, within a factor two "
+            f"{twice} of {len(ratios)}, measured inside the 90 % interval {held} of {len(ratios)}"
+        )
+    told = [i for i in found if i.quantity in ("runs", "free_running_speed", "shaft_power")]
+    right = sum((i.runs >= 0.5) == i.ran for i in told)
+    print(f"runs or does not: right {right} of {len(told)}")
+
+
+if __name__ == "__main__":
+    main()
