@@ -60,16 +60,16 @@ def test_geometry_closes() -> None:
 def test_mesh_laws_of_two_sources_agree_over_their_shared_range() -> None:
     """Gedeon and Wood 1996 against Tanaka and others 1990, Re 20 to 1000, porosity 0.7, air.
 
-    Friction within 40 %; exchange within 45 %: the second source measured in air alone and with other Nusselt
-    definitions. More would point to a slip in a coefficient.
+    Friction within 25 %, the scatter of such rigs; exchange within 45 %: the second law has no floor at slow flow, so
+    that they part toward Re 20. More would point to a slip in a coefficient.
     """
     re = np.logspace(np.log10(20), 3, 50)
     friction = m.friction_screen_gedeon_wood_1996(reynolds=re) / m.friction_screen_tanaka_1990(reynolds=re)
     nusselt = m.nusselt_screen_gedeon_wood_1996(reynolds=re, prandtl=0.7, porosity=0.7) / m.nusselt_screen_tanaka_1990(
         reynolds=re
     )
-    assert np.all(np.abs(np.log(friction)) < np.log(1.4))
-    assert np.all(np.abs(np.log(nusselt)) < np.log(1.6))
+    assert np.all(np.abs(np.log(friction)) < np.log(1.25))
+    assert np.all(np.abs(np.log(nusselt)) < np.log(1.45))
 
 
 def test_slow_flow_through_wire_agrees_with_kozeny_and_ergun() -> None:
