@@ -26,6 +26,7 @@ Where = tuple[str, ...]
 _NUMBER_KEY = re.compile(r"[1-9][0-9]{0,5}")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST_SHOWN = 60
+_MOST_GUESSES = 50
 
 
 class WrittenNumber(float):
@@ -250,7 +251,8 @@ def _fields(
     for key, value in table.items():
         if key not in readers:
             unknown[key] = value
-            near = difflib.get_close_matches(key, names, n=1)
+            # Looking for the near key is slow, and nobody reads so many.
+            near = difflib.get_close_matches(key, names, n=1) if len(problems) < _MOST_GUESSES else []
             guess = f"Did you mean {near[0]}?" if near else ""
             problems.append(_problem((*where, key), value, "This version does not know this key; it is kept.", guess))
             continue

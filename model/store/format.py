@@ -62,7 +62,7 @@ from model.errors import Problem, ProjectFormatError, StoreError
 from model.record import Project
 from model.store.document import FORMAT, Document, WrittenNumber, from_document, to_document
 from model.store.faults import printable, shown
-from model.store.scan import MAX_BYTES, scan
+from model.store.scan import MAX_BYTES, MAX_DEPTH, MAX_PARTS, scan
 
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _EXPECTED = 'A project file begins with format = 1 and name = "...".'
@@ -112,6 +112,8 @@ def decode(data: bytes, *, path: str) -> Decoded:
     if found.refusal:
         raise _refused(path, f"The file is not opened: {found.refusal}.", line=found.line)
     document = _parsed(text, path)
+    if _is_deep(document):
+        raise _refused(path, f"The file is not opened: its tables stand more than {MAX_PARTS} deep.")
     if not _is_ours(document):
         raise _refused(path, "This is no project of this notebook: no name, no mark, no entry.", hint=_EXPECTED)
     notice = _notice(document, path)
@@ -214,6 +216,15 @@ def _parsed(text: str, path: str) -> Document:
         raise _refused(path, f"The file cannot be read as TOML: {reason}.", line=line) from error
     except (ValueError, RecursionError, ArithmeticError) as error:
         raise _refused(path, f"The file cannot be read as TOML: {printable(str(error))}.") from error
+
+
+def _is_deep(value: Any, tables: int = 0, lists: int = 0) -> bool:
+    """Whether tables and lists stand deeper than a header can be written: what opens must be writable."""
+    if tables > MAX_PARTS or tables + lists > MAX_DEPTH:
+        return True
+    if isinstance(value, dict):
+        return any(_is_deep(item, tables + 1, lists) for item in value.values() if isinstance(item, dict | list))
+    return any(_is_deep(item, tables, lists + 1) for item in value if isinstance(item, dict | list))
 
 
 def _is_ours(document: Document) -> bool:

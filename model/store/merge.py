@@ -91,12 +91,13 @@ def take_theirs(project: Project, clash: Clash) -> Project:
 
 def _value(place: Where, base: Any, ours: Any, theirs: Any, clashes: list[Clash]) -> Any:
     """Return the merged value of one key, `_ABSENT` when it is not there."""
-    if _same(ours, theirs) or _same(theirs, base):
-        return ours
-    if _same(ours, base):
-        return theirs
     both_tables = isinstance(ours, dict) and isinstance(theirs, dict)
-    if both_tables and not (_is_mark(place) and base is _ABSENT):
+    equal = _alike if both_tables else _same
+    if equal(ours, theirs) or equal(theirs, base):
+        return ours
+    if equal(ours, base):
+        return theirs
+    if both_tables and not (_is_mark(place) and base is _ABSENT and not _same(ours, theirs)):
         return _tables(place, base if isinstance(base, dict) else {}, ours, theirs, clashes)
     if _is_holder(place) and all(isinstance(side, dict | _Absent) for side in (base, ours, theirs)):
         merged = _tables(place, _held(base), _held(ours), _held(theirs), clashes)
@@ -134,17 +135,20 @@ def _order(base: Document, ours: Document, theirs: Document) -> list[str]:
     A side that kept the order of the base gives way to the other; when both added, the additions whose first key sorts
     first come first.
     """
-    our_new = [key for key in ours if key not in base and key not in theirs]
-    their_new = [key for key in theirs if key not in base and key not in ours]
     if list(ours) == list(base):
         first, second = theirs, ours
-    elif list(theirs) == list(base) or not their_new:
+    elif list(theirs) == list(base):
         first, second = ours, theirs
-    elif not our_new or their_new[0] < our_new[0]:
-        first, second = theirs, ours
     else:
-        first, second = ours, theirs
+        sides = ((ours, theirs), (theirs, ours))
+        first, second = min(sides, key=lambda pair: _rank(base, *pair))
     return list(dict.fromkeys((*first, *second)))
+
+
+def _rank(base: Document, side: Document, other: Document) -> tuple[bool, list[str], list[str]]:
+    """Return what decides whose order comes first: having added something, what was added, the whole order."""
+    new = [key for key in side if key not in base and key not in other]
+    return not new, new, list(side)
 
 
 def _ticks(base: list[str], ours: list[str], theirs: list[str]) -> list[str] | _Absent:
@@ -161,6 +165,13 @@ def _same(one: Any, other: Any) -> bool:
     if isinstance(one, list) and isinstance(other, list):
         return len(one) == len(other) and all(_same(a, b) for a, b in zip(one, other, strict=True))
     return type(one) is type(other) and bool(one == other)
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """Whether two values are equal and their tables stand in the same order too."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return list(one) == list(other) and all(_alike(one[key], other[key]) for key in one)
+    return _same(one, other)
 
 
 def _are_texts(value: Any) -> bool:

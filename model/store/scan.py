@@ -10,13 +10,13 @@ import re
 from dataclasses import dataclass
 
 MAX_BYTES = 2_000_000
-"""Largest file that is read or written: about ten thousand diary entries. One such file parses in about a second."""
-MAX_PIECES = 400_000
-"""Largest number of words, texts, signs and lines in a file."""
+"""Largest file that is read or written: about eight thousand diary entries with a reading each."""
+MAX_PIECES = 300_000
+"""Largest number of words, texts and signs in a file, line ends not counted."""
 MAX_DEPTH = 16
-"""Largest number of brackets open at once."""
+"""Largest number of brackets open at once, and of tables and lists inside one another."""
 MAX_PARTS = 9
-"""Largest number of parts in a dotted key."""
+"""Largest number of parts in a dotted key, and of tables inside one another."""
 MAX_WORD = 256
 """Largest length of a number or of a key without quotes, in characters."""
 
@@ -34,7 +34,8 @@ _PIECE = re.compile(
   | (?P<open>[\[{])
   | (?P<close>[\]}])
   | (?P<dot>\.)
-  | (?P<sign>[=,\n])
+  | (?P<sign>[=,])
+  | (?P<end>\n++)
     """,
     re.VERBOSE | re.DOTALL,
 )
@@ -58,11 +59,12 @@ def scan(text: str) -> Scan:
     The scan stops at a text whose quotes do not close: the parser stops there too and says it better.
     """
     comments = False
-    depth = dots = 0
-    for count, piece in enumerate(_PIECE.finditer(text)):
+    depth = dots = pieces = 0
+    for piece in _PIECE.finditer(text):
         kind = piece.lastgroup
         refusal = ""
-        if count >= MAX_PIECES:
+        pieces += kind != "end"
+        if pieces > MAX_PIECES:
             refusal = f"it has more than {MAX_PIECES} words and signs"
         elif kind == "comment":
             comments = True
@@ -82,7 +84,7 @@ def scan(text: str) -> Scan:
         elif kind == "close":
             dots = 0
             depth = max(0, depth - 1)
-        elif kind == "sign":
+        elif kind in ("sign", "end"):
             dots = 0
         if refusal:
             return Scan(has_comments=comments, refusal=refusal, line=text.count("\n", 0, piece.start()) + 1)

@@ -239,7 +239,7 @@ def test_a_save_refuses_a_file_changed_by_someone_else(cup: Path) -> None:
 
 
 def test_a_new_project_never_lands_on_a_file_that_is_there(cup: Path) -> None:
-    with pytest.raises(ProjectChangedOnDisk):
+    with pytest.raises(ProjectChangedOnDisk, match="there already"):
         save_project(cup, NEW, revision=None)
     assert cup.read_bytes() == encode(OLD)
 
@@ -425,6 +425,17 @@ def test_the_original_of_a_file_with_comments_is_kept_beside_it_before_the_first
     assert stat.S_IMODE(kept.stat().st_mode) == 0o640
     save_project(cup, replace(stored.project, about="again"), revision=revision)
     assert originals(cup) == (kept,)
+
+
+def test_the_original_is_on_the_disk_before_the_file_is_replaced(cup: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    cup.write_bytes(COMMENTED)
+    revision = read_project(cup).revision
+    calls = Calls(monkeypatch)
+    save_project(cup, NEW, revision=revision)
+    steps = _steps(calls)
+    assert steps.count("fsync cup.toml.original-1") == 1
+    assert steps.index("write cup.toml.original-1") < steps.index("fsync cup.toml.original-1")
+    assert steps.index("fsync cup.toml.original-1") < steps.index("replace temporary")
 
 
 def test_a_file_of_ours_that_was_given_a_comment_later_is_kept_too(cup: Path) -> None:

@@ -333,6 +333,35 @@ def test_a_hostile_file_is_refused_with_a_sentence(data: bytes, words: str, line
     assert caught.value.hint
 
 
+@pytest.mark.parametrize("error", [ValueError("odd"), RecursionError("deep"), OverflowError("large")])
+def test_whatever_else_stops_the_parser_is_told_as_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, error: Exception
+) -> None:
+    def stop(*_: object, **__: object) -> None:
+        raise error
+
+    monkeypatch.setattr("tomllib.loads", stop)
+    with pytest.raises(ProjectFormatError, match=str(error)):
+        decode(PAGE, path="p")
+
+
+@pytest.mark.parametrize("lists", [0, 1, 4, 7, 8, 12])
+@pytest.mark.parametrize("parts", [1, 4, 8, 9])
+@pytest.mark.parametrize("header", [1, 3, 8, 9])
+def test_what_opens_can_be_written(header: int, parts: int, lists: int) -> None:
+    """Tables in brackets and in dotted keys come out as longer headers, which must not pass the limit on reading."""
+    keys = ["a", "b", "c", "d", "e", "f", "g", "h", "i"]
+    for value in ("[" * lists + "1" + "]" * lists, "[{ z = " * lists + "1" + "}]" * lists):
+        page = f'format = 1\nname = "x"\n[[{".".join(keys[:header])}]]\n{".".join(keys[:parts])} = {value}\n'
+        try:
+            found = decode(page.encode(), path="p")
+        except ProjectFormatError as error:
+            assert "deep" in str(error) or "parts" in str(error)
+            assert header + parts + 2 * lists > 9
+        else:
+            assert decode(encode(found.project), path="p").project == found.project
+
+
 def test_a_long_text_is_no_long_number() -> None:
     """Limits on numbers and keys do not reach into texts."""
     text = "9" * 5000 + "[" * 500 + "a." * 500

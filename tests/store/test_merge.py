@@ -243,6 +243,20 @@ def test_entries_added_on_both_sides_stand_in_one_order_on_both() -> None:
     assert list(merge(BASE, theirs, ours).project.entries) == ["k", "m", "z", "b"]
 
 
+def test_the_same_entries_in_another_order_on_each_side_stand_in_one_order() -> None:
+    one, two = Entry(key="b"), Entry(key="c")
+    ours, theirs = BASE.with_entry(one).with_entry(two), BASE.with_entry(two).with_entry(one)
+    assert list(merge(BASE, ours, theirs).project.entries) == list(merge(BASE, theirs, ours).project.entries)
+    assert list(merge(ours, ours, theirs).project.entries) == ["k", "c", "b"]
+    assert list(merge(ours, theirs, ours).project.entries) == ["k", "c", "b"]
+
+
+def test_a_mark_begun_alike_on_both_sides_is_no_clash() -> None:
+    ours = BASE.with_mark(Mark(number=2, build={"bore": "1 mm", "rod": "2 mm"}))
+    theirs = BASE.with_mark(Mark(number=2, build={"rod": "2 mm", "bore": "1 mm"}))
+    assert merge(BASE, ours, theirs).clashes == ()
+
+
 def test_true_is_not_one() -> None:
     base, ours = (replace(BASE, unknown={"odd": value}) for value in (1, True))
     assert to_document(merge(base, ours, base).project)["odd"] is True
