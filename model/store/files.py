@@ -123,6 +123,7 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
                 _sync(path, real, data)
                 return revision_of(data)
             _refuse_if_changed(path, current, revision)
+            mode = _mode(path, real)
             if current is not None and (b"#" in current or not current.startswith(_OUR_HEAD)):
                 found = decode(current, path=str(path))
                 if found.read_only:
@@ -133,7 +134,7 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
                     _keep_original(real, current)
             if alone:
                 remove_leftovers(real)
-            replace_whole(real, data, mode=_mode(path, real))
+            replace_whole(real, data, mode=mode)
             _sync(path, real, data)
     return revision_of(data)
 

@@ -358,10 +358,12 @@ def test_permission_bits_are_kept(cup: Path, mode: int) -> None:
 
 
 def test_a_write_protected_file_is_not_replaced(cup: Path) -> None:
+    cup.write_bytes(COMMENTED)
     cup.chmod(0o444)
     with pytest.raises(StoreError, match="write-protected"):
-        save_project(cup, NEW, revision=revision_of(encode(OLD)))
-    assert cup.read_bytes() == encode(OLD)
+        save_project(cup, NEW, revision=revision_of(COMMENTED))
+    assert cup.read_bytes() == COMMENTED
+    assert originals(cup) == ()
     assert stat.S_IMODE(cup.stat().st_mode) == 0o444
 
 
