@@ -129,7 +129,8 @@ class NotebookApp(App[int]):
         screen = self.screen
         if isinstance(event.news, NotSaved) and event.news.changed and isinstance(screen, ProjectScreen):
             if prototype.path == self.session.current:
-                screen.ask_theirs()
+                screen.pane.leave()
+                screen.ask("theirs")
         elif isinstance(screen, ProjectScreen | ProjectsScreen):
             screen.draw()
 

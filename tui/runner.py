@@ -19,7 +19,7 @@ from model.prediction import Gap, Prediction
 from model.record import Project
 from tui.logfile import write_fault
 
-SAMPLES = 200
+SAMPLES = 100
 """Samples of an interval."""
 PAUSE = 0.06
 """How long without a new question before an interval is begun, [s]."""

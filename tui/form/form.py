@@ -22,22 +22,18 @@ MARKER = 4
 """Cells before a label: cursor marker, sign of a flag, indent."""
 LABEL = 25
 """Most cells of a label; fewer where all labels shown are shorter."""
+HIDDEN = (0, -3)
+"""Where the input lies while no field is open: above the form, out of sight."""
 _STARTS = frozenset("0123456789+-.,~")
 """Characters that open a field and are typed into it; letters are keys of the screen."""
 
 
-class Rows(LinesView, can_focus=True):
-    """The drawn rows. Has the focus while no field is open."""
+class Rows(LinesView):
+    """The drawn rows."""
 
     def __init__(self, form: Form, *, colour: bool) -> None:
         super().__init__(id="rows", colour=colour)
         self.form = form
-
-    def on_key(self, event: events.Key) -> None:
-        """Move the cursor, or open the field under it."""
-        if self.form.take_key(event.key, event.character):
-            event.stop()
-            event.prevent_default()
 
     def on_resize(self) -> None:
         """Draw for the new size."""
@@ -45,11 +41,14 @@ class Rows(LinesView, can_focus=True):
 
 
 class Entry(Input):
-    """The one input, laid over the row of the open field."""
+    """The one input. It always has the form's keys, so that fast typing keeps its order; it lies over the open row.
+
+    While no field is open it is out of sight, and its keys are the form's or the screen's.
+    """
 
     DEFAULT_CSS = """
     Entry { layer: entry; height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
-            text-style: reverse; display: none; }
+            text-style: reverse; }
     Entry:focus { background: ansi_default; color: ansi_default; text-style: reverse; border: none; }
     Entry > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
     Entry > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
@@ -59,18 +58,39 @@ class Entry(Input):
         super().__init__(id="entry", select_on_focus=False, compact=True)
         self.form = form
         self.cursor_blink = False
+        self.styles.offset = HIDDEN
 
     async def on_key(self, event: events.Key) -> None:
-        """Leave the field by Enter, arrows, Tab and Escape; choose a word by space and arrows."""
-        if self.form.take_entry_key(event.key):
+        """Hand a key to the form first; what it does not take is text of the open field, or a key of the screen."""
+        editing = self.form.editing
+        taken = self.form.take_entry_key(event.key) if editing else self.form.take_key(event.key, event.character)
+        if taken:
+            event.stop()
+        if taken or not editing:
+            event.prevent_default()
+
+    async def on_paste(self, event: events.Paste) -> None:
+        """Take a paste only into an open field."""
+        if not self.form.editing:
             event.stop()
             event.prevent_default()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The input's own keys work while a field is open."""
+        return self.form.editing
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Letters are text while a field is open."""
+        return self.form.editing and super().check_consume_key(key, character)
 
 
 class Form(Container):
     """Rows of fields with one input."""
 
-    DEFAULT_CSS = "Form { layers: base entry; height: 1fr; width: 1fr; } Form > Rows { layer: base; }"
+    DEFAULT_CSS = """
+    Form { layers: base entry; height: 1fr; width: 1fr; overflow: hidden hidden; }
+    Form > Rows { layer: base; }
+    """
 
     @dataclass
     class Entered(Message):
@@ -157,8 +177,7 @@ class Form(Container):
             settled = settled_text(row.field, row.text)
             if settled != row.text:
                 self.post_message(self.Typed(name, settled))
-        self.entry.display = False
-        self.rows.focus()
+        self._close()
         self.post_message(self.Left(name))
 
     # -- keys ---------------------------------------------------------------------------------------------------
@@ -224,9 +243,7 @@ class Form(Container):
             self.post_message(self.Typed(row.name, text))
         with self.prevent(Input.Changed):
             self.entry.value = _word_shown(row, text)
-        self.entry.display = True
         self._place()
-        self.entry.focus()
         if row.field.takes_words:
             self.entry.action_select_all()
         else:
@@ -236,8 +253,16 @@ class Form(Container):
     def close_quietly(self) -> None:
         """Close the open field without a word to the parent (its text was taken back)."""
         self.open_name = ""
-        self.entry.display = False
-        self.rows.focus()
+        self._close()
+
+    def take_focus(self) -> None:
+        """Take the keys."""
+        self.screen.set_focus(self.entry, scroll_visible=False)
+
+    def _close(self) -> None:
+        with self.prevent(Input.Changed):
+            self.entry.value = ""
+        self.entry.styles.offset = HIDDEN
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Hand on what is typed."""

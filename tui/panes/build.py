@@ -14,7 +14,7 @@ from tui.lines import Line
 from tui.panes.pane import Pane
 from tui.quiet import Hints
 
-CLOSED: Hints = (("Enter", "edit"), ("0-9", "type over"), ("Del", "empty"))
+CLOSED: Hints = (("Enter", "edit"),)
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
@@ -58,7 +58,7 @@ class BuildPane(Pane):
 
     def take_focus(self) -> None:
         """Keys go to the rows."""
-        self.form.rows.focus()
+        self.form.take_focus()
 
     def leave(self) -> None:
         """Close the open field; its text stands."""
@@ -79,7 +79,7 @@ class BuildPane(Pane):
         words = row is not None and row.field is not None and row.field.takes_words
         if self.editing:
             return WORDS if words else OPEN
-        return (("Enter", "choose"), ("Space", "next word"), ("Del", "empty")) if words else CLOSED
+        return (("Enter", "choose"),) if words else CLOSED
 
     def on_form_entered(self, event: Form.Entered) -> None:
         """A field is opened."""

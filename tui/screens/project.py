@@ -1,7 +1,7 @@
 """One prototype: five leaves, the model panel beside them, and what goes round them.
 
 Only this screen knows two of its parts at once. Panes change the session through the desk and say so; the screen then
-draws title, leaves, panel, advice, message and keys. Leaves are mounted when they are first turned to.
+draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
 """
 
 from __future__ import annotations
@@ -15,23 +15,20 @@ from textual.containers import Container, Horizontal
 from textual.message import Message
 
 from model.cautions import cautions_for
-from model.fields import PANES
-from tui.desk import REBUILT, Desk
-from tui.lines import Line, LinesView, beside, cut, wrapped
+from tui.desk import Desk
+from tui.lines import Line, LinesView, wrapped
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.panes.panel import panel_lines, short_lines
 from tui.quiet import Hints, KeyLine, QuietScreen, too_small
-from tui.screens.projects import layout_label
-from tui.screens.small import Choosing, Option, Reading, Writing
+from tui.screens.head import LEAVES, leaves_line, message_lines, title_line
+from tui.screens.questions import ask_mark, ask_note, ask_theirs, ask_why_changed
+from tui.screens.small import Reading
 from tui.screens.why import why_lines
-from tui.session import Kept
 
-LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"))
-"""Key and title of every leaf, in order."""
 WIDE = 76
 """Columns from which the panel stands beside the leaf; below, it is two lines under it."""
-OWN: Hints = (("Left Right", "leaf"), ("w", "why"), ("m", "marks"), ("n", "note"), ("?", "keys"), ("Esc", "list"))
+OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "leaf"), ("w", "why"), ("m", "marks"), ("n", "note"))
 
 
 class ProjectScreen(QuietScreen[None]):
@@ -61,29 +58,32 @@ class ProjectScreen(QuietScreen[None]):
         self.leaf = 0
         self.build = BuildPane(desk, colour=colour, plain=plain)
         self.panes: dict[str, Pane] = {}
+        """The leaves besides the build's that were turned to, by key."""
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
-        self.message = LinesView(id="message", colour=colour)
         self.keys = KeyLine(colour=colour)
         self._note = ""
 
     def compose(self) -> ComposeResult:
-        """Head, leaf and panel, advice, message, keys."""
+        """Head, leaf and panel, advice, keys."""
         self.head.styles.height = 3
-        self.message.styles.height = 1
         yield self.head
         with Horizontal(id="body"):
             with Container(id="leaf"):
                 yield self.build
             yield self.panel
         yield self.advice
-        yield self.message
         yield self.keys
 
     def on_mount(self) -> None:
         """Take the keys."""
         self.build.take_focus()
+
+    @property
+    def pane(self) -> Pane:
+        """The leaf that is shown."""
+        return self.panes.get(LEAVES[self.leaf][0], self.build)
 
     # -- drawing ------------------------------------------------------------------------------------------------
 
@@ -91,30 +91,24 @@ class ProjectScreen(QuietScreen[None]):
         """Give the parts their room, then draw."""
         width, height = self.size
         wide = width >= WIDE
-        self.panel.styles.display = "block" if wide else "none"
+        self.query_one("#body").display = not too_small(width, height)
+        self.panel.display = wide
         self.panel.styles.width = 32 if width < 100 else min(60, width - 58)
         self.query_one("#leaf").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
-        self.advice.styles.height = (4 if height < 30 else 6) + (0 if wide else 2)
+        self.advice.styles.height = (5 if height < 30 else 7) + (0 if wide else 2)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
         """Draw what changed meanwhile."""
         self.call_after_refresh(self.draw)
 
-    @property
-    def pane(self) -> Pane:
-        """The leaf that is shown."""
-        return self.panes.get(LEAVES[self.leaf][0], self.build)
-
     def draw(self) -> None:
         """Draw everything that changed."""
-        session = self.desk.session
-        if session.current is None or not self.is_attached:
+        if self.desk.session.current is None or not self.is_attached:
             return
-        width, height = self.size
-        small = too_small(width, height)
+        small = too_small(*self.size)
         if small:
-            self.head.show_lines(wrapped(small, max(8, width)))
+            self.head.show_lines(wrapped(small, max(8, self.size.width)))
             return
         self.pane.refresh_pane()
         self.draw_around()
@@ -125,53 +119,17 @@ class ProjectScreen(QuietScreen[None]):
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
-        self.head.show_lines([self._title(width), self._leaves(), ()])
+        self.head.show_lines([title_line(session, width), leaves_line(session, self.leaf), ()])
         below: list[Line] = []
-        if width >= WIDE:
-            size = self.panel.size
-            self.panel.show_lines(
-                panel_lines(session, width=size.width, height=size.height, plain=self.plain) if size.width else []
-            )
+        if self.panel.display:
+            wide, high = self.panel.size
+            if wide:
+                self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
         else:
             below = short_lines(session, width=width)
-        room = self.advice.size.height - len(below)
-        advice = self.pane.advice(width, room)
-        self.advice.show_lines([*below, *advice])
-        self.message.show_lines([self._message(width)])
+        below += message_lines(session, width)
+        self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         self.keys.show_hints(self.pane.hints() + (() if self.pane.editing else OWN))
-
-    def _title(self, width: int) -> Line:
-        session = self.desk.session
-        at = session.at
-        latest = at.project.latest.number
-        mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-        kept = (at.kept.value, "flag" if at.kept in (Kept.FAILED, Kept.READ_ONLY) else "dim")
-        left: Line = (
-            (cut(at.project.name, max(12, width - 44)), "name"),
-            (f"   {mark}", "strong"),
-            (f"   {layout_label(session.mark)}", ""),
-        )
-        return beside(left, (kept,), width)
-
-    def _leaves(self) -> Line:
-        flagged = self._flagged_leaves()
-        line: list[tuple[str, str]] = []
-        for index, (key, title) in enumerate(LEAVES):
-            sign = "!" if key in flagged else ""
-            here = index == self.leaf
-            line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
-            line.append((" ", ""))
-        return tuple(line)
-
-    def _flagged_leaves(self) -> set[str]:
-        from model.fields import Build, fields_of
-
-        fields = fields_of(Build)
-        return {fields[name].pane for name in self.desk.session.parsed.problems}
-
-    def _message(self, width: int) -> Line:
-        at = self.desk.session.at
-        return ((cut(at.message or at.notice, width), "flag"),)
 
     # -- panes --------------------------------------------------------------------------------------------------
 
@@ -182,51 +140,17 @@ class ProjectScreen(QuietScreen[None]):
     def on_pane_left(self, event: Pane.Left) -> None:
         """Ask what has to be asked, close the visit, draw."""
         if self.desk.must_ask:
-            self._ask_why_changed()
+            self.ask("change")
         else:
             self.desk.leave_field()
             self.draw()
 
     @work
-    async def _ask_why_changed(self) -> None:
-        number = self.desk.session.number
-        following = self.desk.session.at.project.latest.number + 1
-        options = (
-            Option(
-                key="c",
-                label=f"A correction: Mk {number} was measured wrongly",
-                help="The engine is as it was; its readings are compared with the corrected figure.",
-            ),
-            Option(
-                key="n",
-                label=f"A change: the engine is now Mk {following}",
-                help=f"Mk {number} keeps its old figure and its readings; Mk {following} begins with the new one.",
-            ),
-        )
-        text = "Asked once while this prototype is open. Readings stay on the mark they were taken on."
-        said = await self.app.push_screen_wait(
-            Choosing(f"Mk {number} has readings. What is this?", text, options, colour=self.colour)
-        )
-        if said == "n":
-            self.desk.settle_as_change(self._what_changed())
-        elif said == "c":
-            self.desk.settle_as_correction()
-        self.desk.leave_field()
+    async def ask(self, what: str) -> None:
+        """Ask something (``change``, ``mark`` or ``theirs``), then draw."""
+        question = {"change": ask_why_changed, "mark": ask_mark, "theirs": ask_theirs}[what]
+        await question(self.app, self.desk, self.colour)
         self.draw()
-
-    def _what_changed(self) -> str:
-        """Return in words which fields the visit changed."""
-        from model.fields import Build, fields_of
-
-        at, number = self.desk.session.at, self.desk.session.number
-        before = at.visit.marks[number].build if at.visit else {}
-        now = at.project.marks[number].build
-        fields = fields_of(Build)
-        changed = [n for n in {**before, **now} if before.get(n, "") != now.get(n, "")]
-        said = [
-            f"{fields[n].label if n in fields else n}: {before.get(n) or '?'} -> {now.get(n) or '?'}" for n in changed
-        ]
-        return "; ".join(said)
 
     async def action_turn(self, step: int) -> None:
         """Turn to another leaf."""
@@ -253,17 +177,18 @@ class ProjectScreen(QuietScreen[None]):
     # -- keys ---------------------------------------------------------------------------------------------------
 
     def action_step(self, back: bool) -> None:
-        """Undo or redo."""
-        self.pane.leave()
-        self.desk.step(back)
-        self.draw()
+        """Undo or redo, where no field is open."""
+        if not self.pane.editing:
+            self.desk.step(back)
+            self.draw()
 
     def action_save(self) -> None:
-        """Save now."""
-        self.pane.leave()
-        self.desk.leave_field()
-        self.desk.save()
-        self.draw()
+        """Save now; an open field is left first, and that saves."""
+        if self.pane.editing:
+            self.pane.leave()
+        else:
+            self.desk.save()
+            self.draw()
 
     def action_close(self) -> None:
         """Go back to the list."""
@@ -286,78 +211,15 @@ class ProjectScreen(QuietScreen[None]):
 
     @work
     async def action_note(self) -> None:
-        """Add a line to the diary."""
-        asked = Writing(
-            "Note", "One line for the diary, with today's day and this mark.", self._note, colour=self.colour
-        )
-        text, use = await self.app.push_screen_wait(asked)
+        """Add a line to the diary; one that was begun and left is offered again."""
+        text, use = await ask_note(self.app, self._note, self.colour)
         self._note = "" if use else text
         if use and text.strip():
             self.app.post_message(AddNote(text.strip()))
 
-    @work
-    async def action_marks(self) -> None:
+    def action_marks(self) -> None:
         """Look at another mark, or begin the next."""
-        self.pane.leave()
-        self.desk.leave_field()
-        session = self.desk.session
-        project = session.at.project
-        following = project.latest.number + 1
-        options = [
-            Option(key=f"mark {number}", label=f"Mk {number}{' (shown now)' if number == session.number else ''}",
-                   help=_told_of_mark(project, number))
-            for number in sorted(project.marks, reverse=True)
-        ]  # fmt: skip
-        options.append(
-            Option(
-                key="r", label=f"Begin Mk {following}: {REBUILT.lower()}", help="Taken apart and put together again."
-            )
-        )
-        options.append(Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."))
-        at = next((i for i, o in enumerate(options) if o.key == f"mark {session.number}"), 0)
-        text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
-        said = await self.app.push_screen_wait(
-            Choosing(f"Marks of {project.name}", text, tuple(options), colour=self.colour, at=at)
-        )
-        if said.startswith("mark "):
-            self.desk.look_at(int(said.removeprefix("mark ")))
-        elif said == "r":
-            self.desk.next_mark(REBUILT)
-        elif said == "c":
-            reason, use = await self.app.push_screen_wait(
-                Writing(f"What changes in Mk {following}?", "One thing at a time tells most.", "", colour=self.colour)
-            )
-            if use:
-                self.desk.next_mark(reason.strip())
-        self.draw()
-
-    @work
-    async def ask_theirs(self) -> None:
-        """Somebody else wrote the file: join both, or ask where both changed the same."""
-        self.pane.leave()
-        found = self.desk.join_theirs()
-        if found is None:
-            self.draw()
-            return
-        if not found.clashes:
-            self.desk.settle_theirs(
-                found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone."
-            )
-            self.draw()
-            return
-        options = (
-            Option(key="m", label="Mine", help="Where both changed the same, what is typed here stands."),
-            Option(key="t", label="Theirs", help="Where both changed the same, what is on the disk stands."),
-        )
-        places = ", ".join(found.clashes[:4]) + (" ..." if len(found.clashes) > 4 else "")
-        text = f"Everything else is joined either way. Both changed: {places}."
-        said = await self.app.push_screen_wait(
-            Choosing("Another window wrote this file", text, options, colour=self.colour)
-        )
-        theirs = said == "t"
-        message = "Joined with the file on the disk; ctrl+z takes it back."
-        self.desk.settle_theirs(found.yielding if theirs else found.merged, message)
-        self.draw()
+        self.ask("mark")
 
 
 class AddNote(Message):
@@ -377,14 +239,3 @@ def _late_pane(key: str, desk: Desk, *, colour: bool, plain: bool) -> Pane:
     from tui.panes.diary import DiaryPane
 
     return DiaryPane(desk, colour=colour, plain=plain)
-
-
-def _told_of_mark(project: object, number: int) -> str:
-    from model.record import Project
-
-    if not isinstance(project, Project):
-        return ""
-    readings = len(project.readings_of(number))
-    said = f"{readings} reading{'' if readings == 1 else 's'}"
-    reason = project.marks[number].reason
-    return f"{reason} ({said})" if reason else said

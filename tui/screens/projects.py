@@ -14,7 +14,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from model.fields import Build, fields_of
 from model.prediction import Verdict
 from model.record import Mark, Project
 from model.stage import stage_of
@@ -22,6 +21,7 @@ from tui.figures import figure_text, value_text
 from tui.lines import Line, LinesView, cut, fitted, wrapped
 from tui.panes.panel import best_measured
 from tui.quiet import Hints, KeyLine, QuietScreen, too_small
+from tui.screens.head import layout_label
 from tui.screens.small import Choosing, Option, Writing
 from tui.session import Kept, Prototype
 from tui.shelf import Shelf
@@ -232,12 +232,6 @@ class Compare(Message):
     def __init__(self, paths: tuple[Path, ...]) -> None:
         super().__init__()
         self.paths = paths
-
-
-def layout_label(mark: Mark) -> str:
-    """Return the layout of a mark in words; ``?`` where it is not said."""
-    key = mark.build.get("layout", "")
-    return next((c.label for c in fields_of(Build)["layout"].choices if c.key == key), key or "?")
 
 
 def item_lines(prototype: Prototype, width: int, *, here: bool) -> list[Line]:

@@ -1,0 +1,121 @@
+"""What a prototype's screen asks: correction or change, which mark, mine or theirs, a note. Each awaits its answer.
+
+Called by the project screen from a worker; the answers go to the desk.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.app import App
+
+from model.fields import Build, fields_of
+from model.record import Project
+from tui.desk import REBUILT, Desk
+from tui.screens.small import Choosing, Option, Writing
+
+Asker = App[Any]
+"""The app, on which small screens are shown."""
+
+
+async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
+    """Ask whether a text of a mark with readings was corrected or the engine changed; Escape leaves it open."""
+    number = desk.session.number
+    following = desk.session.at.project.latest.number + 1
+    options = (
+        Option(
+            key="c",
+            label=f"A correction: Mk {number} was measured wrongly",
+            help="The engine is as it was; its readings are compared with the corrected figure.",
+        ),
+        Option(
+            key="n",
+            label=f"A change: the engine is now Mk {following}",
+            help=f"Mk {number} keeps its old figure and its readings; Mk {following} begins with the new one.",
+        ),
+    )
+    text = f"{what_changed(desk)}. Asked once while this prototype is open."
+    said = await app.push_screen_wait(Choosing(f"Mk {number} has readings. Is this", text, options, colour=colour))
+    if said == "n":
+        desk.settle_as_change(what_changed(desk))
+    elif said == "c":
+        desk.settle_as_correction()
+    desk.leave_field()
+
+
+def what_changed(desk: Desk) -> str:
+    """Return in words what the open visit changed: ``Bore: 12 mm -> 14 mm``."""
+    at, number = desk.session.at, desk.session.number
+    before = at.visit.marks[number].build if at.visit and number in at.visit.marks else {}
+    now = at.project.marks[number].build if number in at.project.marks else {}
+    fields = fields_of(Build)
+    changed = [name for name in {**before, **now} if before.get(name, "") != now.get(name, "")]
+    return "; ".join(
+        f"{fields[name].label if name in fields else name}: {before.get(name) or '?'} -> {now.get(name) or '?'}"
+        for name in changed
+    )
+
+
+async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
+    """Look at another mark, or begin the next."""
+    session = desk.session
+    project = session.at.project
+    following = project.latest.number + 1
+    options = [
+        Option(
+            key=f"mark {number}",
+            label=f"Mk {number}{' (shown now)' if number == session.number else ''}",
+            help=_told_of_mark(project, number),
+        )
+        for number in sorted(project.marks, reverse=True)
+    ]
+    at = next((i for i, o in enumerate(options) if o.key == f"mark {session.number}"), 0)
+    options += [
+        Option(key="r", label=f"Begin Mk {following}: {REBUILT.lower()}", help="Taken apart and put together again."),
+        Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."),
+    ]
+    text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
+    said = await app.push_screen_wait(Choosing(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at))
+    if said.startswith("mark "):
+        desk.look_at(int(said.removeprefix("mark ")))
+    elif said == "r":
+        desk.next_mark(REBUILT)
+    elif said == "c":
+        reason, use = await app.push_screen_wait(
+            Writing(f"What changes in Mk {following}?", "One thing at a time tells most.", "", colour=colour)
+        )
+        if use:
+            desk.next_mark(reason.strip())
+
+
+async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
+    """Somebody else wrote the file: join both, and ask where both changed the same."""
+    found = desk.join_theirs()
+    if found is None:
+        return
+    if not found.clashes:
+        desk.settle_theirs(found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone.")
+        return
+    options = (
+        Option(key="m", label="Mine", help="Where both changed the same, what is typed here stands."),
+        Option(key="t", label="Theirs", help="Where both changed the same, what is on the disk stands."),
+    )
+    places = ", ".join(found.clashes[:4]) + (" ..." if len(found.clashes) > 4 else "")
+    text = f"Everything else is joined either way. Both changed: {places}."
+    said = await app.push_screen_wait(Choosing("Another window wrote this file", text, options, colour=colour))
+    if said:
+        project = found.yielding if said == "t" else found.merged
+        desk.settle_theirs(project, "Joined with the file on the disk; ctrl+z takes it back.")
+
+
+async def ask_note(app: Asker, begun: str, colour: bool) -> tuple[str, bool]:
+    """Ask for a line of the diary; returns it and whether to use it."""
+    text = "One line for the diary, with today's day and this mark."
+    return await app.push_screen_wait(Writing("Note", text, begun, colour=colour))
+
+
+def _told_of_mark(project: Project, number: int) -> str:
+    readings = len(project.readings_of(number))
+    said = f"{readings} reading{'' if readings == 1 else 's'}"
+    reason = project.marks[number].reason
+    return f"{reason} ({said})" if reason else said
