@@ -86,8 +86,11 @@ def value_text(figure: Figure) -> str:
     unit = unit_for(figure.kind, figure.unit, figure.value, figure.low, figure.high)
     number = from_si(figure.value, figure.kind, unit)
     ends = _ends(figure, unit)
-    text = rounded(number, resolution(*ends)) if ends else digits(number, 2)
-    return _with_unit(text, unit)
+    if ends is None:
+        return _with_unit(digits(number, 2), unit)
+    step = resolution(*ends)
+    lost = ends[0] < 0 < ends[1] and abs(number) < step / 2
+    return _with_unit("0" if lost else rounded(number, step), unit)
 
 
 def interval_text(figure: Figure) -> str:

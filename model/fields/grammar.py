@@ -232,7 +232,7 @@ def show(value: Parsed | None, field: Field, *, significant: int = 3, spread: bo
     unit = f" {field.unit}" if field.unit else ""
     if value.shape in (Shape.FLAT, Shape.LOG_FLAT) and value.low is not None and value.high is not None and spread:
         ends = [digits(from_si(v, field.kind, field.unit), significant) for v in (value.low, value.high)]
-        return f"between {ends[0]} and {ends[1]}{unit}"
+        return f"{ends[0]}{unit}" if ends[0] == ends[1] else f"between {ends[0]} and {ends[1]}{unit}"
     text = digits(from_si(value.value, field.kind, field.unit), significant) + unit
     half = 2 * size_from_si(value.spread, field.kind, field.unit)
     return f"{text} +-{digits(half, 2)}" if spread and half > 0 else text

@@ -23,6 +23,8 @@ from tui.figures import figure_text, in_unit, interval_text, need_text, resoluti
         (0.000123, 0.00005, 0.0003, "0.12 mW (between 0.05 and 0.30 mW)"),
         (0.0, 0.0, 0.0, "0 W"),
         (None, None, None, "-"),
+        (0.0003, -0.07, 0.04, "0 mW (between -70 and 40 mW)"),
+        (0.0003, 0.0001, 0.04, "0.3 mW (between 0.1 and 40 mW)"),
         (None, -0.002, 0.004, "between -2 and 4 mW"),
         (0.0123, None, None, "12 mW"),
         (0.004, 0.004, 0.004, "4 mW"),
@@ -37,7 +39,7 @@ def test_power_is_shown_as_wide_as_it_is(value: float | None, low: float | None,
     ("value", "low", "high", "text"),
     [
         (187.3, 151, 232, "190 rpm (between 150 and 230 rpm)"),
-        (230, 228.1, 231.9, "230 rpm (between 228.1 and 231.9 rpm)"),
+        (230, 228.1, 231.9, "230.0 rpm (between 228.1 and 231.9 rpm)"),
     ],
 )
 def test_speeds_keep_their_unit(value: float, low: float, high: float, text: str) -> None:

@@ -246,6 +246,7 @@ def test_a_beginning_that_fits_two_words_is_refused() -> None:
     [
         (BORE, "12.5 mm +-0.1", "12.5 mm +-0.1"),
         (BORE, "between 3 and 9 mm", "between 3 and 9 mm"),
+        (BORE, "5 to 5 mm", "5 mm"),
         (BORE, "1/2 in +- 0.1 mm", "12.7 mm +-0.1"),
         (METAL, "212 F +- 9", "100 C +-5"),
         (BUILD["layout"], "rocking", "rocking test tube"),
