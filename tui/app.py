@@ -12,6 +12,8 @@ from pathlib import Path
 from model.errors import ModelError
 from tui.terminal import prepare
 
+SWITCH = 0.0005
+"""How long a running prediction keeps a key waiting for the interpreter, [s] (stock: 0.005, at each of many steps)."""
 READING = 0.3
 """How long the first paint waits for the folder to be read, [s]; a large one comes after it."""
 
@@ -51,6 +53,7 @@ def run(folder: Path) -> int:
         raise failed[0]
     if not read.is_set():
         started.set()
+    sys.setswitchinterval(SWITCH)
     code = app.run(mouse=False)
     app.runner.stop()
     if failed:

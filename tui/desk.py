@@ -45,6 +45,8 @@ class Desk:
         self._wanted = None
         if quiet:
             self._recover(prototype)
+        elif prototype.kept is Kept.FAILED:
+            self.save()
         self.ask()
         return prototype
 
@@ -80,22 +82,21 @@ class Desk:
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
-        """A text of the build changed under the cursor."""
-        self.session.type(name, text)
-        self._noted()
+        """A text of the build changed under the cursor (a file that may only be read takes none)."""
+        if not self.session.at.notice:
+            self.session.type(name, text)
+            self._noted()
 
     def put(self, project: Project) -> None:
         """Something of the project changed under the cursor (a reading, an entry)."""
-        self.session.put(project)
-        self._noted()
+        if not self.session.at.notice:
+            self.session.put(project)
+            self._noted()
 
     def _noted(self) -> None:
         at = self.session.at
-        if at.notice:
-            at.kept = Kept.READ_ONLY
-        else:
-            at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
-            self.keeper.note(at.path, at.project)
+        at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
+        self.keeper.note(at.path, at.project)
         self.ask()
 
     @property
@@ -219,7 +220,8 @@ def _build(project: Project, number: int) -> Mapping[str, str]:
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
     if isinstance(news, NotSaved):
         prototype.kept = Kept.FAILED
-        prototype.message = f"{NOT_SAVED}: {news.message}"
+        join = " ctrl+s joins both." if news.changed else ""
+        prototype.message = f"{NOT_SAVED}: {news.message}{join}"
         return
     if prototype.project == news.project:
         prototype.kept = Kept.SAVED

@@ -23,36 +23,31 @@ Span = tuple[str, str]
 """Text, role."""
 Line = tuple[Span, ...]
 EMPTY: Line = ()
+LONGEST = 100_000
+"""Most characters of one text that are drawn."""
 
 _COLOUR = {
+    # brass, sea and brick: each keeps a sensible neighbour among sixteen colours
     "dim": Style(dim=True),
     "strong": Style(bold=True),
-    "head": Style(color="color(173)"),
-    "name": Style(bold=True, color="color(173)"),
-    "hot": Style(color="color(173)", bold=True),
-    "cold": Style(color="color(67)", bold=True),
-    "guess": Style(color="color(67)"),
-    "flag": Style(color="color(178)", bold=True),
+    "head": Style(color="color(172)"),
+    "name": Style(bold=True, color="color(172)"),
+    "guess": Style(color="color(31)"),
+    "flag": Style(color="color(167)", bold=True),
     "here": Style(bold=True),
     "on": Style(bold=True, reverse=True),
-    "off": Style(dim=True),
-    "key": Style(color="color(67)", bold=True),
-    "entry": Style(reverse=True),
+    "key": Style(color="color(31)", bold=True),
 }
 _COLOURLESS = {
     "dim": Style(),
     "strong": Style(bold=True),
     "head": Style(underline=True),
     "name": Style(bold=True),
-    "hot": Style(bold=True),
-    "cold": Style(bold=True),
     "guess": Style(dim=True),
     "flag": Style(bold=True),
     "here": Style(bold=True),
     "on": Style(bold=True, reverse=True),
-    "off": Style(),
     "key": Style(bold=True),
-    "entry": Style(reverse=True),
 }
 PLAINEST = Style()
 
@@ -81,7 +76,7 @@ def cut(text: str, width: int) -> str:
     >>> cut("between 20 and 60 mm", 12)
     'between 20 >'
     """
-    text = plain(text)
+    text = plain(text[: 4 * max(0, width) + 64])
     if cell_len(text) <= width:
         return text
     return set_cell_size(text, width - 1) + ">" if width > 0 else ""
@@ -102,7 +97,7 @@ def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str
     """Break a text into lines of at most so many cells, the first and the others begun by a given text."""
     lines: list[Line] = []
     begin, line = first, ""
-    for word in plain(text).split():
+    for word in plain(text[:LONGEST]).split():
         while cell_len(begin + word) > width and not line and width > cell_len(begin):
             head = _leading(word, width - cell_len(begin))
             lines.append(((begin + head, role),))

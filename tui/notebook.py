@@ -104,6 +104,7 @@ class NotebookApp(App[int]):
         """Take the signals and the notebook; begin to predict after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
             save_on_signals(self.keeper.save_now, self._leave_from_signal)
+        self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
         self.call_after_refresh(self.runner.start)

@@ -91,6 +91,7 @@ class Runner:
         self._listed: dict[Path, Question] = {}
         self._number = 0
         self._busy = 0
+        self._opening = False
         self._stopped = False
         self._started = False
 
@@ -128,7 +129,7 @@ class Runner:
     def idle(self) -> bool:
         """Whether nothing is asked or being worked on."""
         with self._bell:
-            return not (self._busy or self._open or self._listed)
+            return not (self._busy or self._opening or self._open or self._listed)
 
     def _work_open(self) -> None:
         while True:
@@ -137,12 +138,12 @@ class Runner:
                 if self._stopped or self._open is None:
                     return
                 question, self._open = self._open, None
-                self._busy += 1
+                self._opening = True
             try:
                 self._run_open(question)
             finally:
                 with self._bell:
-                    self._busy -= 1
+                    self._opening = False
                     self._bell.notify_all()
 
     def _run_open(self, question: Question) -> None:
@@ -157,18 +158,31 @@ class Runner:
     def _work_list(self) -> None:
         while True:
             with self._bell:
-                self._bell.wait_for(lambda: (self._listed and not self._open) or self._stopped)
+                self._bell.wait_for(lambda: (self._listed and not self._first) or self._stopped)
                 if self._stopped:
                     return
                 path = next(iter(self._listed))
                 question = self._listed.pop(path)
                 self._busy += 1
             try:
-                if self._try(question, samples=SAMPLES, listed=True, late=lambda: self._stopped):
-                    self._try_gaps(question, samples=0, listed=True, late=lambda: self._stopped)
+                self._run_listed(question)
             finally:
                 with self._bell:
                     self._busy -= 1
+                    self._bell.notify_all()
+
+    def _run_listed(self, question: Question) -> None:
+        """Work on the list's question; one that has to give way to the open prototype is put back."""
+        if self._try(question, samples=SAMPLES, listed=True, late=lambda: self._first):
+            self._try_gaps(question, samples=0, listed=True, late=lambda: self._stopped)
+        elif self._first:
+            with self._bell:
+                self._listed.setdefault(question.path, question)
+
+    @property
+    def _first(self) -> bool:
+        """Whether the open prototype's lane has work, which goes first."""
+        return self._open is not None or self._opening or self._stopped
 
     def _late(self) -> bool:
         return self._open is not None or self._stopped

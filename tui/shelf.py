@@ -75,14 +75,14 @@ class Shelf:
     def change(self, path: Path, project: Project) -> None:
         """Change a prototype in one step that undo takes back, and save it."""
         prototype = self.session.prototypes[path]
+        if prototype.notice:
+            prototype.kept, prototype.message = Kept.READ_ONLY, prototype.notice
+            return
         prototype.undo.append(prototype.project)
         prototype.redo.clear()
         prototype.project = project
-        if prototype.notice:
-            prototype.kept, prototype.message = Kept.READ_ONLY, prototype.notice
-        else:
-            prototype.kept = Kept.SAVING
-            self.keeper.save(path, project)
+        prototype.kept = Kept.SAVING
+        self.keeper.save(path, project)
 
 
 def _name_of(item: Item) -> tuple[str, str]:

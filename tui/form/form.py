@@ -130,6 +130,8 @@ class Form(Container):
         """Key of the field under the cursor."""
         self.open_name = ""
         """Key of the open field; empty when none is open."""
+        self.read_only = False
+        """Whether fields may be looked at only."""
         self._label = LABEL
         self.rows = Rows(self, colour=colour)
         self.entry = Entry(self)
@@ -190,7 +192,7 @@ class Form(Container):
         if key in ("tab", "shift+tab"):
             return self.move(1 if key == "tab" else -1)
         row = self.current
-        if row is None or row.field is None:
+        if row is None or row.field is None or self.read_only:
             return False
         if key == "enter":
             self.open(row.text)

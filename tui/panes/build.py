@@ -42,6 +42,7 @@ class BuildPane(Pane):
 
     def refresh_pane(self) -> None:
         """Draw the fields from the session."""
+        self.form.read_only = bool(self.desk.session.at.notice)
         self.form.show(self._content())
 
     def _content(self) -> Content:
