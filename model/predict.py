@@ -28,6 +28,7 @@ from model.running.needs import Limits, limits
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, smooth
 from model.running.spread import interval, widest
+from model.running.watts import quarters, watts
 
 FloatArray = NDArray[np.float64]
 
@@ -131,7 +132,7 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
     heat_in = o.heat_taken[:, 0] + along
     isothermal = o.isothermal[:, 0]
     indicated = o.indicated[:, 0]
-    swept = o.geometry.swept_piston * len(o.geometry.pistons)
+    swept = o.geometry.swept_piston + (o.geometry.swept_hot if o.geometry.layout == "alpha" else 0.0)
     return {
         "indicated_power": indicated * turns,
         "isothermal_power": isothermal * turns,
@@ -148,7 +149,32 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
         "beale": shaft / (o.inputs["room_pressure"] * swept * turns),
         "efficiency": shaft / np.maximum(heat_in, 1e-9),
         "gap_effectiveness": o.effectiveness[:, 0],
+        **{key: values[:, 0] for key, values in watts(o).items()},
+        **{f"quarter_{n + 1}": quarters(o)[:, 0, n] for n in range(4)},
     }
+
+
+def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
+    """Return what a U-tube shows when the engine is turned slowly by hand: cold by the piston, hot by the displacer."""
+    slow = np.array([[2 * np.pi / 6.0]])
+    room = inputs["room_temperature"]
+    cold = operate(inputs.changed(hot_metal=room + 0.01, cold_metal=room), slow, passes=1)
+    found = {"swing_cold": float(np.ptp(cold.pressure))}
+    if inputs.words["layout"] == "alpha":
+        return found
+    swept = now.geometry.swept_piston
+    held = inputs.changed(
+        piston_throw=inputs["piston_throw"] * 1e-3,
+        dead_volume_cold=inputs["dead_volume_cold"] + swept / 2,
+        hot_metal=now.hot_metal[:, 0],
+        cold_metal=now.cold_metal[:, 0],
+    )
+    hot = operate(held, slow, passes=1)
+    swing = float(np.ptp(hot.pressure))
+    volume = float((now.geometry.volume_hot + now.geometry.volume_cold).mean() + now.geometry.volume_gap[0])
+    found["swing_hot"] = swing
+    found["loose_travel"] = swing * volume / float(inputs["room_pressure"][0] * now.geometry.piston_area[0])
+    return found
 
 
 def _assemble(
@@ -170,6 +196,8 @@ def _assemble(
         figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
     for key, values in _at_speed(now).items():
         figures[key] = figure(key, float(values[0]), resolved)
+    for key, value in _by_hand(inputs, now).items():
+        figures[key] = figure(key, value, resolved)
     line = tuple(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)

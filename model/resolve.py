@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.build import CRANKED, rubber
@@ -80,8 +81,16 @@ _COOLING = {
 """W/(m^2 K) on the cooled surface, radiation included; common practice, no source."""
 
 
-def resolve(build: Build) -> Resolved:
-    """Complete a build."""
+def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
+    """Complete a build: what its builder typed first, then what was measured on it, then guesses.
+
+    Parameters
+    ----------
+    build : Build
+        What is known of the engine; None where it is not.
+    evidence : Evidence, optional
+        What its readings tell.
+    """
     layout = build.layout or "gamma"
     words = {name: value for name in fields_of(Build) if isinstance(value := getattr(build, name), str)}
     words.setdefault("layout", layout)
@@ -95,6 +104,10 @@ def resolve(build: Build) -> Resolved:
         if isinstance(value, Uncertain) and applies(declared, build):
             values[name] = value
     given = set(values)
+    for name, value in (evidence.values if evidence else {}).items():
+        values.setdefault(name, value)
+    if "piston_leak" in values:
+        labels["piston_leak"] = "Leak past the piston"
     missing = _missing(build, layout, values)
     assumed: dict[str, str] = {}
     if not missing:
@@ -103,6 +116,8 @@ def resolve(build: Build) -> Resolved:
         for name in fields_of(Build):
             if name in values and name not in given:
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
+                if evidence and name in evidence.told:
+                    assumed[name] += f" ({evidence.told[name]})"
     problems = () if missing else _contradictions(layout, values)
     return Resolved(
         layout=layout,
@@ -162,6 +177,8 @@ def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
         _put(v, "gland_rod", lambda: between(min(0.8e-3, 0.03 * wide), min(2e-3, 0.06 * wide)))
         swept = math.pi / 2 * wide**2 * travel
     stroke = 2 * (v["hot_throw"] if layout == "alpha" else v["displacer_throw"]).value
+    if "chamber_height" in v and layout != "alpha":
+        _ends_from_height(v)
     for name in ("end_clearance_hot", "end_clearance_cold"):
         _put(v, name, lambda: between(min(0.7e-3, 0.05 * stroke), min(3e-3, 0.25 * stroke)))
     if layout != "beta":
@@ -170,6 +187,23 @@ def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
         _put(v, "tube_length", lambda: between(0.2 * bore.value, 2 * bore.value))
     _put(v, "dead_volume_hot", lambda: between(0.0, 0.02 * swept))
     _put(v, "dead_volume_cold", lambda: between(0.005 * swept, 0.06 * swept))
+
+
+def _ends_from_height(v: dict[str, Uncertain]) -> None:
+    """Share what displacer and stroke leave of the inside height between the ends that are not known."""
+    left = spare_height(v)
+    known = [v[name].value for name in ("end_clearance_hot", "end_clearance_cold") if name in v]
+    rest = (left - sum(known)) / max(2 - len(known), 1)
+    if rest > 0:
+        for name in ("end_clearance_hot", "end_clearance_cold"):
+            _put(v, name, lambda: between(0.5 * rest, 1.5 * rest))
+
+
+def spare_height(values: Mapping[str, Uncertain]) -> float:
+    """Return inside height less displacer and stroke, [m]."""
+    beam = values["displacer_beam"].value if "displacer_beam" in values else 1.0
+    stroke = 2 * values["displacer_throw"].value * beam
+    return values["chamber_height"].value - values["displacer_length"].value - stroke
 
 
 def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
@@ -181,10 +215,25 @@ def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
         unit = find_unit(declared.unit, declared.kind)
         low, high = (x * unit.factor + unit.offset for x in (declared.guess.low, declared.guess.high))
         values[name] = between(low, high)
+    for name in ("piston_beam", "displacer_beam", "piston_count"):
+        values.setdefault(name, Uncertain(value=1.0))
+    values.setdefault("piston_offset", Uncertain(value=0.0))
+    if "room_pressure" not in values:
+        values["room_pressure"] = _air_pressure(values.get("altitude", Uncertain(value=200.0, spread=150.0)))
     values.setdefault("cylinder_angle", Uncertain(value=0.0))
     if build.phase is None and build.cylinder_angle is not None and abs(build.cylinder_angle.value) > 0.5:
         # both rods on one crank pin: the angle between the cylinders makes the phase
         values["phase"] = Uncertain(value=0.0, spread=0.03, how=How.GUESSED)
+
+
+def _air_pressure(altitude: Uncertain) -> Uncertain:
+    """Return the pressure of the standard atmosphere at an altitude, give or take the weather (1 %), [Pa].
+
+    Source: ISO 2533:1975; without an altitude, a place between sea level and 500 m.
+    """
+    pressure = 101325.0 * (1 - 0.0065 * altitude.value / 288.15) ** 5.25588
+    spread = math.hypot(0.01 * pressure, 12.0 * altitude.spread)
+    return Uncertain(value=pressure, spread=spread, how=How.GUESSED)
 
 
 def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
@@ -227,10 +276,11 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
 
 
 def _piston_area(values: Mapping[str, Uncertain]) -> float:
+    count = values["piston_count"].value
     if "diaphragm_rim" in values:
         a, b = values["diaphragm_rim"].value, values["diaphragm_disc"].value
-        return math.pi / 12 * (a * a + a * b + b * b)
-    return math.pi / 4 * values["piston_bore"].value ** 2
+        return count * math.pi / 12 * (a * a + a * b + b * b)
+    return count * math.pi / 4 * values["piston_bore"].value ** 2
 
 
 def _conductivity(material: str) -> Uncertain:
@@ -299,6 +349,13 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
     if layout != "alpha":
         if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
             told("side_clearance", "Side clearance: the gap is as wide as the cylinder.", "It is one side, not both.")
+        if "chamber_height" in v and spare_height(v) <= 0:
+            told(
+                "chamber_height",
+                "Inside height: the displacer would hit an end near 0 deg (hot) or 180 deg (cold) of its crank; "
+                f"{-1e3 * spare_height(v):.1f} mm are missing.",
+                "Shorten the displacer or its throw; leave about 1 mm at each end.",
+            )
         if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
             told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
     if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:

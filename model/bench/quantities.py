@@ -51,7 +51,7 @@ def brake_torque(values: ReadingValues) -> Uncertain | None:
 
 
 def measured_of(values: ReadingValues) -> Measured | None:
-    """Return what a reading measured that can be compared with a prediction; None for other kinds or when incomplete."""
+    """Return what a reading measured that a prediction can be held against; None for other kinds or when incomplete."""
     speed = speed_of(values)
     if speed is None or speed.value <= 0:
         return None

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
@@ -58,7 +59,7 @@ def _compare(
     seed: int,
 ) -> Gap:
     build = parse_build(project.marks[number].build).build
-    resolved = resolve(at_conditions(build, values))
+    resolved = resolve(at_conditions(build, values), evidence_of(project, number))
     label, kind, unit = _LABELS[quantity.quantity]
     measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
     if resolved.missing or resolved.problems or not resolved.values:

@@ -202,6 +202,42 @@ class Build:
         help="Length of the piston's connecting rod, pin to pin. Empty: long.",
         measure="Ruler, pin centre to pin centre.",
     )
+    piston_offset: Uncertain | None = quantity(
+        "Crank offset",
+        Kind.LENGTH,
+        "mm",
+        limits=(-500, 500),
+        usual="0 mm",
+        pane=_DIM,
+        group="Power piston",
+        drawn_at_least=0.2,
+        help="Distance of the crank's axis from the line of the cylinder. Empty: in line.",
+        measure="Ruler, square to the cylinder.",
+    )
+    piston_beam: Uncertain | None = quantity(
+        "Beam ratio",
+        Kind.NUMBER,
+        "",
+        limits=(0.05, 20),
+        usual="0.5 to 2",
+        pane=_DIM,
+        group="Power piston",
+        help="Travel of the piston over travel of the crank pin, with a beam or bell crank between. Empty: 1.",
+        measure="Arm on the piston's side over arm on the crank's side.",
+    )
+    piston_count: Uncertain | None = quantity(
+        "Equal pistons",
+        Kind.NUMBER,
+        "",
+        limits=(1, 12),
+        drawn=0.0,
+        usual="1",
+        pane=_DIM,
+        group="Power piston",
+        when=lambda b: b.layout != "alpha",
+        help="Equal power pistons that move together on one displacer. Empty: 1.",
+        measure="Count them.",
+    )
     piston_length: Uncertain | None = quantity(
         "Piston length",
         Kind.LENGTH,
@@ -347,6 +383,31 @@ class Build:
         help="Length of the displacer's link, pin to pin. Empty: long.",
         measure="Ruler.",
     )
+    displacer_beam: Uncertain | None = quantity(
+        "Beam ratio",
+        Kind.NUMBER,
+        "",
+        limits=(0.05, 20),
+        usual="0.5 to 2",
+        pane=_DIM,
+        group="Displacer",
+        when=displaced,
+        help="Travel of the displacer over travel of its crank pin, with a beam or bell crank. Empty: 1.",
+        measure="Arm on the displacer's side over arm on the crank's side.",
+    )
+    chamber_height: Uncertain | None = quantity(
+        "Inside height",
+        Kind.LENGTH,
+        "mm",
+        limits=(1, 5000),
+        usual="displacer + stroke + 2 mm",
+        pane=_DIM,
+        group="Displacer",
+        drawn_at_least=0.5,
+        when=displaced,
+        help="Inside height of the displacer's cylinder, end to end: what displacer and stroke leave is the clearance.",
+        measure="Depth of the open can with a ruler or calliper, lid's rim counted.",
+    )
     gland_rod: Uncertain | None = quantity(
         "Displacer rod diameter",
         Kind.LENGTH,
@@ -477,7 +538,7 @@ class Build:
         drawn=0.0,
         drawn_at_least=1,
         when=lambda b: b.layout in ("gamma", "alpha", None),
-        help="Angle from the displacer's (alpha: hot) cylinder to the piston's, in the direction of turn; 0 when side by side.",
+        help="From the displacer's (alpha: hot) cylinder to the piston's, in the direction of turn; 0 side by side.",
         measure="Protractor. With both rods on one crank pin, this makes the phase and the crank angle is 0.",
     )
     wheel_mass: Uncertain | None = quantity(
@@ -588,6 +649,84 @@ class Build:
         when=matrix,
         help="Diameter of the wire, or thickness of the foil.",
         measure="Micrometer; fine wool is 25 to 40 um.",
+    )
+    heater_tubes: Uncertain | None = quantity(
+        "Heater tubes",
+        Kind.NUMBER,
+        "",
+        limits=(1, 1000),
+        drawn=0.0,
+        usual="none in can engines",
+        pane=_MAT,
+        group="Heater and cooler",
+        when=cranked,
+        help="Heated tubes between hot space and regenerator. Empty: none.",
+        measure="Count them.",
+    )
+    heater_bore: Uncertain | None = quantity(
+        "Heater tube bore",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.2, 100),
+        usual="2 to 6 mm",
+        pane=_MAT,
+        group="Heater and cooler",
+        guess=Guess(low=2, high=6),
+        when=lambda b: cranked(b) and b.heater_tubes is not None,
+        help="Inside diameter of one tube.",
+        measure="Largest drill that fits.",
+    )
+    heater_length: Uncertain | None = quantity(
+        "Heater tube length",
+        Kind.LENGTH,
+        "mm",
+        limits=(1, 5000),
+        usual="30 to 200 mm",
+        pane=_MAT,
+        group="Heater and cooler",
+        guess=Guess(low=30, high=150),
+        when=lambda b: cranked(b) and b.heater_tubes is not None,
+        help="Heated length of one tube.",
+        measure="Ruler.",
+    )
+    cooler_tubes: Uncertain | None = quantity(
+        "Cooler tubes",
+        Kind.NUMBER,
+        "",
+        limits=(1, 1000),
+        drawn=0.0,
+        usual="none in can engines",
+        pane=_MAT,
+        group="Heater and cooler",
+        when=cranked,
+        help="Cooled tubes between regenerator and cold space. Empty: none.",
+        measure="Count them.",
+    )
+    cooler_bore: Uncertain | None = quantity(
+        "Cooler tube bore",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.2, 100),
+        usual="2 to 6 mm",
+        pane=_MAT,
+        group="Heater and cooler",
+        guess=Guess(low=2, high=6),
+        when=lambda b: cranked(b) and b.cooler_tubes is not None,
+        help="Inside diameter of one tube.",
+        measure="Largest drill that fits.",
+    )
+    cooler_length: Uncertain | None = quantity(
+        "Cooler tube length",
+        Kind.LENGTH,
+        "mm",
+        limits=(1, 5000),
+        usual="30 to 200 mm",
+        pane=_MAT,
+        group="Heater and cooler",
+        guess=Guess(low=30, high=150),
+        when=lambda b: cranked(b) and b.cooler_tubes is not None,
+        help="Cooled length of one tube.",
+        measure="Ruler.",
     )
     hot_end_material: str | None = words(
         "Hot end", METALS, pane=_MAT, group="Walls", help="What the hot end is made of.", when=cranked
@@ -736,6 +875,20 @@ class Build:
         help="Temperature of the water or the hand, not of the metal.",
         measure="Kitchen thermometer in the water.",
     )
+    water_mass: Uncertain | None = quantity(
+        "Hot water",
+        Kind.MASS,
+        "g",
+        limits=(1, 1e6),
+        usual="150 to 300 g a mug",
+        pane=_HEAT,
+        group="Hot side",
+        guess=Guess(low=180, high=300),
+        drawn=0.05,
+        when=lambda b: b.heat_source == "water",
+        help="Mass of hot water: how long it lasts.",
+        measure="Weigh the mug full and empty; 1 ml is 1 g.",
+    )
     hot_metal: Uncertain | None = quantity(
         "Hot metal, measured",
         Kind.TEMPERATURE,
@@ -750,6 +903,20 @@ class Build:
         measure="Thermocouple wire under a screw; an infra-red gun only on matt paint or tape.",
     )
     cold_side: str | None = words("Cold side", COLD_SIDES, pane=_HEAT, group="Cold side", help="What cools it.")
+    ice_mass: Uncertain | None = quantity(
+        "Ice",
+        Kind.MASS,
+        "g",
+        limits=(1, 1e6),
+        usual="50 to 150 g",
+        pane=_HEAT,
+        group="Cold side",
+        guess=Guess(low=50, high=150),
+        drawn=0.1,
+        when=lambda b: b.cold_side == "ice",
+        help="Mass of ice: how long it lasts.",
+        measure="Kitchen scale.",
+    )
     cold_area: Uncertain | None = quantity(
         "Cooling surface",
         Kind.AREA,
@@ -789,6 +956,19 @@ class Build:
         help="Air temperature of the room.",
         measure="Thermometer.",
     )
+    altitude: Uncertain | None = quantity(
+        "Altitude",
+        Kind.LENGTH,
+        "m",
+        limits=(-430, 6000),
+        usual="0 to 1500 m",
+        pane=_HEAT,
+        group="Room",
+        drawn=0.0,
+        drawn_at_least=20,
+        help="Height of the place above the sea; stands in for the air pressure.",
+        measure="A map.",
+    )
     room_pressure: Uncertain | None = quantity(
         "Air pressure",
         Kind.PRESSURE,
@@ -798,7 +978,6 @@ class Build:
         pane=_HEAT,
         group="Room",
         drawn=0.003,
-        guess=Guess(low=960, high=1025),
         help="Pressure of the air where the engine stands, not reduced to sea level.",
         measure="A telephone's barometer; about 12 hPa less for each 100 m of height.",
     )

@@ -16,26 +16,34 @@ FloatArray = NDArray[np.float64]
 
 @declared(
     quantity="position of a piston on a crank",
-    formula="x = r (1 - cos a) + l - sqrt(l^2 - r^2 sin^2 a)",
+    formula="x = sqrt((l + r)^2 - e^2) - r cos a - sqrt(l^2 - (r sin a - e)^2)",
     source="KhurmiGupta2005",
-    where="slider-crank chain",
+    where="slider-crank chain, crank offset by e",
 )
-def slider_position(*, angle: FloatArray, throw: FloatArray | float, rod_ratio: FloatArray | float) -> FloatArray:
+def slider_position(
+    *,
+    angle: FloatArray,
+    throw: FloatArray | float,
+    rod_ratio: FloatArray | float,
+    offset_ratio: FloatArray | float = 0.0,
+) -> FloatArray:
     """Distance of a piston from its inner dead centre.
 
     Parameters
     ----------
     angle : array
-        Crank angle from inner dead centre, [rad].
+        Crank angle from the line of the cylinder, [rad].
     throw : array
         Crank radius, [m], > 0.
     rod_ratio : array
         Throw over length of the connecting rod, [-], 0 (infinite rod, sine motion) to below 1.
+    offset_ratio : array
+        Offset of the crank's axis from the line of the cylinder over the throw, [-].
 
     Returns
     -------
     array
-        Distance, between 0 and twice the throw, [m].
+        Distance, from 0 at inner dead centre, [m].
 
     Examples
     --------
@@ -43,11 +51,13 @@ def slider_position(*, angle: FloatArray, throw: FloatArray | float, rod_ratio: 
     >>> float(slider_position(angle=np.array(np.pi), throw=0.01, rod_ratio=0.25))
     0.02
     """
-    ratio = np.asarray(rod_ratio, float)
+    q, k = np.asarray(rod_ratio, float), np.asarray(offset_ratio, float)
     sine = np.sin(angle)
-    # l - sqrt(l^2 - r^2 sin^2) without dividing by the ratio: r q sin^2 / (1 + sqrt(1 - q^2 sin^2))
-    oblique = ratio * sine**2 / (1 + np.sqrt(1 - (ratio * sine) ** 2))
-    return np.asarray(throw * (1 - np.cos(angle) + oblique))
+    # the difference of the two roots, free of a division by the ratio: sine motion is the limit q = 0
+    a, b = (k * q / (1 + q)) ** 2, (q * (sine - k)) ** 2
+    root = np.sqrt(np.maximum(1 - a, 0.0))
+    oblique = q * ((sine - k) ** 2 - (k / (1 + q)) ** 2) / (root + np.sqrt(np.maximum(1 - b, 0.0)))
+    return np.asarray(throw * (root - np.cos(angle) + oblique))
 
 
 def diaphragm_area(*, rim_diameter: FloatArray | float, disc_diameter: FloatArray | float) -> FloatArray:

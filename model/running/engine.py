@@ -26,7 +26,8 @@ class Geometry:
     volume_gap: FloatArray
     """Clearance, passage or matrix between them, [m^3]."""
     pistons: tuple[FloatArray, ...]
-    """(samples, angles) volume swept by each power piston from inner dead centre, [m^3]."""
+    """(samples, angles) volume that each part opens to the air, [m^3]: the power piston first, then the displacer's rod
+    (alpha: hot piston, then cold)."""
     piston_area: FloatArray
     """Of the power piston, [m^2]."""
     area_hot: FloatArray
@@ -66,12 +67,28 @@ def _ratio(inputs: Inputs, throw: str, rod: str) -> FloatArray:
     return np.minimum(inputs[throw] / inputs[rod], 0.95)
 
 
+def _travel(inputs: Inputs, part: str, turn: FloatArray, phase: FloatArray | None = None) -> FloatArray:
+    """Return the travel of ``piston``, ``displacer`` or ``hot`` from inner dead centre, (samples, angles) [m]."""
+    throw, ratio = inputs[f"{part}_throw"], _ratio(inputs, f"{part}_throw", f"{part}_rod")
+    offset = np.zeros(inputs.size)
+    if part == "piston":
+        # an offset beyond what the rod can reach is held: such a crank cannot turn
+        reach = 0.95 * np.maximum(1 / ratio - 1, 0.0)
+        offset = np.clip(inputs["piston_offset"] / throw, -reach, reach)
+    angle = turn[None] if phase is None else turn[None] - phase[:, None]
+    found = slider_position(angle=angle, throw=throw[:, None], rod_ratio=ratio[:, None], offset_ratio=offset[:, None])
+    beam = f"{part}_beam"
+    return found * inputs.column(beam) if beam in inputs else found
+
+
 def _piston(inputs: Inputs) -> FloatArray:
-    """Return the area of the power piston."""
+    """Return the area of the power pistons together."""
     if "diaphragm_rim" in inputs:
         disc = np.minimum(inputs["diaphragm_disc"], inputs["diaphragm_rim"])
-        return diaphragm_area(rim_diameter=inputs["diaphragm_rim"], disc_diameter=disc)
-    return np.asarray(np.pi / 4 * inputs["piston_bore"] ** 2)
+        one = diaphragm_area(rim_diameter=inputs["diaphragm_rim"], disc_diameter=disc)
+    else:
+        one = np.asarray(np.pi / 4 * inputs["piston_bore"] ** 2)
+    return np.asarray(one * inputs["piston_count"])
 
 
 def _turn(angles: int) -> FloatArray:
@@ -85,15 +102,9 @@ def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
     bore = inputs["displacer_bore"]
     area = np.pi / 4 * bore**2
     clearance = np.minimum(inputs["side_clearance"], 0.45 * bore)
-    throw = inputs["displacer_throw"]
-    position = slider_position(
-        angle=turn[None], throw=throw[:, None], rod_ratio=_ratio(inputs, "displacer_throw", "displacer_rod")[:, None]
-    )
-    out = slider_position(
-        angle=turn[None] - phase[:, None],
-        throw=inputs.column("piston_throw"),
-        rod_ratio=_ratio(inputs, "piston_throw", "piston_rod")[:, None],
-    )
+    position = _travel(inputs, "displacer", turn)
+    travel = position.max(axis=1)
+    out = _travel(inputs, "piston", turn, phase)
     moved = area[:, None] * position
     swept = area_piston[:, None] * out
     rod_area = np.pi / 4 * np.minimum(inputs["gland_rod"], 0.5 * bore) ** 2
@@ -104,7 +115,7 @@ def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
         between = swept - moved
         cold = between - between.min(axis=1, keepdims=True)
     else:
-        cold = (area - rod_area)[:, None] * (2 * throw[:, None] - position) + swept
+        cold = (area - rod_area)[:, None] * (travel[:, None] - position) + swept
     gap = np.pi * (bore - clearance) * clearance * inputs["displacer_length"]
     if inputs.words.get("regenerator", "none") != "none":
         matrix = np.pi / 4 * np.minimum(inputs["matrix_diameter"], bore) ** 2 * inputs["matrix_length"]
@@ -115,17 +126,17 @@ def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
         volume_hot=hot,
         volume_cold=cold + dead_cold[:, None],
         volume_gap=gap,
-        pistons=(swept,),
+        pistons=(swept, rod_area[:, None] * position) if layout != "beta" else (swept,),
         piston_area=area_piston,
         area_hot=area,
         area_cold=area,
         bore_hot=bore,
         bore_cold=bore,
         moved=moved,
-        swept_piston=2 * inputs["piston_throw"] * area_piston,
-        swept_hot=2 * throw * area,
+        swept_piston=np.ptp(swept, axis=1),
+        swept_hot=travel * area,
         phase=phase,
-        travel_hot=2 * throw,
+        travel_hot=travel,
         wall_length=inputs["displacer_length"],
     )
 
@@ -135,14 +146,8 @@ def _alpha(inputs: Inputs, angles: int) -> Geometry:
     phase = phase_of(inputs)
     bore_hot, bore_cold = inputs["hot_bore"], inputs["piston_bore"]
     area_hot, area_cold = np.pi / 4 * bore_hot**2, np.pi / 4 * bore_cold**2
-    position = slider_position(
-        angle=turn[None], throw=inputs.column("hot_throw"), rod_ratio=_ratio(inputs, "hot_throw", "hot_rod")[:, None]
-    )
-    out = slider_position(
-        angle=turn[None] - phase[:, None],
-        throw=inputs.column("piston_throw"),
-        rod_ratio=_ratio(inputs, "piston_throw", "piston_rod")[:, None],
-    )
+    position = _travel(inputs, "hot", turn)
+    out = _travel(inputs, "piston", turn, phase)
     hot, cold = area_hot[:, None] * position, area_cold[:, None] * out
     tube = np.pi / 4 * inputs["tube_bore"] ** 2 * inputs["tube_length"]
     if inputs.words.get("regenerator", "none") != "none":
@@ -161,9 +166,9 @@ def _alpha(inputs: Inputs, angles: int) -> Geometry:
         bore_hot=bore_hot,
         bore_cold=bore_cold,
         moved=(hot - cold) / 2,
-        swept_piston=2 * inputs["piston_throw"] * area_cold,
-        swept_hot=2 * inputs["hot_throw"] * area_hot,
+        swept_piston=np.ptp(cold, axis=1),
+        swept_hot=np.ptp(hot, axis=1),
         phase=phase,
-        travel_hot=2 * inputs["hot_throw"],
+        travel_hot=position.max(axis=1),
         wall_length=np.maximum(inputs["tube_length"], 5e-3),
     )

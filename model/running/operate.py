@@ -91,7 +91,9 @@ def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
         )
     total = np.zeros(inputs.size)
     ways = []
-    if "piston_clearance" in inputs:
+    if "piston_leak" in inputs and "piston_bore" in inputs:
+        total = total + inputs["piston_leak"] * (np.pi / 4 * inputs["piston_bore"] ** 2) ** 2
+    elif "piston_clearance" in inputs:
         ways += [("piston_bore", "piston_clearance", "piston_length")]
         ways += [("hot_bore", "piston_clearance", "piston_length")] * (form.layout == "alpha")
     if "gland_clearance" in inputs:

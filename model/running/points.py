@@ -46,8 +46,8 @@ def inertia(inputs: Inputs) -> FloatArray:
 def least_speed(operation: Operation) -> FloatArray:
     """Return the speed below which the wheel does not carry the engine round, (samples,) [rad/s].
 
-    Nil when the wheel is not known: it is taken as heavy enough. Else it must hold at least the energy that the turn takes up and gives back; the fluctuation is that of the lowest
-    speed, where it is the largest.
+    Nil when the wheel is not known: it is taken as heavy enough. Else it must hold at least the energy that the turn
+    takes up and gives back; the fluctuation is that of the lowest speed, where it is the largest.
     """
     if "wheel_mass" not in operation.inputs:
         return np.zeros(operation.inputs.size)

@@ -48,7 +48,7 @@ def shaft_work(
     for number, swept in enumerate(geometry.pistons):
         step = np.roll(swept, -1, axis=1) - swept  # (samples, angles)
         push = middle
-        if "diaphragm_stiffness" in inputs and number == len(geometry.pistons) - 1:
+        if "diaphragm_stiffness" in inputs and number == 0:
             travel = (swept + 0.5 * step) / geometry.piston_area[:, None]
             half = geometry.swept_piston / geometry.piston_area / 2
             spring = inputs.column("diaphragm_stiffness") * (travel - half[:, None]) / geometry.piston_area[:, None]

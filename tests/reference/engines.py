@@ -113,8 +113,6 @@ def build_of(engine: dict[str, Any], point: dict[str, Any]) -> Build:
         bore = values["displacer_bore"]
         gap = (bore.value - wide.value) / 2
         values["side_clearance"] = Uncertain(value=gap, spread=math.hypot(bore.spread, wide.spread) / 2)
-    if "piston_count" in texts:
-        values["piston_bore"] = values["piston_bore"].scaled(math.sqrt(float(texts["piston_count"])))
     known = {k: v for k, v in values.items() if k in declared}
     return replace(Build(), **known)
 

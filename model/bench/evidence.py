@@ -1,0 +1,80 @@
+"""What readings tell of an engine: friction, leak. Values with spread that take the place of guesses.
+
+Only what was measured on the same mark counts; several readings of one thing are put together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from model.fields import parse_fields
+from model.fields.reading import ReadingValues
+from model.record import Project
+from model.uncertain import How, Uncertain
+
+GRAVITY = 9.80665
+AMBIENT = 0.2
+"""Least relative standard uncertainty of friction from a weight and of a leak from a watch: what one evening differs
+from the next; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What was measured on a mark, SI, by the name of the input it stands for."""
+
+    values: Mapping[str, Uncertain] = field(default_factory=dict)
+    told: Mapping[str, str] = field(default_factory=dict)
+    """How each is known, in words."""
+
+
+def evidence_of(project: Project, number: int) -> Evidence:
+    """Collect the evidence of a mark's readings: grams on the rim, U-tube half-time, piston drop time."""
+    found: dict[str, list[Uncertain]] = {}
+    for _, reading in project.readings_of(number):
+        values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
+        named = _of_reading(values)
+        if named is not None:
+            found.setdefault(named[0], []).append(named[1])
+    values_by_name = {name: together(items) for name, items in found.items()}
+    words = {
+        "friction_torque": "grams on the rim",
+        "leak_half_time": "U-tube half-time",
+        "piston_leak": "piston drop time",
+    }
+    told = {
+        name: f"{words[name]}, {len(items)} reading{'s' if len(items) > 1 else ''}" for name, items in found.items()
+    }
+    return Evidence(values=values_by_name, told=told)
+
+
+def _of_reading(values: ReadingValues) -> tuple[str, Uncertain] | None:
+    weight, radius, time, fall = values.weight, values.radius, values.time, values.fall
+    if values.kind == "rim_weight" and weight is not None and radius is not None:
+        torque = weight.value * GRAVITY * radius.value
+        return "friction_torque", _product(torque, weight, radius)
+    if values.kind == "leak_down" and time is not None:
+        return "leak_half_time", time
+    if values.kind == "piston_drop" and weight is not None and time is not None and fall is not None:
+        # pressure under the piston is m g/A and the flow A fall/time; A drops out but for A^2, put in by the model
+        return "piston_leak", _product(fall.value / time.value / (weight.value * GRAVITY), fall, time, weight)
+    return None
+
+
+def _product(value: float, *parts: Uncertain) -> Uncertain:
+    relative = math.sqrt(sum((p.spread / p.value) ** 2 for p in parts if p.value))
+    return Uncertain(value=value, spread=abs(value) * relative, how=How.MEASURED)
+
+
+def together(items: list[Uncertain]) -> Uncertain:
+    """Put several readings of one thing together: mean, and the larger of their own spread and their scatter.
+
+    Source: [JCGM100], 4.2 (scatter of the mean) and 5.1.2; never below `AMBIENT` of the value.
+    """
+    mean = sum(i.value for i in items) / len(items)
+    own = math.sqrt(sum(i.spread**2 for i in items)) / len(items)
+    scatter = 0.0
+    if len(items) > 1:
+        scatter = math.sqrt(sum((i.value - mean) ** 2 for i in items) / (len(items) - 1) / len(items))
+    return Uncertain(value=mean, spread=max(own, scatter, AMBIENT * abs(mean)), how=How.MEASURED)

@@ -1,0 +1,40 @@
+"""A prototype's outlook: its build and what was measured on it, resolved and predicted together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from model.bench.evidence import evidence_of
+from model.fields import Build, parse_build
+from model.predict import predict
+from model.prediction import Prediction
+from model.record import Project
+from model.resolve import resolve
+
+
+def outlook(
+    project: Project,
+    *,
+    mark: int,
+    build: Build | None = None,
+    samples: int = 100,
+    seed: int = 1,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> Prediction:
+    """Predict a mark of a project with the evidence of its own readings.
+
+    Parameters
+    ----------
+    project : Project
+        The prototype.
+    mark : int
+        Number of the mark, which need not exist (then nothing is known of it).
+    build : Build, optional
+        What is known of it, when that is not what its texts say (a field is flagged and the last good build stands).
+    samples, seed, cancelled
+        As for `model.predict.predict`.
+    """
+    if build is None:
+        build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
+    resolved = resolve(build, evidence_of(project, mark))
+    return predict(resolved, samples=samples, seed=seed, cancelled=cancelled)
