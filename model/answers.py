@@ -262,7 +262,7 @@ ANSWERS: dict[str, Answer] = {
         unit="mN m",
         formula="mean of (p - room) dV/d angle over the quarter",
         source="derived here",
-        note="Quarter 1: air on its way to the hot end, first half. What stands below the mean is carried by the wheel.",
+        note="Quarter 1: air goes to the hot end. What stands below the mean is carried by the wheel.",
     ),
     "quarter_2": Answer(
         label="Torque of the air, quarter 2",
@@ -270,7 +270,7 @@ ANSWERS: dict[str, Answer] = {
         unit="mN m",
         formula="mean of (p - room) dV/d angle over the quarter",
         source="derived here",
-        note="Quarter 2: air on its way to the hot end, second half. What stands below the mean is carried by the wheel.",
+        note="Quarter 2: air goes to the hot end. What stands below the mean is carried by the wheel.",
     ),
     "quarter_3": Answer(
         label="Torque of the air, quarter 3",
@@ -278,7 +278,7 @@ ANSWERS: dict[str, Answer] = {
         unit="mN m",
         formula="mean of (p - room) dV/d angle over the quarter",
         source="derived here",
-        note="Quarter 3: air on its way to the cold end, first half. What stands below the mean is carried by the wheel.",
+        note="Quarter 3: air goes to the cold end. What stands below the mean is carried by the wheel.",
     ),
     "quarter_4": Answer(
         label="Torque of the air, quarter 4",
@@ -286,7 +286,7 @@ ANSWERS: dict[str, Answer] = {
         unit="mN m",
         formula="mean of (p - room) dV/d angle over the quarter",
         source="derived here",
-        note="Quarter 4: air on its way to the cold end, second half. What stands below the mean is carried by the wheel.",
+        note="Quarter 4: air goes to the cold end. What stands below the mean is carried by the wheel.",
     ),
     "swing_cold": Answer(
         label="U-tube, cold, piston alone",

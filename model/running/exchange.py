@@ -86,6 +86,37 @@ def passage(inputs: Inputs, geometry: Geometry) -> Passage:
     return Passage(flow_area=ring * gap, hydraulic=2 * gap, length=length, wetted=2 * ring * length, kind="clearance")
 
 
+def tubes(inputs: Inputs, end: str) -> Passage | None:
+    """Return the tubes of ``heater`` or ``cooler``, or None where there are none."""
+    if f"{end}_tubes" not in inputs:
+        return None
+    count, bore, length = (inputs[f"{end}_{part}"] for part in ("tubes", "bore", "length"))
+    return Passage(
+        flow_area=count * np.pi / 4 * bore**2,
+        hydraulic=bore,
+        length=length,
+        wetted=count * np.pi * bore * length,
+        kind="tube",
+    )
+
+
+def tube_effectiveness(
+    inputs: Inputs, way: Passage | None, *, speed: FloatArray, blow: FloatArray, air: Air
+) -> FloatArray:
+    """Return the effectiveness of heater or cooler tubes at their wall's temperature, (samples, speeds).
+
+    1 - exp(-NTU): a stream along a wall of one temperature; nil where there are no tubes.
+    """
+    if way is None:
+        return np.zeros_like(speed)
+    flow = blow * speed / np.pi
+    hydraulic = way.hydraulic[:, None]
+    reynolds = flow / way.flow_area[:, None] * hydraulic / air.viscosity
+    nusselt = _passage_nusselt(inputs, way, reynolds, air)
+    conductance = nusselt * air.conductivity / hydraulic * way.wetted[:, None]
+    return np.asarray(1 - np.exp(-conductance / np.maximum(flow * air.specific_heat, 1e-12)))
+
+
 def conductances(
     inputs: Inputs, geometry: Geometry, way: Passage, *, speed: FloatArray, air: Air
 ) -> tuple[FloatArray, FloatArray]:
@@ -203,6 +234,10 @@ def flow_work(
 ) -> tuple[FloatArray, FloatArray]:
     """Return the work that flow costs in a turn: between the spaces, and to the power piston, (samples, speeds) [J]."""
     main = _drop_work(inputs, way, geometry.moved, speed, air)
+    for end in ("heater", "cooler"):
+        extra = tubes(inputs, end)
+        if extra is not None:
+            main = main + _drop_work(inputs, extra, geometry.moved, speed, air)
     if geometry.layout != "gamma":
         return main, np.zeros_like(main)
     bore = inputs["tube_bore"]

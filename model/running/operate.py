@@ -21,6 +21,8 @@ from model.running.exchange import (
     effectiveness,
     flow_work,
     passage,
+    tube_effectiveness,
+    tubes,
 )
 from model.running.inputs import Inputs
 from model.running.shaft import shaft_work, torque
@@ -208,7 +210,7 @@ def _turn(
         return np.repeat(values, shape[1], axis=0)
 
     ratio = gas.heat_capacity_ratio(gas=AIR, temperature=np.clip((hot + cold) / 2, 200.0, 1500.0))
-    none = np.zeros(speed.size)
+    heater, cooler = tubes(inputs, "heater"), tubes(inputs, "cooler")
     turn = Turn(
         volume_hot=angular(form.volume_hot),
         volume_cold=angular(form.volume_cold),
@@ -216,8 +218,10 @@ def _turn(
         conductance_hot=ga_hot.reshape(-1, form.angles),
         conductance_cold=ga_cold.reshape(-1, form.angles),
         effectiveness=flat(np.clip(eps, 0.0, 1.0)),
-        effectiveness_heater=none,
-        effectiveness_cooler=none,
+        volume_heater=None if heater is None else flat((heater.flow_area * heater.length)[:, None]),
+        volume_cooler=None if cooler is None else flat((cooler.flow_area * cooler.length)[:, None]),
+        effectiveness_heater=flat(tube_effectiveness(inputs, heater, speed=speed, blow=blow, air=air)),
+        effectiveness_cooler=flat(tube_effectiveness(inputs, cooler, speed=speed, blow=blow, air=air)),
         temperature_hot=flat(hot),
         temperature_cold=flat(cold),
         temperature_room=flat(inputs.column("room_temperature")),

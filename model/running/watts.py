@@ -13,9 +13,9 @@ FloatArray = NDArray[np.float64]
 def watts(operation: Operation) -> dict[str, FloatArray]:
     """Return where the heat goes, each (samples, speeds) [W].
 
-    The sums hold, whatever the temperatures: ``heat_released = heat_missed + heat_lost_hot + heat_along + heat_to_air``,
-    ``indicated + flow_loss = heat_to_air - heat_from_air`` (less what the leak carries), and ``shaft = indicated -
-    crank_loss - friction_loss``.
+    The sums hold: ``heat_released = heat_missed + heat_lost_hot + heat_along + heat_to_air``,
+    ``indicated + flow_loss = heat_to_air - heat_from_air`` (less what the leak carries), and
+    ``shaft = indicated - crank_loss - friction_loss``.
     """
     o = operation
     net, turns = o.network, o.speed / (2 * np.pi)
