@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 import pytest
+import tomli_w
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -262,6 +264,7 @@ def test_bom_and_cr_lf_are_accepted() -> None:
         (b'format = 1\nname = "\\" # no comment"\n', False),
         (b'format = 1\nname = """\n# no comment\n"# nor this"""\n', False),
         (b'format = 1\nname = """x"""# a comment\n', True),
+        (b'format = 1\nname = """x""""# a comment\n', True),
         (b'format = 1\nname = """x"""""# a comment\n', True),
         (b"format = 1\nname = '''\n' # no comment\n'''\n", False),
         (b"format = 1\nname = '''x'''' # a comment\n", True),
@@ -390,6 +393,24 @@ def test_a_damaged_file_is_read_or_refused_but_never_breaks_the_reader(seed: int
     except ProjectFormatError:
         return
     assert decode(encode(found.project), path="p").project == found.project
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        lambda document: {**document, "entry": dict(reversed(document["entry"].items()))},
+        lambda document: {**document, "name": "Cup"},
+        lambda document: {key: value for key, value in document.items() if key != "about"},
+    ],
+    ids=["another order", "another name", "a field less"],
+)
+def test_a_writer_that_goes_wrong_is_found_before_anything_is_written(
+    monkeypatch: pytest.MonkeyPatch, spoilt: Callable[[dict[str, Any]], dict[str, Any]]
+) -> None:
+    real = tomli_w.dumps
+    monkeypatch.setattr(tomli_w, "dumps", lambda document, **how: real(spoilt(document), **how))
+    with pytest.raises(StoreError, match="reads back otherwise"):
+        encode(PROJECT.with_entry(Entry(key="b")))
 
 
 def test_half_a_character_is_refused_with_the_words_before_it() -> None:
