@@ -202,42 +202,6 @@ class Build:
         help="Length of the piston's connecting rod, pin to pin. Empty: long.",
         measure="Ruler, pin centre to pin centre.",
     )
-    piston_offset: Uncertain | None = quantity(
-        "Crank offset",
-        Kind.LENGTH,
-        "mm",
-        limits=(-500, 500),
-        usual="0 mm",
-        pane=_DIM,
-        group="Power piston",
-        drawn_at_least=0.2,
-        help="Distance of the crank's axis from the line of the cylinder. Empty: in line.",
-        measure="Ruler, square to the cylinder.",
-    )
-    piston_beam: Uncertain | None = quantity(
-        "Beam ratio",
-        Kind.NUMBER,
-        "",
-        limits=(0.05, 20),
-        usual="0.5 to 2",
-        pane=_DIM,
-        group="Power piston",
-        help="Travel of the piston over travel of the crank pin, with a beam or bell crank between. Empty: 1.",
-        measure="Arm on the piston's side over arm on the crank's side.",
-    )
-    piston_count: Uncertain | None = quantity(
-        "Equal pistons",
-        Kind.NUMBER,
-        "",
-        limits=(1, 12),
-        drawn=0.0,
-        usual="1",
-        pane=_DIM,
-        group="Power piston",
-        when=lambda b: b.layout != "alpha",
-        help="Equal power pistons that move together on one displacer. Empty: 1.",
-        measure="Count them.",
-    )
     piston_length: Uncertain | None = quantity(
         "Piston length",
         Kind.LENGTH,
@@ -382,18 +346,6 @@ class Build:
         when=displaced,
         help="Length of the displacer's link, pin to pin. Empty: long.",
         measure="Ruler.",
-    )
-    displacer_beam: Uncertain | None = quantity(
-        "Beam ratio",
-        Kind.NUMBER,
-        "",
-        limits=(0.05, 20),
-        usual="0.5 to 2",
-        pane=_DIM,
-        group="Displacer",
-        when=displaced,
-        help="Travel of the displacer over travel of its crank pin, with a beam or bell crank. Empty: 1.",
-        measure="Arm on the displacer's side over arm on the crank's side.",
     )
     chamber_height: Uncertain | None = quantity(
         "Inside height",
@@ -589,6 +541,54 @@ class Build:
         when=lambda b: b.layout in ("gamma", "alpha", None),
         help="Length of that passage.",
         measure="Ruler.",
+    )
+    piston_offset: Uncertain | None = quantity(
+        "Crank offset",
+        Kind.LENGTH,
+        "mm",
+        limits=(-500, 500),
+        usual="0 mm",
+        pane=_DIM,
+        group="Uncommon drives",
+        drawn_at_least=0.2,
+        help="Distance of the crank's axis from the line of the cylinder. Empty: in line.",
+        measure="Ruler, square to the cylinder.",
+    )
+    piston_beam: Uncertain | None = quantity(
+        "Beam ratio, piston",
+        Kind.NUMBER,
+        "",
+        limits=(0.05, 20),
+        usual="0.5 to 2",
+        pane=_DIM,
+        group="Uncommon drives",
+        help="Travel of the piston over travel of the crank pin, with a beam or bell crank between. Empty: 1.",
+        measure="Arm on the piston's side over arm on the crank's side.",
+    )
+    piston_count: Uncertain | None = quantity(
+        "Equal pistons",
+        Kind.NUMBER,
+        "",
+        limits=(1, 12),
+        drawn=0.0,
+        usual="1",
+        pane=_DIM,
+        group="Uncommon drives",
+        when=lambda b: b.layout != "alpha",
+        help="Equal power pistons that move together on one displacer. Empty: 1.",
+        measure="Count them.",
+    )
+    displacer_beam: Uncertain | None = quantity(
+        "Beam ratio, displacer",
+        Kind.NUMBER,
+        "",
+        limits=(0.05, 20),
+        usual="0.5 to 2",
+        pane=_DIM,
+        group="Uncommon drives",
+        when=displaced,
+        help="Travel of the displacer over travel of its crank pin, with a beam or bell crank. Empty: 1.",
+        measure="Arm on the displacer's side over arm on the crank's side.",
     )
     regenerator: str | None = words(
         "Regenerator",
