@@ -7,14 +7,15 @@ methods and then draw from `session`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import time
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from model.errors import StoreError
 from model.fields import Build
-from model.record import Entry, Mark, Project
+from model.record import Mark, Project, Reading
 from model.store import Item
-from tui.keeper import Keeper, NotSaved, Saved, Theirs
+from tui.keeper import Keeper, NotSaved, Recovered, Saved, Theirs
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of
@@ -22,29 +23,45 @@ from tui.shelf import prototype_of
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"
 
+Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
+"""Day, mark and readings of each entry: what a gap depends on."""
+
 
 class Desk:
     """The open prototype and what is done to it."""
 
-    def __init__(self, session: Session, keeper: Keeper, runner: Runner) -> None:
+    def __init__(
+        self,
+        session: Session,
+        keeper: Keeper,
+        runner: Runner,
+        today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
+    ) -> None:
         self.session = session
         self.keeper = keeper
         self.runner = runner
+        self.today = today
+        """The day by the clock, ISO 8601."""
+        self.said_day = ""
+        """The day that the builder gave when the clock stood wrong."""
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
-        self._wanted: tuple[Path, int, Build, Mapping[str, Entry]] | None = None
+        self._wanted: tuple[Path, int, Build, Taken] | None = None
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
         quiet = prototype.kept in (Kept.SAVED, Kept.READ_ONLY)
         if quiet and self.keeper.moved_on(path):
-            self._read_again(prototype)
+            _read_again(self.keeper, prototype)
         self.session.open(path)
         prototype.settled.clear()
         self._wanted = None
         if quiet:
-            self._recover(prototype)
+            found = _recovered(self.keeper, prototype)
+            if found is not None:
+                self.change(found.project)
+                prototype.message = found.message
         elif prototype.kept is Kept.FAILED:
             self.save()
         self.ask()
@@ -54,28 +71,6 @@ class Desk:
         """Leave the open prototype."""
         self.leave_field()
         self.session.current = None
-
-    def _read_again(self, prototype: Prototype) -> None:
-        try:
-            stored = self.keeper.read(prototype.path)
-        except StoreError as error:
-            prototype.message = str(error)
-            return
-        fresh = prototype_of(Item(path=prototype.path, stored=stored))
-        prototype.undo.append(prototype.project)
-        prototype.project, prototype.problems = fresh.project, fresh.problems
-        prototype.notice, prototype.kept = fresh.notice, fresh.kept
-        prototype.message = "Read again: the file was changed on the disk."
-
-    def _recover(self, prototype: Prototype) -> None:
-        try:
-            found = self.keeper.recover(prototype.path)
-        except StoreError as error:
-            prototype.message = str(error)
-            return
-        if found is not None:
-            self.change(found.project)
-            prototype.message = found.message
 
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here."""
@@ -174,7 +169,7 @@ class Desk:
         at, parsed = session.at, session.parsed
         if parsed.problems and at.outlook.prediction is not None:
             return
-        wanted = (at.path, session.number, parsed.build, at.project.entries)
+        wanted = (at.path, session.number, parsed.build, _taken(at.project))
         if self._wanted == wanted:
             return
         self._wanted = wanted
@@ -212,9 +207,36 @@ class Desk:
         self.ask()
 
 
+def _taken(project: Project) -> Taken:
+    return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
+
+
 def _build(project: Project, number: int) -> Mapping[str, str]:
     mark = project.marks.get(number)
     return dict(mark.build) if mark else {}
+
+
+def _read_again(keeper: Keeper, prototype: Prototype) -> None:
+    """Take a file that was changed on the disk; undo goes back to what stood here."""
+    try:
+        stored = keeper.read(prototype.path)
+    except StoreError as error:
+        prototype.message = str(error)
+        return
+    fresh = prototype_of(Item(path=prototype.path, stored=stored))
+    prototype.undo.append(prototype.project)
+    prototype.project, prototype.problems = fresh.project, fresh.problems
+    prototype.notice, prototype.kept = fresh.notice, fresh.kept
+    prototype.message = "Read again: the file was changed on the disk."
+
+
+def _recovered(keeper: Keeper, prototype: Prototype) -> Recovered | None:
+    """Return what a draft holds beyond the file; a draft that cannot be read is told."""
+    try:
+        return keeper.recover(prototype.path)
+    except StoreError as error:
+        prototype.message = str(error)
+        return None
 
 
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:

@@ -81,7 +81,7 @@ class NotebookApp(App[int]):
         self.keeper = Keeper(self._tell)
         self.runner = runner(self._tell)
         self.shelf = Shelf(self.session, self.keeper, self.runner, today)
-        self.desk = Desk(self.session, self.keeper, self.runner)
+        self.desk = Desk(self.session, self.keeper, self.runner, today)
         self.projects = ProjectsScreen(self.shelf, colour=terminal.colour)
         self.notebook: Notebook | None = None
         """Set before the start when the folder was read by then; else it comes as `NotebookRead`."""
