@@ -28,7 +28,9 @@ PAUSE = 0.06
 class Predict(Protocol):
     """The model's door."""
 
-    def __call__(self, build: Build, *, samples: int, cancelled: Callable[[], bool]) -> Prediction: ...
+    def __call__(
+        self, project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
+    ) -> Prediction: ...
 
 
 class Gaps(Protocol):
@@ -62,12 +64,13 @@ class Answer:
     """Why there is no result, in the model's words or as an error in the program."""
 
 
-def default_predict(build: Build, *, samples: int, cancelled: Callable[[], bool]) -> Prediction:
+def default_predict(
+    project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
+) -> Prediction:
     """Call the model; imported at the first call, in the lane's thread, so that numpy waits for the first paint."""
-    from model.predict import predict
-    from model.resolve import resolve
+    from model.explain.outlook import outlook
 
-    return predict(resolve(build), samples=samples, cancelled=cancelled)
+    return outlook(project, mark=mark, build=build, samples=samples, cancelled=cancelled)
 
 
 def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
@@ -190,7 +193,9 @@ class Runner:
     def _try(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> bool:
         """Predict and post; return whether to go on."""
         try:
-            prediction = self._predict(question.build, samples=samples, cancelled=late)
+            prediction = self._predict(
+                question.project, mark=question.mark, build=question.build, samples=samples, cancelled=late
+            )
         except ModelError as error:
             self._post(Answer(question=question, listed=listed, failure=str(error)))
             return False

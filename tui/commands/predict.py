@@ -33,13 +33,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Predict and print."""
-    from model.predict import predict
-    from model.resolve import resolve
+    from model.explain.outlook import outlook
 
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file)
     parsed = build_of(mark)
-    prediction = predict(resolve(parsed.build))
+    prediction = outlook(stored.project, mark=mark.number)
     problems = (*stored.problems, *parsed.problems.values())
     if options.json:
         cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]

@@ -42,13 +42,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
     from model.explain.gap import gaps
-    from model.predict import predict
-    from model.resolve import resolve
+    from model.explain.outlook import outlook
 
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
     build = build_of(mark).build
-    sheet = sheet_lines(project, mark, predict(resolve(build)), gaps(project, mark=mark.number), date.today().isoformat())
+    sheet = sheet_lines(
+        project, mark, outlook(project, mark=mark.number), gaps(project, mark=mark.number), date.today().isoformat()
+    )
     show("\n".join(sheet))
     return 0
 
