@@ -314,6 +314,23 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Rod unlinked, piston free of friction.",
     ),
+    "wheel_least": Answer(
+        label="Lightest wheel that serves",
+        kind=Kind.MASS,
+        unit="g",
+        formula="I w^2/2 = energy that the wheel must carry, at the stated speed and the wheel's diameter",
+        source="KhurmiGupta2005",
+        inputs=("wheel_diameter",),
+        note="Inertia taken as 0.6 m r^2: 0.5 for a disc, 1 for a ring.",
+    ),
+    "wheel_most": Answer(
+        label="Heavier only starts later",
+        kind=Kind.MASS,
+        unit="g",
+        formula="torque left over x 30 s/(speed x 0.6 r^2)",
+        source="common practice, no source",
+        inputs=("wheel_diameter",),
+    ),
     "least_speed": Answer(
         label="Wheel carries it above",
         kind=Kind.ROTATION,

@@ -26,7 +26,7 @@ from model.resolve import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import Limits, limits
 from model.running.operate import Operation, operate
-from model.running.points import Points, find_points, smooth
+from model.running.points import WHEEL_SHAPE, Points, find_points, smooth
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
 
@@ -35,6 +35,8 @@ FloatArray = NDArray[np.float64]
 RPM = 2 * np.pi / 60
 COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
 """Speeds at which an unknown engine is tried first, [rad/s]."""
+SPIN_UP = 30.0
+"""Time in which a wheel should come up to speed, [s]; a heavier one serves too, only later. Common practice, no source."""
 CURVE = 25
 """Speeds of the power curve that is shown."""
 SAMPLED = np.array([0.2, 0.5, 1.0, 1.7, 2.6, 4.0, 7.0])
@@ -177,6 +179,18 @@ def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
     return found
 
 
+def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:
+    """Return the range of wheels that serve at the stated speed, as masses at the wheel's diameter, [kg]."""
+    speed = float(now.speed[0, 0])
+    per_mass = WHEEL_SHAPE * float(inputs["wheel_diameter"][0] / 2) ** 2
+    least = 2 * float(now.fluctuation[0, 0]) / (per_mass * speed**2)
+    found = {"wheel_least": least}
+    spare = float(curve.torque[0].max())
+    if spare > 0:
+        found["wheel_most"] = max(spare * SPIN_UP / (speed * per_mass), least)
+    return found
+
+
 def _assemble(
     resolved: Resolved,
     inputs: Inputs,
@@ -196,7 +210,7 @@ def _assemble(
         figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
     for key, values in _at_speed(now).items():
         figures[key] = figure(key, float(values[0]), resolved)
-    for key, value in _by_hand(inputs, now).items():
+    for key, value in {**_wheels(inputs, now, curve), **_by_hand(inputs, now)}.items():
         figures[key] = figure(key, value, resolved)
     line = tuple(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))

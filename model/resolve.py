@@ -114,7 +114,7 @@ def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
         _complete(build, layout, words, values)
         _factors(words, values, labels)
         for name in fields_of(Build):
-            if name in values and name not in given:
+            if name in values and name not in given and values[name].spread > 0:
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
                 if evidence and name in evidence.told:
                     assumed[name] += f" ({evidence.told[name]})"

@@ -46,7 +46,6 @@ def run(options: argparse.Namespace) -> int:
 
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
-    build = build_of(mark).build
     sheet = sheet_lines(
         project, mark, outlook(project, mark=mark.number), gaps(project, mark=mark.number), date.today().isoformat()
     )
