@@ -135,7 +135,8 @@ def shown_text(row: Row) -> tuple[str, str]:
         return text, "flag"
     if field.takes_words:
         choice = next((c for c in field.choices if c.key == text), None)
-        return (choice.label if choice else text or "?"), "" if text else "guess"
+        empty = f"? {row.assumed}" if row.assumed else "?"
+        return (choice.label if choice else text or empty), "" if text else "guess"
     if is_unknown(text) and field.kind is not None:
         return (f"? {row.assumed}" if row.assumed else "?"), "guess"
     bare = bool(field.unit) and text.replace(",", "").replace(".", "").strip().isdecimal()
