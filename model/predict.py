@@ -36,7 +36,7 @@ RPM = 2 * np.pi / 60
 COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
 """Speeds at which an unknown engine is tried first, [rad/s]."""
 SPIN_UP = 30.0
-"""Time in which a wheel should come up to speed, [s]; a heavier one serves too, only later. Common practice, no source."""
+"""Time in which a wheel should come up to speed, [s]; a heavier one serves too. Common practice, no source."""
 CURVE = 25
 """Speeds of the power curve that is shown."""
 SAMPLED = np.array([0.2, 0.5, 1.0, 1.7, 2.6, 4.0, 7.0])

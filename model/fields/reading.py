@@ -18,6 +18,13 @@ KINDS = (
     Choice(key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight"),
     Choice(key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves"),
     Choice(key="rim_weight", label="Grams on the rim", help="chamber open: grams at the rim that just turn it"),
+    Choice(key="swing_cold", label="U-tube, cold, piston alone", help="cold, turned slowly by hand: pressure swing"),
+    Choice(key="swing_hot", label="U-tube, hot, displacer alone", help="hot, piston held, displacer moved by hand"),
+    Choice(key="stops", label="Where it stops", help="the angle at which it stops, over ten flicks"),
+    Choice(key="crank_angle", label="Crank angle seen", help="from a photo along the shaft, and which part leads"),
+    Choice(key="displacer_travel", label="Displacer travel seen", help="full stroke of the displacer, measured inside"),
+    Choice(key="rubber", label="Rubber's push", help="link off, chamber open: grams on the disc over travel"),
+    Choice(key="trial", label="Tried with a change", help="ice, the other way round, or a shorter piston throw"),
 )
 """Kinds of reading in the order offered."""
 
@@ -27,6 +34,17 @@ DIRECTIONS = (
     Choice(key="either", label="either way"),
 )
 BOUNCES = (Choice(key="yes", label="yes"), Choice(key="weak", label="weak"), Choice(key="no", label="no"))
+STOPS = (Choice(key="same", label="same angle each time"), Choice(key="random", label="anywhere"))
+TRIALS = (
+    Choice(key="ice", label="ice above, boiling water or flame below"),
+    Choice(key="other_way", label="the other way round"),
+    Choice(key="shorter_throw", label="piston throw halved"),
+)
+OUTCOMES = (
+    Choice(key="ran", label="ran"),
+    Choice(key="longer", label="coasted longer"),
+    Choice(key="same", label="no change"),
+)
 WARMTHS = (Choice(key="cold", label="cold"), Choice(key="hot", label="hot"))
 
 _WHAT, _WHEN = "What was measured", "Conditions"
@@ -123,8 +141,8 @@ class ReadingValues:
         drawn_at_least=0.1,
         group=_WHAT,
         usual="0.5 to 20 g",
-        when=lambda r: r.kind in ("rim_weight", "piston_drop"),
-        help="Grams at the rim that just turn it; or the mass of the piston that drops.",
+        when=lambda r: r.kind in ("rim_weight", "piston_drop", "rubber"),
+        help="Grams at the rim that just turn it; the mass of the piston that drops; or the grams on the disc.",
         measure="Kitchen scale.",
     )
     fall: Uncertain | None = quantity(
@@ -152,6 +170,57 @@ class ReadingValues:
         group=_WHAT,
         when=lambda r: r.kind in ("free_turns", "bounce"),
         help="Free turns hot less free turns cold is the earliest sign that the heat does something.",
+    )
+    swing: Uncertain | None = quantity(
+        "Pressure swing",
+        Kind.PRESSURE,
+        "cm water",
+        limits=(0, 1000),
+        drawn=0.05,
+        drawn_at_least=0.2,
+        group=_WHAT,
+        when=lambda r: r.kind in ("swing_cold", "swing_hot"),
+        usual="1 to 60 cm water",
+        help="Highest less lowest level, both legs together, of a water U-tube on the chamber.",
+        measure="Hose of 2 mm; vent while it warms and cools, close it only for the swing; a water trap before it.",
+    )
+    stops: str | None = words(
+        "It stops",
+        STOPS,
+        group=_WHAT,
+        when=lambda r: r.kind == "stops",
+        help="The same angle each time: balance or a tight spot. Anywhere: too little energy.",
+    )
+    angle: Uncertain | None = quantity(
+        "Displacer leads by",
+        Kind.ANGLE,
+        "deg",
+        limits=(-360, 360),
+        drawn=0.0,
+        drawn_at_least=4,
+        group=_WHAT,
+        when=lambda r: r.kind == "crank_angle",
+        usual="80 to 110 deg",
+        help="Angle by which the displacer's crank goes ahead of the piston's in the direction you turn it.",
+        measure="Photo along the shaft; minus when it follows.",
+    )
+    travel: Uncertain | None = quantity(
+        "Travel",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.01, 2000),
+        drawn_at_least=0.3,
+        group=_WHAT,
+        when=lambda r: r.kind in ("displacer_travel", "rubber"),
+        usual="5 to 40 mm",
+        help="Full stroke of the displacer; or how far the grams pushed the disc.",
+        measure="Ruler.",
+    )
+    trial: str | None = words(
+        "Tried", TRIALS, group=_WHAT, when=lambda r: r.kind == "trial", help="The one thing that was changed."
+    )
+    outcome: str | None = words(
+        "It then", OUTCOMES, group=_WHAT, when=lambda r: r.kind == "trial", help="What it did with that change."
     )
     direction: str | None = words(
         "Direction",

@@ -52,6 +52,8 @@ def least_speed(operation: Operation) -> FloatArray:
     if "wheel_mass" not in operation.inputs:
         return np.zeros(operation.inputs.size)
     carried = operation.fluctuation[:, 0]
+    if "unbalance" in operation.inputs:
+        carried = carried + 2 * operation.inputs["unbalance"]
     return np.asarray(np.sqrt(2 * STALL_SHARE * carried / inertia(operation.inputs)))
 
 
