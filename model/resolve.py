@@ -323,6 +323,8 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         material = words[f"{part}_material"]
         values[f"{part}_effusivity"] = _data(effusivity_of(material), 0.2)
         values[f"{part}_capacity"] = _data(volumetric_capacity_of(material), 0.1)
+    for part in ("hot_end", "cold_end"):  # without a spread: for warm-up alone, where thickness is known far worse
+        values[f"{part}_capacity"] = _data(volumetric_capacity_of(words[f"{part}_material"]), 0.0)
     values["displacer_skin_thickness"] = values.get("displacer_skin", _data(1.0, 0.0))
     labels.update(
         displacer_effusivity="Heat store of the displacer",
