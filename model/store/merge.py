@@ -132,8 +132,8 @@ def _tables(place: Where, base: Document, ours: Document, theirs: Document, clas
 def _order(base: Document, ours: Document, theirs: Document) -> list[str]:
     """Return all keys, in an order that is the same when the sides are exchanged.
 
-    A side that kept the order of the base gives way to the other; when both added, the additions whose first key sorts
-    first come first.
+    A side that kept the order of the base gives way to the other; when both added, the one whose keys sort first comes
+    first.
     """
     if list(ours) == list(base):
         first, second = theirs, ours
@@ -145,10 +145,9 @@ def _order(base: Document, ours: Document, theirs: Document) -> list[str]:
     return list(dict.fromkeys((*first, *second)))
 
 
-def _rank(base: Document, side: Document, other: Document) -> tuple[bool, list[str], list[str]]:
-    """Return what decides whose order comes first: having added something, what was added, the whole order."""
-    new = [key for key in side if key not in base and key not in other]
-    return not new, new, list(side)
+def _rank(base: Document, side: Document, other: Document) -> tuple[bool, list[str]]:
+    """Return what decides whose order comes first: having added something, then the keys themselves."""
+    return all(key in base or key in other for key in side), list(side)
 
 
 def _ticks(base: list[str], ours: list[str], theirs: list[str]) -> list[str] | _Absent:
