@@ -173,6 +173,7 @@ class Desk:
         if self._wanted == wanted:
             return
         self._wanted = wanted
+        at.outlook.pending = True
         self.asked = self.runner.ask(
             Question(path=at.path, build=parsed.build, project=at.project, mark=session.number)
         )
@@ -264,10 +265,13 @@ def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | N
         return None
     outlook = prototype.outlook
     outlook.failure = answer.failure
+    if answer.failure:
+        outlook.pending = False
     if answer.prediction is not None:
         outlook.build, outlook.prediction = question.build, answer.prediction
         if answer.prediction.has_interval or answer.prediction.reason:
             outlook.spread = answer.prediction
+            outlook.pending = False
     if answer.gaps is not None:
         outlook.gaps = answer.gaps
     return prototype

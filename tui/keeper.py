@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -231,12 +231,12 @@ class Keeper:
             with self._bell:
                 self._working = False
                 self._bell.notify_all()
-                while not self._saves and not self._due():
+                while not self._saves and not _due(self._drafts):
                     left = min(self._drafts.values()) - time.monotonic() if self._drafts else None
                     self._bell.wait(left)
                 self._working = True
                 saving = bool(self._saves)
-                path = self._saves.pop(0) if saving else self._due()[0]
+                path = self._saves.pop(0) if saving else _due(self._drafts)[0]
                 self._drafts.pop(path, None)
                 project = self._newest.get(path)
             if project is None:
@@ -246,10 +246,6 @@ class Keeper:
                     self._save_and_tell(path, project)
                 else:
                     self._draft_and_tell(path, project)
-
-    def _due(self) -> list[Path]:
-        now = time.monotonic()
-        return [path for path, due in self._drafts.items() if due <= now]
 
     def _save_and_tell(self, path: Path, project: Project) -> None:
         try:
@@ -295,3 +291,9 @@ class Keeper:
             write_draft(path, project, {}, revision=self._revisions.get(path), base=self._bases.get(path))
         except ModelError as error:
             write_fault(error)
+
+
+def _due(drafts: Mapping[Path, float]) -> list[Path]:
+    """Return the files whose draft is to be written by now."""
+    now = time.monotonic()
+    return [path for path, due in drafts.items() if due <= now]

@@ -58,6 +58,8 @@ class Outlook:
     """Readings of the mark against the prediction."""
     failure: str = ""
     """Why the last run gave nothing."""
+    pending: bool = False
+    """Whether a newer prediction was asked for and has not come with its interval."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -174,6 +176,8 @@ class Session:
             return Age.NONE if outlook.failure else Age.COMPUTING
         if outlook.build == parsed.build and not (parsed.problems and outlook.spread is None):
             whole = outlook.prediction.has_interval or outlook.prediction.verdict is Verdict.NO_PREDICTION
+            if whole and outlook.pending:
+                return Age.COMPUTING
             return Age.FRESH if whole or outlook.failure else Age.VALUE
         return Age.OLD if parsed.problems or outlook.failure else Age.COMPUTING
 

@@ -297,7 +297,7 @@ class Form(Container):
         width, height = self.rows.size
         if not width:
             return
-        lines = [self._line(row, width) for row in self.content.rows]
+        lines = [_line(row, width, self._label, here=row.name == self.name_at) for row in self.content.rows]
         self.rows.show_lines(lines, self._top(height))
         if self.editing:
             self._place()
@@ -313,27 +313,26 @@ class Form(Container):
             top = at - height + 1
         return max(0, min(top, len(self.content.rows) - height))
 
-    def _line(self, row: Row, width: int) -> Line:
-        if row.field is None:
-            return ((cut(row.heading, width), "head"),)
-        here = row.name == self.name_at
-        text, role = shown_text(row)
-        sign = " ! " if row.problem else "(!)" if row.caution else "   "
-        label = fitted(_label(row.field.label), self._label)
-        room = max(1, width - MARKER - self._label - 1)
-        return (
-            (">" if here else " ", "here"),
-            (sign, "flag"),
-            (label + " ", "here" if here else ""),
-            (cut(text, room), role),
-        )
-
     def _place(self) -> None:
         """Lay the input over its row."""
         y = self.content.index(self.open_name) - self.rows.top
         left = MARKER + self._label + 1
         self.entry.styles.offset = (left, max(0, y))
         self.entry.styles.width = max(8, self.rows.size.width - left)
+
+
+def _line(row: Row, width: int, label_width: int, *, here: bool) -> Line:
+    """Return a row as it is drawn: cursor marker, sign, label, text."""
+    if row.field is None:
+        return ((cut(row.heading, width), "head"),)
+    text, role = shown_text(row)
+    sign = " ! " if row.problem else "(!)" if row.caution else "   "
+    return (
+        (">" if here else " ", "here"),
+        (sign, "flag"),
+        (fitted(_label(row.field.label), label_width) + " ", "here" if here else ""),
+        (cut(text, max(1, width - MARKER - label_width - 1)), role),
+    )
 
 
 def _label(label: str) -> str:
