@@ -251,6 +251,16 @@ def test_the_same_entries_in_another_order_on_each_side_stand_in_one_order() -> 
     assert list(merge(ours, theirs, ours).project.entries) == ["k", "c", "b"]
 
 
+def test_a_side_that_left_the_order_alone_takes_the_order_of_the_other() -> None:
+    one, two = Entry(key="b"), Entry(key="c")
+    base = replace(BASE, entries={"b": one, "c": two})
+    ours = base.with_entry(replace(two, text="ours"))
+    theirs = replace(base, entries={"c": two, "b": one})
+    for merged in (merge(base, ours, theirs), merge(base, theirs, ours)):
+        assert list(merged.project.entries) == ["c", "b"]
+        assert merged.project.entries["c"].text == "ours"
+
+
 def test_a_mark_begun_alike_on_both_sides_is_no_clash() -> None:
     ours = BASE.with_mark(Mark(number=2, build={"bore": "1 mm", "rod": "2 mm"}))
     theirs = BASE.with_mark(Mark(number=2, build={"rod": "2 mm", "bore": "1 mm"}))
