@@ -14,7 +14,7 @@ from model.store import Clash, decode, encode, merge, take_theirs
 from model.store.document import to_document
 from tests.store.drawing import projects
 
-LAW = settings(deadline=None, max_examples=150, suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=80, suppress_health_check=list(HealthCheck))
 
 _SMALL = st.sampled_from(["", "one", "two", "three"])
 _KEYS = st.sampled_from(["a", "b", "c", "d", "e"])
