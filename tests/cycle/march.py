@@ -20,7 +20,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import root
 
-from tests.cycle.builds import Build, conductances, leak_of, mean_volume, volume_slopes, volumes
+from tests.cycle.builds import Build, leak_of, mean_volume
 
 TURN = 2 * math.pi
 
@@ -46,7 +46,7 @@ class Marched:
 class Marcher:
     """One build, ready to be marched; method and tolerances are scipy's."""
 
-    def __init__(self, build: Build, *, method: str = "LSODA", rtol: float = 1e-8, atol: float = 1e-10) -> None:
+    def __init__(self, build: Build, *, method: str = "LSODA", rtol: float = 1e-7, atol: float = 1e-9) -> None:
         self.build, self.method, self.rtol, self.atol = build, method, rtol, atol
         self.volume = mean_volume(build)
         self.unit = build.pressure * self.volume
@@ -57,17 +57,24 @@ class Marcher:
         self.heater = build.volume_heater / self.volume / self.wall_hot
         self.cooler = build.volume_cooler / self.volume
         self.leak = leak_of(build) * build.pressure / self.volume / build.speed / 2
+        x, y = build.swept_hot, build.swept_cold
+        overlap = (x + y) / 2 - math.sqrt((x * x + y * y) / 4 - x * y * math.cos(build.phase) / 2)
+        self.offset = x - (overlap if build.layout == "beta" else 0.0)
         self.turns = 0
 
-    def _at(self, angle: float) -> tuple[float, ...]:
+    def _at(self, angle: float) -> tuple[float, float, float, float, float, float]:
+        """Volumes, their slopes and conductances at an angle, scaled; those of `builds`, in plain floats for speed."""
         b = self.build
-        vh, vc = volumes(b, angle)
-        dvh, dvc = volume_slopes(b, angle)
-        hot, cold = conductances(b, angle)
-        heat = b.temperature_cold / (self.unit * b.speed)
+        lag = angle - b.phase
+        hot, out = b.swept_hot / 2 * (1 - math.cos(angle)), b.swept_cold / 2 * (1 - math.cos(lag))
+        dhot, dout = b.swept_hot / 2 * math.sin(angle), b.swept_cold / 2 * math.sin(lag)
+        alpha = b.layout == "alpha"
+        cold, dcold = (out, dout) if alpha else (self.offset - hot + out, dout - dhot)
+        wave = b.harmonic * angle
         return (
-            float(vh) / self.volume, float(vc) / self.volume, dvh / self.volume, dvc / self.volume,
-            float(hot) * heat, float(cold) * heat,
+            (hot + b.dead_hot) / self.volume, (cold + b.dead_cold) / self.volume,
+            dhot / self.volume, dcold / self.volume,
+            b.ntu_hot / self.k * (1 + b.swing * math.cos(wave)), b.ntu_cold / self.k * (1 - b.swing * math.sin(wave)),
         )  # fmt: skip
 
     def slopes(self, angle: float, y: list[float], faces: tuple[float, float]) -> list[float]:
@@ -138,6 +145,12 @@ class Marcher:
         least, lack = min(mh, mc), (1 - self.build.effectiveness) * (mean_h - mean_c)
         return mean_h - lack * least / mh, mean_c + lack * least / mc
 
+    def again(self, end: list[float]) -> list[float]:
+        """Start of the next turn; without a leak, air is let in or out until the mean pressure is the room's."""
+        vh, vc = self._at(0.0)[:2]
+        mean = 1.0 if self.leak > 0 else end[11] / TURN
+        return [end[0] / mean, end[0] * vh / end[1], end[0] * vc / end[2]]
+
     def misses(self, logs: np.ndarray) -> list[float]:
         """How far a start and its faces (logarithms) are from returning, and from the room's pressure."""
         p, th, tc, fh, fc = (float(v) for v in np.exp(logs))
@@ -154,17 +167,16 @@ def _log_mean(a: float, b: float) -> float:
     return (a + b) / 2 if abs(a / b - 1) < 1e-7 else (a - b) / math.log(a / b)
 
 
-def shoot(build: Build, *, rtol: float = 1e-8) -> Marched:
+def shoot(build: Build) -> Marched:
     """Find the periodic state by shooting, from the walls' temperatures."""
-    m = Marcher(build, rtol=rtol)
+    m = Marcher(build)
     first = [1.0, m.wall_hot, 1.0]
     faces = (m.wall_hot, 1.0)
     for _ in range(2):
         end, _path = m.turn(first, faces)
         faces = m.faces_after(end)
-        vh, vc = m._at(0.0)[:2]
-        first = [end[0] / (end[11] / TURN), end[0] * vh / end[1], end[0] * vc / end[2]]
-    found = root(m.misses, np.log([*first, *faces]), method="hybr", options={"xtol": 1e-7, "eps": 1e-8})
+        first = m.again(end)
+    found = root(m.misses, np.log([*first, *faces]), method="hybr", options={"xtol": 1e-6, "eps": 1e-7})
     p, th, tc, fh, fc = (float(v) for v in np.exp(found.x))
     end, path = m.turn([p, th, tc], (fh, fc), dense=True)
     pressure = path.sol(np.linspace(0, TURN, 400))[0]  # type: ignore[attr-defined]
