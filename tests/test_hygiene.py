@@ -247,3 +247,24 @@ def test_every_source_key_in_a_docstring_is_listed() -> None:
     for path in (ROOT / "model").rglob("*.py"):
         for key in re.findall(r"\[([A-Z][A-Za-z]+(?:1[5-9]|20)\d\d[a-z]?)\]", path.read_text(encoding="utf-8")):
             assert key in listed, f"{path.relative_to(ROOT)}: {key}"
+
+
+def test_the_readme_holds_one_line_for_the_demo_and_one_for_the_tests() -> None:
+    lines = [
+        line.strip() for line in (ROOT / "README.md").read_text().splitlines() if line.startswith("    [ .venv/ready")
+    ]
+    demo, tests = lines
+    assert demo.endswith("&& .venv/bin/quarterturn projects")
+    assert ".venv/bin/pytest" in tests
+    for line in lines:
+        ready = re.findall(r"\.venv/ready\S*", line)
+        assert len(set(ready)) == 1
+        assert "-nt pyproject.toml" in line
+
+
+def test_the_readme_names_every_command() -> None:
+    from tui.commands import COMMANDS
+
+    text = (ROOT / "README.md").read_text()
+    for command in COMMANDS:
+        assert f"    quarterturn {command.word} " in text

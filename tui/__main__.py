@@ -10,6 +10,7 @@ import argparse
 import contextlib
 import difflib
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -27,10 +28,7 @@ _ABOUT = "A notebook for builders of small hot-air (Stirling) engines."
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line and return the exit code."""
     arguments = list(sys.argv[1:] if argv is None else argv)
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="backslashreplace")
+    _mend_streams()
     try:
         code = _dispatch(arguments)
         sys.stdout.flush()
@@ -38,13 +36,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     except SystemExit as exit_:
         return exit_.code if isinstance(exit_.code, int) else Exit.OK
     except BrokenPipeError:
-        return _reader_gone()
+        _drop_output()
+        return Exit.PIPE_CLOSED
     except KeyboardInterrupt:
         return _fail("stopped.", Exit.INTERRUPTED)
     except CommandError as error:
         return _fail(str(error), error.code)
     except ModelError as error:
         return _fail(str(error), Exit.CANNOT_READ)
+    except OSError as error:
+        _drop_output()
+        return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)
     except Exception as error:
         from tui.logfile import write_fault
 
@@ -138,9 +140,7 @@ def _own_notebook() -> Path:
     if not open_notebook(folder).items:
         with contextlib.suppress(ModelError):
             sys.stderr.write(
-                plain(
-                    f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/"
-                )
+                plain(f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/")
                 + "\n"
             )
     return folder
@@ -164,11 +164,20 @@ def _fail(sentence: str, code: Exit) -> int:
     return code
 
 
-def _reader_gone() -> int:
+def _mend_streams() -> None:
+    """Let every text be printed: closed streams lead nowhere, and what an encoding lacks becomes an escape."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, io.StringIO())
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _drop_output() -> None:
     """Point standard output at nothing, so that the interpreter's last flush does not complain."""
     with contextlib.suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return Exit.PIPE_CLOSED
 
 
 if __name__ == "__main__":

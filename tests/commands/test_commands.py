@@ -39,7 +39,7 @@ def predicts(monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
     """Put a prediction made by hand in place of the model's."""
 
     def set_prediction(prediction: Prediction) -> None:
-        monkeypatch.setattr("model.predict.predict", lambda build, **rest: prediction)
+        monkeypatch.setattr("model.explain.outlook.outlook", lambda project, **rest: prediction)
 
     return set_prediction
 
@@ -461,10 +461,10 @@ def test_without_a_terminal_the_screens_say_so(run: Run, notebook: Path) -> None
 
 
 def test_ctrl_c_is_one_line(run: Run, monkeypatch: pytest.MonkeyPatch, notebook: Path) -> None:
-    def stop(build: object, **rest: object) -> Prediction:
+    def stop(project: object, **rest: object) -> Prediction:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("model.predict.predict", stop)
+    monkeypatch.setattr("model.explain.outlook.outlook", stop)
     code, _, err = run("predict", str(notebook / "mug.toml"))
     assert code == Exit.INTERRUPTED
     one_line(err)
@@ -473,11 +473,11 @@ def test_ctrl_c_is_one_line(run: Run, monkeypatch: pytest.MonkeyPatch, notebook:
 def test_a_fault_of_the_program_is_one_line_and_a_log(
     run: Run, monkeypatch: pytest.MonkeyPatch, notebook: Path, tmp_path: Path
 ) -> None:
-    def fail(build: object, **rest: object) -> Prediction:
+    def fail(project: object, **rest: object) -> Prediction:
         raise ZeroDivisionError("made for this test")
 
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    monkeypatch.setattr("model.predict.predict", fail)
+    monkeypatch.setattr("model.explain.outlook.outlook", fail)
     code, out, err = run("predict", str(notebook / "mug.toml"))
     assert (code, out) == (Exit.INTERNAL, "")
     line = one_line(err)

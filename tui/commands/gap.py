@@ -20,11 +20,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare and print."""
-    from model.explain.gap import gaps
-
     project = open_file(options.file).project
     if options.mark is not None:
         mark_of(project, options.mark, options.file)
+    from model.explain.gap import gaps
+
     found = gaps(project, mark=options.mark)
     if options.json:
         show_json([gap_json(gap) for gap in found])

@@ -33,11 +33,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Predict and print."""
-    from model.explain.outlook import outlook
-
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file)
     parsed = build_of(mark)
+    from model.explain.outlook import outlook
+
     prediction = outlook(stored.project, mark=mark.number)
     problems = (*stored.problems, *parsed.problems.values())
     if options.json:

@@ -41,14 +41,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
+    project = open_file(options.file).project
+    mark = mark_of(project, options.mark, options.file)
     from model.explain.gap import gaps
     from model.explain.outlook import outlook
 
-    project = open_file(options.file).project
-    mark = mark_of(project, options.mark, options.file)
-    sheet = sheet_lines(
-        project, mark, outlook(project, mark=mark.number), gaps(project, mark=mark.number), date.today().isoformat()
-    )
+    prediction = outlook(project, mark=mark.number)
+    today = date.today().isoformat()
+    sheet = sheet_lines(project, mark, prediction, gaps(project, mark=mark.number), today)
     show("\n".join(sheet))
     return 0
 

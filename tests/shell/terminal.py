@@ -1,0 +1,91 @@
+"""A program on a pseudo-terminal of 80x24, with its screen as text. It waits for what must appear and never sleeps."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import time
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pexpect
+import pyte
+
+KEYS = {
+    "enter": "\r", "esc": "\x1b", "tab": "\t", "space": " ", "backspace": "\x7f", "up": "\x1b[A", "down": "\x1b[B",
+    "right": "\x1b[C", "left": "\x1b[D", "end": "\x1b[F", "home": "\x1b[H", "del": "\x1b[3~", "pgdn": "\x1b[6~",
+    "ctrl+q": "\x11", "ctrl+s": "\x13", "ctrl+z": "\x1a", "ctrl+c": "\x03",
+}  # fmt: skip
+"""Named keys and what a terminal sends for them."""
+PATIENCE = 60.0
+"""How long a screen may take on a slow machine before the test gives up, [s]; nothing is timed."""
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def installed_command() -> list[str]:
+    """Return the command that was installed beside this interpreter, else the module."""
+    script = Path(sys.executable).with_name("quarterturn")
+    return [str(script)] if script.exists() else [sys.executable, "-m", "tui"]
+
+
+class Terminal:
+    """A running program."""
+
+    def __init__(
+        self, command: Sequence[str], *, environ: Mapping[str, str] | None = None, cwd: Path | None = None
+    ) -> None:
+        strange = ("TEXTUAL", "NO_COLOR", "COLORTERM")
+        kept = {key: value for key, value in os.environ.items() if not key.startswith(strange)}
+        own = {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
+        surroundings = {**kept, **own, **(environ or {})}
+        self._screen = pyte.Screen(80, 24)
+        self._stream = pyte.ByteStream(self._screen)
+        self._child = pexpect.spawn(
+            command[0],
+            list(command[1:]),
+            dimensions=(24, 80),
+            env=surroundings,  # type: ignore[arg-type]
+            cwd=None if cwd is None else str(cwd),
+            timeout=PATIENCE,
+        )
+
+    def screen(self) -> str:
+        """Return the screen as text, without spaces at the ends of lines."""
+        return "\n".join(line.rstrip() for line in self._screen.display)
+
+    def press(self, *keys: str) -> None:
+        """Press named keys or type texts."""
+        for key in keys:
+            self._child.send(KEYS.get(key, key))
+
+    def wait_for(self, pattern: str) -> str:
+        """Read until the screen matches a pattern; return the screen."""
+        end = time.monotonic() + PATIENCE
+        while not re.search(pattern, self.screen(), re.MULTILINE):
+            if time.monotonic() > end:
+                raise AssertionError(f"{pattern!r} did not appear:\n{self.screen()}")
+            self._read()
+        return self.screen()
+
+    def wait_for_end(self) -> int:
+        """Read until the program ends; return its exit code."""
+        end = time.monotonic() + PATIENCE
+        while self._child.isalive():
+            if time.monotonic() > end:
+                raise AssertionError(f"it did not end:\n{self.screen()}")
+            self._read()
+        self._child.close()
+        return self._child.exitstatus if self._child.exitstatus is not None else -(self._child.signalstatus or 0)
+
+    def close(self) -> None:
+        """End the program if it still runs."""
+        self._child.close(force=True)
+
+    def _read(self) -> None:
+        try:
+            self._stream.feed(self._child.read_nonblocking(size=65536, timeout=0.2))
+        except pexpect.TIMEOUT:
+            return
+        except pexpect.EOF:
+            self._child.wait()

@@ -1,0 +1,86 @@
+"""The command on an 80x24 pseudo-terminal, as a builder uses it."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from model.store import read_project
+from tests.shell.terminal import ROOT, Terminal, installed_command
+from tui.exits import Exit
+
+
+@pytest.fixture
+def notebook(tmp_path: Path) -> Path:
+    """A copy of the demo notebook."""
+    return Path(shutil.copytree(ROOT / "projects", tmp_path / "notebook"))
+
+
+@pytest.fixture
+def opened(notebook: Path, tmp_path: Path) -> Iterator[Terminal]:
+    """The notebook on a terminal; ended afterwards."""
+    terminal = Terminal([*installed_command(), str(notebook)], cwd=tmp_path)
+    yield terminal
+    terminal.close()
+
+
+def shaft_power(screen: str) -> str:
+    """Return the predicted best shaft power as it stands on the screen."""
+    found = re.search(r"Best shaft power +(\S+ m?W)", screen)
+    assert found, screen
+    return found[1]
+
+
+def test_a_builder_changes_a_dimension_sees_the_prediction_change_and_finds_it_in_the_file(
+    opened: Terminal, notebook: Path
+) -> None:
+    opened.wait_for("Two syringes")
+    opened.press("enter")
+    before = shaft_power(opened.wait_for(r"Model +fresh"))
+    opened.press(*["down"] * 5)
+    opened.wait_for(r"^> +Throw \(half the stroke\) +2\.5 mm")
+    opened.press("4 mm", "enter")
+    opened.wait_for("Mk 3 has readings")
+    opened.press("n")
+    opened.wait_for(r"Mk 4")
+    screen = opened.wait_for(r"Throw \(half the stroke\) +4 mm[\s\S]*saved|saved[\s\S]*Throw \(half the stroke\) +4 mm")
+    screen = opened.wait_for(r"Model +fresh")
+    assert shaft_power(screen) != before
+    opened.press("ctrl+q")
+    assert opened.wait_for_end() == Exit.OK
+    project = read_project(notebook / "cocoa-tin.toml").project
+    assert project.marks[4].build["piston_throw"] == "4 mm"
+    assert project.marks[3].build["piston_throw"] == "2.5 mm +-0.2 measured"
+
+
+def test_without_a_terminal_name_that_serves_it_says_so_and_ends(notebook: Path, tmp_path: Path) -> None:
+    terminal = Terminal([*installed_command(), str(notebook)], environ={"TERM": "dumb"}, cwd=tmp_path)
+    terminal.wait_for("TERM=dumb")
+    assert terminal.wait_for_end() == Exit.NO_TERMINAL
+    terminal.close()
+
+
+def test_an_empty_folder_opens_and_says_what_to_do(tmp_path: Path) -> None:
+    folder = tmp_path / "empty"
+    folder.mkdir()
+    terminal = Terminal([*installed_command(), str(folder)], cwd=tmp_path)
+    terminal.wait_for(r"\ba\b.*(add|new)")
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == Exit.OK
+    terminal.close()
+    assert [path.name for path in folder.glob("*.toml")] == []
+
+
+def test_a_broken_file_is_listed_and_the_others_open(notebook: Path, tmp_path: Path) -> None:
+    (notebook / "aa-broken.toml").write_text("name = = 3\n")
+    terminal = Terminal([*installed_command(), str(notebook)], cwd=tmp_path)
+    screen = terminal.wait_for("Two syringes")
+    assert "aa-broken" in screen
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == Exit.OK
+    terminal.close()
+    assert (notebook / "aa-broken.toml").read_text() == "name = = 3\n"
