@@ -1,0 +1,87 @@
+"""What is asked about an entry or a reading: which day, which kind, whether to delete. Each awaits its answer.
+
+Called by the leaves from a worker; the answers change nothing by themselves.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.app import App
+
+from model.fields.reading import KINDS
+from model.record import Project
+from tui.desk import Desk
+from tui.evening import is_day, last_day
+from tui.lines import fitted
+from tui.panes.readings import cautions_of_kind
+from tui.screens.small import Choosing, Option, Writing
+
+Asker = App[Any]
+"""The app, on which small screens are shown."""
+
+
+async def ask_day(app: Asker, desk: Desk, project: Project, colour: bool) -> str:
+    """Return the day to write down: the clock's, unless it runs behind the diary; empty where Escape goes back.
+
+    Many small computers have no battery clock: what was said is remembered while the program runs.
+    """
+    today, last = desk.today(), last_day(project)
+    if today >= last:
+        return today
+    if desk.said_day:
+        return desk.said_day
+    options = (
+        Option(key="l", label=f"The same day as the last entry, {last}"),
+        Option(key="o", label="Another day", help="Write it; it holds until the program ends."),
+        Option(key="c", label=f"The clock is right: {today}"),
+    )
+    text = f"The clock says {today}, and the last entry is of {last}. Small computers often wake with a wrong clock."
+    said = await app.push_screen_wait(Choosing("Which day is it?", text, options, colour=colour))
+    day = {"l": last, "c": today}.get(said, "")
+    if said == "o":
+        day = await _write_day(app, last, colour)
+    desk.said_day = day
+    return day
+
+
+async def _write_day(app: Asker, begun: str, colour: bool) -> str:
+    text = "Year, month, day: 2026-11-25."
+    while True:
+        said, use = await app.push_screen_wait(Writing("Which day is it?", text, begun, colour=colour))
+        if not use:
+            return ""
+        if is_day(said.strip()):
+            return said.strip()
+        begun, text = said, f"{said.strip()[:40]!r} is not a day. Write year, month, day: 2026-11-25."
+
+
+async def ask_kind(app: Asker, last: str, colour: bool) -> str:
+    """Return the kind of reading to add, a key of `KINDS`; empty where Escape goes back."""
+    keys = {f"{number}": choice.key for number, choice in enumerate(KINDS, 1)}
+    options = tuple(
+        Option(key=f"{number}", label=_one_line(choice.label, choice.help, number), help=_warned(choice.key))
+        for number, choice in enumerate(KINDS, 1)
+    )
+    at = next((i for i, choice in enumerate(KINDS) if choice.key == last), 0)
+    said = await app.push_screen_wait(Choosing("What was measured?", "", options, colour=colour, at=at))
+    return keys.get(said, "")
+
+
+def _one_line(label: str, about: str, number: int) -> str:
+    """Return a kind and what it is in one line; those above nine have no key of their own."""
+    return fitted(label, 29 if number < 10 else 32) + about
+
+
+def _warned(kind: str) -> str:
+    titles = cautions_of_kind(kind)
+    return f"(!) {'; '.join(titles)}" if titles else ""
+
+
+async def ask_delete(app: Asker, what: str, text: str, colour: bool) -> bool:
+    """Return whether something is to be deleted."""
+    options = (
+        Option(key="k", label="Keep it"),
+        Option(key="d", label="Delete it", help="ctrl+z brings it back while the program runs."),
+    )
+    return await app.push_screen_wait(Choosing(what, text, options, colour=colour)) == "d"
