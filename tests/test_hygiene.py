@@ -257,7 +257,7 @@ def test_the_readme_holds_one_line_for_the_demo_and_one_for_the_tests() -> None:
     assert demo.endswith("&& .venv/bin/quarterturn projects")
     assert ".venv/bin/pytest" in tests
     for line in lines:
-        ready = re.findall(r"\.venv/ready\S*", line)
+        ready = re.findall(r"\.venv/ready[\w-]*", line)
         assert len(set(ready)) == 1
         assert "-nt pyproject.toml" in line
 
