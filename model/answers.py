@@ -396,6 +396,13 @@ _NEEDS = {
         "Leak-down half-time", Kind.TIME, "s", False,
         "least half-time at which the torque left over is above nil at some speed",
     ),
+    "phase": (
+        "Error of the phase",
+        Kind.ANGLE,
+        "deg",
+        True,
+        "largest error either way of a quarter turn at which the torque left over is above nil",
+    ),
     "piston": (
         "Stroke of the power piston", Kind.LENGTH, "mm", True,
         "largest stroke at which the torque left over is above nil: the largest piston this heat can turn",

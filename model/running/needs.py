@@ -16,9 +16,10 @@ FloatArray = NDArray[np.float64]
 
 DIFFERENCES = np.array([0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0])
 LEAKS = np.array([0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0])
+PHASES = np.radians(np.array([15.0, 30.0, 45.0, 60.0, 80.0, 100.0, 130.0]))
 THROWS = np.array([0.15, 0.3, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 2.0, 3.0])
 SPEEDS = np.array([0.35, 0.6, 1.0, 1.7, 3.0])
-"""Factors on the present value, and on the reference speed, at which the engine is tried."""
+"""Factors on the present value, errors of the phase, and factors on the reference speed, at which it is tried."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +38,10 @@ class Limits:
     throw: float | None
     """Largest throw of the power piston (half its stroke), [m]: the largest piston this heat can turn."""
     throw_now: float
+    phase: float
+    """Largest error of the phase either way, [rad]; 0 when it would not run with none."""
+    phase_now: float
+    """Present phase less a quarter turn, as a size, [rad]."""
     rim: float
     """Radius of the wheel, [m]."""
 
@@ -65,17 +70,25 @@ def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
     friction, drag = float(inputs["friction_torque"][0]), inputs["speed_drag"][0]
     throw = float(inputs["piston_throw"][0])
     many = len(DIFFERENCES), len(LEAKS), len(THROWS)
-    total = sum(many)
+    first_phase = sum(many)
+    total = first_phase + 2 * len(PHASES)
     tried = inputs.repeated(total)
     hot_tried = np.full(total, hot)
     hot_tried[: many[0]] = np.minimum(cold + DIFFERENCES * difference, 1400.0)
     throws = np.full(total, throw)
-    throws[many[0] + many[1] :] = np.minimum(THROWS * throw, 0.9 * inputs["piston_rod"][0])
+    throws[many[0] + many[1] : first_phase] = np.minimum(THROWS * throw, 0.9 * inputs["piston_rod"][0])
+    phases = np.full(total, float(inputs["phase"][0]))
+    right = np.pi / 2 - float(inputs["cylinder_angle"][0])
+    phases[first_phase:] = right + np.concatenate([PHASES, -PHASES])
     half_times = np.full(total, half_time)
     half_times[many[0] : many[0] + many[1]] = LEAKS * half_time
     # metals held at tonight's temperatures: the question is what they would have to be
     tried = tried.changed(
-        hot_metal=hot_tried, cold_metal=np.full(total, cold), piston_throw=throws, leak_half_time=half_times
+        hot_metal=hot_tried,
+        cold_metal=np.full(total, cold),
+        piston_throw=throws,
+        leak_half_time=half_times,
+        phase=phases,
     )
     speeds = np.repeat(SPEEDS[None] * reference, total, axis=0)
     spare = find_points(operate(tried, speeds, passes=2), reference=reference).spare_torque
@@ -90,10 +103,21 @@ def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
         friction_now=friction,
         half_time=_least(LEAKS * half_time, spare[many[0] : many[0] + many[1]]),
         half_time_now=half_time,
-        throw=_most(throws[many[0] + many[1] :], spare[many[0] + many[1] :]),
+        throw=_most(throws[many[0] + many[1] : first_phase], spare[many[0] + many[1] : first_phase]),
         throw_now=throw,
+        phase=_error(spare[first_phase:]),
+        phase_now=abs(float(inputs["phase"][0]) - right),
         rim=float(inputs["wheel_diameter"][0] / 2),
     )
+
+
+def _error(spare: FloatArray) -> float:
+    """Return the largest error of the phase that is borne both ways."""
+    worse = np.minimum(spare[: len(PHASES)], spare[len(PHASES) :])
+    bad = np.flatnonzero(worse <= 0)
+    if bad.size == 0:
+        return float(PHASES[-1])
+    return 0.0 if bad[0] == 0 else float((PHASES[bad[0] - 1] + PHASES[bad[0]]) / 2)
 
 
 def _least(values: FloatArray, spare: FloatArray) -> float | None:

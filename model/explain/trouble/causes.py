@@ -1,0 +1,138 @@
+"""Why an engine may not run: each cause as a change to what was drawn, and how often it is met.
+
+The shares are common practice, no source: about as often as builders' reports name each cause or its cure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.running.inputs import Inputs
+
+FloatArray = NDArray[np.float64]
+Generator = np.random.Generator
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """One reason why an engine does not run."""
+
+    key: str
+    label: str
+    share: float
+    """How often it is met before anything is known of the engine, relative."""
+    remedy: str
+    """What to do when it is this."""
+    put: Callable[[Inputs, Generator], Inputs]
+    """Make every engine of a batch have it."""
+    applies: Callable[[Inputs], bool] = lambda inputs: True
+
+
+def _factor(generator: Generator, size: int, low: float, high: float) -> FloatArray:
+    return np.asarray(np.exp(generator.uniform(np.log(low), np.log(high), size)))
+
+
+def _leak(inputs: Inputs, generator: Generator) -> Inputs:
+    return inputs.changed(leak_half_time=_factor(generator, inputs.size, 0.03, 2.0))
+
+
+def _friction(inputs: Inputs, generator: Generator) -> Inputs:
+    return inputs.changed(friction_torque=inputs["friction_torque"] * _factor(generator, inputs.size, 3.0, 30.0))
+
+
+def _little_heat(inputs: Inputs, generator: Generator) -> Inputs:
+    cold, hot = inputs["cold_metal"], inputs["hot_metal"]
+    kept = generator.uniform(0.1, 0.5, inputs.size)
+    return inputs.changed(hot_metal=cold + kept * (hot - cold))
+
+
+def _warm_cold_side(inputs: Inputs, generator: Generator) -> Inputs:
+    cold, hot = inputs["cold_metal"], inputs["hot_metal"]
+    return inputs.changed(cold_metal=cold + generator.uniform(0.4, 0.85, inputs.size) * (hot - cold))
+
+
+def _phase(inputs: Inputs, generator: Generator) -> Inputs:
+    wrong = generator.choice([-1.0, 1.0], inputs.size) * np.radians(generator.uniform(50.0, 180.0, inputs.size))
+    return inputs.changed(phase=inputs["phase"] + wrong)
+
+
+def _large_piston(inputs: Inputs, generator: Generator) -> Inputs:
+    throw = np.minimum(inputs["piston_throw"] * _factor(generator, inputs.size, 1.0, 2.5), 0.8 * inputs["piston_rod"])
+    return inputs.changed(piston_throw=throw)
+
+
+def _short_displacer(inputs: Inputs, generator: Generator) -> Inputs:
+    kept = generator.uniform(0.15, 0.55, inputs.size)
+    lost = (1 - kept) * inputs["displacer_throw"]
+    return inputs.changed(
+        displacer_throw=kept * inputs["displacer_throw"],
+        end_clearance_hot=inputs["end_clearance_hot"] + lost,
+        end_clearance_cold=inputs["end_clearance_cold"] + lost,
+    )
+
+
+def _dead_volume(inputs: Inputs, generator: Generator) -> Inputs:
+    bore = inputs["hot_bore"] if "hot_bore" in inputs else inputs["displacer_bore"]
+    throw = inputs["hot_throw"] if "hot_throw" in inputs else inputs["displacer_throw"]
+    swept = np.pi / 2 * bore**2 * throw
+    return inputs.changed(
+        dead_volume_cold=inputs["dead_volume_cold"] + swept * _factor(generator, inputs.size, 1.0, 8.0)
+    )
+
+
+def _stiff_rubber(inputs: Inputs, generator: Generator) -> Inputs:
+    return inputs.changed(
+        diaphragm_stiffness=inputs["diaphragm_stiffness"] * _factor(generator, inputs.size, 6.0, 80.0)
+    )
+
+
+def _light_wheel(inputs: Inputs, generator: Generator) -> Inputs:
+    return inputs.changed(wheel_mass=inputs["wheel_mass"] * _factor(generator, inputs.size, 0.03, 0.3))
+
+
+def _unbalance(inputs: Inputs, generator: Generator) -> Inputs:
+    # an uneven weight of a tenth to all of the wheel's mass at half its radius
+    share = _factor(generator, inputs.size, 0.1, 1.0)
+    arm = inputs["wheel_diameter"] / 4
+    return inputs.changed(unbalance=9.80665 * share * inputs["wheel_mass"] * arm)
+
+
+def _has_displacer(inputs: Inputs) -> bool:
+    return "displacer_throw" in inputs
+
+
+CAUSES: tuple[Cause, ...] = (
+    Cause(key="friction", label="Friction", share=16, put=_friction,
+          remedy="Attack the part whose removal frees it most: usually displacer rod and gland, not the wheel."),
+    Cause(key="leak", label="Leak", share=14, put=_leak,
+          remedy="Soapy water on joints, lips along seams; re-seal, grease the gland, a new diaphragm."),
+    Cause(key="heat", label="Heat does not get in", share=7, put=_little_heat,
+          remedy="Flame tip near, not on, the metal; a draught shield; a thinner hot end. Mind glue and lining."),
+    Cause(key="cold", label="Cold side warm", share=6, put=_warm_cold_side,
+          remedy="Water, ice or a fan on the cold end; plastic posts and screws; less metal between hot and cold."),
+    Cause(key="phase", label="Wrong phase or direction", share=8, put=_phase,
+          remedy="Spin it the other way; then re-bend: all air hot, a quarter turn later the piston fully out."),
+    Cause(key="piston", label="Piston too big for this heat", share=6, put=_large_piston,
+          remedy="Shorten the piston's throw first, it is the cheapest; then a smaller bore."),
+    Cause(key="displacer", label="Displacer stroke short", share=6, put=_short_displacer, applies=_has_displacer,
+          remedy="Longer throw or adjusted rod, until about 1 mm is left at each end."),
+    Cause(key="dead_volume", label="Dead volume", share=4, put=_dead_volume,
+          remedy="Fill corners, shorten the passage."),
+    Cause(key="rubber", label="Diaphragm stiff", share=4, put=_stiff_rubber,
+          applies=lambda inputs: "diaphragm_stiffness" in inputs,
+          remedy="Thinner or slacker rubber, a smaller disc, a pre-formed membrane."),
+    Cause(key="wheel", label="Wheel too light", share=5, put=_light_wheel,
+          remedy="Mass at the rim, glued and wired: a weight that comes off flies. Never spin it up with a drill."),
+    Cause(key="balance", label="Out of balance", share=5, put=_unbalance,
+          remedy="Chamber open, weight at the rim until it stops anywhere."),
+)  # fmt: skip
+"""Causes in the order in which builders name them."""
+
+
+def by_key(key: str) -> Cause:
+    """Return a cause by its key."""
+    return next(cause for cause in CAUSES if cause.key == key)
