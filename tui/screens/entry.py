@@ -70,7 +70,7 @@ async def ask_kind(app: Asker, last: str, colour: bool) -> str:
 
 def _one_line(label: str, about: str, number: int) -> str:
     """Return a kind and what it is in one line; those above nine have no key of their own."""
-    return fitted(label, 29 if number < 10 else 32) + about
+    return ("" if number < 10 else "   ") + fitted(label, 29) + about
 
 
 def _warned(kind: str) -> str:
