@@ -30,7 +30,7 @@ __all__ = ["State", "Turn", "solve"]
 
 TOLERANCE = 1e-7
 """Largest scaled residual of a converged solve, checked after the last step; far below the 1e-3 asked of work."""
-SMALL_STEP = 1e-5
+SMALL_STEP = 1e-6
 """Relative change below which the next residual is its square or so: Newton stops there."""
 MAX_ITERATIONS = 10
 """Newton steps before the slower way: hardly any item needs more that does not need very many more."""
