@@ -23,10 +23,11 @@ from tui.filters import Harmless
 from tui.guarded.celldiff import Differ, supported
 from tui.keeper import Keeper, NotSaved, Saved
 from tui.logfile import write_fault
-from tui.runner import Answer, Runner
+from tui.runner import SAMPLES, Answer, Runner
 from tui.screens.help import help_lines
 from tui.screens.project import AddNote, ProjectScreen
 from tui.screens.projects import Compare, OpenProject, ProjectsScreen
+from tui.screens.sidebyside import SideBySideScreen
 from tui.screens.small import Reading
 from tui.session import Session
 from tui.shelf import Shelf
@@ -132,7 +133,7 @@ class NotebookApp(App[int]):
             if prototype.path == self.session.current:
                 screen.pane.leave()
                 screen.ask("theirs")
-        elif isinstance(screen, ProjectScreen | ProjectsScreen):
+        elif isinstance(screen, ProjectScreen | ProjectsScreen | SideBySideScreen):
             screen.draw()
 
     def on_open_project(self, event: OpenProject) -> None:
@@ -147,7 +148,11 @@ class NotebookApp(App[int]):
         self.shelf.ask_all()
 
     def on_compare(self, event: Compare) -> None:
-        """Show prototypes side by side."""
+        """Show prototypes side by side; their gaps are asked with intervals."""
+        chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]
+        for prototype in chosen:
+            self.shelf.ask(prototype, gap_samples=SAMPLES)
+        self.push_screen(SideBySideScreen(chosen, colour=self.terminal.colour))
 
     def on_add_note(self, event: AddNote) -> None:
         """Add a line to the open prototype's diary."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -49,6 +49,8 @@ class Question:
     mark: int
     number: int = 0
     """Set by the runner; ascending within a lane."""
+    gap_samples: int = 0
+    """In the list's lane: samples of the gaps' intervals; 0 gives values alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,7 +179,7 @@ class Runner:
     def _run_listed(self, question: Question) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
         if self._try(question, samples=SAMPLES, listed=True, late=lambda: self._first):
-            self._try_gaps(question, samples=0, listed=True, late=lambda: self._stopped)
+            self._try_gaps(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
         elif self._first:
             with self._bell:
                 self._listed.setdefault(question.path, question)
@@ -223,6 +225,4 @@ class Runner:
 
 
 def _numbered(question: Question, number: int) -> Question:
-    return Question(
-        path=question.path, build=question.build, project=question.project, mark=question.mark, number=number
-    )
+    return replace(question, number=number)

@@ -36,8 +36,8 @@ class Shelf:
             if prototype.usable and prototype.outlook.build != parsed_build(prototype.project.latest).build:
                 self.ask(prototype)
 
-    def ask(self, prototype: Prototype) -> None:
-        """Ask a prediction of a prototype's latest mark."""
+    def ask(self, prototype: Prototype, *, gap_samples: int = 0) -> None:
+        """Ask a prediction of a prototype's latest mark, its gaps with intervals where samples are given."""
         mark = prototype.project.latest
         self.runner.ask_listed(
             Question(
@@ -45,6 +45,7 @@ class Shelf:
                 build=parsed_build(mark).build,
                 project=prototype.project,
                 mark=mark.number,
+                gap_samples=gap_samples,
             )
         )
 

@@ -26,11 +26,13 @@ from tui.screens.small import Choosing, Option, Writing
 from tui.session import Kept, Prototype
 from tui.shelf import Shelf
 
+MOST = 3
+"""Most prototypes ticked for side by side."""
 EACH = 3
 """Lines of one prototype, the empty one included."""
 HINTS: Hints = (
-    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("r", "rename"), ("n", "note"), ("s", "side by side"),
-    ("?", "keys"), ("q", "quit"),
+    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("r", "rename"), ("n", "note"),
+    ("Space s", "side by side"), ("?", "keys"), ("q", "quit"),
 )  # fmt: skip
 
 
@@ -49,6 +51,7 @@ class ProjectsScreen(QuietScreen[None]):
         Binding("c", "copy", show=False),
         Binding("r", "rename", show=False),
         Binding("n", "note", show=False),
+        Binding("space", "tick", show=False),
         Binding("s", "compare", show=False),
         Binding("question_mark,f1", "app.help(False)", show=False),
         Binding("q", "app.quit", show=False),
@@ -65,6 +68,8 @@ class ProjectsScreen(QuietScreen[None]):
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
         self.keys = KeyLine(colour=colour)
+        self.ticked: list[Path] = []
+        """Prototypes to show side by side, in the order ticked."""
         self._kept: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
@@ -118,7 +123,7 @@ class ProjectsScreen(QuietScreen[None]):
         room = max(1, (self.view.size.height + 1) // EACH)
         self.first = max(min(self.first, self.at), self.at - room + 1)
         for index, prototype in enumerate(items[self.first : self.first + room], self.first):
-            lines += [*item_lines(prototype, width, here=index == self.at), ()]
+            lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
         self.view.show_lines(lines if items else self._nothing(width))
         self.below.show_lines(told_of(self.chosen, width) if self.chosen else [])
         self.keys.show_hints(HINTS)
@@ -145,9 +150,22 @@ class ProjectsScreen(QuietScreen[None]):
         if chosen.usable:
             self.app.post_message(OpenProject(chosen.path))
 
+    def action_tick(self) -> None:
+        """Tick the chosen one for side by side, or take its tick away."""
+        chosen = self.chosen
+        if chosen is not None and chosen.usable:
+            without = [path for path in self.ticked if path != chosen.path]
+            self.ticked = without if len(without) < len(self.ticked) else [*self.ticked, chosen.path][-MOST:]
+            self.draw()
+
     def action_compare(self) -> None:
-        """Show prototypes side by side."""
-        self.app.post_message(Compare(tuple(p.path for p in self.items if p.usable)))
+        """Show the ticked prototypes side by side; where two or three are all there are, no tick is needed."""
+        usable = [p.path for p in self.items if p.usable]
+        chosen = [path for path in self.ticked if path in usable] or (usable if len(usable) <= MOST else [])
+        if len(chosen) < 2:
+            self.below.show_lines(wrapped("Tick two or three prototypes with Space, then press s.", self.size.width))
+        else:
+            self.app.post_message(Compare(tuple(chosen)))
 
     @work
     async def action_add(self) -> None:
@@ -227,20 +245,20 @@ class OpenProject(Message):
 
 
 class Compare(Message):
-    """Prototypes are to be shown side by side; the first is the one under the cursor."""
+    """Prototypes are to be shown side by side."""
 
     def __init__(self, paths: tuple[Path, ...]) -> None:
         super().__init__()
         self.paths = paths
 
 
-def item_lines(prototype: Prototype, width: int, *, here: bool) -> list[Line]:
+def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:
     """Return the two lines of a prototype in the list."""
     project = prototype.project
     marker = (">" if here else " ", "here")
     sign = ("!" if prototype.trouble or prototype.all_problems or prototype.kept is Kept.FAILED else " ", "flag")
     wide = max(20, width - 50)
-    name = (f" {fitted(project.name, wide)} ", "here" if here else "strong")
+    name = (f"{'x' if ticked else ' '} {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
         return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
     mark = project.latest

@@ -1,0 +1,278 @@
+"""Two or three prototypes side by side, each at its latest mark: prediction, measurement and gap; then what differs.
+
+`table_rows` makes the cells, `table_lines` the lines; both pure. A field is shown where its value differs, in the
+field's own unit, whatever units were typed; a spread alone is no difference.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from model.fields import PANES, Build, Field, applies, fields_of, show
+from model.prediction import Figure, Gap, Verdict
+from model.stage import stage_of
+from model.uncertain import Uncertain
+from tui.evening import last_day
+from tui.figures import NONE, interval_text, need_text, value_text
+from tui.form.content import Row, content_of, shown_text
+from tui.lines import Line, LinesView, cut, fitted, width_of, wrapped
+from tui.panes.panel import MAIN, best_measured
+from tui.quiet import KeyLine, QuietScreen, too_small
+from tui.session import Prototype, parsed_build
+
+MOST = 3
+"""Most prototypes shown at once."""
+_CLOSE = 1e-6
+"""Relative difference below which two values are the same: the rounding of units."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """One row: what it is, and its cell for each prototype; a heading has no cells."""
+
+    label: str
+    cells: tuple[str, ...] = ()
+
+
+def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    """Return the rows: how far each has come, what is predicted and measured, and what differs in the build."""
+    return [
+        *_stage_rows(prototypes),
+        *_predicted_rows(prototypes),
+        *_measured_rows(prototypes),
+        *_differing(prototypes),
+    ]
+
+
+def _stage_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    stages = [stage_of(p.project) for p in prototypes]
+    rows = [
+        Compared(label="Stage, latest", cells=tuple(s.latest.label if s.latest else NONE for s in stages)),
+        Compared(label="Stage, best", cells=tuple(s.best.label if s.best else NONE for s in stages)),
+        Compared(label="Last entry", cells=tuple(last_day(p.project) or NONE for p in prototypes)),
+    ]
+    return [row for row in rows if set(row.cells) != {NONE}]
+
+
+def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    predictions = [p.outlook.prediction for p in prototypes]
+    rows = [Compared(label="Predicted")]
+    verdicts = [
+        p.outlook.failure or "..."
+        if prediction is None
+        else prediction.verdict.value
+        + ("" if prediction.run_probability is None else f", {round(100 * prediction.run_probability)} in 100")
+        for p, prediction in zip(prototypes, predictions, strict=True)
+    ]
+    rows.append(Compared(label="It", cells=tuple(verdicts)))
+    reasons = tuple(p.reason if p and p.verdict is Verdict.NO_PREDICTION else "" for p in predictions)
+    if any(reasons):
+        rows.append(Compared(label="Why not", cells=reasons))
+    for key in (*MAIN, "hot_metal", "cold_metal", "heat_in"):
+        figures = [p.figures.get(key) if p else None for p in predictions]
+        label = next((figure.label for figure in figures if figure), "")
+        if label and any(figure and figure.value is not None for figure in figures):
+            label = "Speed at best power" if key == "speed_at_best_power" else label
+            rows.append(Compared(label=label, cells=tuple(_figure_cell(figure) for figure in figures)))
+    needs = tuple(
+        "; ".join(f"{need.label}: {need_text(need)}" for need in (p.needs if p else ()) if not need.met)
+        for p in predictions
+    )
+    if any(needs):
+        rows.append(Compared(label="To run it would need", cells=tuple(text or NONE for text in needs)))
+    return rows
+
+
+def _figure_cell(figure: Figure | None) -> str:
+    if figure is None or figure.value is None:
+        return NONE
+    interval = interval_text(figure)
+    return value_text(figure) + (f", {interval}" if interval and interval != value_text(figure) else "")
+
+
+def _measured_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    rows: list[Compared] = []
+    for quantity, title in (("shaft_power", "Best shaft power"), ("speed", "Fastest free")):
+        gaps = [_best(p, quantity) for p in prototypes]
+        if not any(gaps):
+            continue
+        rows.append(Compared(label=title, cells=tuple(_figure_cell(gap.measured) if gap else NONE for gap in gaps)))
+        rows.append(Compared(label="  predicted", cells=tuple(_figure_cell(g.predicted) if g else NONE for g in gaps)))
+        rows.append(Compared(label="  gap", cells=tuple(_figure_cell(gap.gap) if gap else NONE for gap in gaps)))
+    return [Compared(label="Measured, at its own temperatures and speed"), *rows] if rows else rows
+
+
+def _best(prototype: Prototype, quantity: str) -> Gap | None:
+    number = prototype.project.latest.number
+    return best_measured(tuple(g for g in prototype.outlook.gaps if g.mark == number), quantity)
+
+
+def _differing(prototypes: Sequence[Prototype]) -> list[Compared]:
+    rows: list[Compared] = []
+    contents = [_content(p) for p in prototypes]
+    for pane, title in PANES:
+        found: list[Compared] = []
+        for name, field in fields_of(Build).items():
+            cells = [content.get(name) for content in contents]
+            if field.pane == pane and any(cells) and _differ(name, field, prototypes):
+                label = field.label.split(" (")[0]
+                found.append(Compared(label=label, cells=tuple(_cell(row) for row in cells)))
+        if found:
+            rows += [Compared(label=f"{title}: what differs"), *found]
+    return rows or [Compared(label="Nothing differs in the build")]
+
+
+def _content(prototype: Prototype) -> dict[str, Row]:
+    mark = prototype.project.latest
+    outlook = prototype.outlook
+    known = outlook.prediction is not None and outlook.build == parsed_build(mark).build
+    assumed = outlook.prediction.assumed if outlook.prediction and known else {}
+    return {row.name: row for row in content_of(Build, mark.build, assumed=assumed).rows if row.field}
+
+
+def _differ(name: str, field: Field, prototypes: Sequence[Prototype]) -> bool:
+    """Whether a field says something else in one of the builds; flagged texts differ as texts."""
+    said: list[float | str] = []
+    for prototype in prototypes:
+        mark = prototype.project.latest
+        parsed = parsed_build(mark)
+        value = getattr(parsed.build, name)
+        if not applies(field, parsed.build):
+            said.append("does not apply")
+        elif name in parsed.problems:
+            said.append(f"flagged: {mark.build.get(name, '')}")
+        elif isinstance(value, Uncertain):
+            said.append(value.value)
+        else:
+            said.append(value or "?")
+    first = said[0]
+    return not all(_same(first, other) for other in said[1:])
+
+
+def _same(one: float | str, other: float | str) -> bool:
+    if isinstance(one, float | int) and isinstance(other, float | int):
+        return math.isclose(one, other, rel_tol=_CLOSE, abs_tol=0.0)
+    return one == other
+
+
+def _cell(row: Row | None) -> str:
+    if row is None or row.field is None:
+        return NONE
+    if row.problem is not None:
+        return f"! {row.text}"
+    value, field = getattr(parsed_text(row), "value", None), row.field
+    if value is None or field.kind is None:
+        return shown_text(row)[0]
+    return show(parsed_text(row), field)
+
+
+def parsed_text(row: Row) -> Uncertain | None:
+    """Return the quantity that a row says, None for words and for what is not known."""
+    from model.fields import is_unknown, read_field
+
+    if row.field is None or row.field.kind is None or is_unknown(row.text):
+        return None
+    value = read_field(row.field, row.text)
+    return value if isinstance(value, Uncertain) else None
+
+
+def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:
+    """Return the rows as lines: the label at the left, cells broken within their columns."""
+    label, cell = _widths(columns, width)
+    lines: list[Line] = []
+    for row in rows:
+        if not row.cells:
+            lines += [*([()] if lines else []), ((cut(row.label, width), "head"),)]
+            continue
+        indent = "  " if row.label.startswith(" ") else ""
+        broken = [wrapped(text, cell) for text in row.cells]
+        left = wrapped(row.label, label, first=indent, rest=indent + " ")
+        for at in range(max(len(left), *(len(part) for part in broken))):
+            start = left[at] if at < len(left) else ()
+            line: list[tuple[str, str]] = [*start, (" " * (label - width_of(start)), "")]
+            for part in broken:
+                text = "".join(span for span, _ in part[at]) if at < len(part) else ""
+                line.append((" " + fitted(text, cell), "" if at else "strong"))
+            lines.append(tuple(line))
+    return lines
+
+
+def _widths(columns: int, width: int) -> tuple[int, int]:
+    """Return the cells of the label and of each column."""
+    label = 17 if width < 100 else 26
+    return label, max(8, (width - label) // columns - 1)
+
+
+class SideBySideScreen(QuietScreen[None]):
+    """Shows the comparison; scrolls."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q,s,enter", "close", show=False),
+        Binding("down,j", "move(1)", show=False),
+        Binding("up,k", "move(-1)", show=False),
+        Binding("pagedown,space", "move(15)", show=False),
+        Binding("pageup", "move(-15)", show=False),
+        Binding("home", "move(-99999)", show=False),
+        Binding("end", "move(99999)", show=False),
+        Binding("question_mark,f1", "app.help(False)", show=False),
+    ]
+
+    def __init__(self, prototypes: Sequence[Prototype], *, colour: bool) -> None:
+        super().__init__()
+        self.prototypes = tuple(prototypes)[:MOST]
+        self.bar = LinesView(id="bar", colour=colour)
+        self.view = LinesView(id="view", colour=colour)
+        self.keys = KeyLine(colour=colour)
+
+    def compose(self) -> ComposeResult:
+        """Names, table, keys."""
+        self.bar.styles.height = 2
+        yield self.bar
+        yield self.view
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.view.can_focus = True
+        self.view.focus()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Break the cells anew."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Draw the table where it stands."""
+        self._draw(self.view.top)
+
+    def _draw(self, top: int) -> None:
+        width, height = self.view.size
+        if too_small(*self.size):
+            self.bar.show_lines(wrapped(too_small(*self.size), max(8, self.size.width)))
+            self.view.show_lines([])
+            return
+        count = len(self.prototypes)
+        label, cell = _widths(count, width)
+        names: Line = tuple((" " + fitted(p.project.name, cell), "name") for p in self.prototypes)
+        marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "dim") for p in self.prototypes)
+        self.bar.show_lines([((" " * label, ""), *names), ((" " * label, ""), *marks)])
+        lines = table_lines(table_rows(self.prototypes), count, width)
+        top = max(0, min(top, len(lines) - height))
+        more = len(lines) - height - top
+        self.view.show_lines(lines, top)
+        down = (("Down", f"{more} more lines"),) if more > 0 else ()
+        self.keys.show_hints((("Esc", "back"), *down, *((("Up", "back up"),) if top else ())))
+
+    def action_move(self, step: int) -> None:
+        """Scroll."""
+        self._draw(self.view.top + step)
+
+    def action_close(self) -> None:
+        """Go back to the list."""
+        self.dismiss(None)
