@@ -94,21 +94,34 @@ def beside(left: Line, right: Line, width: int) -> Line:
 
 
 def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str = "") -> list[Line]:
-    """Break a text into lines of at most so many cells, the first and the others begun by a given text."""
+    """Break a text into lines of at most so many cells, the first and the others begun by a given text.
+
+    A word longer than a line is broken where the line ends.
+
+    Examples
+    --------
+    >>> [text_of(line) for line in wrapped("! /a/very/long/name is there", 12, rest="  ")]
+    ['! /a/very/lo', '  ng/name is', '  there']
+    """
     lines: list[Line] = []
     begin, line = first, ""
     for word in plain(text[:LONGEST]).split():
-        while cell_len(begin + word) > width and not line and width > cell_len(begin):
-            head = _leading(word, width - cell_len(begin))
-            lines.append(((begin + head, role),))
-            word, begin = word[len(head) :], rest
-        if not line:
-            line = word
-        elif cell_len(begin + line) + 1 + cell_len(word) <= width:
-            line += " " + word
-        else:
-            lines.append(((begin + line, role),))
-            begin, line = rest, word
+        while word:
+            space = " " if line else ""
+            room = width - cell_len(begin + line + space)
+            if cell_len(word) <= room:
+                line, word = line + space + word, ""
+            elif cell_len(word) > width - cell_len(rest) and room > 0:
+                head = _leading(word, room)
+                lines.append(((begin + line + space + head, role),))
+                begin, line, word = rest, "", word[len(head) :]
+            elif line:
+                lines.append(((begin + line, role),))
+                begin, line = rest, ""
+            else:
+                head = _leading(word, max(1, room))
+                lines.append(((begin + head, role),))
+                begin, word = rest, word[len(head) :]
     if line or not lines:
         lines.append(((begin + line, role),))
     return lines

@@ -75,6 +75,14 @@ class Entry(Input):
             event.stop()
             event.prevent_default()
 
+    def watch_value(self, value: str) -> None:
+        """Hand on the text as it changes."""
+        self.form.take_typed(value)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Stop the input's own message: the form has the text already."""
+        event.stop()
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """The input's own keys work while a field is open."""
         return self.form.editing
@@ -132,6 +140,9 @@ class Form(Container):
         """Key of the open field; empty when none is open."""
         self.read_only = False
         """Whether fields may be looked at only."""
+        self._text = ""
+        """Text of the open field, as last handed on."""
+        self._loading = False
         self._label = LABEL
         self.rows = Rows(self, colour=colour)
         self.entry = Entry(self)
@@ -176,8 +187,8 @@ class Form(Container):
             return
         row = self.content.row(name)
         if row and row.field:
-            settled = settled_text(row.field, row.text)
-            if settled != row.text:
+            settled = settled_text(row.field, self._text)
+            if settled != self._text:
                 self.post_message(self.Typed(name, settled))
         self._close()
         self.post_message(self.Left(name))
@@ -243,8 +254,8 @@ class Form(Container):
         self.post_message(self.Entered(row.name))
         if text != row.text:
             self.post_message(self.Typed(row.name, text))
-        with self.prevent(Input.Changed):
-            self.entry.value = _word_shown(row, text)
+        self._text = text
+        self._load(_word_shown(row, text))
         self._place()
         if row.field.takes_words:
             self.entry.action_select_all()
@@ -262,26 +273,31 @@ class Form(Container):
         self.screen.set_focus(self.entry, scroll_visible=False)
 
     def _close(self) -> None:
-        with self.prevent(Input.Changed):
-            self.entry.value = ""
+        self._load("")
         self.entry.styles.offset = HIDDEN
 
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Hand on what is typed."""
-        event.stop()
-        if self.open_name:
-            self.post_message(self.Typed(self.open_name, event.value))
+    def take_typed(self, text: str) -> None:
+        """Hand on what is typed, at once: the key after it may close the field."""
+        if self.open_name and not self._loading:
+            self._text = text
+            self.post_message(self.Typed(self.open_name, text))
+
+    def _load(self, text: str) -> None:
+        """Put a text into the input that the parent knows already."""
+        self._loading = True
+        self.entry.value = text
+        self._loading = False
 
     def _choose(self, row: Row, step: int) -> None:
         if row.field is None:
             return
-        key = next_word(row.field, row.text, step)
+        key = next_word(row.field, self._text if self.editing else row.text, step)
         if not self.editing:
             self._replace(row, key)
             return
+        self._text = key
         self.post_message(self.Typed(row.name, key))
-        with self.prevent(Input.Changed):
-            self.entry.value = _word_shown(row, key)
+        self._load(_word_shown(row, key))
         self.entry.action_select_all()
 
     def _replace(self, row: Row, text: str) -> None:

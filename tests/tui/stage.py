@@ -1,0 +1,186 @@
+"""What the tests of the screens share: a model that answers at once, and a way to drive the app and read its screen."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Coroutine
+from pathlib import Path
+from typing import Any
+
+from textual import events
+
+from model.fields import Build
+from model.prediction import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
+from model.record import Entry, Mark, Project, Reading
+from model.units import Kind
+from tui.keeper import Keeper
+from tui.notebook import NotebookApp
+from tui.runner import Runner
+from tui.terminal import Terminal
+
+W = "A stand-in for the tests"
+CAN = {
+    "layout": "gamma",
+    "piston_kind": "piston",
+    "piston_bore": "3/8 in +-0.1 mm measured",
+    "piston_throw": "5 mm",
+    "displacer_bore": "72 mm",
+    "displacer_throw": "10 mm",
+    "heat_source": "candle",
+    "cold_side": "air",
+}
+ROCKER = {"layout": "rocking", "piston_bore": "20 mm"}
+
+
+SHORTER = {**CAN, "piston_throw": "4 mm"}
+
+
+def can() -> Project:
+    """A prototype with two marks; the first has a reading."""
+    texts = {"tachometer": "300 rpm", "force_tight": "10 g", "radius": "20 mm"}
+    entry = Entry(
+        key="k7f3m2",
+        day="2026-11-25",
+        mark=1,
+        text="Turned free at last.",
+        ticks=("runs_ten",),
+        readings={"a": Reading(key="a", kind="brake", texts=texts)},
+    )
+    return Project(
+        name="Paint tin",
+        about="Invented for the tests.",
+        marks={1: Mark(number=1, build=CAN), 2: Mark(number=2, reason="Shorter throw", build=SHORTER)},
+        entries={"k7f3m2": entry},
+    )
+
+
+def figure(key: str, label: str, kind: Kind, unit: str, value: float | None, *, spread: bool = True) -> Figure:
+    """Return a figure whose interval is a half to twice its value."""
+    known = value is not None and spread
+    return Figure(
+        key=key,
+        label=label,
+        kind=kind,
+        unit=unit,
+        value=value,
+        low=value / 2 if known and value is not None else None,
+        high=value * 2 if known and value is not None else None,
+        why=Why(formula=f"{label} = 1 x 2", inputs=(("Bore", "9.5 mm"),), source=W, note="Holds in the tests."),
+    )
+
+
+def stand_in(project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]) -> Prediction:
+    """Answer as the model would: power grows with the throw, nothing for a layout without a crank."""
+    if build.layout == "rocking":
+        return Prediction(verdict=Verdict.NO_PREDICTION, reason="No crank moves the displacer.")
+    throw = build.piston_throw.value if build.piston_throw else 0.001
+    spread = samples > 0
+    runs = throw < 0.02
+    figures = (
+        figure("shaft_power", "Best shaft power", Kind.POWER, "mW", throw if runs else None, spread=spread),
+        figure("speed_at_best_power", "at", Kind.ROTATION, "rpm", 31.4 if runs else None, spread=spread),
+        figure("free_running_speed", "Free-running speed", Kind.ROTATION, "rpm", 62.8 if runs else None, spread=spread),
+        figure("indicated_power", "Indicated power", Kind.POWER, "mW", 2 * throw, spread=spread),
+    )
+    wants = Need(
+        key="temperature_difference", label="Temperature difference", kind=Kind.NUMBER, unit="", wants=45.0, has=20.0,
+        met=runs, why=Why(formula="torque left over is nil", source=W),
+    )  # fmt: skip
+    return Prediction(
+        verdict=Verdict.RUNS if runs else Verdict.DOES_NOT_RUN,
+        run_probability=(0.9 if runs else 0.1) if spread else None,
+        figures={f.key: f for f in figures},
+        at_speed=31.4,
+        curve=tuple(CurvePoint(speed=s, indicated=throw * 2, shaft=throw * (1 - s / 60)) for s in range(5, 70, 5)),
+        needs=(wants,),
+        assumed={"side_clearance": "1 to 3 mm"},
+        widest=(("Heat that gets in", 0.6), ("Friction", 0.2)) if spread else (),
+        warnings=("A correlation is used beyond its range.",),
+        has_interval=spread,
+    )
+
+
+def stand_in_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+    """Answer as the gap would."""
+    return tuple(
+        Gap(
+            entry=entry.key, reading=reading.key, mark=mark, day=entry.day, quantity="shaft_power",
+            measured=figure("measured", "Measured", Kind.POWER, "mW", 0.003),
+            predicted=figure("predicted", "Predicted", Kind.POWER, "mW", 0.005),
+            gap=figure("gap", "Gap", Kind.POWER, "mW", -0.002),
+        )
+        for entry, reading in project.readings_of(mark or 1)
+    )  # fmt: skip
+
+
+def make_runner(post: Callable[..., None]) -> Runner:
+    """Return a runner of the stand-ins."""
+    return Runner(post, predict=stand_in, gaps=stand_in_gaps)
+
+
+class Play:
+    """Drives the app without a terminal."""
+
+    def __init__(self, app: NotebookApp, pilot: Any) -> None:
+        self.app = app
+        self.pilot = pilot
+
+    def send(self, key: str) -> None:
+        """Send one key, named or a character."""
+        names = {" ": "space", ".": "full_stop", "-": "minus", "!": "exclamation_mark", "?": "question_mark"}
+        character = key if len(key) == 1 else next((c for c, name in names.items() if name == key), None)
+        self.app.post_message(events.Key(names.get(key, key), character))
+
+    async def press(self, *keys: str) -> None:
+        """Press keys, each when all is quiet after the one before."""
+        for key in keys:
+            self.send(key)
+            await self.quiet()
+
+    async def write(self, text: str) -> None:
+        """Type a text in one burst."""
+        for character in text:
+            self.send(character)
+        await self.quiet()
+
+    async def quiet(self) -> None:
+        """Wait until every run and every save is done and drawn."""
+        while True:
+            await self.pilot.pause()
+            if self.app.runner.idle and self.app.keeper.wait_until_idle(0):
+                break
+            self.app.keeper.wait_until_idle(0.05)
+        await self.pilot.pause()
+
+    def screen(self) -> str:
+        """Return the screen as text."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join(strip.text.rstrip() for strip in strips)
+
+
+def play(
+    folder: Path,
+    scene: Callable[[Play], Coroutine[Any, Any, None]],
+    *,
+    size: tuple[int, int] = (80, 24),
+    terminal: Terminal | None = None,
+    runner: Callable[..., Runner] = make_runner,
+) -> None:
+    """Open a notebook and play a scene in it."""
+
+    async def go() -> None:
+        app = NotebookApp(folder, terminal or Terminal(), runner=runner, today=lambda: "2026-11-26")
+        app.notebook = app.keeper.read_folder(folder)
+        async with app.run_test(size=size) as pilot:
+            acts = Play(app, pilot)
+            await acts.quiet()
+            await scene(acts)
+            app.runner.stop()
+
+    asyncio.run(go())
+
+
+def silent_keeper() -> tuple[Keeper, list[Any]]:
+    """Return a keeper and the list that its news go to."""
+    news: list[Any] = []
+    return Keeper(news.append), news

@@ -1,0 +1,143 @@
+"""The desk: correction or change, marks, and results that come too late."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from model.prediction import Prediction, Verdict
+from model.record import Mark
+from model.store import read_project
+from tests.tui.stage import make_runner, silent_keeper
+from tui.desk import REBUILT, Desk
+from tui.keeper import NotSaved, Saved
+from tui.runner import Answer, Question
+from tui.session import Kept, Session
+from tui.shelf import Shelf
+
+WAIT = 5.0
+
+
+@pytest.fixture
+def desk(notebook: Path) -> Desk:
+    """A desk whose runner never starts."""
+    keeper, _ = silent_keeper()
+    runner = make_runner(lambda answer: None)
+    session = Session(notebook)
+    Shelf(session, keeper, runner, lambda: "2026-11-26").take_notebook(keeper.read_folder(notebook))
+    desk = Desk(session, keeper, runner)
+    desk.open(notebook / "paint-tin.toml")
+    return desk
+
+
+def edit(desk: Desk, text: str) -> None:
+    desk.enter_field()
+    desk.type("piston_throw", text)
+
+
+def test_a_mark_without_readings_is_edited_without_a_question(desk: Desk) -> None:
+    edit(desk, "6 mm")
+    assert not desk.must_ask
+
+
+def test_a_mark_with_readings_asks_and_a_correction_is_asked_once(desk: Desk) -> None:
+    desk.look_at(1)
+    edit(desk, "6 mm")
+    assert desk.must_ask
+    desk.settle_as_correction()
+    desk.leave_field()
+    edit(desk, "7 mm")
+    assert not desk.must_ask
+    desk.leave_field()
+    assert desk.session.at.project.marks[1].build["piston_throw"] == "7 mm"
+
+
+def test_a_change_begins_the_next_mark_and_readings_stay(desk: Desk) -> None:
+    desk.look_at(1)
+    edit(desk, "6 mm")
+    desk.settle_as_change("Throw: 5 mm -> 6 mm")
+    desk.leave_field()
+    project = desk.session.at.project
+    assert desk.session.number == 3
+    assert project.marks[1].build["piston_throw"] == "5 mm"
+    assert project.marks[3].build["piston_throw"] == "6 mm"
+    assert project.marks[3].reason == "Throw: 5 mm -> 6 mm"
+    assert len(project.readings_of(1)) == 1
+    assert desk.step(back=True)
+    assert set(desk.session.at.project.marks) == {1, 2}
+
+
+def test_a_rebuilt_engine_is_a_new_mark_of_the_same_build(desk: Desk) -> None:
+    desk.next_mark(REBUILT)
+    marks = desk.session.at.project.marks
+    assert marks[3] == Mark(number=3, reason=REBUILT, build=marks[2].build)
+    assert desk.session.number == 3
+
+
+def test_saved_is_said_only_of_what_stands_on_the_screen(desk: Desk) -> None:
+    edit(desk, "6 mm")
+    older = desk.session.at.project
+    desk.type("piston_throw", "6.5 mm")
+    assert desk.session.at.kept is Kept.TYPING
+    desk.take(Saved(path=desk.session.at.path, project=older))
+    assert desk.session.at.kept is Kept.TYPING
+    desk.take(Saved(path=desk.session.at.path, project=desk.session.at.project))
+    assert desk.session.at.kept is Kept.SAVED
+
+
+def test_a_failed_save_stays_told_until_one_succeeds(desk: Desk) -> None:
+    edit(desk, "6 mm")
+    at = desk.session.at
+    desk.take(NotSaved(path=at.path, project=at.project, message="The disk is full."))
+    desk.type("piston_throw", "6.5 mm")
+    assert at.kept is Kept.FAILED
+    assert "The disk is full." in at.message
+    desk.take(Saved(path=at.path, project=at.project))
+    assert at.message == ""
+
+
+def test_an_answer_to_an_older_question_is_dropped(desk: Desk) -> None:
+    first = desk.asked
+    edit(desk, "6 mm")
+    assert desk.asked > first
+    at = desk.session.at
+    question = Question(path=at.path, build=desk.session.parsed.build, project=at.project, mark=2, number=first)
+    late = Answer(question=question, listed=False, prediction=Prediction(verdict=Verdict.RUNS))
+    assert desk.take(late) is None
+    assert at.outlook.prediction is None
+
+
+def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(desk: Desk) -> None:
+    desk.session.at.outlook.prediction = Prediction(verdict=Verdict.RUNS)
+    before = desk.asked
+    edit(desk, "6 furlongs")
+    assert desk.asked == before
+
+
+def test_a_newer_format_takes_no_text(notebook: Path, desk: Desk) -> None:
+    desk.close()
+    path = notebook / "paint-tin.toml"
+    path.write_text(path.read_text().replace("format = 1", "format = 99"), encoding="utf-8")
+    desk.open(path)
+    edit(desk, "6 mm")
+    assert desk.session.texts["piston_throw"] == "4 mm"
+    assert "reading only" in desk.session.at.notice
+
+
+def test_a_file_changed_while_closed_is_read_again_when_opened(notebook: Path, desk: Desk) -> None:
+    desk.close()
+    path = notebook / "paint-tin.toml"
+    path.write_text(path.read_text().replace('"4 mm"', '"4.4 mm"'), encoding="utf-8")
+    desk.open(path)
+    assert desk.session.texts["piston_throw"] == "4.4 mm"
+
+
+def test_a_copy_takes_the_latest_build_as_its_first_mark_and_leaves_the_diary(notebook: Path, desk: Desk) -> None:
+    shelf = Shelf(desk.session, desk.keeper, desk.runner, lambda: "2026-11-26")
+    copy = shelf.copy(notebook / "paint-tin.toml", "Paint tin 2")
+    assert desk.keeper.wait_until_idle(WAIT)
+    project = read_project(copy.path).project
+    assert project.marks[1].build["piston_throw"] == "4 mm"
+    assert set(project.marks) == {1}
+    assert not project.entries

@@ -1,0 +1,134 @@
+"""The keeper: saved means synced, nothing is written over, and what cannot be saved is kept as a draft."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from model.record import Entry, Project
+from model.store import read_draft, read_project, save_project
+from tests.tui.stage import can, silent_keeper
+from tui.keeper import Keeper, NotSaved, Saved
+
+WAIT = 5.0
+
+
+def opened(notebook: Path) -> tuple[Keeper, list[object], Path, Project]:
+    keeper, news = silent_keeper()
+    keeper.read_folder(notebook)
+    path = notebook / "paint-tin.toml"
+    return keeper, news, path, read_project(path).project
+
+
+def test_a_save_is_told_after_it_is_in_the_file(notebook: Path) -> None:
+    keeper, news, path, project = opened(notebook)
+    changed = replace(project, name="Other")
+    keeper.save(path, changed)
+    assert keeper.wait_until_idle(WAIT)
+    assert news == [Saved(path=path, project=changed)]
+    assert read_project(path).project == changed
+
+
+def test_what_is_typed_is_in_a_draft_within_half_a_second_and_the_file_is_untouched(notebook: Path) -> None:
+    keeper, news, path, project = opened(notebook)
+    keeper.note(path, replace(project, name="Typ"))
+    keeper.note(path, replace(project, name="Typed"))
+    assert keeper.wait_until_idle(WAIT)
+    draft = read_draft(path)
+    assert draft is not None
+    assert draft.project.name == "Typed"
+    assert read_project(path).project == project
+    assert not news
+
+
+def test_a_save_clears_the_draft(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    keeper.note(path, replace(project, name="Typed"))
+    keeper.wait_until_idle(WAIT)
+    keeper.save(path, replace(project, name="Typed"))
+    keeper.wait_until_idle(WAIT)
+    assert read_draft(path) is None
+
+
+def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    keeper.note(path, replace(project, name="Typed"))
+    keeper.wait_until_idle(WAIT)
+    later, _, _, _ = opened(notebook)
+    found = later.recover(path)
+    assert found is not None
+    assert found.project.name == "Typed"
+
+
+def test_a_draft_is_joined_with_a_file_that_moved_on(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    keeper.note(path, replace(project, name="Typed"))
+    keeper.wait_until_idle(WAIT)
+    theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
+    save_project(path, theirs, revision=read_project(path).revision)
+    later, _, _, _ = opened(notebook)
+    found = later.recover(path)
+    assert found is not None
+    assert found.project.name == "Typed"
+    assert "zzzzzz" in found.project.entries
+
+
+def test_a_file_changed_by_someone_else_is_not_written_over(notebook: Path) -> None:
+    keeper, news, path, project = opened(notebook)
+    theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
+    save_project(path, theirs, revision=read_project(path).revision)
+    keeper.save(path, replace(project, name="Mine"))
+    keeper.wait_until_idle(WAIT)
+    (told,) = news
+    assert isinstance(told, NotSaved)
+    assert told.changed
+    assert read_project(path).project == theirs
+    draft = read_draft(path)
+    assert draft is not None
+    assert draft.project.name == "Mine"
+
+
+def test_both_sides_are_joined_and_then_saved(notebook: Path) -> None:
+    keeper, news, path, project = opened(notebook)
+    theirs = replace(project.with_entry(Entry(key="zzzzzz", text="From elsewhere.")), name="Theirs")
+    save_project(path, theirs, revision=read_project(path).revision)
+    found = keeper.join_theirs(path, replace(project, name="Mine"))
+    assert found.merged.name == "Mine"
+    assert found.yielding.name == "Theirs"
+    assert found.clashes == ("name",)
+    assert "zzzzzz" in found.merged.entries
+    keeper.save(path, found.merged)
+    keeper.wait_until_idle(WAIT)
+    assert isinstance(news[-1], Saved)
+    assert read_project(path).project == found.merged
+
+
+def test_a_write_protected_file_is_told_and_the_text_kept_as_a_draft(notebook: Path) -> None:
+    keeper, news, path, project = opened(notebook)
+    path.chmod(0o444)
+    keeper.save(path, replace(project, name="Mine"))
+    keeper.wait_until_idle(WAIT)
+    (told,) = news
+    assert isinstance(told, NotSaved)
+    assert "write-protected" in told.message
+    assert keeper.unsaved == (path,)
+    draft = read_draft(path)
+    assert draft is not None
+    assert draft.project.name == "Mine"
+
+
+def test_save_now_saves_before_it_returns(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    keeper.note(path, replace(project, name="Typed"))
+    keeper.save_now()
+    assert read_project(path).project.name == "Typed"
+    assert keeper.unsaved == ()
+
+
+def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
+    keeper, _, _, _ = opened(notebook)
+    first = keeper.start_new(notebook, can())
+    second = keeper.start_new(notebook, can())
+    keeper.wait_until_idle(WAIT)
+    assert len({first, second, notebook / "paint-tin.toml"}) == 3
+    assert read_project(first).project == read_project(second).project

@@ -1,0 +1,134 @@
+"""The runner: the newest question alone is answered, the value before the interval, errors in words."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from model.errors import ModelError
+from model.fields import Build
+from model.prediction import Prediction, Verdict
+from model.record import Project
+from tui.runner import Answer, Question, Runner
+
+WAIT = 5.0
+Cancelled = Callable[[], bool]
+
+
+class Desk:
+    """Gathers answers."""
+
+    def __init__(self) -> None:
+        self.answers: list[Answer] = []
+        self.came = threading.Condition()
+
+    def post(self, answer: Answer) -> None:
+        with self.came:
+            self.answers.append(answer)
+            self.came.notify_all()
+
+    def wait(self, enough: Callable[[list[Answer]], bool]) -> None:
+        with self.came:
+            assert self.came.wait_for(lambda: enough(self.answers), WAIT)
+
+
+def question(layout: str) -> Question:
+    return Question(path=Path("a"), build=Build(layout=layout), project=Project(name="a"), mark=1)
+
+
+def test_the_value_comes_first_and_its_interval_after() -> None:
+    desk = Desk()
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        return Prediction(verdict=Verdict.RUNS, has_interval=samples > 0)
+
+    runner = Runner(desk.post, predict=predict)
+    number = runner.ask(question("gamma"))
+    runner.start()
+    desk.wait(lambda answers: len(answers) == 2)
+    runner.stop()
+    assert [a.prediction.has_interval for a in desk.answers if a.prediction] == [False, True]
+    assert {a.question.number for a in desk.answers} == {number}
+
+
+def test_a_newer_question_cancels_the_one_at_work_and_its_late_result_is_dropped() -> None:
+    desk = Desk()
+    begun, seen = threading.Event(), []
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        if build.layout == "alpha":
+            begun.set()
+            while not cancelled():
+                threading.Event().wait(0.001)
+        seen.append(build.layout)
+        return Prediction(verdict=Verdict.RUNS, has_interval=samples > 0)
+
+    runner = Runner(desk.post, predict=predict)
+    runner.start()
+    runner.ask(question("alpha"))
+    assert begun.wait(WAIT)
+    runner.ask(question("beta"))
+    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
+    runner.stop()
+    assert seen[0] == "alpha"
+    assert {a.question.build.layout for a in desk.answers} == {"beta"}
+
+
+def test_the_models_own_words_are_told() -> None:
+    desk = Desk()
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        raise ModelError("The bore is 3 m.", hint="Check the unit.")
+
+    runner = Runner(desk.post, predict=predict)
+    runner.start()
+    runner.ask(question("gamma"))
+    desk.wait(bool)
+    runner.stop()
+    assert desk.answers[0].failure == "The bore is 3 m. Check the unit."
+
+
+def test_another_error_is_written_down_and_names_the_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    desk = Desk()
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        raise ZeroDivisionError("float division\x1b[2J by zero")
+
+    runner = Runner(desk.post, predict=predict)
+    runner.start()
+    runner.ask(question("gamma"))
+    desk.wait(bool)
+    runner.stop()
+    told = desk.answers[0].failure
+    log = tmp_path / "quarterturn" / "faults.log"
+    assert str(log) in told
+    assert "\x1b" not in told
+    assert "ZeroDivisionError" in log.read_text()
+
+
+def test_the_list_gives_way_to_the_open_prototype_and_is_answered_after_it() -> None:
+    desk = Desk()
+    begun = threading.Event()
+    order: list[str | None] = []
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        if build.layout == "alpha" and not begun.is_set():
+            begun.set()
+            while not cancelled():
+                threading.Event().wait(0.001)
+        order.append(build.layout)
+        return Prediction(verdict=Verdict.RUNS, has_interval=samples > 0)
+
+    runner = Runner(desk.post, predict=predict)
+    runner.start()
+    runner.ask_listed(question("alpha"))
+    assert begun.wait(WAIT)
+    runner.ask(question("beta"))
+    desk.wait(lambda answers: any(a.listed for a in answers))
+    runner.stop()
+    assert [a.listed for a in desk.answers] == [False, False, True]
+    assert sorted(map(str, order)) == ["alpha", "alpha", "beta", "beta"]

@@ -1,0 +1,366 @@
+"""The screens, driven by keys alone: what is asked, what is kept, what is shown."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from model.record import Mark, Project
+from model.store import read_project, save_project
+from tests.tui.stage import Play, can, play
+from tui.screens.project import ProjectScreen
+from tui.screens.projects import ProjectsScreen
+from tui.screens.small import Choosing, Reading, Writing
+
+
+def saved(notebook: Path, name: str = "paint-tin.toml") -> Project:
+    return read_project(notebook / name).project
+
+
+async def open_can(acts: Play) -> None:
+    """Open the second prototype, the can, and go to the throw of its piston."""
+    await acts.press("down", "enter")
+    while acts.app.screen.build.form.name_at != "piston_throw":
+        await acts.press("down")
+
+
+def test_a_file_in_trouble_is_listed_with_its_message_and_stops_no_other(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        assert "! broken" in acts.screen()
+        assert "broken.toml, line 2" in "".join(line.strip() for line in acts.screen().splitlines()[-5:-1])
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, ProjectsScreen)
+        await acts.press("down", "enter")
+        assert isinstance(acts.app.screen, ProjectScreen)
+
+    play(notebook, scene)
+
+
+def test_a_typed_value_changes_the_prediction_and_is_saved_when_the_field_is_left(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        assert "4 mW" in acts.screen()
+        await acts.write("8.0 mm")
+        assert "8 mW" in acts.screen()
+        assert saved(notebook).latest.build["piston_throw"] == "4 mm"
+        await acts.press("enter")
+        assert "saved" in acts.screen().splitlines()[0]
+        assert saved(notebook).latest.build["piston_throw"] == "8.0 mm"
+
+    play(notebook, scene)
+
+
+def test_keys_that_come_in_one_burst_keep_their_order(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        for key in ("6", "full_stop", "2", "5", "space", "m", "m", "enter"):
+            acts.send(key)
+        await acts.quiet()
+        assert saved(notebook).latest.build["piston_throw"] == "6.25 mm"
+
+    play(notebook, scene)
+
+
+def test_escape_keeps_what_was_typed_and_undo_takes_it_back(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("7")
+        await acts.press("escape")
+        assert saved(notebook).latest.build["piston_throw"] == "7"
+        await acts.press("ctrl+z")
+        assert saved(notebook).latest.build["piston_throw"] == "4 mm"
+        await acts.press("ctrl+y")
+        assert saved(notebook).latest.build["piston_throw"] == "7"
+
+    play(notebook, scene)
+
+
+def test_undo_in_an_open_field_brings_back_its_text(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("99 kg")
+        await acts.press("ctrl+z")
+        assert not acts.app.screen.pane.editing
+        assert acts.app.session.texts["piston_throw"] == "4 mm"
+
+    play(notebook, scene)
+
+
+def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old(notebook: Path) -> None:
+    async def first(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("enter")
+        await acts.write("x")
+        await acts.press("escape")
+        screen = acts.screen()
+        assert "! old, because Throw" in screen
+        assert "4 mW" in screen
+        assert "4 mmx" in screen
+
+    async def second(acts: Play) -> None:
+        assert "! Paint tin" in acts.screen()
+        await open_can(acts)
+        screen = acts.screen()
+        assert "4 mmx" in screen
+        assert "[Dimensions!]" in screen
+        assert "'mmx' is not a unit known here" in screen
+
+    play(notebook, first)
+    assert saved(notebook).latest.build["piston_throw"] == "4 mmx"
+    play(notebook, second)
+
+
+def test_letters_are_text_while_a_field_is_open_and_keys_while_it_is_not(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("enter")
+        await acts.write("qwmn?")
+        assert isinstance(acts.app.screen, ProjectScreen)
+        assert acts.app.session.texts["piston_throw"] == "4 mmqwmn?"
+        await acts.press("escape", "w")
+        assert isinstance(acts.app.screen, Reading)
+        await acts.press("escape", "m")
+        assert isinstance(acts.app.screen, Choosing)
+
+    play(notebook, scene)
+
+
+def test_a_word_is_chosen_by_its_beginning_or_by_space(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "enter", "enter")
+        await acts.write("bet")
+        await acts.press("enter")
+        assert saved(notebook).latest.build["layout"] == "beta"
+        await acts.press("up", "space")
+        assert saved(notebook).latest.build["layout"] == "alpha"
+        assert "Hot bore" in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_mark_with_readings_asks_once_and_a_change_begins_the_next(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("m", "down", "enter")
+        assert acts.app.session.number == 1
+        await acts.write("6")
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, Choosing)
+        await acts.press("n")
+        assert acts.app.session.number == 3
+        assert saved(notebook).marks[1].build["piston_throw"] == "5 mm"
+        assert saved(notebook).marks[3].build["piston_throw"] == "6"
+        assert len(saved(notebook).readings_of(1)) == 1
+
+    play(notebook, scene)
+
+
+def test_a_correction_stays_on_the_mark_and_is_asked_once(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("m", "down", "enter")
+        await acts.write("6")
+        await acts.press("enter", "c")
+        assert saved(notebook).marks[1].build["piston_throw"] == "6"
+        await acts.write("7")
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, ProjectScreen)
+
+    play(notebook, scene)
+
+
+def test_a_rebuilt_engine_is_the_next_mark(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("m", "r")
+        assert saved(notebook).marks[3].reason == "Rebuilt, same dimensions"
+
+    play(notebook, scene)
+
+
+def test_a_new_prototype_needs_a_start_and_a_name(tmp_path: Path) -> None:
+    async def scene(acts: Play) -> None:
+        assert "Press a to add" in acts.screen()
+        await acts.press("a", "1")
+        await acts.write("Soup tin")
+        await acts.press("enter")
+        assert "Soup tin" in acts.screen()
+        project = saved(tmp_path, "soup-tin.toml")
+        assert project.name == "Soup tin"
+        assert project.latest.build["layout"] == "gamma"
+
+    play(tmp_path, scene)
+
+
+def test_a_name_that_was_begun_is_offered_again_after_escape(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "r")
+        await acts.write("!")
+        await acts.press("escape", "r")
+        assert isinstance(acts.app.screen, Writing)
+        assert acts.app.screen.input.value == "Paint tin!"
+        await acts.press("enter")
+        assert saved(notebook).name == "Paint tin!"
+
+    play(notebook, scene)
+
+
+def test_a_note_from_a_prototype_goes_into_the_diary_with_day_and_mark(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("n")
+        await acts.write("Gland squeaks")
+        await acts.press("enter")
+        entry = list(saved(notebook).entries.values())[-1]
+        assert (entry.text, entry.day, entry.mark) == ("Gland squeaks", "2026-11-26", 2)
+
+    play(notebook, scene)
+
+
+def test_every_leaf_can_be_turned_to(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        for title in ("[Materials]", "[Heat source]", "[Results]", "[Diary]", "[Dimensions]"):
+            await acts.press("right")
+            assert title in acts.screen()
+        await acts.press("left")
+        assert "[Diary]" in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_layout_without_a_crank_says_why_there_is_no_prediction(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "down", "enter")
+        assert "No prediction" in acts.screen()
+        assert "No crank moves the displacer." in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_an_engine_that_does_not_run_says_first_what_it_would_need(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("25")
+        await acts.press("enter")
+        panel = [line[48:].strip() for line in acts.screen().splitlines()[3:]]
+        assert panel[0].startswith("Model")
+        assert panel[1] == "To run it would need"
+        assert "at least 45" in " ".join(panel[2:4])
+
+    play(notebook, scene)
+
+
+def test_why_shows_formula_inputs_source_and_note_of_every_figure_and_the_cautions(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("w")
+        everything = "\n".join("".join(t for t, _ in line) for line in acts.app.screen.lines_for(80))
+        for figure in acts.app.session.at.outlook.prediction.figures.values():
+            assert figure.why.formula in everything
+        for text in (
+            "Bore 9.5 mm",
+            "A stand-in for the tests",
+            "Holds in the tests.",
+            "Never pressurise",
+            "Open flame",
+        ):
+            assert text in everything
+
+    play(notebook, scene)
+
+
+def test_a_file_changed_by_another_window_is_joined(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        theirs = replace(saved(notebook), about="From elsewhere.")
+        save_project(notebook / "paint-tin.toml", theirs, revision=read_project(notebook / "paint-tin.toml").revision)
+        await acts.write("6")
+        await acts.press("enter")
+        assert "both are joined" in acts.screen()
+        assert saved(notebook).about == "From elsewhere."
+        assert saved(notebook).latest.build["piston_throw"] == "6"
+
+    play(notebook, scene)
+
+
+@pytest.mark.parametrize(("answer", "expected"), [("m", "6"), ("t", "9 mm")])
+def test_where_both_windows_changed_the_same_field_the_builder_chooses(
+    notebook: Path, answer: str, expected: str
+) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        project = saved(notebook)
+        build = {**project.latest.build, "piston_throw": "9 mm"}
+        theirs = project.with_mark(Mark(number=2, reason=project.latest.reason, build=build))
+        save_project(notebook / "paint-tin.toml", theirs, revision=read_project(notebook / "paint-tin.toml").revision)
+        await acts.write("6")
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, Choosing)
+        assert "mark.2.build.piston_throw" in acts.screen()
+        await acts.press(answer)
+        assert saved(notebook).latest.build["piston_throw"] == expected
+
+    play(notebook, scene)
+
+
+def test_a_failed_save_is_shown_and_the_text_stays(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        (notebook / "paint-tin.toml").chmod(0o444)
+        await acts.write("6")
+        await acts.press("enter")
+        assert "NOT SAVED" in acts.screen().splitlines()[0]
+        assert "write-protected" in acts.screen()
+        assert acts.app.session.texts["piston_throw"] == "6"
+        (notebook / "paint-tin.toml").chmod(0o644)
+        await acts.press("ctrl+s")
+        assert "NOT SAVED" not in acts.screen()
+        assert saved(notebook).latest.build["piston_throw"] == "6"
+
+    play(notebook, scene)
+
+
+def test_quitting_in_an_open_field_keeps_the_text(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("6 m")
+        await acts.press("ctrl+q")
+
+    play(notebook, scene)
+    assert saved(notebook).latest.build["piston_throw"] == "6 m"
+
+
+@pytest.mark.parametrize("size", [(59, 24), (80, 19), (20, 5), (1, 1)])
+def test_a_screen_that_is_too_small_says_so_and_loses_nothing(notebook: Path, size: tuple[int, int]) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("6")
+        await acts.pilot.resize_terminal(*size)
+        await acts.quiet()
+        if size[0] >= 20:
+            assert f"This screen is {size[0]} by" in " ".join(acts.screen().split())
+        await acts.pilot.resize_terminal(80, 24)
+        await acts.quiet()
+        assert "Throw (half the stroke)" in acts.screen()
+        assert acts.app.session.texts["piston_throw"] == "6"
+
+    play(notebook, scene)
+
+
+def test_a_changed_focus_or_value_makes_no_new_widgets(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        before = len(list(acts.app.screen.walk_children()))
+        for _ in range(30):
+            await acts.press("down")
+        await acts.press("home", "down", "down")
+        assert len(list(acts.app.screen.walk_children())) == before
+
+    play(notebook, scene)
+
+
+def test_the_can_of_the_tests_is_the_one_in_the_file(notebook: Path) -> None:
+    assert saved(notebook) == can()
