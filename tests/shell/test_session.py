@@ -35,7 +35,7 @@ def shaft_power(screen: str) -> str:
     return found[1]
 
 
-def test_a_builder_changes_a_dimension_sees_the_prediction_change_and_finds_it_in_the_file(
+def test_a_builder_edits_sees_the_prediction_change_enters_a_reading_sees_the_gap_and_finds_all_in_the_file(
     opened: Terminal, notebook: Path
 ) -> None:
     opened.wait_for("Two syringes")
@@ -46,15 +46,27 @@ def test_a_builder_changes_a_dimension_sees_the_prediction_change_and_finds_it_i
     opened.press("4 mm", "enter")
     opened.wait_for("Mk 3 has readings")
     opened.press("n")
-    opened.wait_for(r"Mk 4")
-    screen = opened.wait_for(r"Throw \(half the stroke\) +4 mm[\s\S]*saved|saved[\s\S]*Throw \(half the stroke\) +4 mm")
-    screen = opened.wait_for(r"Model +fresh")
-    assert shaft_power(screen) != before
+    opened.wait_for(r"Mk 4 .*saved")
+    opened.wait_for(r"Throw \(half the stroke\) +4 mm")
+    assert shaft_power(opened.wait_for(r"Model +fresh")) != before
+    opened.press("right", "right", "right")
+    opened.wait_for(r"\[Results\]")
+    opened.press("a")
+    opened.wait_for("What was measured\\?")
+    opened.press("1")
+    opened.wait_for(r"^>.*Turns counted +\?")
+    opened.press("120", "enter")
+    opened.wait_for(r"Turns counted +120")
+    opened.press("33 s", "enter")
+    assert re.search(r"Comes to 218", opened.wait_for(r"predicted [\s\S]* gap -?\d+"))
+    opened.wait_for(r"Mk 4 .*saved")
     opened.press("ctrl+q")
     assert opened.wait_for_end() == Exit.OK
     project = read_project(notebook / "cocoa-tin.toml").project
     assert project.marks[4].build["piston_throw"] == "4 mm"
     assert project.marks[3].build["piston_throw"] == "2.5 mm +-0.2 measured"
+    ((_, reading),) = project.readings_of(4)
+    assert (reading.kind, reading.texts["turns"], reading.texts["time"]) == ("speed", "120", "33 s")
 
 
 def test_without_a_terminal_name_that_serves_it_says_so_and_ends(notebook: Path, tmp_path: Path) -> None:
