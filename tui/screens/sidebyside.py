@@ -15,13 +15,13 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
-from model.fields import PANES, Build, Field, applies, fields_of, show
+from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction import Figure, Gap, Verdict
 from model.stage import stage_of
 from model.uncertain import Uncertain
 from tui.evening import last_day
 from tui.figures import NONE, interval_text, need_text, value_text
-from tui.form.content import Row, content_of, shown_text
+from tui.form.content import Row, content_of, reading_of, shown_text
 from tui.lines import Line, LinesView, cut, fitted, width_of, wrapped
 from tui.panes.panel import MAIN, best_measured
 from tui.quiet import KeyLine, QuietScreen, too_small
@@ -35,7 +35,7 @@ _CLOSE = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
-    """One row: what it is, and its cell for each prototype; a heading has no cells."""
+    """One row: what it is, and its cell for each prototype (of one line or more); a heading has no cells."""
 
     label: str
     cells: tuple[str, ...] = ()
@@ -94,7 +94,7 @@ def _figure_cell(figure: Figure | None) -> str:
     if figure is None or figure.value is None:
         return NONE
     interval = interval_text(figure)
-    return value_text(figure) + (f", {interval}" if interval and interval != value_text(figure) else "")
+    return value_text(figure) + (f"\n{interval}" if interval and interval != value_text(figure) else "")
 
 
 def _measured_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
@@ -167,20 +167,7 @@ def _cell(row: Row | None) -> str:
         return NONE
     if row.problem is not None:
         return f"! {row.text}"
-    value, field = getattr(parsed_text(row), "value", None), row.field
-    if value is None or field.kind is None:
-        return shown_text(row)[0]
-    return show(parsed_text(row), field)
-
-
-def parsed_text(row: Row) -> Uncertain | None:
-    """Return the quantity that a row says, None for words and for what is not known."""
-    from model.fields import is_unknown, read_field
-
-    if row.field is None or row.field.kind is None or is_unknown(row.text):
-        return None
-    value = read_field(row.field, row.text)
-    return value if isinstance(value, Uncertain) else None
+    return reading_of(row) or shown_text(row)[0]
 
 
 def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:
@@ -192,7 +179,7 @@ def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line
             lines += [*([()] if lines else []), ((cut(row.label, width), "head"),)]
             continue
         indent = "  " if row.label.startswith(" ") else ""
-        broken = [wrapped(text, cell) for text in row.cells]
+        broken = [[line for part in text.split("\n") for line in wrapped(part, cell)] for text in row.cells]
         left = wrapped(row.label, label, first=indent, rest=indent + " ")
         for at in range(max(len(left), *(len(part) for part in broken))):
             start = left[at] if at < len(left) else ()
