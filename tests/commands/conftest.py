@@ -58,8 +58,9 @@ def standing() -> Prediction:
     """A prediction of an engine that does not run."""
     made = running()
     figures = dict(made.figures)
-    for key in ("shaft_power", "speed_at_best_power", "free_running_speed"):
+    for key in ("speed_at_best_power", "free_running_speed"):
         figures[key] = figure(key, figures[key].kind, figures[key].unit, None, None, None)
+    figures["shaft_power"] = figure("shaft_power", Kind.POWER, "W", -0.02, -0.05, 0.001)
     figures["shaft_power_there"] = figure("shaft_power_there", Kind.POWER, "W", -0.02, -0.05, -0.001)
     needs = (
         Need(

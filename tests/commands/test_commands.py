@@ -122,6 +122,8 @@ def test_an_engine_that_does_not_run_has_null_and_figures_at_a_stated_speed(
     _, text, _ = run("predict", str(notebook / "two-syringes.toml"))
     assert "needs temperature difference: at least 260 K, has 180 K" in text
     assert "needs friction: no value would do, has 3 mN m" in text
+    assert not re.search("^ +Shaft power  ", text, re.MULTILINE)
+    assert re.search(r"^ +Shaft power there +-20 mW", text, re.MULTILINE)
 
 
 def test_a_number_that_is_not_finite_is_null_and_never_printed(run: Run, predicts: Any, notebook: Path) -> None:

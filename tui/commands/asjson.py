@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from model.prediction import Figure, Gap, Need, Prediction, Why
+from model.prediction import Figure, Gap, Need, Prediction, Verdict, Why
 from model.units import Kind
 from tui.figures import in_unit
 from tui.plain import plain
@@ -35,7 +35,8 @@ GAP_UNITS = {Kind.POWER: "W", Kind.ROTATION: "rpm"}
 def prediction_json(prediction: Prediction) -> dict[str, Any]:
     """Return a prediction as plain keys and numbers."""
     figures = prediction.figures
-    main = {key: _triple(figures[name], unit) if name in figures else None for key, name, unit in MAIN}
+    stands = prediction.verdict is Verdict.DOES_NOT_RUN
+    main = {key: None if stands or name not in figures else _triple(figures[name], unit) for key, name, unit in MAIN}
     there = {
         key: in_unit(figures[name].value, figures[name].kind, unit) if name in figures else None
         for key, name, unit in AT_SPEED

@@ -64,7 +64,8 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
     if prediction.verdict in (Verdict.DOES_NOT_RUN, Verdict.DOUBTFUL):
         lines += [f"  needs {need.label.lower()}: {need_text(need)}" for need in prediction.needs if not need.met]
     main = ("shaft_power", "speed_at_best_power", "free_running_speed")
-    shown = [prediction.figures[key] for key in main if key in prediction.figures]
+    stands = prediction.verdict is Verdict.DOES_NOT_RUN
+    shown = [prediction.figures[key] for key in main if key in prediction.figures and not stands]
     rest = [figure for key, figure in prediction.figures.items() if key not in main]
     lines += _table([(f.label, figure_text(f)) for f in shown if f.value is not None or f.high is not None])
     if prediction.at_speed is not None:
