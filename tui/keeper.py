@@ -7,10 +7,11 @@ Texts count as saved only after the store's last sync.
 
 from __future__ import annotations
 
+import contextlib
 import threading
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from model.errors import ModelError, NotDurable, ProjectChangedOnDisk, StoreError
@@ -91,6 +92,8 @@ class Keeper:
         self._newest: dict[Path, Project] = {}
         self._saves: list[Path] = []
         self._drafts: dict[Path, float] = {}
+        self.held: dict[Path, dict[str, str]] = {}
+        """Raw texts of what is open and in no project yet, by address; they stand in the draft."""
         self._working = False
         self._thread: threading.Thread | None = None
 
@@ -126,8 +129,10 @@ class Keeper:
         base = self._bases.get(path)
         if draft is None:
             return None
-        if not draft.adds_to(base):
-            clear_draft(path)
+        held = self.held.setdefault(path, dict(draft.open_fields))
+        if not replace(draft, open_fields={}).adds_to(base):
+            if not held:
+                clear_draft(path)
             return None
         if draft.starts_from(self._revisions.get(path)) or base is None:
             return Recovered(
@@ -159,6 +164,17 @@ class Keeper:
         """Take note of what is being typed: a draft of it is written soon."""
         with self._bell:
             self._newest[path] = project
+            self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
+            self._wake()
+
+    def hold(self, path: Path, address: str, text: str) -> None:
+        """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
+        with self._bell:
+            others = {key: old for key, old in self.held.get(path, {}).items() if key != address}
+            held = {**others, address: text} if text else others
+            if held == self.held.get(path, {}):
+                return
+            self.held[path] = held
             self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
             self._wake()
 
@@ -205,7 +221,9 @@ class Keeper:
                 try:
                     self._write(path, project, timeout=wait)
                 except ModelError:
-                    self._write_draft(path, project)
+                    self._draft(path, project)
+            for path in list(self._drafts):
+                self._draft(path, self._newest.get(path) or self._bases.get(path))
         finally:
             if alone:
                 self._disk.release()
@@ -238,34 +256,26 @@ class Keeper:
                 saving = bool(self._saves)
                 path = self._saves.pop(0) if saving else _due(self._drafts)[0]
                 self._drafts.pop(path, None)
-                project = self._newest.get(path)
+                project = self._newest.get(path) or (None if saving else self._bases.get(path))
             if project is None:
                 continue
             with self._disk:
                 if saving:
                     self._save_and_tell(path, project)
-                else:
-                    self._draft_and_tell(path, project)
+                elif said := self._draft(path, project):
+                    self._post(NotSaved(path=path, project=project, message=said))
 
     def _save_and_tell(self, path: Path, project: Project) -> None:
         try:
             self._write(path, project)
         except ModelError as error:
-            self._write_draft(path, project)
+            self._draft(path, project)
             changed = isinstance(error, ProjectChangedOnDisk)
             self._post(NotSaved(path=path, project=project, message=str(error), changed=changed))
         except Exception as error:
             self._post(NotSaved(path=path, project=project, message=write_fault(error)))
         else:
             self._post(Saved(path=path, project=project))
-
-    def _draft_and_tell(self, path: Path, project: Project) -> None:
-        try:
-            write_draft(path, project, {}, revision=self._revisions.get(path), base=self._bases.get(path))
-        except ModelError as error:
-            self._post(NotSaved(path=path, project=project, message=str(error)))
-        except Exception as error:
-            self._post(NotSaved(path=path, project=project, message=write_fault(error)))
 
     def _write(self, path: Path, project: Project, timeout: float = 5.0) -> None:
         try:
@@ -283,14 +293,30 @@ class Keeper:
             else:
                 finished = False
         if finished:
-            clear_draft(path)
+            self._draft(path, project)
 
-    def _write_draft(self, path: Path, project: Project) -> None:
-        """Write a draft where a save failed; the save's own message is the one to tell."""
+    def _draft(self, path: Path, project: Project | None) -> str:
+        """Write a draft, or remove it where it would add nothing; return why that could not be done."""
+        held, base = self.held.get(path, {}), self._bases.get(path)
         try:
-            write_draft(path, project, {}, revision=self._revisions.get(path), base=self._bases.get(path))
+            if project is None or (project == base and not held):
+                clear_draft(path)
+            else:
+                write_draft(path, project, held, revision=self._revisions.get(path), base=base)
         except ModelError as error:
-            write_fault(error)
+            return str(error)
+        except Exception as error:
+            return write_fault(error)
+        return ""
+
+
+def held_text(keeper: Keeper, path: Path, address: str) -> str:
+    """Return a text that was begun and is in no project yet, of this run or of one before."""
+    if path not in keeper.held:
+        with contextlib.suppress(StoreError):
+            draft = read_draft(path)
+            keeper.held[path] = dict(draft.open_fields) if draft else {}
+    return keeper.held.get(path, {}).get(address, "")
 
 
 def _due(drafts: Mapping[Path, float]) -> list[Path]:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from rich.text import Text
+from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
@@ -25,10 +26,11 @@ from tui.keeper import Keeper, NotSaved, Saved
 from tui.logfile import write_fault
 from tui.runner import SAMPLES, Answer, Runner
 from tui.screens.help import help_lines
-from tui.screens.project import AddNote, ProjectScreen
+from tui.screens.note import open_note
+from tui.screens.project import ProjectScreen
 from tui.screens.projects import Compare, OpenProject, ProjectsScreen
 from tui.screens.sidebyside import SideBySideScreen
-from tui.screens.small import Reading
+from tui.screens.small import Reading, Writing
 from tui.session import Session
 from tui.shelf import Shelf
 from tui.signals import save_on_signals
@@ -133,8 +135,8 @@ class NotebookApp(App[int]):
             if prototype.path == self.session.current:
                 screen.pane.leave()
                 screen.ask("theirs")
-        elif isinstance(screen, ProjectScreen | ProjectsScreen | SideBySideScreen):
-            screen.draw()
+        else:
+            self._draw_shown()
 
     def on_open_project(self, event: OpenProject) -> None:
         """Show a prototype."""
@@ -154,12 +156,24 @@ class NotebookApp(App[int]):
             self.shelf.ask(prototype, gap_samples=SAMPLES)
         self.push_screen(SideBySideScreen(chosen, colour=self.terminal.colour))
 
-    def on_add_note(self, event: AddNote) -> None:
-        """Add a line to the open prototype's diary."""
-        if self.session.current is not None:
-            self.shelf.add_note(self.session.current, event.text, self.session.number)
-            if isinstance(self.screen, ProjectScreen):
-                self.screen.draw()
+    def action_note(self) -> None:
+        """Write a line for the diary of the prototype that is open, or chosen in the list."""
+        path, mark = self.session.current, self.session.number
+        chosen = self.projects.chosen
+        if path is None and chosen is not None and chosen.usable:
+            path, mark = chosen.path, chosen.project.latest.number
+        if path is not None:
+            colour = self.terminal.colour
+            open_note(self, self.desk, self.shelf, path, mark, colour=colour, done=self._draw_shown)
+
+    def _draw_shown(self) -> None:
+        if isinstance(self.screen, ProjectScreen | ProjectsScreen | SideBySideScreen):
+            self.screen.draw()
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that was pressed before a line to write was there belongs to it."""
+        if isinstance(self.screen, Writing):
+            self.screen.type_ahead(event.key, event.character)
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""

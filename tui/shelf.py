@@ -67,10 +67,11 @@ class Shelf:
         """Give a prototype another name; its file keeps its own."""
         self.change(path, replace(self.session.prototypes[path].project, name=name))
 
-    def add_note(self, path: Path, text: str, mark: int | None = None) -> None:
-        """Add a diary entry of one text, of today and the given mark (else the latest)."""
+    def add_note(self, path: Path, text: str, mark: int | None = None, day: str = "") -> None:
+        """Add a diary entry of one text, of the given day (else today) and mark (else the latest)."""
         project = self.session.prototypes[path].project
-        entry = Entry(key=new_key(project.entries), day=self.today(), mark=mark or project.latest.number, text=text)
+        number = mark or project.latest.number
+        entry = Entry(key=new_key(project.entries), day=day or self.today(), mark=number, text=text)
         self.change(path, project.with_entry(entry))
 
     def change(self, path: Path, project: Project) -> None:

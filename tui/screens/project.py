@@ -12,7 +12,6 @@ from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
-from textual.message import Message
 
 from model.cautions import cautions_for
 from tui.desk import Desk
@@ -22,7 +21,7 @@ from tui.panes.pane import Pane
 from tui.panes.panel import panel_lines, short_lines
 from tui.quiet import Hints, KeyLine, QuietScreen, too_small
 from tui.screens.head import LEAVES, leaves_line, message_lines, title_line
-from tui.screens.questions import ask_mark, ask_note, ask_theirs, ask_why_changed
+from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed
 from tui.screens.small import Reading
 from tui.screens.why import why_lines
 
@@ -44,7 +43,7 @@ class ProjectScreen(QuietScreen[None]):
         Binding("escape,q", "close", show=False),
         Binding("w", "why", show=False),
         Binding("m", "marks", show=False),
-        Binding("n", "note", show=False),
+        Binding("n", "app.note", show=False),
         Binding("ctrl+z", "step(True)", show=False),
         Binding("ctrl+y", "step(False)", show=False),
         Binding("ctrl+s", "save", show=False),
@@ -63,7 +62,6 @@ class ProjectScreen(QuietScreen[None]):
         self.panel = LinesView(id="panel", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
         self.keys = KeyLine(colour=colour)
-        self._note = ""
 
     def compose(self) -> ComposeResult:
         """Head, leaf and panel, advice, keys."""
@@ -129,7 +127,10 @@ class ProjectScreen(QuietScreen[None]):
             below = short_lines(session, width=width)
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
-        self.keys.show_hints(self.pane.hints() + (() if self.pane.editing else OWN))
+        hints = self.pane.hints()
+        taken = {key for key, _ in hints}
+        own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
+        self.keys.show_hints(hints + own)
 
     # -- panes --------------------------------------------------------------------------------------------------
 
@@ -209,25 +210,9 @@ class ProjectScreen(QuietScreen[None]):
         title = f"Why: {session.at.project.name}, Mk {session.number}"
         self.app.push_screen(Reading(title, lines, colour=self.colour))
 
-    @work
-    async def action_note(self) -> None:
-        """Add a line to the diary; one that was begun and left is offered again."""
-        text, use = await ask_note(self.app, self._note, self.colour)
-        self._note = "" if use else text
-        if use and text.strip():
-            self.app.post_message(AddNote(text.strip()))
-
     def action_marks(self) -> None:
         """Look at another mark, or begin the next."""
         self.ask("mark")
-
-
-class AddNote(Message):
-    """A line for the open prototype's diary."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.text = text
 
 
 def _late_pane(key: str, desk: Desk, *, colour: bool, plain: bool) -> Pane:

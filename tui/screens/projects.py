@@ -50,7 +50,7 @@ class ProjectsScreen(QuietScreen[None]):
         Binding("a", "add", show=False),
         Binding("c", "copy", show=False),
         Binding("r", "rename", show=False),
-        Binding("n", "note", show=False),
+        Binding("n", "app.note", show=False),
         Binding("space", "tick", show=False),
         Binding("s", "compare", show=False),
         Binding("question_mark,f1", "app.help(False)", show=False),
@@ -205,20 +205,6 @@ class ProjectsScreen(QuietScreen[None]):
         name = await self._ask_line("Rename", "Its file keeps its name.", "rename", chosen.project.name)
         if name and name != chosen.project.name:
             self.shelf.rename(chosen.path, name)
-            self.draw()
-
-    @work
-    async def action_note(self) -> None:
-        """Add a line to the chosen one's diary."""
-        chosen = self.chosen
-        if chosen is None or not chosen.usable:
-            return
-        key = f"note {chosen.path}"
-        text = await self._ask_line(
-            f"Note for {chosen.project.name}", "One line for the diary, with today's day.", key, ""
-        )
-        if text:
-            self.shelf.add_note(chosen.path, text)
             self.draw()
 
     async def _ask_line(self, title: str, text: str, key: str, value: str) -> str:

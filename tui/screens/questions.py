@@ -108,12 +108,6 @@ async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
         desk.settle_theirs(project, "Joined with the file on the disk; ctrl+z takes it back.")
 
 
-async def ask_note(app: Asker, begun: str, colour: bool) -> tuple[str, bool]:
-    """Ask for a line of the diary; returns it and whether to use it."""
-    text = "One line for the diary, with today's day and this mark."
-    return await app.push_screen_wait(Writing("Note", text, begun, colour=colour))
-
-
 def _told_of_mark(project: Project, number: int) -> str:
     readings = len(project.readings_of(number))
     said = f"{readings} reading{'' if readings == 1 else 's'}"

@@ -201,6 +201,13 @@ class Writing(QuietScreen[tuple[str, bool]]):
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
         self.keys.show_hints((("Enter", "done"), ("Esc", "back, the text is kept for the next time")))
 
+    def type_ahead(self, key: str, character: str | None) -> None:
+        """Take a key that was pressed before the line was there to take it."""
+        if key == "enter" and not self.input.has_focus:
+            self.dismiss((self.input.value, True))
+        elif character and character.isprintable():
+            self.input.value += character
+
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Return the text for use."""
         event.stop()

@@ -1,0 +1,93 @@
+"""A one-line note for the diary, from anywhere: an entry of today with the mark at hand.
+
+What is typed is held in the draft of the project's file from the first letter on, and offered again after Escape, after
+quitting and after a kill, until it is used or emptied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from textual.app import App
+from textual.widgets import Input
+
+from tui.desk import Desk
+from tui.evening import clean_lines
+from tui.keeper import held_text
+from tui.screens.entry import ask_day
+from tui.screens.small import Writing
+from tui.shelf import Shelf
+
+ADDRESS = "note"
+"""Where the text stands among the held texts of a file."""
+
+
+class NoteScreen(Writing):
+    """A line to write; every change of it is handed on to be held."""
+
+    def __init__(self, title: str, begun: str, hold: Callable[[str], None], *, colour: bool) -> None:
+        text = "One line for the diary, with today's day and the mark."
+        if begun:
+            text = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."
+        super().__init__(title, text, begun, colour=colour)
+        self.hold = hold
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Hold what is typed."""
+        event.stop()
+        self.hold(event.value)
+
+
+def open_note(
+    app: App[Any],
+    desk: Desk,
+    shelf: Shelf,
+    path: Path,
+    mark: int,
+    *,
+    colour: bool,
+    done: Callable[[], None],
+) -> None:
+    """Show the line to write; `done` is called when it is closed, used or not.
+
+    Parameters
+    ----------
+    app : App
+        The app, on which the screen is shown.
+    desk : Desk
+        Knows the day.
+    shelf : Shelf
+        Adds the entry.
+    path : Path
+        File of the prototype.
+    mark : int
+        Mark at hand.
+    colour : bool
+        Whether colours may be used.
+    done : callable
+        Draws what changed.
+    """
+    prototype = desk.session.prototypes[path]
+    keeper = desk.keeper
+
+    async def settle(said: str) -> None:
+        day = await ask_day(app, desk, prototype.project, colour)
+        if day:
+            shelf.add_note(path, said, mark, day)
+            keeper.hold(path, ADDRESS, "")
+        done()
+
+    def closed(answer: tuple[str, bool] | None) -> None:
+        text, use = answer or ("", False)
+        said = clean_lines(text).strip()
+        if use and said and not prototype.notice:
+            app.run_worker(settle(said))
+        else:
+            keeper.hold(path, ADDRESS, text if said else "")
+            done()
+
+    title = f"Note for {prototype.project.name}, Mk {mark}"
+    begun = held_text(keeper, path, ADDRESS)
+    app.push_screen(NoteScreen(title, begun, lambda text: keeper.hold(path, ADDRESS, text), colour=colour), closed)
