@@ -35,13 +35,13 @@ from tui.panes.entries import (
 from tui.panes.listing import Listing
 from tui.panes.pane import Pane
 from tui.quiet import Hints
-from tui.screens.entry import ask_day, ask_delete
+from tui.screens.entry import ask_day, ask_delete, known_day
 
 LIST: Hints = (("a", "add"), ("Enter", "open"), ("d", "delete"))
 EMPTY: Hints = (("a", "add an entry"),)
 TEXT: Hints = (("Tab", "ticks and more"), ("Esc", "done"), ("ctrl+z", "take back"))
-FORM: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "list"))
-LINE: Hints = (("Enter", "edit"), ("Up", "text"), ("Esc", "list"))
+FORM: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "done"))
+LINE: Hints = (("Enter", "edit"), ("Up", "text"), ("Esc", "done"))
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 LONGEST = 100_000
 """Most characters of an entry's text that the screen shows for editing."""
@@ -102,9 +102,6 @@ class DiaryPane(Pane):
     """Lists the entries, the latest last; shows one to edit."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "add", show=False),
-        Binding("enter", "edit", show=False),
-        Binding("d,delete", "delete", show=False),
         Binding("escape", "back", show=False),
     ]
 
@@ -114,6 +111,9 @@ class DiaryPane(Pane):
         self.title = LinesView(id="title", colour=colour)
         self.words = Words()
         self.form = EntryForm(colour=colour)
+        self.listing.keys = {
+            "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
+        }  # fmt: skip
         self.opened: Entry | None = None
         """The entry that is open, as it was opened or begun; what stands in the project goes before it."""
         self.writing = False
@@ -256,9 +256,7 @@ class DiaryPane(Pane):
     # -- keys ---------------------------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Keys of the list work on the list; Escape closes an open entry; others are the screen's."""
-        if action in ("add", "edit", "delete"):
-            return self.opened is None
+        """Escape closes an open entry; else it is the screen's."""
         if action == "back":
             return self.opened is not None and not self.editing
         return super().check_action(action, parameters)
@@ -274,13 +272,22 @@ class DiaryPane(Pane):
         if self.chosen is not None:
             self._open(self.chosen)
 
-    @work
-    async def action_add(self) -> None:
+    def action_add(self) -> None:
         """Begin an entry of today; it is stored with its first text or tick."""
-        session = self.desk.session
-        at = session.at
+        at = self.desk.session.at
+        day = known_day(self.desk, at.project)
         if at.notice:
             return
+        if day:
+            self._open(new_entry(at.project, day=day, mark=self.desk.session.number))
+        else:
+            self._add_when_asked()
+
+    @work
+    async def _add_when_asked(self) -> None:
+        """Begin an entry after the day was asked."""
+        session = self.desk.session
+        at = session.at
         day = await ask_day(self.app, self.desk, at.project, self.colour)
         if day and session.current == at.path:
             self._open(new_entry(at.project, day=day, mark=session.number))

@@ -1,12 +1,12 @@
 """A list with a cursor, for the leaves of readings and entries: titles above, rows below. Draws; decides nothing.
 
-The parent gives the rows by `show_rows` and listens to `Listing.Moved`; its own bindings take the other keys. Keys that
-were typed ahead, while the parent already showed something else, go where the parent's keys go.
+The parent gives the rows by `show_rows`, and what its own keys do in `keys`; it listens to `Listing.Moved`. Keys that
+were typed ahead, while the parent already shows something else, go where the parent's keys go.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from textual import events
@@ -30,6 +30,10 @@ class Listing(LinesView, can_focus=True):
         self.at = 0
         """Number of the row under the cursor."""
         self.count = 0
+        self.first = 0
+        """Number of the line that stands below the titles."""
+        self.keys: dict[str, Callable[[], object]] = {}
+        """What the parent does at its keys."""
         self.instead: Widget | None = None
         """What takes the keys while the list is not shown."""
 
@@ -42,7 +46,7 @@ class Listing(LinesView, can_focus=True):
         for row in rows:
             starts.append(starts[-1] + len(row))
         lines = [line for row in rows for line in row]
-        top = getattr(self, "first", 0)
+        top = self.first
         if rows:
             top = min(top, starts[self.at])
             top = max(top, starts[self.at + 1] - room)
@@ -50,7 +54,7 @@ class Listing(LinesView, can_focus=True):
         self.show_lines([*head, *lines[self.first : self.first + room]])
 
     def on_key(self, event: events.Key) -> None:
-        """Move the cursor."""
+        """Move the cursor, or do what the parent does at this key."""
         if self.instead is not None:
             event.stop()
             event.prevent_default()
@@ -63,3 +67,7 @@ class Listing(LinesView, can_focus=True):
             event.prevent_default()
             self.at = max(0, min(self.count - 1, self.at + steps[event.key]))
             self.post_message(self.Moved(self.at))
+        elif event.key in self.keys:
+            event.stop()
+            event.prevent_default()
+            self.keys[event.key]()

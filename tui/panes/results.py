@@ -69,10 +69,6 @@ class ResultsPane(Pane):
     """Lists the readings of the mark that is looked at, or of all; shows one in a form."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "add", show=False),
-        Binding("enter", "edit", show=False),
-        Binding("d,delete", "delete", show=False),
-        Binding("o", "others", show=False),
         Binding("t", "take", show=False),
         Binding("escape", "back", show=False),
     ]
@@ -82,6 +78,10 @@ class ResultsPane(Pane):
         self.listing = Listing(colour=colour)
         self.form = ReadingForm(colour=colour)
         self.form.display = False
+        self.listing.keys = {
+            "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
+            "o": self.action_others,
+        }  # fmt: skip
         self.all_marks = False
         self.opened: Taken | None = None
         """The reading in the form, as it was opened or begun; what stands in the project goes before it."""
@@ -242,9 +242,7 @@ class ResultsPane(Pane):
     # -- keys ---------------------------------------------------------------------------------------------------
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Keys of the list work on the list, keys of the form in the form; others are the screen's."""
-        if action in ("add", "edit", "delete", "others"):
-            return self.opened is None
+        """Keys of the form work in the form; elsewhere they are the screen's."""
         if action in ("take", "back"):
             return self.opened is not None and not self.editing
         return super().check_action(action, parameters)

@@ -21,16 +21,20 @@ Asker = App[Any]
 """The app, on which small screens are shown."""
 
 
+def known_day(desk: Desk, project: Project) -> str:
+    """Return the day to write down where nothing has to be asked; empty where the clock runs behind the diary."""
+    today = desk.today()
+    return today if today >= last_day(project) else desk.said_day
+
+
 async def ask_day(app: Asker, desk: Desk, project: Project, colour: bool) -> str:
     """Return the day to write down: the clock's, unless it runs behind the diary; empty where Escape goes back.
 
     Many small computers have no battery clock: what was said is remembered while the program runs.
     """
-    today, last = desk.today(), last_day(project)
-    if today >= last:
-        return today
-    if desk.said_day:
-        return desk.said_day
+    today, last, known = desk.today(), last_day(project), known_day(desk, project)
+    if known:
+        return known
     options = (
         Option(key="l", label=f"The same day as the last entry, {last}"),
         Option(key="o", label="Another day", help="Write it; it holds until the program ends."),
