@@ -177,7 +177,8 @@ class NotebookApp(App[int]):
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""
-        lines = lambda width: help_lines(width, project=project)  # noqa: E731
+        leaf = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
+        lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731
         self.push_screen(Reading("Keys", lines, colour=self.terminal.colour))
 
     def action_redraw(self) -> None:

@@ -11,7 +11,7 @@ _LIST = (
     ("c", "copy it as a new prototype: its latest build becomes Mk 1, its diary stays"),
     ("r", "rename it"),
     ("n", "add a one-line note to its diary"),
-    ("s", "side by side: two or three prototypes"),
+    ("Space, s", "tick two or three prototypes, then show them side by side"),
     ("q", "quit (ctrl+q anywhere); everything is saved, nothing is asked"),
 )
 _PROJECT = (
@@ -30,6 +30,21 @@ _PROJECT = (
     ("ctrl+l", "draw the screen anew"),
     ("q", "back to the list; ctrl+q quits"),
 )
+_RESULTS = (
+    ("a", "add a reading: its kind, then what was measured; it goes into the entry of today"),
+    ("Enter", "open the reading under the cursor; Esc goes back to the list, what was typed stands"),
+    ("t", "in a reading: take all conditions of last time that are offered; Enter takes one to edit"),
+    ("d", "delete the reading; asks, and ctrl+z brings it back"),
+    ("o", "show the readings of all marks, or of this one; a gap is worked out for the mark looked at"),
+)
+_DIARY = (
+    ("a", "begin an entry of today, with this mark"),
+    ("Enter", "open the entry under the cursor at its text; Tab goes on to ticks, change and next idea"),
+    ("Space", "in an entry: tick what was seen; the furthest tick is the stage"),
+    ("Up", "from the first tick back to the text"),
+    ("Esc", "leaves the text, then the entry; everything stays"),
+    ("d", "delete the entry with its readings; asks, and ctrl+z brings it back"),
+)
 _TYPING = (
     ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),
     ("3/8 in", "any unit of its kind: mm cm in thou; C F K; g kg oz; ml cc; hPa bar; rpm Hz"),
@@ -41,9 +56,12 @@ _TYPING = (
 )
 
 
-def help_lines(width: int, *, project: bool) -> list[Line]:
-    """Return the keys of the list, or of an open prototype."""
-    parts = [("In a prototype", _PROJECT), ("What a field takes", _TYPING)]
+def help_lines(width: int, *, project: bool, leaf: str = "") -> list[Line]:
+    """Return the keys of the list, or of an open prototype; those of the leaf at hand come first."""
+    leaves = [("results", "In Results", _RESULTS), ("diary", "In the Diary", _DIARY)]
+    first = [(title, keys) for key, title, keys in leaves if key == leaf]
+    others = [(title, keys) for key, title, keys in leaves if key != leaf]
+    parts = [*first, ("In a prototype", _PROJECT), ("What a field takes", _TYPING), *others]
     parts = parts if project else [("In the list", _LIST), *parts]
     lines: list[Line] = []
     for title, keys in parts:
