@@ -120,7 +120,7 @@ def _predicted(resolved: Resolved, quantity: Measured, samples: int | None, seed
         inputs = central(resolved.words, resolved.values)
     else:
         inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
-    passes = 3 if samples is None else 2
+    passes = 2 if samples is None else 1
     if quantity.quantity == "shaft_power":
         speed = np.full((inputs.size, 1), quantity.speed)
         operation = operate(inputs, speed, passes=passes)

@@ -118,15 +118,55 @@ def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
     return np.asarray((total + displacer + inside + shuttle)[:, None])
 
 
-def temperatures(net: Network, *, taken: FloatArray, given: FloatArray) -> tuple[FloatArray, FloatArray]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HeatLine:
+    """Heat that the air carries as a straight line over the difference of the metals, (samples, speeds)."""
+
+    slope: FloatArray
+    """For each kelvin, [W/K], >= 0."""
+    fixed: FloatArray
+    """At no difference, [W]: negative where the engine, turned from outside, gives heat to its hot end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sighting:
+    """Heats of one pass at its difference of the metals, (samples, speeds)."""
+
+    difference: FloatArray
+    taken: FloatArray
+    given: FloatArray
+
+
+def heat_lines(now: Sighting, before: Sighting | None) -> tuple[HeatLine, HeatLine]:
+    """Draw lines through the heats taken and given of this pass and, where they tell a slope, of the pass before."""
+    last = (None, None) if before is None else (before.taken, before.given)
+    apart = None if before is None else before.difference
+    return _line(now.difference, now.taken, apart, last[0]), _line(now.difference, now.given, apart, last[1])
+
+
+def _line(
+    difference: FloatArray, heat: FloatArray, apart_before: FloatArray | None, heat_before: FloatArray | None
+) -> HeatLine:
+    """Return a line through the origin if the heat is positive, level if not, or through two passes."""
+    apart = np.maximum(difference, 0.5)
+    slope = np.maximum(heat / apart, 0.0)
+    if apart_before is not None and heat_before is not None:
+        step = difference - apart_before
+        tells = np.abs(step) > 1e-3 * apart
+        found = (heat - heat_before) / np.where(tells, step, 1.0)
+        slope = np.where(tells & (found > 0.3 * slope) & (found * apart < 5 * np.abs(heat)), found, slope)
+    return HeatLine(slope=slope, fixed=heat - slope * difference)
+
+
+def temperatures(net: Network, *, taken: HeatLine, given: HeatLine) -> tuple[FloatArray, FloatArray]:
     """Solve the network for the metal temperatures.
 
     Parameters
     ----------
     net : Network
         The network.
-    taken, given : array (samples, speeds)
-        Heat that the air takes from the hot metal, and gives to the cold metal, for each kelvin of difference, [W/K].
+    taken, given : HeatLine
+        Heat that the air takes from the hot metal, and gives to the cold metal.
 
     Returns
     -------
@@ -134,24 +174,25 @@ def temperatures(net: Network, *, taken: FloatArray, given: FloatArray) -> tuple
         Metal temperatures, [K]. An end that nothing heats or cools at all takes the room's temperature.
     """
     along = net.conduction
-    # hot: source - slope Th - (taken + along)(Th - Tc) - loss (Th - room) = 0
-    # cold: (given + along)(Th - Tc) - cooling (Tc - sink) = 0
-    from_hot, to_cold = taken + along, given + along
+    # hot: source - slope Th - (taken + along)(Th - Tc) - taken at no difference - loss (Th - room) = 0
+    # cold: (given + along)(Th - Tc) + given at no difference - cooling (Tc - sink) = 0
+    from_hot, to_cold = taken.slope + along, given.slope + along
+    sunk = net.cooling * net.sink + given.fixed
     if net.fixed_hot is not None and net.fixed_cold is not None:
-        return net.fixed_hot + 0 * taken, net.fixed_cold + 0 * taken
+        return net.fixed_hot + 0 * from_hot, net.fixed_cold + 0 * from_hot
     if net.fixed_hot is not None:
-        hot = net.fixed_hot + 0 * taken
-        cold = (to_cold * hot + net.cooling * net.sink) / np.maximum(to_cold + net.cooling, 1e-9)
+        hot = net.fixed_hot + 0 * from_hot
+        cold = (to_cold * hot + sunk) / np.maximum(to_cold + net.cooling, 1e-9)
         return hot, np.asarray(cold)
-    supply = net.source + net.loss * net.room
+    supply = net.source + net.loss * net.room - taken.fixed
     own = net.source_slope + net.loss
     if net.fixed_cold is not None:
-        cold = net.fixed_cold + 0 * taken
+        cold = net.fixed_cold + 0 * from_hot
         hot = (supply + from_hot * cold) / np.maximum(own + from_hot, 1e-9)
         return np.asarray(hot), cold
     a, b = own + from_hot, from_hot
     c, d = to_cold, to_cold + net.cooling
     det = np.maximum(a * d - b * c, 1e-12)
-    hot = (supply * d + b * net.cooling * net.sink) / det
-    cold = (a * net.cooling * net.sink + c * supply) / det
+    hot = (supply * d + b * sunk) / det
+    cold = (a * sunk + c * supply) / det
     return np.asarray(hot), np.asarray(cold)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
 from model.physics import gas, leak
-from model.running.balance import Network, network, temperatures
+from model.running.balance import Network, Sighting, heat_lines, network, temperatures
 from model.running.engine import Geometry, geometry
 from model.running.exchange import (
     AIR,
@@ -30,8 +31,10 @@ from model.running.shaft import shaft_work, torque
 FloatArray = NDArray[np.float64]
 ANGLES = 64
 """Angles of a turn for figures on the screen; work agrees with finer grids to about 1e-3."""
-PASSES = 3
-"""Passes of heat balance and turn: temperatures move less than 0.1 K after that (see tests/laws)."""
+COARSE_ANGLES, COARSE_PASSES = 16, 3
+"""A coarse turn finds the metal temperatures to a percent or so before the fine one begins."""
+PASSES = 2
+"""Passes of heat balance and fine turn: the torque of an engine that runs is right to 1e-3 (see tests/running)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -130,29 +133,83 @@ def operate(inputs: Inputs, speed: FloatArray, *, angles: int = ANGLES, passes: 
     Operation
         What each does at each speed.
     """
+    if passes < 1:
+        raise ValueError(f"passes must be at least 1, not {passes}")
+    measured = "hot_metal" in inputs and "cold_metal" in inputs
+    hot, cold = _first_temperatures(inputs, np.ones_like(speed))
+    point = _Point(hot=hot, cold=cold, blow=None, state=None, seen=None)
+    engine = _engine(inputs, min(COARSE_ANGLES, angles))
+    for _ in range(1 if measured else COARSE_PASSES):
+        point = _moved(engine, speed, point, _turn(engine, speed, point))
+    point = point._replace(state=_finer(point.state, angles), seen=None)
+    engine = _engine(inputs, angles)
+    for _ in range(0 if measured else passes - 1):
+        point = _moved(engine, speed, point, _turn(engine, speed, point))
+    return _finish(engine, speed, point, _turn(engine, speed, point))
+
+
+class _Engine(NamedTuple):
+    """What does not change from pass to pass."""
+
+    inputs: Inputs
+    form: Geometry
+    way: Passage
+    leaking: FloatArray
+
+
+class _Point(NamedTuple):
+    """Where a pass begins: metal temperatures, mass of a blow, and what the pass before saw."""
+
+    hot: FloatArray
+    cold: FloatArray
+    blow: FloatArray | None
+    state: State | None
+    seen: Sighting | None
+
+
+class _Pass(NamedTuple):
+    """What a pass found."""
+
+    air: Air
+    net: Network
+    state: State
+    effectiveness: FloatArray
+    taken: FloatArray
+    given: FloatArray
+
+
+def _engine(inputs: Inputs, angles: int) -> _Engine:
     form = geometry(inputs, angles=angles)
-    way = passage(inputs, form)
-    room_pressure = inputs.column("room_pressure")
     leaking = leak_conductance(inputs, form)[:, None]
-    one = np.ones_like(speed)
-    hot, cold = _first_temperatures(inputs, one)
-    blow = _first_blow(form, hot, cold, room_pressure)
-    state: State | None = None
-    for left in reversed(range(passes)):
-        air = air_at(temperature=np.clip((hot + cold) / 2, 200.0, 1500.0), pressure=room_pressure * one)
-        net = network(inputs, form, air)
-        state, eps = _turn(inputs, form, way, air, speed, hot, cold, blow, leaking, state)
-        taken = state.heat_hot.reshape(speed.shape) * speed / (2 * np.pi)
-        given = -state.heat_cold.reshape(speed.shape) * speed / (2 * np.pi)
-        measured = net.fixed_hot is not None and net.fixed_cold is not None
-        if not left or (measured and left < passes - 1):
-            return _finish(inputs, form, way, air, net, speed, hot, cold, eps, leaking, state, taken, given)
-        blow = _blow(state, speed.shape)
-        difference = np.where(np.abs(hot - cold) < 0.5, 0.5, hot - cold)
-        hot, cold = _held(
-            *temperatures(net, taken=np.maximum(taken / difference, 0.0), given=np.maximum(given / difference, 0.0))
-        )
-    raise ValueError(f"passes must be at least 1, not {passes}")
+    return _Engine(inputs=inputs, form=form, way=passage(inputs, form), leaking=leaking)
+
+
+def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _Point:
+    """Move the metal temperatures to where the network balances with the heats of a pass."""
+    seen = Sighting(difference=point.hot - point.cold, taken=found.taken, given=found.given)
+    taken, given = heat_lines(seen, point.seen)
+    hot, cold = _held(*temperatures(found.net, taken=taken, given=given))
+    return _Point(hot=hot, cold=cold, blow=_blow(found.state, speed.shape), state=found.state, seen=seen)
+
+
+def _finer(state: State | None, angles: int) -> State | None:
+    """Interpolate a state between its angles, to start a finer turn from."""
+    if state is None or state.pressure.shape[-1] == angles:
+        return state
+    known = state.pressure.shape[-1]
+    at = np.arange(angles) * known / angles
+    i = at.astype(int)
+    share = at - i
+
+    def between(values: FloatArray) -> FloatArray:
+        return np.asarray((1 - share) * values[:, i] + share * values[:, (i + 1) % known])
+
+    return replace(
+        state,
+        pressure=between(state.pressure),
+        temperature_hot=between(state.temperature_hot),
+        temperature_cold=between(state.temperature_cold),
+    )
 
 
 def _held(hot: FloatArray, cold: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -186,20 +243,14 @@ def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
     return np.asarray(np.maximum((hot + cold) / 2, 1e-12).reshape(shape))
 
 
-def _turn(
-    inputs: Inputs,
-    form: Geometry,
-    way: Passage,
-    air: Air,
-    speed: FloatArray,
-    hot: FloatArray,
-    cold: FloatArray,
-    blow: FloatArray,
-    leaking: FloatArray,
-    start: State | None,
-) -> tuple[State, FloatArray]:
-    shape = speed.shape
-    one = np.ones(shape)
+def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
+    """Solve the turn at given metal temperatures."""
+    inputs, form, way, leaking = engine
+    hot, cold = point.hot, point.cold
+    shape, one = speed.shape, np.ones(speed.shape)
+    room_pressure = inputs.column("room_pressure")
+    blow = _first_blow(form, hot, cold, room_pressure) if point.blow is None else point.blow
+    air = air_at(temperature=np.clip((hot + cold) / 2, 200.0, 1500.0), pressure=room_pressure * one)
     ga_hot, ga_cold = conductances(inputs, form, way, speed=speed, air=air)
     eps = effectiveness(inputs, way, speed=speed, blow=blow, air=air)
 
@@ -231,25 +282,21 @@ def _turn(
         gas_constant=AIR.gas_constant,
         heat_capacity_ratio=flat(ratio),
     )
-    return solve(turn, start=start), eps
+    state = solve(turn, start=point.state)
+    return _Pass(
+        air=air,
+        net=network(inputs, form, air),
+        state=state,
+        effectiveness=eps,
+        taken=state.heat_hot.reshape(shape) * speed / (2 * np.pi),
+        given=-state.heat_cold.reshape(shape) * speed / (2 * np.pi),
+    )
 
 
-def _finish(
-    inputs: Inputs,
-    form: Geometry,
-    way: Passage,
-    air: Air,
-    net: Network,
-    speed: FloatArray,
-    hot: FloatArray,
-    cold: FloatArray,
-    eps: FloatArray,
-    leaking: FloatArray,
-    state: State,
-    taken: FloatArray,
-    given: FloatArray,
-) -> Operation:
-    shape = speed.shape
+def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> Operation:
+    inputs, form, way, leaking = engine
+    shape, state, air = speed.shape, found.state, found.air
+    hot, cold = point.hot, point.cold
     pressure = state.pressure.reshape(*shape, -1)
     between, to_piston = flow_work(inputs, form, way, speed=speed, air=air)
     room = inputs.column("room_pressure")
@@ -269,10 +316,10 @@ def _finish(
         cold_metal=cold,
         hot_gas=state.temperature_hot.mean(axis=-1).reshape(shape),
         cold_gas=state.temperature_cold.mean(axis=-1).reshape(shape),
-        heat_taken=taken,
-        heat_given=given,
-        network=net,
-        effectiveness=eps,
+        heat_taken=found.taken,
+        heat_given=found.given,
+        network=found.net,
+        effectiveness=found.effectiveness,
         leak=leaking,
         state=state,
         converged=state.converged.reshape(shape),
