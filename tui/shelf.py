@@ -11,9 +11,12 @@ from pathlib import Path
 
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
-from tui.keeper import Keeper
+from tui.keeper import Keeper, held_text
 from tui.runner import Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
+
+NOTE = "note"
+"""Where a note that is being written stands among the held texts of a file."""
 
 
 class Shelf:
@@ -73,6 +76,14 @@ class Shelf:
         number = mark or project.latest.number
         entry = Entry(key=new_key(project.entries), day=day or self.today(), mark=number, text=text)
         self.change(path, project.with_entry(entry))
+
+    def begun_note(self, path: Path) -> str:
+        """Return a note that was begun for a prototype and not used, in this run or in one before."""
+        return held_text(self.keeper, path, NOTE)
+
+    def hold_note(self, path: Path, text: str) -> None:
+        """Hold a note that is being written; an empty one is let go."""
+        self.keeper.hold(path, NOTE, text)
 
     def change(self, path: Path, project: Project) -> None:
         """Change a prototype in one step that undo takes back, and save it."""

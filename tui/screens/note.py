@@ -15,13 +15,9 @@ from textual.widgets import Input
 
 from tui.desk import Desk
 from tui.evening import clean_lines
-from tui.keeper import held_text
 from tui.screens.entry import ask_day
 from tui.screens.small import Writing
 from tui.shelf import Shelf
-
-ADDRESS = "note"
-"""Where the text stands among the held texts of a file."""
 
 
 class NoteScreen(Writing):
@@ -70,13 +66,12 @@ def open_note(
         Draws what changed.
     """
     prototype = desk.session.prototypes[path]
-    keeper = desk.keeper
 
     async def settle(said: str) -> None:
         day = await ask_day(app, desk, prototype.project, colour)
         if day:
             shelf.add_note(path, said, mark, day)
-            keeper.hold(path, ADDRESS, "")
+            shelf.hold_note(path, "")
         done()
 
     def closed(answer: tuple[str, bool] | None) -> None:
@@ -85,9 +80,9 @@ def open_note(
         if use and said and not prototype.notice:
             app.run_worker(settle(said))
         else:
-            keeper.hold(path, ADDRESS, text if said else "")
+            shelf.hold_note(path, text if said else "")
             done()
 
     title = f"Note for {prototype.project.name}, Mk {mark}"
-    begun = held_text(keeper, path, ADDRESS)
-    app.push_screen(NoteScreen(title, begun, lambda text: keeper.hold(path, ADDRESS, text), colour=colour), closed)
+    begun = shelf.begun_note(path)
+    app.push_screen(NoteScreen(title, begun, lambda text: shelf.hold_note(path, text), colour=colour), closed)
