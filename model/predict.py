@@ -102,7 +102,7 @@ def _refusal(resolved: Resolved) -> Prediction | None:
 
 def _central(inputs: Inputs) -> tuple[float, Operation, Points]:
     """Return reference speed, the operation over a curve of speeds round it, and its points."""
-    coarse = operate(inputs, COARSE[None])
+    coarse = operate(inputs, COARSE[None], passes=1)
     first = find_points(coarse, reference=_nearest(coarse))
     if first.runs[0]:
         top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
