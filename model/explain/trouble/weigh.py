@@ -1,35 +1,36 @@
-"""Weigh causes against findings: a crowd of engines, each with one fault; those that fit what was found count.
+"""Weigh a crowd against findings: each multiplies the weight of every engine by how likely that engine shows it.
 
-A cause's probability is the weight of its engines. It starts from how often the cause is met and how often such a
-fault stops this very build; each finding multiplies the weight of every engine by how likely that engine shows it.
+A cause's probability is the weight of its engines. The next test is the one whose outcome, noise and all, lowers the
+doubt about the cause most for its effort.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.trouble.causes import CAUSES, Cause
-from model.explain.trouble.trials import TRIALS, Trial, outcomes, trial
-from model.resolve import Resolved
-from model.running.inputs import Inputs, drawn
-from model.running.operate import operate
-from model.running.points import WHEEL_SHAPE
+from model.explain.trouble.causes import CAUSES
+from model.explain.trouble.crowd import Crowd
+from model.explain.trouble.trials import BUILDERS_ORDER, TRIALS, Trial, trial
 from model.units import Kind
 
 FloatArray = NDArray[np.float64]
+Rows = NDArray[np.intp]
 
-CROWD = 48
-"""Engines for each cause."""
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
-SURE = 0.85
-"""Chance that a word is the one the model gives, when the test has words. Common practice, no source."""
-DIFFERENCE_NOISE = 8.0
-"""Standard uncertainty of a temperature or angle told at the bench beyond its own, [K] or [deg]; no source."""
+DIFFER = 0.3
+"""How far apart two builders place the same thing on a line of words, as a standard deviation; no source."""
+TRIED = 40
+"""Outcomes tried for each test."""
+SETTING_UP = 15.0
+"""Effort of any test before it begins, [min]: it tells how a short test weighs against a long one; no source."""
+WIDE = {Kind.TEMPERATURE: 400.0, Kind.ANGLE: 2 * np.pi}
+"""Width over which a wrong temperature or angle may lie, [K], [rad]."""
+WIDE_RATIO = float(np.log(1e4))
+"""The same for the logarithm of other numbers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,100 +44,51 @@ class Finding:
     """Standard uncertainty of the reading, SI."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Crowd:
-    """Engines with faults, and what each would show."""
-
-    cause: NDArray[np.intp]
-    """(n,) index into `CAUSES`."""
-    weight: FloatArray
-    """(n,) weight before any finding: share of the cause, nil where the engine would run."""
-    shown: Mapping[str, FloatArray]
-    """Test -> (n,) outcomes."""
-    inputs: Inputs
-    """The engines."""
-
-
-def gather(resolved: Resolved, *, crowd: int = CROWD, seed: int = 1) -> Crowd:
-    """Make a crowd of engines with faults from what is known of a build."""
-    causes = [(index, cause) for index, cause in enumerate(CAUSES)]
-    base = _with_temperatures(drawn(resolved.words, resolved.values, samples=crowd, seed=seed), seed)
-    generator = np.random.default_rng(seed + 1)
-    parts: list[Inputs] = []
-    index: list[NDArray[np.intp]] = []
-    share: list[FloatArray] = []
-    for number, cause in causes:
-        if not cause.applies(base):
-            continue
-        parts.append(_faulty(cause, base, generator))
-        index.append(np.full(crowd, number))
-        share.append(np.full(crowd, cause.share))
-    everyone = joined(parts)
-    shown = outcomes(everyone)
-    weight = np.concatenate(share) * np.where(shown["runs"] > 0, 0.02, 1.0)
-    return Crowd(cause=np.concatenate(index), weight=weight / weight.sum(), shown=shown, inputs=everyone)
-
-
-def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Inputs:
-    neutral = base.changed(unbalance=0.02 * 9.80665 * base["wheel_mass"] * base["wheel_diameter"] / 4)
-    return cause.put(neutral, generator)
-
-
-def _with_temperatures(inputs: Inputs, seed: int) -> Inputs:
-    """Give every engine its metal temperatures, and a wheel that serves where none is known."""
-    speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
-    now = operate(inputs, speed, passes=3)
-    changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
-    if "wheel_mass" not in inputs:
-        least = 2 * now.fluctuation[:, 0] / (WHEEL_SHAPE * (inputs["wheel_diameter"] / 2) ** 2 * speed[:, 0] ** 2)
-        generator = np.random.default_rng(seed + 2)
-        changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(generator.uniform(0.0, 2.0, inputs.size))
-    return inputs.changed(**changes)
-
-
-def joined(parts: list[Inputs]) -> Inputs:
-    """Put batches of the same inputs behind one another."""
-    names = parts[0].values.keys()
-    return Inputs(
-        words=parts[0].words,
-        values={name: np.concatenate([part.values[name] for part in parts]) for name in names},
-        size=sum(part.size for part in parts),
-    )
-
-
 def likelihood(finding: Finding, shown: FloatArray) -> FloatArray:
     """Return how likely each engine shows what was found, relative, (n,)."""
-    test = trial(finding.trial)
+    return _likelihoods(trial(finding.trial), np.array([finding.value]), shown, finding.spread)[0]
+
+
+def _likelihoods(test: Trial, found: FloatArray, shown: FloatArray, spread: float = 0.0) -> FloatArray:
+    """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
-        many = len(test.words)
-        hit = np.round(shown) == round(finding.value)
-        near = np.abs(np.round(shown) - round(finding.value)) == 1
-        rest = (1 - SURE) / max(many - 1, 1)
-        chance = np.where(hit, SURE, np.where(near & (many > 2), 1.3 * rest, 0.7 * rest if many > 2 else rest))
-        return np.asarray((1 - ODD) * chance + ODD / many)
+        return _chances(len(test.words), shown)[np.clip(np.round(found).astype(int), 0, len(test.words) - 1)]
+    found = found[:, None]
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
-        spread = np.hypot(finding.spread, _own_noise(test, shown))
-        away = finding.value - shown
+        away = found - shown
         if test.kind is Kind.ANGLE:
             away = (away + np.pi) % (2 * np.pi) - np.pi
-        width = 2 * np.pi if test.kind is Kind.ANGLE else 400.0
-        return np.asarray((1 - ODD) * np.exp(-0.5 * (away / spread) ** 2) / (spread * np.sqrt(2 * np.pi)) + ODD / width)
-    return _by_ratio(test, finding, shown)
+        return _bell(away, np.hypot(spread, own_noise(test, shown)), WIDE[test.kind])
+    floor = _floor(shown)
+    away = np.log(np.maximum(found, floor)) - np.log(np.maximum(shown, floor))
+    relative = np.hypot(test.noise, spread / np.maximum(np.abs(found), floor))
+    return _bell(away, relative, WIDE_RATIO)
 
 
-def _own_noise(test: Trial, shown: FloatArray) -> FloatArray:
+def _bell(away: FloatArray, spread: FloatArray, wide: float) -> FloatArray:
+    density = np.exp(-0.5 * (away / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
+    return np.asarray((1 - ODD) * density + ODD / wide)
+
+
+def _floor(shown: FloatArray) -> float:
+    """Return what counts as next to nothing: a loss below it, or negative (it speeds up), is told as that."""
+    return 0.02 * max(float(np.median(np.abs(shown))), 1e-12)
+
+
+def own_noise(test: Trial, shown: FloatArray) -> FloatArray:
+    """Return the standard uncertainty of a temperature or an angle told at the bench."""
     if test.kind is Kind.ANGLE:
-        return np.full(shown.shape, np.radians(DIFFERENCE_NOISE))
-    return np.asarray(np.hypot(DIFFERENCE_NOISE, test.noise * np.maximum(shown - 293.0, 0.0)))
+        return np.full(shown.shape, test.least_noise)
+    return np.asarray(np.hypot(test.least_noise, test.noise * np.maximum(shown - 293.0, 0.0)))
 
 
-def _by_ratio(test: Trial, finding: Finding, shown: FloatArray) -> FloatArray:
-    """Compare the logarithms; a loss torque that is negative (it speeds up) counts as very small."""
-    floor = 1e-3 * max(float(np.median(np.abs(shown))), 1e-12)
-    theirs, ours = np.log(np.maximum(shown, floor)), float(np.log(max(finding.value, floor)))
-    spread = np.hypot(test.noise, finding.spread / max(abs(finding.value), floor))
-    density = np.exp(-0.5 * ((ours - theirs) / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
-    return np.asarray((1 - ODD) * density + ODD / np.log(1e4))
+def _chances(many: int, place: FloatArray) -> FloatArray:
+    """Return the chance of each word for engines at these places of its line, (words, n)."""
+    edges = np.arange(many - 1) + 0.5
+    # the normal distribution by the logistic one, which is within 0.01 of it
+    under = 1 / (1 + np.exp(-1.702 / DIFFER * (edges[:, None] - place)))
+    bounds = np.concatenate([np.zeros((1, place.size)), under, np.ones((1, place.size))])
+    return np.asarray((1 - ODD) * np.diff(bounds, axis=0) + ODD / many)
 
 
 def weigh(crowd: Crowd, findings: list[Finding]) -> FloatArray:
@@ -156,47 +108,62 @@ def probabilities(crowd: Crowd, weight: FloatArray) -> FloatArray:
 
 def surprise(crowd: Crowd, weight: FloatArray, finding: Finding) -> float:
     """Return how well a finding fits the engines that still count: small means that it contradicts them."""
-    if finding.trial not in crowd.shown:
-        return 1.0
     chance = likelihood(finding, crowd.shown[finding.trial])
     return float((weight * chance).sum() / max(chance.max(), 1e-300))
 
 
-def classes(crowd: Crowd, weight: FloatArray, test: Trial) -> tuple[NDArray[np.intp], FloatArray]:
-    """Sort outcomes into at most four classes that a builder can tell apart: (n,) numbers, and their edges."""
-    shown = crowd.shown[test.key]
-    if test.words:
-        return np.round(shown).astype(np.intp), np.arange(len(test.words) - 1) + 0.5
-    order = np.argsort(shown)
-    running = np.cumsum(weight[order])
-    at = np.minimum(np.searchsorted(running, (0.2, 0.5, 0.8)), len(order) - 1)
-    edges = shown[order][at]
-    return np.digitize(shown, np.unique(edges)).astype(np.intp), np.unique(edges)
+def offered(crowd: Crowd, done: set[str]) -> list[Trial]:
+    """Return the tests that this build can show and that have not been done."""
+    return [t for t in TRIALS if set(t.yields) <= set(crowd.shown) and not set(t.yields) <= done]
 
 
 def gain(crowd: Crowd, weight: FloatArray, test: Trial) -> float:
     """Return how much a test tells of the cause, in bits: the mean fall of the entropy of the causes' probabilities.
 
-    Source: [Shannon1948]. Noise is put in by letting engines of one class be seen as a neighbour's now and then.
+    Outcomes are drawn from the engines that count and blurred by the test's own noise. Source: [Shannon1948].
     """
-    number, _ = classes(crowd, weight, test)
-    many = int(number.max()) + 1
-    table = np.zeros((len(CAUSES), many))
-    np.add.at(table, (crowd.cause, number), weight)
-    blur = 0.15 if many > 1 else 0.0
-    seen = (1 - blur) * table + blur / many * table.sum(axis=1, keepdims=True)
-    return _entropy(seen.sum(axis=1)) - sum(
-        float(column.sum()) * _entropy(column / column.sum()) for column in seen.T if column.sum() > 0
-    )
+    before = _entropy(probabilities(crowd, weight)[None])[0]
+    if test.words:
+        chances = _chances(len(test.words), crowd.shown[test.key]) * weight
+        return float(before - (chances.sum(axis=1) * _entropy(_by_cause(crowd, chances))).sum())
+    after = np.tile(weight, (TRIED, 1))
+    generator = np.random.default_rng(len(test.key))
+    points = np.searchsorted(np.cumsum(weight), (np.arange(TRIED) + 0.5) / TRIED)
+    chosen = np.minimum(points, weight.size - 1)
+    for key in test.yields:
+        part = trial(key)
+        seen = blurred(part, crowd.shown[key][chosen], generator)
+        after = after * _likelihoods(part, seen, crowd.shown[key])
+    return float(before - _entropy(_by_cause(crowd, after)).mean())
 
 
-def _entropy(chances: FloatArray) -> float:
-    kept = chances[chances > 1e-12]
-    return float(-(kept * np.log2(kept)).sum())
+def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator) -> FloatArray:
+    """Return a number as it is read at the bench, noise and all."""
+    noise = generator.standard_normal(shown.shape)
+    if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
+        return np.asarray(shown + own_noise(test, shown) * noise)
+    return np.asarray(shown * np.exp(test.noise * noise))
+
+
+def _by_cause(crowd: Crowd, weights: FloatArray) -> FloatArray:
+    """Return the probabilities of the causes under several weights, (outcomes, causes)."""
+    table = np.zeros((len(CAUSES), weights.shape[0]))
+    for number in np.unique(crowd.cause):
+        table[number] = weights[:, crowd.cause == number].sum(axis=1)
+    return np.asarray((table / np.maximum(table.sum(axis=0), 1e-300)).T)
+
+
+def _entropy(chances: FloatArray) -> FloatArray:
+    safe = np.maximum(chances, 1e-12)
+    return np.asarray(-(chances * np.log2(safe)).sum(axis=-1))
 
 
 def ranked(crowd: Crowd, weight: FloatArray, done: set[str]) -> list[tuple[Trial, float]]:
     """Return the tests not yet done, most telling for their effort first; ties go to the cheapest."""
-    open_tests = [t for t in TRIALS if t.key not in done and t.key in crowd.shown]
-    scored = [(t, gain(crowd, weight, t)) for t in open_tests]
-    return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + 5.0), 4), item[0].minutes))
+    scored = [(t, gain(crowd, weight, t)) for t in offered(crowd, done)]
+    return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + SETTING_UP), 4), item[0].minutes))
+
+
+def fixed_order(crowd: Crowd, done: set[str]) -> Trial | None:
+    """Return the next test of experienced builders' fixed order."""
+    return next((t for key in BUILDERS_ORDER for t in offered(crowd, done) if t.key == key), None)
