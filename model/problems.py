@@ -1,15 +1,17 @@
-"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Pure; opens no file."""
+"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Opens no project file."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from model.errors import Problem
 from model.fields import parse_build, parse_fields
 from model.fields.reading import KINDS, ReadingValues
 from model.record import Entry, Project, Reading
+from model.resolve import resolve
 from model.stage import OBSERVATIONS
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -21,8 +23,15 @@ def problems_of(project: Project) -> tuple[Problem, ...]:
 
 
 def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
-    """Return the flagged fields of one mark."""
-    return tuple(parse_build(project.marks[number].build, f"mark.{number}.build").problems.values())
+    """Return the flagged fields of one mark, and what cannot be though each field alone can."""
+    texts = project.marks[number].build
+    where = f"mark.{number}.build"
+    parsed = parse_build(texts, where)
+    together = (
+        replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
+        for problem in resolve(parsed.build).problems
+    )
+    return (*parsed.problems.values(), *together)
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:

@@ -34,3 +34,20 @@ def test_a_mark_number_of_any_length_is_no_trouble() -> None:
     reading = Reading(key="a", kind="speed", texts={"mark": "9" * 5000})
     project = Project(name="x", marks={1: Mark(number=1)}, entries={"e": Entry(key="e", readings={"a": reading})})
     assert [problem.where for problem in problems_of(project)] == ["entry.e.reading.a.mark"]
+
+
+def test_what_cannot_be_together_is_told_with_the_text_as_typed() -> None:
+    """A connecting rod no longer than the throw cannot turn: geometry of the crank."""
+    build = {
+        "layout": "gamma",
+        "piston_kind": "piston",
+        "piston_bore": "10 mm",
+        "piston_throw": "5 mm",
+        "piston_rod": "4 mm",
+        "heat_source": "candle",
+        "displacer_bore": "50 mm",
+        "displacer_throw": "5 mm",
+        "displacer_length": "30 mm",
+    }
+    project = Project(name="x", marks={2: Mark(number=2, build=build)})
+    assert {problem.where: problem.value for problem in problems_of(project)} == {"mark.2.build.piston_rod": "4 mm"}

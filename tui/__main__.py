@@ -16,7 +16,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from model.errors import ModelError
+from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS
 from tui.commands.common import CommandError, Parser
 from tui.exits import Exit
@@ -42,8 +42,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _fail("stopped.", Exit.INTERRUPTED)
     except CommandError as error:
         return _fail(str(error), error.code)
-    except ModelError as error:
+    except StoreError as error:
         return _fail(str(error), Exit.CANNOT_READ)
+    except ModelError as error:
+        return _fail(str(error), Exit.INTERNAL)
     except OSError as error:
         _drop_output()
         return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)

@@ -137,14 +137,15 @@ def test_a_number_that_is_not_finite_is_null_and_never_printed(run: Run, predict
 
 
 def test_no_prediction_says_why_and_names_what_is_missing(run: Run, predicts: Any, notebook: Path) -> None:
-    predicts(Prediction(verdict=Verdict.NO_PREDICTION, reason="Some numbers lack.", missing=("piston_bore",)))
+    predicts(Prediction(verdict=Verdict.NO_PREDICTION, reason="Still needed: the bore.", missing=("piston_bore",)))
     code, out, _ = run("predict", str(notebook / "mug.toml"))
     assert code == Exit.OK
-    assert "No prediction. Some numbers lack. Missing: Power piston: Bore." in out
+    assert "No prediction. Still needed: the bore.\n" in out
     _, out, _ = run("predict", str(notebook / "mug.toml"), "--json")
     found = loads(out)
     assert found["verdict"] == "no prediction"
     assert found["shaft_power_W"] is None
+    assert found["missing"] == ["piston_bore"]
     assert found["at_speed_rpm"] is None
     assert found["curve"] == []
 

@@ -38,7 +38,8 @@ class Terminal:
         strange = ("TEXTUAL", "NO_COLOR", "COLORTERM")
         kept = {key: value for key, value in os.environ.items() if not key.startswith(strange)}
         own = {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
-        surroundings = {**kept, **own, **(environ or {})}
+        folder = str(cwd or Path.cwd())
+        surroundings = {**kept, **own, "XDG_STATE_HOME": folder, "XDG_DATA_HOME": folder, **(environ or {})}
         self._screen = pyte.Screen(80, 24)
         self._stream = pyte.ByteStream(self._screen)
         self._child = pexpect.spawn(

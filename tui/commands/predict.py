@@ -86,9 +86,7 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
 def verdict_line(prediction: Prediction) -> str:
     """Return the verdict in one line: ``runs (about 9 in 10)``, or why there is none."""
     if prediction.verdict is Verdict.NO_PREDICTION:
-        names = [_label(name) for name in prediction.missing]
-        missing = f" Missing: {', '.join(names)}." if names else ""
-        return f"No prediction. {prediction.reason}{missing}"
+        return f"No prediction. {prediction.reason}"
     if prediction.run_probability is None:
         return f"{str(prediction.verdict).capitalize()}."
     return f"{str(prediction.verdict).capitalize()}; probability to run {prediction.run_probability:.0%}."
