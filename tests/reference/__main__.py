@@ -13,7 +13,8 @@ def row(item: Judged) -> str:
     if item.measured is None:
         said = "ran" if item.ran else "did not run"
         right = (item.runs >= 0.5) == item.ran
-        return f"{item.engine:21s} {item.quantity:20s} {said:>30s}   runs {item.runs:4.0%}  {'right' if right else 'WRONG'}"
+        verdict = "right" if right else "WRONG"
+        return f"{item.engine:21s} {item.quantity:20s} {said:>30s}   runs {item.runs:4.0%}  {verdict}"
     kind, unit = QUANTITIES[item.quantity]
 
     def text(value: float | None) -> str:
