@@ -15,7 +15,7 @@ from model.errors import StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item
-from tui.keeper import Keeper, NotSaved, Recovered, Saved, Theirs
+from tui.keeper import Changed, Keeper, NotSaved, Recovered, Saved, Theirs
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of
@@ -55,9 +55,10 @@ class Desk:
         if quiet and self.keeper.moved_on(path):
             _read_again(self.keeper, prototype)
         self.session.open(path)
+        self.keeper.watch(path)
         prototype.settled.clear()
         self._wanted = None
-        if quiet:
+        if quiet and not prototype.notice:
             found = _recovered(self.keeper, prototype)
             if found is not None:
                 self.change(found.project)
@@ -70,6 +71,7 @@ class Desk:
     def close(self) -> None:
         """Leave the open prototype."""
         self.leave_field()
+        self.keeper.watch(None)
         self.session.current = None
 
     def enter_field(self) -> None:
@@ -178,14 +180,28 @@ class Desk:
             Question(path=at.path, build=parsed.build, project=at.project, mark=session.number)
         )
 
-    def take(self, news: Answer | Saved | NotSaved) -> Prototype | None:
+    def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
         if isinstance(news, Answer):
             return _take_answer(self.session, self.asked, news)
         prototype = self.session.prototypes.get(news.path)
-        if prototype is not None:
+        if prototype is None:
+            return None
+        if isinstance(news, Changed):
+            self._take_changed(prototype)
+        else:
             _take_kept(prototype, news)
         return prototype
+
+    def _take_changed(self, prototype: Prototype) -> None:
+        """Take what another wrote while the file is open; what is being typed is joined with it when it is saved."""
+        if prototype.kept in (Kept.SAVED, Kept.READ_ONLY) and prototype.visit is None:
+            if self.keeper.moved_on(prototype.path):
+                _read_again(self.keeper, prototype)
+                if prototype.path == self.session.current:
+                    self.ask()
+        else:
+            prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
 
     def join_theirs(self) -> Theirs | None:
         """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""

@@ -1,8 +1,9 @@
 """The only caller of the store on screen: reads, saves, drafts, recovery, changes on disk. Never holds up a key.
 
-Saves and drafts are made by one thread; what came of them goes to `post` as news (safe to call from any thread).
-`save_now` is the exception: called when the line drops or the system ends the program, it saves before it returns.
-Texts count as saved only after the store's last sync.
+Saves are made by one thread, drafts by another, so that a disk that is slow to confirm a save holds up neither keys nor
+drafts; what came of them goes to `post` as news (safe to call from any thread). `save_now` is the exception: called
+when the line drops or the system ends the program, it saves before it returns. Texts count as saved only after the
+store's last sync. A save that the system refused is tried again by itself.
 """
 
 from __future__ import annotations
@@ -10,30 +11,38 @@ from __future__ import annotations
 import contextlib
 import threading
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from model.errors import ModelError, NotDurable, ProjectChangedOnDisk, StoreError
 from model.record import Project
 from model.store import (
+    Draft,
+    Drafts,
     Notebook,
     Stored,
-    clear_draft,
     disk_revision,
+    files_to_bring_back,
+    keep_both,
+    left_drafts,
     merge,
     new_path,
     open_notebook,
-    read_draft,
     read_project,
+    remove_draft,
     save_project,
     take_theirs,
-    write_draft,
 )
 from tui.logfile import write_fault
 
 DRAFT_AFTER = 0.4
 """Longest time that typed text stays without a draft, [s]."""
+RETRY_AFTER = 3.0
+"""How long a save that the system refused waits before it is tried again, [s]."""
+LOOK_EVERY = 2.0
+"""How often the open file is looked at for changes by others, [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +74,8 @@ class Theirs:
     """Where both sides changed the same, ours stands here."""
     yielding: Project
     """The same with theirs in those places."""
+    both: Project
+    """The same with both kept: free text joined, a mark become two, other values told in the diary."""
     clashes: tuple[str, ...]
     """Those places, as dotted keys."""
 
@@ -77,7 +88,14 @@ class Recovered:
     message: str
 
 
-News = Saved | NotSaved
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed:
+    """Somebody else wrote the file that is open."""
+
+    path: Path
+
+
+News = Saved | NotSaved | Changed
 
 
 class Keeper:
@@ -87,18 +105,25 @@ class Keeper:
         self._post = post
         self._bell = threading.Condition()
         self._disk = threading.Lock()
+        self._pen = threading.Lock()
+        self._own = Drafts()
         self._revisions: dict[Path, str | None] = {}
         self._bases: dict[Path, Project | None] = {}
         self._newest: dict[Path, Project] = {}
+        self._recovered: dict[Path, Recovered] = {}
         self._saves: list[Path] = []
+        self._again: dict[Path, float] = {}
         self._drafts: dict[Path, float] = {}
         self.held: dict[Path, dict[str, str]] = {}
         """Raw texts of what is open and in no project yet, by address; they stand in the draft."""
-        self._working = False
-        self._thread: threading.Thread | None = None
+        self._watch: tuple[Path, float, str | None] | None = None
+        self._working = 0
+        self._threads: tuple[threading.Thread, ...] = ()
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
+        for path in files_to_bring_back(folder):
+            _bring_back(path)
         found = open_notebook(folder)
         for stored in found.stored:
             self._read(stored)
@@ -124,27 +149,26 @@ class Keeper:
             return False
 
     def recover(self, path: Path) -> Recovered | None:
-        """Return what a draft holds beyond the file. Raises `StoreError` where the draft cannot be read."""
-        draft = read_draft(path)
+        """Return what ended windows left in drafts beyond the file, once. Raises `StoreError` where one is damaged."""
+        self.adopt(path)
+        return self._recovered.pop(path, None)
+
+    def adopt(self, path: Path) -> None:
+        """Take over what ended windows left in drafts, into this window's own draft. Raises `StoreError`."""
+        drafts = left_drafts(path)
+        if not drafts:
+            return
         base = self._bases.get(path)
-        if draft is None:
-            return None
-        held = self.held.setdefault(path, dict(draft.open_fields))
-        if not replace(draft, open_fields={}).adds_to(base):
-            if not held:
-                clear_draft(path)
-            return None
-        if draft.starts_from(self._revisions.get(path)) or base is None:
-            return Recovered(
-                project=draft.project,
-                message="Brought back what was typed and not saved. ctrl+z takes it away.",
-            )
-        merged = merge(draft.base or Project(name=base.name), draft.project, base)
-        both = f" In {len(merged.clashes)} places both differ; the typed text stands." if merged.clashes else ""
-        return Recovered(
-            project=merged.project,
-            message=f"Brought back what was typed, joined with what the file holds now.{both} ctrl+z takes it away.",
-        )
+        found = _joined(drafts, base, self._revisions.get(path))
+        with self._bell:
+            held = {**_texts(drafts), **self.held.get(path, {})}
+            if held:
+                self.held[path] = held
+            if found is not None and found.project != base:
+                self._recovered[path] = found
+        if not self._draft(path, None):
+            for draft in drafts:
+                remove_draft(draft)
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""
@@ -186,6 +210,12 @@ class Keeper:
                 self._saves.append(path)
             self._wake()
 
+    def watch(self, path: Path | None) -> None:
+        """Look from time to time whether somebody else writes this file; `Changed` tells it."""
+        with self._bell:
+            self._watch = None if path is None else (path, time.monotonic() + LOOK_EVERY, None)
+            self._wake()
+
     def forget_file(self, path: Path) -> None:
         """Let the next save write a new file, when the old one is gone from the disk (never over one that is there)."""
         with self._bell:
@@ -210,6 +240,7 @@ class Keeper:
             stored=stored,
             merged=merged.project,
             yielding=yielding,
+            both=keep_both(merged, ours=ours, theirs=stored.project),
             clashes=tuple(clash.where for clash in merged.clashes),
         )
 
@@ -233,93 +264,190 @@ class Keeper:
         """Files whose newest texts are not in them yet."""
         return tuple(self._newest)
 
+    def close(self) -> None:
+        """Let go of the drafts that are left: the next window may recover them."""
+        self._own.close()
+
     def wait_until_idle(self, timeout: float) -> bool:
         """Wait until everything is saved and drafted; return whether it is."""
         with self._bell:
             return self._bell.wait_for(lambda: not (self._saves or self._drafts or self._working), timeout)
 
     def _wake(self) -> None:
-        if self._thread is None:
-            self._thread = threading.Thread(target=self._work, name="keeper", daemon=True)
-            self._thread.start()
+        if not self._threads:
+            jobs = ((self._next_save, "saver"), (self._next_draft, "drafter"))
+            self._threads = tuple(
+                threading.Thread(target=self._work, args=(job,), name=name, daemon=True) for job, name in jobs
+            )
+            for thread in self._threads:
+                thread.start()
         self._bell.notify_all()
 
-    def _work(self) -> None:
+    def _work(self, take: Callable[[], Callable[[], None] | float | None]) -> None:
+        """Do jobs one after another; `take` gives the next, or how long to wait for one (None: until the bell)."""
         while True:
             with self._bell:
-                self._working = False
-                self._bell.notify_all()
-                while not self._saves and not _due(self._drafts):
-                    left = min(self._drafts.values()) - time.monotonic() if self._drafts else None
-                    self._bell.wait(left)
-                self._working = True
-                saving = bool(self._saves)
-                path = self._saves.pop(0) if saving else _due(self._drafts)[0]
-                self._drafts.pop(path, None)
-                project = self._newest.get(path) or (None if saving else self._bases.get(path))
-            if project is None:
-                continue
-            with self._disk:
-                if saving:
-                    self._save_and_tell(path, project)
-                elif said := self._draft(path, project):
-                    self._post(NotSaved(path=path, project=project, message=said))
+                while not callable(job := take()):
+                    self._bell.wait(job)
+                self._working += 1
+            try:
+                job()
+            finally:
+                with self._bell:
+                    self._working -= 1
+                    self._bell.notify_all()
+
+    def _next_save(self) -> Callable[[], None] | float | None:
+        for path in _due(self._again):
+            del self._again[path]
+            if path not in self._saves:
+                self._saves.append(path)
+        while self._saves:
+            path = self._saves.pop(0)
+            project = self._newest.get(path)
+            if project is not None:
+                return partial(self._save_and_tell, path, project)
+        return _until(self._again.values())
+
+    def _next_draft(self) -> Callable[[], None] | float | None:
+        for path in _due(self._drafts):
+            del self._drafts[path]
+            return partial(self._draft_and_tell, path)
+        times = list(self._drafts.values())
+        if self._watch is not None:
+            path, due, told = self._watch
+            if due <= time.monotonic():
+                self._watch = (path, time.monotonic() + LOOK_EVERY, told)
+                return partial(self._look_at, path, told)
+            times.append(due)
+        return _until(times)
+
+    def _look_at(self, path: Path, told: str | None) -> None:
+        """Tell once when the file on the disk is another than the one read or saved here."""
+        if not self._disk.acquire(blocking=False):
+            return
+        try:
+            found = disk_revision(path)
+            changed = found not in (None, told, self._revisions.get(path))
+        except StoreError:
+            return
+        finally:
+            self._disk.release()
+        if not changed:
+            return
+        with self._bell:
+            if self._watch is None or self._watch[0] != path:
+                return
+            self._watch = (path, self._watch[1], found)
+        self._post(Changed(path=path))
 
     def _save_and_tell(self, path: Path, project: Project) -> None:
-        try:
-            self._write(path, project)
-        except ModelError as error:
-            self._draft(path, project)
-            changed = isinstance(error, ProjectChangedOnDisk)
-            self._post(NotSaved(path=path, project=project, message=str(error), changed=changed))
-        except Exception as error:
-            self._post(NotSaved(path=path, project=project, message=write_fault(error)))
-        else:
-            self._post(Saved(path=path, project=project))
+        with self._disk:
+            try:
+                self._write(path, project)
+            except ModelError as error:
+                self._draft(path, project)
+                changed = isinstance(error, ProjectChangedOnDisk)
+                if not changed:
+                    with self._bell:
+                        self._again[path] = time.monotonic() + RETRY_AFTER
+                self._post(NotSaved(path=path, project=project, message=str(error), changed=changed))
+            except Exception as error:
+                self._post(NotSaved(path=path, project=project, message=write_fault(error)))
+            else:
+                self._post(Saved(path=path, project=project))
+
+    def _draft_and_tell(self, path: Path) -> None:
+        project = self._newest.get(path)
+        said = self._draft(path, project)
+        if said and project is not None:
+            self._post(NotSaved(path=path, project=project, message=said))
 
     def _write(self, path: Path, project: Project, timeout: float = 5.0) -> None:
         try:
             self._revisions[path] = save_project(path, project, revision=self._revisions.get(path), timeout=timeout)
         except NotDurable as error:
             self._revisions[path] = error.revision
-            self._bases[path] = project
             raise
         self._bases[path] = project
         with self._bell:
-            if self._newest.get(path) == project:
+            finished = self._newest.get(path) == project
+            if finished:
                 del self._newest[path]
                 self._drafts.pop(path, None)
-                finished = True
-            else:
-                finished = False
+                self._again.pop(path, None)
         if finished:
-            self._draft(path, project)
+            self._draft(path, None)
 
     def _draft(self, path: Path, project: Project | None) -> str:
-        """Write a draft, or remove it where it would add nothing; return why that could not be done."""
-        held, base = self.held.get(path, {}), self._bases.get(path)
-        try:
-            if project is None or (project == base and not held):
-                clear_draft(path)
-            else:
-                write_draft(path, project, held, revision=self._revisions.get(path), base=base)
-        except ModelError as error:
-            return str(error)
-        except Exception as error:
-            return write_fault(error)
-        return ""
+        """Write this window's draft, or remove it where it would add nothing; return why that could not be done."""
+        with self._pen:
+            held, base = self.held.get(path, {}), self._bases.get(path)
+            recovered = self._recovered.get(path)
+            newest = self._newest.get(path) or project or (recovered.project if recovered else base)
+            try:
+                if newest is None or (newest == base and not held):
+                    self._own.clear(path)
+                else:
+                    self._own.write(path, newest, held, revision=self._revisions.get(path), base=base)
+            except ModelError as error:
+                return str(error)
+            except Exception as error:
+                return write_fault(error)
+            return ""
 
 
 def held_text(keeper: Keeper, path: Path, address: str) -> str:
     """Return a text that was begun and is in no project yet, of this run or of one before."""
-    if path not in keeper.held:
-        with contextlib.suppress(StoreError):
-            draft = read_draft(path)
-            keeper.held[path] = dict(draft.open_fields) if draft else {}
+    with contextlib.suppress(StoreError):
+        keeper.adopt(path)
     return keeper.held.get(path, {}).get(address, "")
 
 
-def _due(drafts: Mapping[Path, float]) -> list[Path]:
-    """Return the files whose draft is to be written by now."""
+def _bring_back(path: Path) -> None:
+    """Make the file of a new project that was never saved before its window was killed."""
+    try:
+        for draft in left_drafts(path)[:1]:
+            save_project(path, draft.project, revision=None)
+    except ModelError as error:
+        write_fault(error)
+
+
+def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | None) -> Recovered | None:
+    """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
+    project, moved_on, clashes = base, False, 0
+    for draft in drafts:
+        if base is not None and draft.project in (base, draft.base):
+            continue
+        if project is None or (project is base and draft.starts_from(revision)):
+            project = draft.project
+            continue
+        merged = merge(draft.base or Project(name=project.name), draft.project, project)
+        moved_on, clashes = True, clashes + len(merged.clashes)
+        project = keep_both(merged, ours=draft.project, theirs=project)
+    if project is None or project is base:
+        return None
+    both = f" In {clashes} places both had changed; both are kept." if clashes else ""
+    joined = ", joined with what the file holds now" if moved_on else " and not saved"
+    return Recovered(project=project, message=f"Brought back what was typed{joined}.{both} ctrl+z takes it away.")
+
+
+def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
+    """Return the open texts of drafts; where two windows had different ones, both."""
+    found: dict[str, str] = {}
+    for draft in drafts:
+        for address, text in draft.open_fields.items():
+            old = found.get(address, "")
+            found[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
+    return found
+
+
+def _due(times: Mapping[Path, float]) -> list[Path]:
+    """Return the files whose time has come."""
     now = time.monotonic()
-    return [path for path, due in drafts.items() if due <= now]
+    return [path for path, due in times.items() if due <= now]
+
+
+def _until(times: Collection[float]) -> float | None:
+    """Return how long it is until the first of the times, [s]; None where there is none."""
+    return max(0.0, min(times) - time.monotonic()) if times else None

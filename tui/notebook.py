@@ -22,7 +22,7 @@ from model.store import Notebook
 from tui.desk import Desk
 from tui.filters import Harmless
 from tui.guarded.celldiff import Differ, supported
-from tui.keeper import Keeper, NotSaved, Saved
+from tui.keeper import Changed, Keeper, NotSaved, Saved
 from tui.logfile import write_fault
 from tui.runner import SAMPLES, Answer, Runner
 from tui.screens.help import help_lines
@@ -44,7 +44,7 @@ Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden;
 class News(Message):
     """Something came back from keeper or runner."""
 
-    def __init__(self, news: Answer | Saved | NotSaved) -> None:
+    def __init__(self, news: Answer | Saved | NotSaved | Changed) -> None:
         super().__init__()
         self.news = news
 
@@ -92,7 +92,7 @@ class NotebookApp(App[int]):
         """What to say on the shell after the screens are gone."""
         self._harmless = Harmless(terminal.plain)
 
-    def _tell(self, news: Answer | Saved | NotSaved) -> None:
+    def _tell(self, news: Answer | Saved | NotSaved | Changed) -> None:
         self.post_message(News(news))
 
     def get_default_screen(self) -> Screen[Any]:

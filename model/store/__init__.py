@@ -3,7 +3,8 @@
 The front door: everything that others may use stands here.
 """
 
-from model.store.draft import Draft, clear_draft, read_draft, write_draft
+from model.store.both import keep_both
+from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
 from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
 from model.store.folder import Item, Notebook, default_folder, demo_folder, make_folder, new_path, open_notebook
 from model.store.format import Decoded, decode, encode, revision_of
@@ -13,26 +14,28 @@ __all__ = [
     "Clash",
     "Decoded",
     "Draft",
+    "Drafts",
     "Item",
     "Merged",
     "Notebook",
     "Stored",
-    "clear_draft",
     "decode",
     "default_folder",
     "demo_folder",
     "disk_revision",
     "encode",
+    "files_to_bring_back",
+    "keep_both",
+    "left_drafts",
     "make_folder",
     "merge",
     "new_path",
     "open_notebook",
     "originals",
-    "read_draft",
     "read_project",
+    "remove_draft",
     "rename",
     "revision_of",
     "save_project",
     "take_theirs",
-    "write_draft",
 ]

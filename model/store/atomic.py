@@ -1,4 +1,4 @@
-"""One file written whole or not at all, and the lock beside it. Knows bytes and paths, nothing of projects.
+"""One file written whole or not at all, its lock, and the notebook's hidden folders. Knows bytes and paths only.
 
 Raises `OSError` as the system gives it (the callers in ``files`` and ``draft`` put it into words), and `StoreError`
 for what is ours to refuse: a link out of the notebook, a path that is no plain file, a lock that stays taken.
@@ -23,6 +23,7 @@ from model.store.faults import shown
 
 LOCK_TIMEOUT = 5.0
 """How long a save waits for another window's save, [s]."""
+LOCKS = ".locks"
 _LOCK_STEP = 0.02
 _LONGEST_NAME = 255
 _NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
@@ -58,6 +59,28 @@ def beside(real: Path, *, before: str, after: str) -> Path:
     return real.with_name(name)
 
 
+def hidden(folder: Path, name: str, *, mode: int) -> Path:
+    """Return a hidden folder of a notebook, made where it is missing; what is in it stays out of version control.
+
+    Raises
+    ------
+    StoreError
+        Something else stands there, or a link that could lead out of the notebook.
+    """
+    place = folder / name
+    if place.is_symlink() or (place.exists() and not place.is_dir()):
+        raise StoreError(f"{shown(place)} must be a folder of the notebook.", hint="Remove what stands there.")
+    place.mkdir(mode=mode, exist_ok=True)
+    unseen = place / ".gitignore"
+    if not unseen.exists():
+        fd = os.open(unseen, os.O_WRONLY | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o666)
+        try:
+            write_all(fd, b"*\n")
+        finally:
+            os.close(fd)
+    return place
+
+
 def read_whole(real: Path, *, limit: int) -> bytes:
     """Return the bytes of a plain file of at most `limit` bytes; never waits on a pipe or a device."""
     fd = os.open(real, os.O_RDONLY | os.O_CLOEXEC | os.O_NOFOLLOW | os.O_NONBLOCK)
@@ -83,7 +106,7 @@ def read_whole(real: Path, *, limit: int) -> bytes:
 
 @contextlib.contextmanager
 def locked(real: Path, *, timeout: float = LOCK_TIMEOUT) -> Iterator[bool]:
-    """Hold the lock file ``.NAME.lock`` beside a file; yields whether the file system really locks.
+    """Hold the lock of a file, ``.locks/NAME.lock`` in its folder; yields whether the file system really locks.
 
     The lock file stays: removing it would let two others hold two different ones.
 
@@ -92,7 +115,7 @@ def locked(real: Path, *, timeout: float = LOCK_TIMEOUT) -> Iterator[bool]:
     StoreError
         Somebody else held the lock for longer than `timeout` [s].
     """
-    lock = beside(real, before=".", after=".lock")
+    lock = hidden(real.parent, LOCKS, mode=0o777) / beside(real, before="", after=".lock").name
     fd = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o666)
     try:
         yield _wait_for(fd, real, timeout)

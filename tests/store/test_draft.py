@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import json
 import os
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -14,18 +18,27 @@ from hypothesis import strategies as st
 
 from model.errors import StoreError
 from model.record import Entry, Project
-from model.store import clear_draft, merge, open_notebook, read_draft, read_project, save_project, write_draft
-from model.store.draft import Draft
+from model.store import Draft, Drafts, left_drafts, merge, open_notebook, read_project, remove_draft, save_project
 from tests.store.drawing import projects
 
 CUP = Project(name="Cup", entries={"a": Entry(key="a", text="old")})
 TYPED = replace(CUP, about="typed")
 
 
+def write_draft(path: Path, project: Project, fields: dict[str, str], **more: Any) -> None:
+    """Write a draft as a window that is killed then: the system lets go of its lock."""
+    window = Drafts()
+    window.write(path, project, fields, **more)
+    window.close()
+
+
 def _draft(path: Path) -> Draft:
-    found = read_draft(path)
-    assert found is not None
+    (found,) = left_drafts(path)
     return found
+
+
+def _names(folder: Path) -> list[str]:
+    return sorted(p.name for p in folder.iterdir() if p.name != ".gitignore")
 
 
 def test_a_draft_gives_back_what_was_on_screen(tmp_path: Path) -> None:
@@ -52,13 +65,63 @@ def test_any_project_and_any_open_text_survive_in_a_draft(
 
 def test_recovery_is_offered_only_when_there_is_something_to_recover(tmp_path: Path) -> None:
     path = tmp_path / "cup.toml"
-    assert read_draft(path) is None
+    assert left_drafts(path) == ()
     write_draft(path, CUP, {})
     assert not _draft(path).adds_to(CUP)
     assert _draft(path).adds_to(None)
     assert _draft(path).adds_to(TYPED)
+    remove_draft(_draft(path))
     write_draft(path, CUP, {"field": ""})
     assert _draft(path).adds_to(CUP)
+
+
+def test_the_drafts_of_an_open_window_are_neither_seen_nor_cleared_by_another(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    one, two = Drafts(), Drafts()
+    one.write(path, TYPED, {})
+    assert left_drafts(path) == ()
+    two.write(path, CUP, {})
+    two.clear(path)
+    assert left_drafts(path) == ()
+    one.close()
+    assert _draft(path).project == TYPED
+
+
+def test_a_killed_window_leaves_its_draft_to_the_next(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    code = (
+        "import os, signal, sys; from pathlib import Path; from model.record import Project; from model.store import"
+        " Drafts; d = Drafts(); d.write(Path(sys.argv[1]), Project(name='Typed'), {}); os.kill(os.getpid(), 9)"
+    )
+    subprocess.run([sys.executable, "-c", code, str(path)], cwd=Path(__file__).parents[2], check=False)
+    assert _draft(path).project == Project(name="Typed")
+    remove_draft(_draft(path))
+    assert _names(tmp_path / ".drafts") == []
+
+
+def test_two_killed_windows_leave_two_drafts(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    write_draft(path, TYPED, {})
+    write_draft(path, CUP, {})
+    assert {d.project.about for d in left_drafts(path)} == {"typed", ""}
+
+
+def test_a_draft_that_was_being_written_when_the_program_was_killed_is_read_where_it_is_whole(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    write_draft(path, TYPED, {})
+    draft = _draft(path).file
+    new = draft.with_name(draft.name + ".new")
+    whole = draft.read_bytes()
+    write_draft(tmp_path / "other.toml", CUP, {})
+    newer = _draft(tmp_path / "other.toml").file.read_bytes()
+    for cut, expected in ((0, TYPED), (1, TYPED), (70, TYPED), (len(newer) - 1, TYPED), (len(newer), CUP)):
+        new.write_bytes(newer[:cut])
+        assert _draft(path).project == expected
+    draft.unlink()
+    assert _draft(path).project == CUP
+    new.write_bytes(whole[:90])
+    assert left_drafts(path) == ()
+    assert not new.exists()
 
 
 def test_a_draft_whose_file_moved_on_can_be_merged(tmp_path: Path) -> None:
@@ -77,12 +140,14 @@ def test_a_draft_whose_file_moved_on_can_be_merged(tmp_path: Path) -> None:
 
 def test_a_cleared_draft_is_gone_and_clearing_twice_is_fine(tmp_path: Path) -> None:
     path = tmp_path / "cup.toml"
-    write_draft(path, CUP, {})
-    (tmp_path / ".drafts" / ".cup.toml.draft.0123abcd.tmp").write_bytes(b"half")
-    clear_draft(path)
-    clear_draft(path)
-    assert read_draft(path) is None
-    assert list((tmp_path / ".drafts").iterdir()) == []
+    window = Drafts()
+    window.write(path, CUP, {})
+    window.clear(path)
+    window.clear(path)
+    window.close()
+    window.close()
+    assert left_drafts(path) == ()
+    assert _names(tmp_path / ".drafts") == []
 
 
 def test_drafts_are_no_projects_of_the_notebook_and_no_one_elses_to_read(tmp_path: Path) -> None:
@@ -92,24 +157,40 @@ def test_drafts_are_no_projects_of_the_notebook_and_no_one_elses_to_read(tmp_pat
     assert _draft(tmp_path / "can.toml").project == TYPED
     assert _draft(tmp_path / "cup.toml").project == CUP
     assert (tmp_path / ".drafts").stat().st_mode & 0o777 == 0o700
-    assert (tmp_path / ".drafts" / "cup.toml.draft").stat().st_mode & 0o777 == 0o600
+    assert _draft(tmp_path / "cup.toml").file.stat().st_mode & 0o777 == 0o600
+
+
+def test_neither_drafts_nor_locks_show_up_in_version_control(tmp_path: Path) -> None:
+    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
+    save_project(tmp_path / "cup.toml", CUP, revision=None)
+    write_draft(tmp_path / "cup.toml", TYPED, {})
+    shown = subprocess.run(
+        ["git", "status", "--porcelain", "-uall"], cwd=tmp_path, check=True, capture_output=True, text=True
+    )
+    assert shown.stdout == "?? cup.toml\n"
 
 
 @pytest.mark.parametrize("step", ["write", "fsync", "replace"])
-def test_a_draft_that_cannot_be_written_leaves_the_older_one(
+def test_a_draft_that_cannot_be_written_leaves_the_older_one_or_the_newer_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
     path = tmp_path / "cup.toml"
-    write_draft(path, CUP, {"a": "b"})
 
     def refuse(*_: object) -> None:
         raise OSError(errno.ENOSPC, "full")
 
+    window = Drafts()
+    window.write(path, CUP, {"a": "b"})
     monkeypatch.setattr(os, step, refuse)
     with pytest.raises(StoreError, match="disk is full"):
-        write_draft(path, TYPED, {})
-    assert _draft(path).project == CUP
-    assert [p.name for p in (tmp_path / ".drafts").iterdir()] == ["cup.toml.draft"]
+        window.write(path, TYPED, {})
+    window.close()
+    monkeypatch.undo()
+    assert _draft(path).project == (CUP if step == "write" else TYPED)
+
+
+def _signed(body: bytes) -> bytes:
+    return hashlib.sha256(body).hexdigest().encode() + b"\n" + body
 
 
 GOOD = {"format": 1, "revision": None, "base": None, "project": 'format = 1\nname = "x"\n', "open": {}}
@@ -134,13 +215,14 @@ BAD = {
 def test_a_damaged_draft_is_named_and_not_removed(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "cup.toml"
     write_draft(path, CUP, {})
-    draft = tmp_path / ".drafts" / "cup.toml.draft"
-    draft.write_bytes(json.dumps(GOOD).encode())
+    draft = _draft(path).file
+    draft.write_bytes(_signed(json.dumps(GOOD).encode()))
     assert _draft(path).project == Project(name="x")
-    draft.write_bytes(data)
-    with pytest.raises(StoreError, match=r"cup\.toml\.draft"):
-        read_draft(path)
-    assert draft.read_bytes() == data
+    for damaged in (_signed(data), data):
+        draft.write_bytes(damaged)
+        with pytest.raises(StoreError, match=r"cup\.toml\.[0-9a-f]{8}\.draft"):
+            left_drafts(path)
+        assert draft.read_bytes() == damaged
 
 
 def test_drafts_do_not_follow_a_link_out_of_the_notebook(tmp_path: Path) -> None:
@@ -151,8 +233,8 @@ def test_drafts_do_not_follow_a_link_out_of_the_notebook(tmp_path: Path) -> None
     (book / ".drafts").symlink_to(outside)
     for act in (
         lambda: write_draft(book / "cup.toml", CUP, {}),
-        lambda: read_draft(book / "cup.toml"),
-        lambda: clear_draft(book / "cup.toml"),
+        lambda: left_drafts(book / "cup.toml"),
+        lambda: Drafts().clear(book / "cup.toml"),
     ):
         with pytest.raises(StoreError, match="must be a folder"):
             act()

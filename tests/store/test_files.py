@@ -85,7 +85,7 @@ def test_a_save_returns_the_revision_of_the_bytes_that_stand_in_the_file(cup: Pa
     revision = save_project(cup, NEW, revision=revision_of(encode(OLD)))
     assert cup.read_bytes() == encode(NEW)
     assert revision == revision_of(encode(NEW)) == read_project(cup).revision == disk_revision(cup)
-    assert _names(cup.parent) == [".cup.toml.lock", "cup.toml"]
+    assert _names(cup.parent) == [".locks", "cup.toml"]
 
 
 def test_a_save_writes_syncs_renames_and_syncs_the_folder_in_this_order(
@@ -94,7 +94,7 @@ def test_a_save_writes_syncs_renames_and_syncs_the_folder_in_this_order(
     calls = Calls(monkeypatch)
     save_project(cup, NEW, revision=revision_of(encode(OLD)))
     assert _steps(calls) == [
-        "open .cup.toml.lock",
+        "open cup.toml.lock",
         "open cup.toml",
         "open temporary",
         "fchmod temporary",
@@ -175,7 +175,7 @@ def test_a_killed_process_leaves_a_whole_file_and_the_next_save_removes_its_left
     found = read_project(cup)
     assert found.project == OLD if (call, at) != ("fsync", 2) else found.project.about == "n" * 5000
     save_project(cup, NEW, revision=found.revision)
-    assert _names(cup.parent) == [".cup.toml.lock", "cup.toml"]
+    assert _names(cup.parent) == [".locks", "cup.toml"]
     assert read_project(cup).project == NEW
 
 
@@ -206,7 +206,7 @@ def test_a_fault_at_any_step_keeps_a_whole_file_and_says_what_to_do(tmp_path: Pa
                 revision = save_project(path, NEW, revision=revision)
                 outcomes.add("saved")
                 held_on = calls.made[step][0] == "fchmod" and code == errno.EACCES
-                assert held_on or calls.made[step] == ("close", ".cup.toml.lock")
+                assert held_on or calls.made[step] == ("close", "cup.toml.lock")
             except NotDurable as error:
                 outcomes.add("not durable")
                 assert words in str(error) and error.hint
@@ -302,7 +302,7 @@ sys.stdin.read()
 
 @pytest.fixture
 def held(cup: Path) -> Iterator[subprocess.Popen[str]]:
-    lock = cup.with_name(".cup.toml.lock")
+    lock = cup.parent / ".locks" / "cup.toml.lock"
     with subprocess.Popen(
         [sys.executable, "-c", HOLDER, str(lock)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     ) as holder:
@@ -347,7 +347,7 @@ def test_only_leftovers_of_this_very_file_are_removed(cup: Path) -> None:
         cup.with_name(name).write_bytes(b"")
     cup.with_name(".cup.toml.0123abcd.tmp").write_bytes(b"half")
     save_project(cup, NEW, revision=revision_of(encode(OLD)))
-    assert _names(cup.parent) == sorted([".cup.toml.lock", "cup.toml", *strangers])
+    assert _names(cup.parent) == sorted([".locks", "cup.toml", *strangers])
 
 
 @pytest.mark.parametrize("mode", [0o600, 0o640, 0o664, 0o444 | 0o200])
@@ -555,12 +555,12 @@ def test_a_circle_of_links_is_named(tmp_path: Path) -> None:
 
 
 def test_a_lock_file_that_is_a_link_is_refused(cup: Path) -> None:
-    lock = cup.with_name(".cup.toml.lock")
+    lock = cup.parent / ".locks" / "cup.toml.lock"
     lock.unlink()
     lock.symlink_to("victim")
     with pytest.raises(StoreError, match="link"):
         save_project(cup, NEW, revision=revision_of(encode(OLD)))
-    assert not cup.with_name("victim").exists()
+    assert not lock.with_name("victim").exists()
 
 
 def test_a_notebook_reached_through_a_link_is_as_good_as_any(tmp_path: Path) -> None:
@@ -627,6 +627,6 @@ def test_renaming_changes_the_name_inside_and_keeps_the_file(cup: Path) -> None:
     revision = rename(cup, "Paper cup", revision=read_project(cup).revision)
     assert read_project(cup).project == replace(OLD, name="Paper cup")
     assert revision == disk_revision(cup)
-    assert _names(cup.parent) == [".cup.toml.lock", "cup.toml"]
+    assert _names(cup.parent) == [".locks", "cup.toml"]
     with pytest.raises(ProjectChangedOnDisk):
         rename(cup, "Other", revision=revision_of(encode(OLD)))

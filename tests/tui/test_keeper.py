@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from model.record import Entry, Project
-from model.store import read_draft, read_project, save_project
+from model.store import Draft, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
 from tui.keeper import Keeper, NotSaved, Saved
 
@@ -18,6 +18,13 @@ def opened(notebook: Path) -> tuple[Keeper, list[object], Path, Project]:
     keeper.read_folder(notebook)
     path = notebook / "paint-tin.toml"
     return keeper, news, path, read_project(path).project
+
+
+def left(keeper: Keeper, path: Path) -> Draft:
+    """Return the draft that a window leaves when it is killed."""
+    keeper.close()
+    (draft,) = left_drafts(path)
+    return draft
 
 
 def test_a_save_is_told_after_it_is_in_the_file(notebook: Path) -> None:
@@ -34,8 +41,7 @@ def test_what_is_typed_is_in_a_draft_within_half_a_second_and_the_file_is_untouc
     keeper.note(path, replace(project, name="Typ"))
     keeper.note(path, replace(project, name="Typed"))
     assert keeper.wait_until_idle(WAIT)
-    draft = read_draft(path)
-    assert draft is not None
+    draft = left(keeper, path)
     assert draft.project.name == "Typed"
     assert read_project(path).project == project
     assert not news
@@ -47,13 +53,15 @@ def test_a_save_clears_the_draft(notebook: Path) -> None:
     keeper.wait_until_idle(WAIT)
     keeper.save(path, replace(project, name="Typed"))
     keeper.wait_until_idle(WAIT)
-    assert read_draft(path) is None
+    keeper.close()
+    assert left_drafts(path) == ()
 
 
 def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
     keeper, _, path, project = opened(notebook)
     keeper.note(path, replace(project, name="Typed"))
     keeper.wait_until_idle(WAIT)
+    keeper.close()
     later, _, _, _ = opened(notebook)
     found = later.recover(path)
     assert found is not None
@@ -66,6 +74,7 @@ def test_a_draft_is_joined_with_a_file_that_moved_on(notebook: Path) -> None:
     keeper.wait_until_idle(WAIT)
     theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
     save_project(path, theirs, revision=read_project(path).revision)
+    keeper.close()
     later, _, _, _ = opened(notebook)
     found = later.recover(path)
     assert found is not None
@@ -83,8 +92,7 @@ def test_a_file_changed_by_someone_else_is_not_written_over(notebook: Path) -> N
     assert isinstance(told, NotSaved)
     assert told.changed
     assert read_project(path).project == theirs
-    draft = read_draft(path)
-    assert draft is not None
+    draft = left(keeper, path)
     assert draft.project.name == "Mine"
 
 
@@ -112,8 +120,7 @@ def test_a_write_protected_file_is_told_and_the_text_kept_as_a_draft(notebook: P
     assert isinstance(told, NotSaved)
     assert "write-protected" in told.message
     assert keeper.unsaved == (path,)
-    draft = read_draft(path)
-    assert draft is not None
+    draft = left(keeper, path)
     assert draft.project.name == "Mine"
 
 
