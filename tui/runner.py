@@ -95,6 +95,8 @@ class Runner:
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
         self._number = 0
+        self._asked = 0
+        """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
         self._busy = 0
         self._opening = False
         self._stopped = False
@@ -119,6 +121,7 @@ class Runner:
         """Ask in the lane of the open prototype: takes the place of the question before; returns its number."""
         with self._bell:
             self._number += 1
+            self._asked += 1
             self._open = _numbered(question, self._number)
             self._bell.notify_all()
             return self._number
@@ -178,9 +181,14 @@ class Runner:
 
     def _run_listed(self, question: Question) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
-        if self._try(question, samples=SAMPLES, listed=True, late=lambda: self._first):
+        asked = self._asked
+
+        def late() -> bool:
+            return self._first or self._asked != asked
+
+        if self._try(question, samples=SAMPLES, listed=True, late=late):
             self._try_gaps(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
-        elif self._first:
+        elif late():
             with self._bell:
                 self._listed.setdefault(question.path, question)
 

@@ -241,10 +241,10 @@ class Compare(Message):
 def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:
     """Return the two lines of a prototype in the list."""
     project = prototype.project
-    marker = (">" if here else " ", "here")
+    marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
     sign = ("!" if prototype.trouble or prototype.all_problems or prototype.kept is Kept.FAILED else " ", "flag")
     wide = max(20, width - 50)
-    name = (f"{'x' if ticked else ' '} {fitted(project.name, wide - 1)} ", "here" if here else "strong")
+    name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
         return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
     mark = project.latest
