@@ -52,7 +52,9 @@ def _factor(name: str, label: str, low: float, high: float, *, ratio: bool = Tru
 
 
 # 90 % ranges of what the correlations leave open; common practice, no source, unless a line says otherwise
-_factor("exchange_factor", "Heat exchange in the spaces", 0.6, 1.6)
+# one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
+# the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
+_factor("exchange_factor", "Heat exchange in the spaces", 0.7, 2.0)
 _factor("stirring_kept", "Stirring while air leaves", 0.2, 0.7, ratio=False)
 _factor("gap_factor", "Heat exchange in the clearance", 0.75, 1.33)
 _factor("flow_factor", "Flow resistance", 0.7, 1.5)
