@@ -42,8 +42,8 @@ SPEEDS = np.geomspace(0.1, 8.0, 7)
 LONGEST = 12 * 3600.0
 """For so long the end of the run is looked for, [s]."""
 LATER_STEPS = 60
-SDIRK = 1 - 1 / np.sqrt(2)
-"""Diagonal of the two implicit stages: second order, and stiff nodes follow at once."""
+RAMP = 0.15
+"""The air takes its full share from so far above the least difference on, over that: near it, it turns ever slower."""
 HOT, COLD, SOURCE, SINK = range(4)
 
 
@@ -70,7 +70,7 @@ class History:
     ice_left: FloatArray
     """[kg]; 0 without ice."""
     supplied: FloatArray
-    """Heat into the hot metal since lighting, [J]."""
+    """Heat into the hot metal since lighting, [J]; what holds its temperature where that is held."""
     lost: FloatArray
     """Heat from the hot metal to the room, [J]."""
     rejected: FloatArray
@@ -324,7 +324,7 @@ def _march(nodes: _Nodes, table: _Table, time: FloatArray) -> _Track:
         for _ in range(2):
             middle = (here + later) / 2
             apart = middle[:, HOT] - middle[:, COLD]
-            works = np.where(apart >= table.least, 1.0, 0.0)
+            works = np.clip((apart / table.least - 1) / RAMP, 0.0, 1.0)
             taken, given = (works * _look(table, column, apart) for column in (table.taken, table.given))
             later, flows = _step(nodes, inverse, taken, given, here, float(dt))
         into = flows[:, 2] + flows[:, 3]
@@ -343,24 +343,35 @@ def _march(nodes: _Nodes, table: _Table, time: FloatArray) -> _Track:
 def _step(
     nodes: _Nodes, inverse: FloatArray, taken: FloatArray, given: FloatArray, here: FloatArray, dt: float
 ) -> tuple[FloatArray, FloatArray]:
-    """Take one step of two implicit stages; return temperatures and heats: supplied, lost, rejected, gain, work."""
+    """Take one step; return temperatures and heats: supplied, lost, rejected, gain, work.
+
+    Two half steps of Euler's implicit rule, twice, less one whole step: second order, and what is faster than the step
+    follows at once (it overshoots by 3.6 % of a jump at most).
+    """
+    first, heats_1 = _euler(nodes, inverse, taken, given, here, dt / 2)
+    second, heats_2 = _euler(nodes, inverse, taken, given, first, dt / 2)
+    whole, heats = _euler(nodes, inverse, taken, given, here, dt)
+    return 2 * second - whole, 2 * (heats_1 + heats_2) - heats
+
+
+def _euler(
+    nodes: _Nodes, inverse: FloatArray, taken: FloatArray, given: FloatArray, here: FloatArray, dt: float
+) -> tuple[FloatArray, FloatArray]:
     matrix, fixed = _system(nodes, taken, given)
-    whole = np.eye(4) - SDIRK * dt * inverse[:, :, None] * matrix
-    first = np.linalg.solve(whole, (here + SDIRK * dt * inverse * fixed)[:, :, None])[:, :, 0]
-    slope = inverse * ((matrix @ first[:, :, None])[:, :, 0] + fixed)
-    begun = here + (1 - SDIRK) * dt * slope
-    second = np.linalg.solve(whole, (begun + SDIRK * dt * inverse * fixed)[:, :, None])[:, :, 0]
-    mean = (1 - SDIRK) * first + SDIRK * second
-    hot, cold, source, sink = mean.T
+    left = np.eye(4) - dt * inverse[:, :, None] * matrix
+    later = np.asarray(np.linalg.solve(left, (here + dt * inverse * fixed)[:, :, None])[:, :, 0], np.float64)
+    hot, cold, source, sink = later.T
     apart = hot - cold
+    lost = nodes.loss * (hot - nodes.room)
+    held = inverse[:, HOT] == 0
     flows = (
-        nodes.supply * (source - hot) + nodes.power,
-        nodes.loss * (hot - nodes.room),
+        np.where(held, lost + (nodes.along + taken) * apart, nodes.supply * (source - hot) + nodes.power),
+        lost,
         nodes.cooling * (cold - sink),
         nodes.gain * (nodes.room - sink),
         (taken - given) * apart,
     )
-    return second, dt * np.stack(flows, axis=1)
+    return later, dt * np.stack(flows, axis=1)
 
 
 def _system(nodes: _Nodes, taken: FloatArray, given: FloatArray) -> tuple[FloatArray, FloatArray]:
