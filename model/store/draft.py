@@ -159,15 +159,17 @@ class Drafts:
         self._locks[folder] = fd
 
 
-def left_drafts(path: Path) -> tuple[Draft, ...]:
+def left_drafts(path: Path, *, open_too: bool = False) -> tuple[Draft, ...]:
     """Return the drafts of a project file that ended windows left, in no order that means anything.
+
+    With `open_too` those of open windows stand there too: to look at, not to remove.
 
     Raises
     ------
     StoreError
         There is one that cannot be read; it stays where it is.
     """
-    found = (_read(path, file) for file in _left(path))
+    found = (_read(path, file) for file in _left(path, open_too))
     return tuple(draft for draft in found if draft is not None)
 
 
@@ -196,8 +198,8 @@ def remove_draft(draft: Draft) -> None:
         _remove(draft.file)
 
 
-def _left(path: Path) -> list[Path]:
-    """Return the draft files of ended windows (without ``.new``), by name."""
+def _left(path: Path, open_too: bool) -> list[Path]:
+    """Return the draft files (without ``.new``), by name."""
     with told(path, "recovered"):
         real = inside(path)
         folder = _folder(real)
@@ -209,7 +211,7 @@ def _left(path: Path) -> list[Path]:
         found: set[Path] = set()
         for file in folder.iterdir():
             match = pattern.fullmatch(file.name)
-            if match and not _is_open(folder, match[1]):
+            if match and (open_too or not _is_open(folder, match[1])):
                 found.add(file.with_name(file.name.removesuffix(_NEW)))
     return sorted(found)
 
