@@ -23,7 +23,7 @@ def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        lines += wrapped(f"(!) Caution: {row.caution} (w: all of it)", width, role="flag", rest="    ")
+        lines += wrapped(f"(!) Caution (w: all of it): {row.caution}", width, role="flag", rest="    ")
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
     usual = [f"Usual: {field.usual}."] if field.usual else []

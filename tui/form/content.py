@@ -34,7 +34,7 @@ class Row:
     assumed: str = ""
     """What is taken while the text says nothing, with its unit: ``1 to 3 mm``."""
     caution: str = ""
-    """Title of a caution that stands beside this field."""
+    """Titles of the cautions that stand beside this field."""
 
     @property
     def name(self) -> str:

@@ -118,11 +118,11 @@ class BuildPane(Pane):
 
 
 def field_cautions(build: Build) -> dict[str, str]:
-    """Return, for each field of the build that brings a caution about, its title (the first where there are more)."""
-    found: dict[str, str] = {}
+    """Return, for each field of the build that brings cautions about, their titles."""
+    found: dict[str, list[str]] = {}
     for caution in cautions_for(build):
         for trigger in caution.when:
             names = [n for n in trigger if n in Build.__dataclass_fields__]
             if names and all(getattr(build, n) in trigger[n] for n in names):
-                found.setdefault(names[-1], caution.title)
-    return found
+                found.setdefault(names[-1], []).append(caution.title)
+    return {name: "; ".join(dict.fromkeys(titles)) for name, titles in found.items()}

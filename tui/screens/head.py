@@ -23,9 +23,9 @@ def title_line(session: Session, width: int) -> Line:
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
     kept = (at.kept.value, "flag" if at.kept in (Kept.FAILED, Kept.READ_ONLY) else "dim")
-    layout = cut(layout_label(session.mark), 16)
+    layout = cut(layout_label(session.mark), 18)
     left: Line = (
-        (cut(at.project.name, max(12, width - 50)), "name"),
+        (cut(at.project.name, max(12, width - 52)), "name"),
         (f"   {mark}", "strong"),
         (f"   {layout}", ""),
     )

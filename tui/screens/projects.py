@@ -243,7 +243,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     project = prototype.project
     marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
     sign = ("!" if prototype.trouble or prototype.all_problems or prototype.kept is Kept.FAILED else " ", "flag")
-    wide = max(20, width - 50)
+    wide = max(16, width - 58)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
         return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
@@ -253,8 +253,8 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
         marker,
         sign,
         name,
-        (fitted(layout_label(mark), 9) + fitted(f"Mk {mark.number}", 7), ""),
-        (cut(stage.latest.label if stage.latest else "no stage yet", width - wide - 20), ""),
+        (fitted(layout_label(mark), 18) + fitted(f"Mk {mark.number}", 6), ""),
+        (cut(stage.latest.label if stage.latest else "no stage yet", width - wide - 28), ""),
     )
     last = list(project.entries.values())[-1].day if project.entries else ""
     power = _power_text(prototype)

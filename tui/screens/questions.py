@@ -35,7 +35,9 @@ async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
         ),
     )
     text = f"{what_changed(desk)}. Asked once while this prototype is open."
-    said = await app.push_screen_wait(Choosing(f"Mk {number} has readings. Is this", text, options, colour=colour))
+    said = await app.push_screen_wait(
+        Choosing(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
+    )
     if said == "n":
         desk.settle_as_change(what_changed(desk))
     elif said == "c":

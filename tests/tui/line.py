@@ -1,0 +1,87 @@
+"""The program at the end of a line: bytes counted, cells with their colours, signals, a line that drops."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import sys
+import time
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pexpect
+
+from tests.shell.terminal import PATIENCE, Terminal
+
+_UNSPOKEN = re.compile(rb"\x1b\[[<>=?][0-9;]*[a-zA-Z$]+p?|\x1b\[\?[0-9;]*\$p|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)")
+"""Queries and modes that the emulator does not know and would draw."""
+
+
+class Line(Terminal):
+    """A running notebook and everything that it wrote."""
+
+    def __init__(self, folder: Path, *, environ: Mapping[str, str] | None = None) -> None:
+        self.wrote = b""
+        state = {"XDG_STATE_HOME": str(folder.parent / "state"), **(environ or {})}
+        super().__init__(
+            [sys.executable, "-m", "tests.tui.with_stand_in", str(folder)], environ=state, cwd=folder.parent
+        )
+
+    def _read(self) -> None:
+        try:
+            data = self._child.read_nonblocking(size=65536, timeout=0.1)
+        except pexpect.TIMEOUT:
+            return
+        except pexpect.EOF:
+            self._child.wait()
+            return
+        self.wrote += data
+        self._stream.feed(_UNSPOKEN.sub(b"", data))
+
+    def quiet(self, seconds: float = 0.6) -> None:
+        """Read until nothing came for so long."""
+        end = time.monotonic() + PATIENCE
+        last = len(self.wrote)
+        still = time.monotonic()
+        while time.monotonic() < end and time.monotonic() - still < seconds:
+            self._read()
+            if len(self.wrote) != last:
+                last, still = len(self.wrote), time.monotonic()
+
+    def spent(self, *keys: str) -> int:
+        """Press keys and return the bytes that were written until all was quiet."""
+        before = len(self.wrote)
+        self.press(*keys)
+        self.quiet()
+        return len(self.wrote) - before
+
+    def watch(self, true: Callable[[], bool]) -> None:
+        """Read until something is true."""
+        end = time.monotonic() + PATIENCE
+        while not true():
+            assert time.monotonic() < end, self.screen()
+            self._read()
+
+    def send_bytes(self, data: bytes) -> None:
+        """Send raw bytes."""
+        os.write(self._child.child_fd, data)
+
+    def kill(self, number: int = signal.SIGKILL) -> None:
+        """Send a signal."""
+        os.kill(self._child.pid, number)
+
+    def drop(self) -> None:
+        """Close the line from the other side."""
+        self._child.close(force=False)
+
+    def cells(self) -> list[list[tuple[object, ...]]]:
+        """Return every cell as it is seen: character, colours, bold, underline, reverse."""
+        rows = self._screen.buffer
+        return [
+            [
+                (c.data, c.fg, c.bg, c.bold, c.underscore, c.reverse)
+                for c in (rows[y][x] for x in range(self._screen.columns))
+            ]
+            for y in range(self._screen.lines)
+        ]

@@ -1,0 +1,74 @@
+"""No text of a file reaches the terminal as a control sequence or as markup, whatever screen shows it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from rich.segment import Segment
+from textual.color import Color
+
+from model.record import Entry, Mark, Project, Reading
+from tests.tui.stage import Play, play
+from tui.filters import Harmless, as_ascii, without_control
+from tui.terminal import Terminal
+
+OSC = "\x1b]52;c;aGVsbG8=\x07"
+NASTY = f"A{OSC}B\x1b[2JC\x9b31mD\x00\x08\x7f[red]E[/red][@click=app.quit]F[/][/nope]\u202eG\u2066"
+"""Clipboard write, clear screen, C1 colour, NUL, backspace, markup that would act or raise, turned direction."""
+CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+
+
+def nasty() -> Project:
+    build = {"layout": NASTY, "piston_bore": NASTY, "heat_source": "candle", NASTY: NASTY}
+    reading = Reading(key="a", kind=NASTY, texts={"turns": NASTY, "note": NASTY})
+    entry = Entry(key="k7f3m2", day=NASTY, mark=1, text=NASTY, ticks=(NASTY,), changed=NASTY, next_idea=NASTY,
+                  readings={"a": reading})  # fmt: skip
+    mark = Mark(number=1, reason=NASTY, build=build)
+    return Project(name=NASTY, about=NASTY, marks={1: mark}, entries={"k7f3m2": entry})
+
+
+KEYS: dict[str, tuple[str, ...]] = {
+    "list": (),
+    "rename": ("r",),
+    "project": ("enter",),
+    "open field": ("enter", "down", "enter"),
+    "results": ("enter", "right", "right", "right"),
+    "diary": ("enter", "left"),
+    "marks": ("enter", "m"),
+    "why": ("enter", "w"),
+    "help": ("question_mark",),
+}
+
+
+@pytest.mark.parametrize("place", KEYS)
+@pytest.mark.parametrize("plain", [False, True])
+def test_no_control_character_and_no_markup_is_drawn(write: Callable[[Project], Path], place: str, plain: bool) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press(*KEYS[place])
+        screen = acts.screen()
+        assert not CONTROL.search(screen)
+        assert screen.strip()
+        if place != "help":
+            assert "[red]" in screen
+        if plain:
+            assert screen.isascii()
+
+    play(write(nasty()), scene, terminal=Terminal(plain=plain))
+
+
+def test_the_filter_drops_control_characters_and_keeps_styles() -> None:
+    segments = [Segment(NASTY)]
+    (drawn,) = Harmless(plain=False).apply(segments, Color(0, 0, 0))
+    assert drawn.text == "A]52;c;aGVsbG8=B[2JC31mD[red]E[/red][@click=app.quit]F[/][/nope]G"
+    assert without_control("a\tb\nc\u2028d") == "abcd"
+
+
+@pytest.mark.parametrize("text", ["Größe", "─│┌", "日本", "12 °C ±1", "e\u0301", "🙂"])
+def test_plain_characters_take_the_same_number_of_cells(text: str) -> None:
+    from rich.cells import cell_len
+
+    assert as_ascii(text).isascii()
+    assert len(as_ascii(text)) == cell_len(text)

@@ -1,0 +1,183 @@
+"""The program on a real pseudo-terminal: kills, dropped lines, stray bytes, and cells that must be the same."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import signal
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from model.record import Project
+from model.store import left_drafts, read_project
+from tests.tui.line import Line
+from tests.tui.test_hostile import OSC, nasty
+
+PATIENCE = 30.0
+
+
+@pytest.fixture
+def line(notebook: Path) -> Iterator[Line]:
+    """The notebook with the can open at the throw of its piston."""
+    found = opened(notebook)
+    yield found
+    found.close()
+
+
+def opened(notebook: Path, environ: dict[str, str] | None = None) -> Line:
+    found = Line(notebook, environ=environ)
+    found.wait_for("Paint tin")
+    found.press("down", "enter")
+    found.wait_for(r"\[Dimensions")
+    while not re.search(r"^> .. ?Throw", found.screen(), re.MULTILINE):
+        found.press("down")
+        found.quiet(0.1)
+    return found
+
+
+def throw(notebook: Path) -> str:
+    return read_project(notebook / "paint-tin.toml").project.latest.build["piston_throw"]
+
+
+def until(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + PATIENCE
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.02)
+
+
+def test_a_kill_keeps_what_was_saved_and_brings_back_what_was_being_typed(notebook: Path, line: Line) -> None:
+    line.press("6 mm", "enter")
+    until(lambda: throw(notebook) == "6 mm")
+    line.press("up", "7.5 m")
+    until(
+        lambda: any(
+            draft.project.latest.build["piston_throw"] == "7.5 m"
+            for draft in left_drafts(notebook / "paint-tin.toml", open_too=True)
+        )
+    )
+    line.kill()
+    line.wait_for_end()
+    assert throw(notebook) == "6 mm"
+    again = opened(notebook)
+    assert re.search(r"Throw \(half the stroke\) 7\.5 m", again.screen())
+    assert "Brought back" in again.screen()
+    again.press("ctrl+q")
+    again.wait_for_end()
+    assert throw(notebook) == "7.5 m"
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
+def test_a_signal_saves_at_once_and_ends(notebook: Path, line: Line, number: int) -> None:
+    line.press("7.5")
+    line.wait_for(r"Read as 7\.5 mm")
+    line.kill(number)
+    assert line.wait_for_end() == 128 + number
+    assert throw(notebook) == "7.5"
+
+
+def test_a_dropped_line_saves_what_was_typed(notebook: Path, line: Line) -> None:
+    line.press("7.5")
+    line.wait_for(r"Read as 7\.5 mm")
+    line.drop()
+    until(lambda: throw(notebook) == "7.5")
+
+
+def test_a_line_that_takes_no_bytes_saves_at_once(notebook: Path, line: Line) -> None:
+    """Nothing is read from the terminal while keys go on and the program is ended."""
+    line.press("7.5")
+    line.wait_for(r"Read as 7\.5 mm")
+    line.send_bytes(b"\x1b" + b"\x1b[B\x1b[A" * 400)
+    line.kill(signal.SIGTERM)
+    until(lambda: throw(notebook) == "7.5")
+
+
+@pytest.mark.parametrize("data", [b"\xe9", b"\xff\xfe", b"\x80"], ids=["latin-1", "ff fe", "80"])
+def test_a_stray_byte_ends_nothing(notebook: Path, line: Line, data: bytes) -> None:
+    line.send_bytes(data)
+    line.press("8 mm", "enter")
+    until(lambda: throw(notebook) == "8 mm")
+    line.press("ctrl+q")
+    assert line.wait_for_end() == 0
+
+
+def test_nothing_in_a_file_steers_the_terminal(write: Callable[[Project], Path]) -> None:
+    line = Line(write(nasty()))
+    line.wait_for("1 prototype")
+    for key, shown in (("enter", r"\[Dim"), ("right", r"\[Mat"), ("right", r"\[Heat"), ("right", r"\[Res"),
+                       ("right", r"\[Diary"), ("w", "^Why"), ("esc", r"\[Diary"), ("m", "^Marks of")):  # fmt: skip
+        line.press(key)
+        line.wait_for(shown)
+    line.press("ctrl+q")
+    line.wait_for_end()
+    assert b"]52;c" in line.wrote, "the text itself must have been on the screen"
+    assert OSC.encode() not in line.wrote
+    assert b"\x1b]52" not in line.wrote
+    assert "\x9b".encode() not in line.wrote
+
+
+WALK = ("6 mm", "enter", "1,500", "esc", "up", "ctrl+z", "right", "down", "space", "right", "left", "left", "w",
+        "down", "esc", "m", "esc", "?", "esc", "left", "left", "right", "right", "home", "down", "enter", "esc",
+        "end")  # fmt: skip
+
+
+@pytest.mark.parametrize("environ", [{}, {"NO_COLOR": "1"}, {"TERM": "linux"}], ids=["256", "no colour", "console"])
+def test_sending_only_changed_cells_shows_the_same_as_sending_everything(
+    notebook: Path, environ: dict[str, str]
+) -> None:
+    """Cell by cell with colours, over a walk through most of the screens."""
+    twin = notebook.parent / "twin" / "notebook"
+    shutil.copytree(notebook, twin)
+    whole = opened(notebook, {**environ, "QUARTERTURN_DIFF": "0"})
+    changed = opened(twin, environ)
+    for key in WALK:
+        for line in (whole, changed):
+            line.press(key)
+        for line in (whole, changed):
+            line.quiet(0.25)
+        changed.watch(lambda: (whole.quiet(0.02), whole.cells() == changed.cells())[1])
+    assert len(changed.wrote) < len(whole.wrote) / 2
+    whole.close()
+    changed.close()
+
+
+def test_no_colour_is_sent_where_none_is_wanted(notebook: Path) -> None:
+    line = opened(notebook, {"NO_COLOR": ""})
+    line.press("right", "m")
+    line.wait_for("^Marks of")
+    line.close()
+    codes = {code for found in re.findall(rb"\x1b\[([0-9;]*)m", line.wrote) for code in found.split(b";")}
+    assert codes <= {b"", b"0", b"1", b"2", b"4", b"7", b"39", b"49"}
+    assert b"7" in codes
+
+
+@pytest.mark.parametrize("environ", [{"TERM": "linux"}, {"TERM": "vt100"}, {"LC_ALL": "C"}], ids=str)
+def test_a_console_without_braille_or_utf8_gets_ascii_alone(notebook: Path, environ: dict[str, str]) -> None:
+    line = opened(notebook, environ)
+    line.press("w")
+    line.wait_for("^Why")
+    line.close()
+    assert line.wrote.isascii()
+
+
+def test_bytes_at_80_by_24_stay_within_bounds(notebook: Path) -> None:
+    """Bounds that the project sets itself: start 8,000, focus 200, digit 120, pane 3,000, help 4,000, idle nothing."""
+    line = Line(notebook)
+    line.wait_for("predicted")
+    line.quiet()
+    start = len(line.wrote)
+    line.press("down", "enter")
+    line.wait_for(r"Model +fresh")
+    line.quiet()
+    spent = {"idle": line.spent(), "focus": line.spent("down"), "help": line.spent("?")}
+    line.press("esc")
+    line.quiet()
+    spent["pane"] = line.spent("right")
+    line.close()
+    assert start <= 8000
+    assert spent["idle"] == 0
+    assert spent["help"] <= 4000
+    assert spent["pane"] <= 3000
