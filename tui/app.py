@@ -56,6 +56,7 @@ def run(folder: Path) -> int:
     sys.setswitchinterval(SWITCH)
     code = app.run(mouse=False)
     app.runner.stop()
+    app.keeper.save_now()
     app.keeper.close()
     if failed:
         raise failed[0]

@@ -106,14 +106,12 @@ class NotebookApp(App[int]):
     def on_mount(self) -> None:
         """Take the signals and the notebook; begin to predict after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
-            save_on_signals(self.keeper.save_now, self._leave_from_signal)
+            loop = asyncio.get_running_loop()
+            save_on_signals(self.keeper.save_now, lambda code: _leave(loop, self, code))
         self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
         self.call_after_refresh(self.runner.start)
-
-    def _leave_from_signal(self, code: int) -> None:
-        asyncio.get_running_loop().call_soon_threadsafe(self.exit, code, code)
 
     def _take(self, notebook: Notebook) -> None:
         self.shelf.take_notebook(notebook)
@@ -221,3 +219,8 @@ class NotebookApp(App[int]):
         self.last_words = write_fault(error)
         self._exit_renderables.append(Text(""))
         self._close_messages_no_wait()
+
+
+def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:
+    """Leave the screens, from any thread."""
+    loop.call_soon_threadsafe(app.exit, code, code)
