@@ -17,7 +17,7 @@ from model.fields.reading import CONDITIONS, KINDS, ReadingValues
 from model.prediction import Figure, Gap
 from model.problems import problems_of_reading
 from model.record import Entry, Project, Reading
-from model.units import Kind, from_si, size_from_si
+from model.units import Kind, digits, from_si, size_from_si
 from tui.evening import Offer
 from tui.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
 from tui.form.content import Content, Row, content_of, shown_text
@@ -177,13 +177,12 @@ def number_text(figure: Figure, unit: str) -> str:
     """Return the value of a figure in a given unit, without it; its digits follow its interval."""
     if figure.value is None:
         return NONE
-    step = 0.0
     number = from_si(figure.value, figure.kind, unit)
-    if figure.low is not None and figure.high is not None:
-        step = resolution(from_si(figure.low, figure.kind, unit), from_si(figure.high, figure.kind, unit))
-        if figure.low < 0 < figure.high and abs(number) < step / 2:
-            return "0"
-    return rounded(number, step)
+    if figure.low is None or figure.high is None:
+        return digits(number, 2)
+    step = resolution(from_si(figure.low, figure.kind, unit), from_si(figure.high, figure.kind, unit))
+    lost = figure.low < 0 < figure.high and abs(number) < step / 2
+    return "0" if lost else rounded(number, step)
 
 
 def fact_text(reading: Reading) -> str:
