@@ -26,7 +26,7 @@ class Exit(IntEnum):
 
 _MEANING = {
     Exit.OK: "done",
-    Exit.PROBLEMS: "check found something wrong in a file",
+    Exit.PROBLEMS: "done, and something was found that needs a look (a problem, a clash)",
     Exit.USAGE: "the command line is wrong",
     Exit.CANNOT_READ: "a file or folder is not there, is not readable, or is not a project",
     Exit.CANNOT_WRITE: "a file could not be written; nothing in it was changed",
