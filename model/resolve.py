@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
-from model.fields.build import CRANKED, rubber
+from model.fields.vocabulary import CRANKED, rubber
 from model.materials import conductivity_of, effusivity_of, is_metal, volumetric_capacity_of
 from model.uncertain import How, Shape, Uncertain, between
 

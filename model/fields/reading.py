@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from model.fields.build import COLD_SIDES, HEAT_SOURCES
 from model.fields.field import Choice, free_text, quantity, words
+from model.fields.vocabulary import COLD_SIDES, HEAT_SOURCES
 from model.uncertain import Uncertain
 from model.units import Kind
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from model.fields import PANES, Build, applies, fields_of, parse_build, parse_fields
-from model.fields.build import CRANKED, DISPLACER_MATERIALS, LAYOUTS, METALS
 from model.fields.reading import CONDITIONS, KINDS, ReadingValues
+from model.fields.vocabulary import CRANKED, DISPLACER_MATERIALS, LAYOUTS, METALS
 from model.uncertain import Uncertain
 
 

@@ -6,7 +6,7 @@ import math
 import random
 
 from model.fields import Build, Field, applies, fields_of, parse_fields
-from model.fields.build import CRANKED
+from model.fields.vocabulary import CRANKED
 from model.units import Kind
 
 LAYOUTS = CRANKED

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.fields import parse_build
-from model.fields.build import CRANKED
+from model.fields.vocabulary import CRANKED
 from model.resolve import resolve
 from model.running.balance import Sighting, heat_lines
 from model.running.inputs import Inputs, drawn

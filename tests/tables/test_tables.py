@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 import model
 from model import tables
 from model.errors import TableError
-from model.fields.build import DISPLACER_MATERIALS, METALS
+from model.fields.vocabulary import DISPLACER_MATERIALS, METALS
 from model.physics import gas as gases
 
 # Lowest and highest of each class, from the spread of handbooks; per row, so that a slip of a decimal cannot hide.
