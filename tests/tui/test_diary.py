@@ -1,0 +1,244 @@
+"""The leaf of the diary, driven by keys alone: text, ticks, stage, day, mark; what is kept, what is taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from model.record import Entry, Mark, Project
+from model.store import read_project
+from tests.tui.stage import CAN, Play, can, play
+from tui.panes.diary import LONGEST, DiaryPane
+from tui.screens.project import ProjectScreen
+from tui.screens.small import Choosing
+from tui.terminal import Terminal
+
+
+def saved(notebook: Path) -> Project:
+    return read_project(notebook / "paint-tin.toml").project
+
+
+def last(notebook: Path) -> Entry:
+    return list(saved(notebook).entries.values())[-1]
+
+
+def pane(acts: Play) -> DiaryPane:
+    screen = acts.app.screen
+    assert isinstance(screen, ProjectScreen)
+    assert isinstance(screen.pane, DiaryPane)
+    return screen.pane
+
+
+async def open_diary(acts: Play) -> None:
+    await acts.press("down", "enter", "left")
+
+
+def test_the_list_shows_day_mark_stage_and_first_line_and_the_stage_of_the_engine(
+    write: Callable[[Project], Path],
+) -> None:
+    project = can().with_entry(Entry(key="e2", day="2026-11-26", mark=2, text="\n\nStuck.\nOil?", ticks=("binds",)))
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "left")
+        lines = [line[:47].rstrip() for line in acts.screen().splitlines()]
+        assert "Stage: binds (best: runs ten seconds)" in lines
+        assert "> 2026-11-26 Mk 2  binds" in lines
+        assert "    Stuck." in lines
+
+    play(write(project), scene)
+
+
+def test_an_evening_on_which_nothing_ran_is_written_down_with_its_ticks(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("a")
+        await acts.write("It did not run.")
+        await acts.press("enter")
+        await acts.write("Sticks once a turn.")
+        await acts.press("tab", "space", "down", "down", "space")
+        entry = last(notebook)
+        assert (entry.day, entry.mark) == ("2026-11-26", 2)
+        assert entry.text == "It did not run.\nSticks once a turn."
+        assert entry.ticks == ("binds", "bounces")
+        await acts.press("space")
+        assert last(notebook).ticks == ("binds",)
+        for _ in range(7):
+            await acts.press("down")
+        await acts.press("enter")
+        await acts.write("New gland")
+        await acts.press("enter", "enter")
+        await acts.write("Lighter displacer")
+        await acts.press("escape", "escape")
+        assert (last(notebook).changed, last(notebook).next_idea) == ("New gland", "Lighter displacer")
+        assert "saved" in acts.screen().splitlines()[0]
+
+    play(notebook, scene)
+
+
+def test_letters_typed_in_one_burst_after_a_are_all_in_the_text_and_in_order(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        for key in ("a", *"dnmwq"):
+            acts.send(key)
+        await acts.quiet()
+        assert isinstance(acts.app.screen, ProjectScreen)
+        assert pane(acts).words.text == "dnmwq"
+
+    play(notebook, scene)
+
+
+def test_typed_text_is_in_a_draft_before_the_text_is_left(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "end")
+        await acts.write(" And back.")
+        assert pane(acts).editing
+        assert last(notebook).text == "Turned free at last."
+        drafts = [path.read_text() for path in (notebook / ".drafts").glob("paint-tin*.draft*")]
+        assert any("Turned free at last. And back." in text for text in drafts)
+        await acts.press("ctrl+q")
+
+    play(notebook, scene)
+    assert last(notebook).text == "Turned free at last. And back."
+
+
+def test_an_entry_that_was_begun_and_left_empty_is_not_stored(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("a", "escape", "escape", "right", "left")
+        assert saved(notebook) == can()
+        assert acts.app.session.at.undo == []
+
+    play(notebook, scene)
+
+
+def test_undo_takes_back_the_whole_visit_to_a_text(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter")
+        await acts.write(" More.")
+        await acts.press("escape")
+        assert last(notebook).text == "Turned free at last. More."
+        await acts.press("ctrl+z")
+        assert last(notebook).text == "Turned free at last."
+        assert pane(acts).words.text == "Turned free at last."
+        await acts.press("ctrl+y")
+        assert last(notebook).text == "Turned free at last. More."
+
+    play(notebook, scene)
+
+
+def test_looking_at_an_entry_changes_nothing(write: Callable[[Project], Path]) -> None:
+    entry = Entry(key="e", day="some day", mark=1, text="a\x1b[2J\n\tb\n\n", ticks=("unheard_of", "binds"))
+    project = Project(name="x", marks={1: Mark(number=1, build=CAN)}, entries={"e": entry})
+    folder = write(project)
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "left", "enter", "down", "escape", "tab", "down", "escape", "escape", "escape")
+        assert read_project(folder / "one.toml").project == project
+
+    play(folder, scene)
+
+
+def test_ticks_that_this_version_does_not_know_stay(write: Callable[[Project], Path]) -> None:
+    entry = Entry(key="e", day="2026-11-25", mark=1, ticks=("unheard_of",))
+    folder = write(Project(name="x", marks={1: Mark(number=1, build=CAN)}, entries={"e": entry}))
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "left", "enter", "escape", "space")
+        assert read_project(folder / "one.toml").project.entries["e"].ticks == ("binds", "unheard_of")
+
+    play(folder, scene)
+
+
+def test_an_entry_of_another_mark_leaves_its_readings_on_theirs(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "escape", "end", "space", "escape")
+        assert last(notebook).mark == 2
+        assert len(saved(notebook).readings_of(1)) == 1
+        assert saved(notebook).readings_of(2) == ()
+
+    play(notebook, scene)
+
+
+def test_a_day_that_is_none_stays_as_typed_and_flagged(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "escape", "end", "up", "enter")
+        await acts.write("x")
+        await acts.press("enter", "up")
+        assert "The day is not a date" in acts.screen()
+        await acts.press("escape")
+        assert last(notebook).day == "2026-11-25x"
+        assert ">!2026-11-25x" in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_deleting_an_entry_says_what_goes_with_it_and_undo_brings_it_back(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("d")
+        assert isinstance(acts.app.screen, Choosing)
+        assert "Its 1 reading would go with it" in acts.screen()
+        await acts.press("d")
+        assert saved(notebook).entries == {}
+        await acts.press("ctrl+z")
+        assert saved(notebook) == can()
+
+    play(notebook, scene)
+
+
+def test_another_leaf_and_back_finds_the_entry_open_and_its_text_saved(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter")
+        await acts.write("!")
+        await acts.press("escape", "left", "right")
+        assert last(notebook).text == "Turned free at last.!"
+        assert "Seen (Space ticks)" in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_writing_asks_for_no_new_prediction(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter")
+        before = acts.app.desk.asked
+        await acts.write("abc")
+        assert acts.app.desk.asked == before
+
+    play(notebook, scene)
+
+
+def test_an_endless_entry_is_shown_and_left_alone(write: Callable[[Project], Path]) -> None:
+    entry = Entry(key="e", day="2026-11-25", mark=1, text="x" * (LONGEST + 1))
+    folder = write(Project(name="x", marks={1: Mark(number=1, build=CAN)}, entries={"e": entry}))
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "left", "enter")
+        await acts.write("y")
+        await acts.press("escape")
+        assert "too long for the screen" in acts.screen()
+        assert read_project(folder / "one.toml").project.entries["e"] == entry
+
+    play(folder, scene)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
+@pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
+def test_list_and_entry_fit_every_size(notebook: Path, size: tuple[int, int], terminal: Terminal) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        assert "runs ten seconds" in acts.screen()
+        await acts.press("enter")
+        screen = acts.screen()
+        assert "Turned free at last." in screen
+        assert "Seen (Space ticks)" in screen
+        assert not terminal.plain or screen.isascii()
+
+    play(notebook, scene, size=size, terminal=terminal)
