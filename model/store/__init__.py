@@ -3,8 +3,12 @@
 The front door: everything that others may use stands here.
 """
 
+from model.store.bin import in_bin, restore, to_bin
 from model.store.both import keep_both
+from model.store.copying import Copied, Outcome, copy_notebook
+from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
+from model.store.driver import merge_files
 from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
 from model.store.folder import Item, Notebook, default_folder, demo_folder, make_folder, new_path, open_notebook
 from model.store.format import Decoded, decode, encode, revision_of
@@ -12,30 +16,38 @@ from model.store.merge import Clash, Merged, merge, take_theirs
 
 __all__ = [
     "Clash",
+    "Copied",
     "Decoded",
     "Draft",
     "Drafts",
     "Item",
     "Merged",
     "Notebook",
+    "Outcome",
     "Stored",
+    "copy_notebook",
     "decode",
     "default_folder",
     "demo_folder",
+    "differences",
     "disk_revision",
     "encode",
     "files_to_bring_back",
+    "in_bin",
     "keep_both",
     "left_drafts",
     "make_folder",
     "merge",
+    "merge_files",
     "new_path",
     "open_notebook",
     "originals",
     "read_project",
     "remove_draft",
     "rename",
+    "restore",
     "revision_of",
     "save_project",
     "take_theirs",
+    "to_bin",
 ]

@@ -20,5 +20,7 @@ COMMANDS = (
     Command("check", "every problem of every file of a notebook", "tui.commands.check"),
     Command("report", "a plain sheet of one project, for sharing", "tui.commands.report"),
     Command("note", "add a line to a project's diary", "tui.commands.note"),
+    Command("copy", "a verified copy of a notebook, and what differs", "tui.commands.copy"),
+    Command("merge", "bring two versions of a file together (for git)", "tui.commands.merge"),
 )
 """Every command. A module has ``arguments(parser)`` and ``run(options) -> int``."""

@@ -1,0 +1,87 @@
+"""Three versions of one file merged in place, as a version control system asks for it.
+
+What can be read as projects is merged as projects; anything else is kept whole, both sides one after the other between
+the marks that git uses, so that nothing is lost and nobody takes it for merged.
+"""
+
+from __future__ import annotations
+
+import stat
+from pathlib import Path
+
+from model.errors import ProjectFormatError, StoreError
+from model.record import Project
+from model.store.atomic import read_whole, replace_whole, sync_folder
+from model.store.both import keep_both
+from model.store.faults import shown, told
+from model.store.format import decode, encode
+from model.store.merge import Clash, merge
+
+_LIMIT = 100_000_000
+
+
+def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
+    """Merge two versions of a file that started from one, into `ours`; return what both changed otherwise.
+
+    Parameters
+    ----------
+    base : Path
+        What both started from; a file that is empty or cannot be read counts as an empty project.
+    ours, theirs : Path
+        The two versions; the result is written to `ours`. Where something clashes, it holds both.
+
+    Raises
+    ------
+    StoreError
+        A file cannot be read or written, or one is no project of this format: then `ours` holds both whole versions
+        between conflict marks.
+    """
+    with told(ours, "merged"):
+        left, right = (read_whole(path.resolve(), limit=_LIMIT) for path in (ours, theirs))
+    try:
+        one, other = (_writable(data, path) for data, path in ((left, ours), (right, theirs)))
+        started = _base(base)
+        merged = merge(started, one, other)
+        project = keep_both(merged, ours=one, theirs=other)
+        data = encode(project)
+        # What was written by hand stays as it is where nothing came in.
+        data = left if data == encode(one) else data
+    except StoreError as error:
+        _write(ours, _marked(left, right))
+        raise StoreError(
+            f"{shown(ours)} is not merged: {error}",
+            hint="It holds both versions between conflict marks; choose, and take out the marks.",
+        ) from error
+    if data != left:
+        _write(ours, data)
+    return merged.clashes
+
+
+def _writable(data: bytes, path: Path) -> Project:
+    found = decode(data, path=str(path))
+    if found.read_only:
+        raise StoreError(found.notice)
+    return found.project
+
+
+def _base(path: Path) -> Project:
+    try:
+        with told(path, "read"):
+            data = read_whole(path.resolve(), limit=_LIMIT)
+        return decode(data, path=str(path)).project if data.strip() else Project(name="")
+    except ProjectFormatError:
+        return Project(name="")
+
+
+def _marked(left: bytes, right: bytes) -> bytes:
+    def ended(data: bytes) -> bytes:
+        return data if data.endswith(b"\n") or not data else data + b"\n"
+
+    return b"<<<<<<< ours\n" + ended(left) + b"=======\n" + ended(right) + b">>>>>>> theirs\n"
+
+
+def _write(path: Path, data: bytes) -> None:
+    real = path.resolve()
+    with told(path, "merged"):
+        replace_whole(real, data, mode=stat.S_IMODE(real.stat().st_mode) & 0o777)
+        sync_folder(real.parent)

@@ -1,0 +1,52 @@
+"""``quarterturn copy FOLDER TO``: a verified copy of a notebook, and what differs from the copy that was there."""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from pathlib import Path
+
+from model.errors import StoreError
+from model.store import Copied, Outcome, copy_notebook
+from tui.commands.common import CommandError, show
+from tui.exits import Exit
+from tui.plain import plain
+
+_MOST = 8
+"""Most lines told of what differs in one file."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("folder", metavar="FOLDER", type=Path, help="the notebook")
+    parser.add_argument("to", metavar="TO", type=Path, help="where the copy goes, such as a folder on a USB stick")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Copy, and say what became of each file that was not there already as it is."""
+    try:
+        done = copy_notebook(options.folder, options.to)
+    except StoreError as error:
+        raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
+    for copied in done:
+        if copied.outcome is not Outcome.SAME:
+            for line in _lines(copied):
+                show(line)
+    counts = Counter(copied.outcome for copied in done)
+    failed = counts[Outcome.NOT_COPIED]
+    total = sum(counts.values()) - counts[Outcome.ONLY_THERE] - failed
+    show(f"{total} file{'' if total == 1 else 's'} in {options.to}, read back and compared: {_counted(counts)}.")
+    if failed:
+        raise CommandError(f"{failed} not copied.", code=Exit.CANNOT_WRITE, hint="See above; the others are.")
+    return Exit.OK
+
+
+def _lines(copied: Copied) -> list[str]:
+    more = [f"  and {len(copied.told) - _MOST} more"] if len(copied.told) > _MOST else []
+    shown = copied.told if not more else (*copied.told[: _MOST - 1], copied.told[-1])
+    return [f"{plain(copied.name)}: {copied.outcome.value}", *(f"  {plain(line)}" for line in shown), *more]
+
+
+def _counted(counts: Counter[Outcome]) -> str:
+    parts = [f"{counts[o]} {o.value}" for o in (Outcome.NEW, Outcome.REPLACED, Outcome.SAME) if counts[o]]
+    return ", ".join(parts) or "the notebook holds none"
