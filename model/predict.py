@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from model.answers import ANSWERS, figure, need
+from model.answers import figure, need
 from model.prediction import (
     RUNS_ABOVE,
     RUNS_NOT_BELOW,
@@ -22,7 +22,7 @@ from model.prediction import (
     Prediction,
     Verdict,
 )
-from model.resolve import Resolved
+from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import Limits, limits
 from model.running.operate import Operation, operate
@@ -308,6 +308,3 @@ def _only(batch: Operation, column: int) -> Operation:
     }  # fmt: skip
     swing = replace(batch.state, pressure=batch.pressure[:, column])
     return replace(batch, state=swing, **parts)  # type: ignore[arg-type]
-
-
-__all__ = ["ANSWERS", "predict"]

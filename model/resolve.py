@@ -7,34 +7,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 
 from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
 from model.materials import conductivity_of, effusivity_of, is_metal, volumetric_capacity_of
+from model.resolved import Resolved
 from model.uncertain import How, Shape, Uncertain, between
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resolved:
-    """A complete set of inputs, or what is missing for one."""
-
-    layout: str
-    words: Mapping[str, str]
-    """Fields that take words, by name; empty string where there is none."""
-    values: Mapping[str, Uncertain]
-    """Quantities by name, SI: the fields, and the factors of the model."""
-    labels: Mapping[str, str]
-    """Label of each value for people."""
-    assumed: Mapping[str, str] = field(default_factory=dict)
-    """Field name -> range taken, as text, where the builder left it empty or it is flagged."""
-    missing: tuple[str, ...] = ()
-    """Names of fields without which there is no prediction."""
-    problems: tuple[Problem, ...] = ()
-    """What cannot be, though each field alone can: names, values, remedy."""
-
 
 FACTORS: dict[str, tuple[str, Uncertain]] = {}
 """Factors of the model: name -> label and value. Filled below."""

@@ -14,7 +14,8 @@ from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.prediction import Figure, Gap, Why
 from model.record import Entry, Project, Reading
-from model.resolve import Resolved, resolve
+from model.resolve import resolve
+from model.resolved import Resolved
 from model.running.inputs import central, drawn
 from model.running.operate import operate
 from model.running.points import find_points

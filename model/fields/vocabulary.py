@@ -74,7 +74,7 @@ CRANKED = ("gamma", "beta", "alpha")
 
 def cranked(build: Any) -> bool:
     """Whether this layout can be predicted."""
-    return build.layout in CRANKED or build.layout is None
+    return build.layout in (*CRANKED, None)
 
 
 def displaced(build: Any) -> bool:
@@ -84,12 +84,12 @@ def displaced(build: Any) -> bool:
 
 def alpha(build: Any) -> bool:
     """Whether the build has two pistons."""
-    return build.layout == "alpha"
+    return bool(build.layout == "alpha")
 
 
 def rubber(build: Any) -> bool:
     """Whether the power piston is a diaphragm."""
-    return build.piston_kind == "diaphragm" and build.layout != "alpha"
+    return bool(build.piston_kind == "diaphragm" and build.layout != "alpha")
 
 
 def solid(build: Any) -> bool:

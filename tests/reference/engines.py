@@ -17,7 +17,8 @@ import numpy as np
 
 from model.fields import Build, fields_of, read_field
 from model.fields.field import quantity
-from model.resolve import Resolved, resolve
+from model.resolve import resolve
+from model.resolved import Resolved
 from model.running.inputs import central, drawn
 from model.running.operate import Operation, operate
 from model.running.points import find_points
