@@ -34,13 +34,16 @@ SMALL_STEP = 1e-6
 """Relative change below which the next residual is its square or so: Newton stops there."""
 MAX_ITERATIONS = 10
 """Newton steps before the slower way: hardly any item needs more that does not need very many more."""
-STEP_ITERATIONS = 12
+STEP_ITERATIONS = 10
 """The same for one step of the slower way."""
-RESCUE_STEPS = 24
+RESCUE_STEPS = 12
 """Steps of the slower way at most: a hopeless item must not hold up the others for long."""
-FIRST_EXTRA, LEAST_EXTRA, MOST_EXTRA = 0.3, 1e-4, 1e4
-"""Extra heat exchange at which the slower way begins, below which it leaves it away, and up to which it looks for a
-beginning: scaled, per turn."""
+BEGINNINGS = np.array([0.01, 0.1, 1.0, 10.0, 100.0, 1000.0])
+"""Extra heat exchange with which the slower way may begin, scaled, per turn; the least that settles is taken."""
+LENGTHS = np.array([0.0, 1e-2, 0.1, 0.3, 0.5, 0.7, 0.85])
+"""What may be left of the extra after a step; the least that settles is taken."""
+LEAST_EXTRA = 1e-4
+"""Below this the extra is left away."""
 
 
 def _newton_step(
@@ -153,31 +156,33 @@ def solve(turn: Turn, *, start: State | None = None) -> State:
 def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]) -> int:
     """Solve stubborn items again: begin with strong heat exchange and little leak, and go to the true ones in steps.
 
-    Each item finds its own steps: longer after a success, shorter after a failure.
+    Every step tries several lengths at once, since a few small items cost hardly more than one, and keeps the longest
+    that settles; where none does, the next ones are shorter.
     """
     whole = s.part(failed)
-    n = whole.n
-    extra = np.full(failed.size, FIRST_EXTRA)
-    factor = np.full(failed.size, 0.1)
+    extra = np.ones(failed.size)
+    fine = np.ones(failed.size)
     best = isothermal_start(whole)
-    used, left, begun = 0, np.arange(failed.size), np.zeros(failed.size, bool)
+    used, left, shares = 0, np.arange(failed.size), BEGINNINGS
     for _ in range(RESCUE_STEPS):
-        part = whole.part(left)
-        tried = np.where(begun[left], extra[left] * factor[left], extra[left])
-        tried = np.where(tried < LEAST_EXTRA, 0.0, tried)
-        part.hh, part.hc = part.hh + tried / n, part.hc + tried / n
+        tries = np.repeat(left, shares.size)
+        tried = (extra[left, None] * shares ** fine[left, None]).ravel()
+        tried[tried < LEAST_EXTRA] = 0.0
+        part = whole.part(tries)
+        part.hh, part.hc = part.hh + tried / whole.n, part.hc + tried / whole.n
         part.leak = part.leak / (1 + tried)
-        state, good, more = _iterate(part, best.part(left), STEP_ITERATIONS)
+        state, good, more = _iterate(part, best.part(tries), STEP_ITERATIONS)
         used += more
-        hit = left[good]
-        best.put(hit, state.part(np.flatnonzero(good)))
-        settled[failed[hit]] = tried[good] == 0
-        factor[hit] = np.where(begun[hit], np.maximum(factor[hit] ** 1.5, 1e-3), factor[hit])
-        extra[hit], begun[hit] = tried[good], True
-        missed = left[~good]
-        factor[missed] = np.where(begun[missed], np.sqrt(factor[missed]), factor[missed])
-        extra[missed] = np.where(begun[missed], extra[missed], 10 * extra[missed])
-        left = left[~settled[failed[left]] & (factor[left] < 0.97) & (extra[left] < MOST_EXTRA)]
+        good = good.reshape(left.size, shares.size)
+        hit = np.flatnonzero(good.any(axis=1))
+        chosen = hit * shares.size + good[hit].argmax(axis=1)
+        best.put(left[hit], state.part(chosen))
+        extra[left[hit]] = tried[chosen]
+        fine[left] = np.where(good.any(axis=1), np.minimum(1.0, 2 * fine[left]), fine[left] / 3)
+        settled[failed[left[hit]]] = tried[chosen] == 0
+        if shares is BEGINNINGS:
+            left, shares = left[hit], LENGTHS
+        left = left[~settled[failed[left]]]
         if not left.size:
             break
     u.put(failed, best)

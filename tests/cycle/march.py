@@ -46,8 +46,17 @@ class Marched:
 class Marcher:
     """One build, ready to be marched; method and tolerances are scipy's."""
 
-    def __init__(self, build: Build, *, method: str = "LSODA", rtol: float = 1e-7, atol: float = 1e-9) -> None:
-        self.build, self.method, self.rtol, self.atol = build, method, rtol, atol
+    def __init__(
+        self,
+        build: Build,
+        *,
+        method: str = "LSODA",
+        rtol: float = 1e-7,
+        atol: float = 1e-9,
+        max_step: float = TURN / 24,
+    ) -> None:
+        self.build, self.method = build, method
+        self.accuracy = {"rtol": rtol, "atol": atol, "max_step": max_step}
         self.volume = mean_volume(build)
         self.unit = build.pressure * self.volume
         self.gamma = build.heat_capacity_ratio
@@ -132,7 +141,7 @@ class Marcher:
         self.turns += 1
         found = solve_ivp(
             lambda angle, y: self.slopes(angle, y, faces), (0.0, TURN), [p, p * vh / th, p * vc / tc] + [0.0] * 9,
-            method=self.method, rtol=self.rtol, atol=self.atol, max_step=TURN / 24, dense_output=dense,
+            method=self.method, dense_output=dense, **self.accuracy,
         )  # fmt: skip
         if not found.success:
             raise ArithmeticError(found.message)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from model.cycle.periodic import solve
+from model.cycle.periodic import State, solve
 from tests.cycle.builds import Build, turn_of, volumes
 
 GRIDS = [32, 64, 128, 256, 512, 1024]
@@ -39,19 +39,24 @@ def engines(count: int) -> list[Build]:
     return found
 
 
+def work_scale(builds: list[Build], state: State) -> np.ndarray:
+    """The work or a fifth of pressure swing times volume swing, whichever is more, [J]."""
+    angle = np.linspace(0, 2 * np.pi, 200)
+    swing = np.array([np.ptp(sum(volumes(b, angle))) for b in builds]) * np.ptp(state.pressure, axis=1)
+    return np.maximum(np.abs(state.work), 0.2 * swing)
+
+
 @pytest.fixture(scope="module")
 def errors() -> np.ndarray:
     """Error of the work at each grid but the last two, (grids, builds), against Richardson's limit of the last two.
 
-    In units of the work or of a fifth of pressure swing times volume swing, whichever is more.
+    In units of `work_scale`.
     """
     builds = engines(150)
     states = [solve(turn_of(builds, n)) for n in GRIDS]
     assert all(s.converged.all() for s in states)
     limit = (4 * states[-1].work - states[-2].work) / 3
-    angle = np.linspace(0, 2 * np.pi, 200)
-    swing = np.array([np.ptp(sum(volumes(b, angle))) for b in builds]) * np.ptp(states[-1].pressure, axis=1)
-    scale = np.maximum(np.abs(limit), 0.2 * swing)
+    scale = work_scale(builds, states[-1])
     return np.abs(np.array([s.work for s in states[:-2]]) - limit) / scale
 
 
