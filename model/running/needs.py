@@ -18,7 +18,7 @@ DIFFERENCES = np.array([0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0])
 LEAKS = np.array([0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0])
 PHASES = np.radians(np.array([15.0, 30.0, 45.0, 60.0, 80.0, 100.0, 130.0]))
 THROWS = np.array([0.15, 0.3, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 2.0, 3.0])
-SPEEDS = np.array([0.35, 0.6, 1.0, 1.7, 3.0])
+SPEEDS = np.array([0.06, 0.15, 0.35, 0.7, 1.2, 2.5])
 """Factors on the present value, errors of the phase, and factors on the reference speed, at which it is tried."""
 
 
