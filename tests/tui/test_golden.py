@@ -70,6 +70,40 @@ async def told_why(acts: Play) -> None:
     await acts.press("down", "enter", "w")
 
 
+async def measured(acts: Play) -> None:
+    """Readings of all marks; what is to be said of the one under the cursor stands below."""
+    await acts.press("down", "enter", "right", "right", "right", "o")
+
+
+async def read_off(acts: Play) -> None:
+    """The form of a new reading: what was measured, conditions offered and not kept, cautions at their fields."""
+    await acts.press("down", "enter", "right", "right", "right", "a", "1")
+    await acts.write("100")
+    await acts.press("down")
+    await acts.write("31.2")
+    await acts.press("enter", "down", "down", "down")
+
+
+async def kinds(acts: Play) -> None:
+    """What can be measured, with the cautions of each."""
+    await acts.press("down", "enter", "right", "right", "right", "a")
+
+
+async def diary(acts: Play) -> None:
+    """The stage, best and latest, and the entries."""
+    await acts.press("down", "enter", "left")
+
+
+async def entry(acts: Play) -> None:
+    """An entry: its text, and below it the ticks."""
+    await acts.press("down", "enter", "left", "enter", "tab")
+
+
+async def compared(acts: Play) -> None:
+    """Two prototypes side by side."""
+    await acts.press("down", "space", "down", "space", "s")
+
+
 SCREENS: dict[str, tuple[Scene, tuple[int, int]]] = {
     "list": (listed, (80, 24)),
     "project": (opened, (80, 24)),
@@ -80,6 +114,12 @@ SCREENS: dict[str, tuple[Scene, tuple[int, int]]] = {
     "heat": (heated, (80, 24)),
     "question": (asked, (80, 24)),
     "why": (told_why, (80, 24)),
+    "results": (measured, (80, 24)),
+    "reading": (read_off, (80, 24)),
+    "kinds": (kinds, (80, 24)),
+    "diary": (diary, (80, 24)),
+    "entry": (entry, (80, 24)),
+    "side-by-side": (compared, (80, 24)),
     "small": (opened, (60, 20)),
     "wide": (opened, (120, 40)),
 }

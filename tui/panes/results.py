@@ -44,7 +44,7 @@ from tui.session import Age
 LIST: Hints = (("a", "add"), ("Enter", "edit"), ("d", "delete"), ("o", "all marks"))
 EMPTY: Hints = (("a", "add a reading"), ("o", "all marks"))
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
-OFFERED: Hints = (("t", "take last time's"), ("Enter", "edit"), ("Esc", "done"))
+OFFERED: Hints = (("t", "take all offered"), ("Enter", "edit"), ("Esc", "done"))
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 

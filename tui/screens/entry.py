@@ -74,7 +74,15 @@ async def ask_kind(app: Asker, last: str, colour: bool) -> str:
 
 def _one_line(label: str, about: str, number: int) -> str:
     """Return a kind and what it is in one line; those above nine have no key of their own."""
-    return ("" if number < 10 else "   ") + fitted(label, 29) + about
+    return ("" if number < 10 else "   ") + fitted(label, 29) + _shortened(about, 45)
+
+
+def _shortened(text: str, width: int) -> str:
+    """Return a text that fits, cut after a part of the sentence or else after a word."""
+    if len(text) <= width:
+        return text
+    end = max(text.rfind(mark, 0, width + 1) for mark in (";", ","))
+    return text[:end] if end > width // 2 else text[: text.rfind(" ", 0, width - 3)] + " ..."
 
 
 def _warned(kind: str) -> str:
