@@ -15,7 +15,8 @@ from model.errors import StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item
-from tui.keeper import Changed, Keeper, NotSaved, Recovered, Saved, Theirs
+from tui.drafter import Recovered
+from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of

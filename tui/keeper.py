@@ -11,7 +11,7 @@ from __future__ import annotations
 import contextlib
 import threading
 import time
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -19,8 +19,6 @@ from pathlib import Path
 from model.errors import ModelError, NotDurable, ProjectChangedOnDisk, StoreError
 from model.record import Project
 from model.store import (
-    Draft,
-    Drafts,
     Notebook,
     Stored,
     disk_revision,
@@ -31,10 +29,12 @@ from model.store import (
     new_path,
     open_notebook,
     read_project,
-    remove_draft,
     save_project,
     take_theirs,
+    to_bin,
 )
+from tui.drafter import Drafter, Known, Recovered
+from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
 
 DRAFT_AFTER = 0.4
@@ -81,14 +81,6 @@ class Theirs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Recovered:
-    """What was typed before the program was killed."""
-
-    project: Project
-    message: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Changed:
     """Somebody else wrote the file that is open."""
 
@@ -103,138 +95,125 @@ class Keeper:
 
     def __init__(self, post: Callable[[News], None]) -> None:
         self._post = post
-        self._bell = threading.Condition()
         self._disk = threading.Lock()
-        self._pen = threading.Lock()
-        self._own = Drafts()
-        self._revisions: dict[Path, str | None] = {}
-        self._bases: dict[Path, Project | None] = {}
-        self._newest: dict[Path, Project] = {}
-        self._recovered: dict[Path, Recovered] = {}
+        self._known = Known()
+        self._drafter = Drafter(self._known)
+        self._jobs = Jobs(saver=self._next_save, drafter=self._next_draft)
+        self._bell = self._jobs.bell
         self._saves: list[Path] = []
         self._again: dict[Path, float] = {}
         self._drafts: dict[Path, float] = {}
-        self.held: dict[Path, dict[str, str]] = {}
-        """Raw texts of what is open and in no project yet, by address; they stand in the draft."""
         self._watch: tuple[Path, float, str | None] | None = None
-        self._working = 0
-        self._threads: tuple[threading.Thread, ...] = ()
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
         for path in files_to_bring_back(folder):
             _bring_back(path)
         found = open_notebook(folder)
-        for stored in found.stored:
-            self._read(stored)
+        with self._bell:
+            for stored in found.stored:
+                _remember(self._known, stored)
         return found
 
     def read(self, path: Path) -> Stored:
         """Read one project again. Raises `StoreError`."""
         stored = read_project(path)
-        self._read(stored)
-        return stored
-
-    def _read(self, stored: Stored) -> None:
         with self._bell:
-            self._revisions[stored.path] = stored.revision
-            self._bases[stored.path] = stored.project
-            self._newest.pop(stored.path, None)
+            _remember(self._known, stored)
+        return stored
 
     def moved_on(self, path: Path) -> bool:
         """Whether the file on the disk is another than the one read or saved here."""
         try:
-            return disk_revision(path) != self._revisions.get(path)
+            return disk_revision(path) != self._known.revisions.get(path)
         except StoreError:
             return False
 
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, once. Raises `StoreError` where one is damaged."""
-        self.adopt(path)
-        return self._recovered.pop(path, None)
-
-    def adopt(self, path: Path) -> None:
-        """Take over what ended windows left in drafts, into this window's own draft. Raises `StoreError`."""
-        drafts = left_drafts(path)
-        if not drafts:
-            return
-        base = self._bases.get(path)
-        found = _joined(drafts, base, self._revisions.get(path))
-        with self._bell:
-            held = {**_texts(drafts), **self.held.get(path, {})}
-            if held:
-                self.held[path] = held
-            if found is not None and found.project != base:
-                self._recovered[path] = found
-        if not self._draft(path, None):
-            for draft in drafts:
-                remove_draft(draft)
+        self._drafter.adopt(path)
+        return self._drafter.take(path)
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""
-        taken = {path.name for path in self._revisions}
+        taken = {path.name for path in self._known.revisions}
         path = new_path(folder, project.name)
         number = 1
         while path.name in taken:
             number += 1
             path = path.with_name(f"{path.stem}-{number}{path.suffix}")
         with self._bell:
-            self._revisions[path] = None
-            self._bases[path] = None
+            self._known.revisions[path] = None
+            self._known.bases[path] = None
         self.save(path, project)
         return path
 
     def note(self, path: Path, project: Project) -> None:
         """Take note of what is being typed: a draft of it is written soon."""
         with self._bell:
-            self._newest[path] = project
+            self._known.newest[path] = project
             self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
-            self._wake()
+            self._jobs.ring()
 
     def hold(self, path: Path, address: str, text: str) -> None:
         """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
         with self._bell:
-            others = {key: old for key, old in self.held.get(path, {}).items() if key != address}
-            held = {**others, address: text} if text else others
-            if held == self.held.get(path, {}):
-                return
-            self.held[path] = held
-            self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
-            self._wake()
+            if self._drafter.hold(path, address, text):
+                self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
+                self._jobs.ring()
+
+    def held(self, path: Path, address: str) -> str:
+        """Return a text that was begun and is in no project yet, of this run or of one before."""
+        # A draft that is damaged is told when the project is opened.
+        with contextlib.suppress(StoreError):
+            self._drafter.adopt(path)
+        return self._drafter.held(path, address)
 
     def save(self, path: Path, project: Project) -> None:
         """Save a project in the background; news follow."""
         with self._bell:
-            self._newest[path] = project
+            self._known.newest[path] = project
             if path not in self._saves:
                 self._saves.append(path)
-            self._wake()
+            self._jobs.ring()
 
     def watch(self, path: Path | None) -> None:
         """Look from time to time whether somebody else writes this file; `Changed` tells it."""
         with self._bell:
             self._watch = None if path is None else (path, time.monotonic() + LOOK_EVERY, None)
-            self._wake()
+            self._jobs.ring()
 
     def forget_file(self, path: Path) -> None:
         """Let the next save write a new file, when the old one is gone from the disk (never over one that is there)."""
         with self._bell:
-            self._revisions[path] = None
+            self._known.revisions[path] = None
+
+    def delete(self, path: Path) -> Path:
+        """Save what is not saved yet, move the file to the bin, and return where it is now. Raises `StoreError`."""
+        with self._disk:
+            project = self._known.newest.get(path)
+            if project is not None:
+                self._write(path, project)
+            gone = to_bin(path, revision=self._known.revisions.get(path))
+            with self._bell:
+                for known in (self._known.revisions, self._known.bases, self._known.newest, self._drafts, self._again):
+                    known.pop(path, None)
+            return gone
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
         """Read what somebody else wrote and merge it with ours; the next save then goes over it.
 
         Raises `StoreError` where the file cannot be read.
         """
-        base = self._bases.get(path)
+        base = self._known.bases.get(path)
         stored = read_project(path)
         merged = merge(base or Project(name=stored.project.name), ours, stored.project)
         yielding = merged.project
         for clash in merged.clashes:
             yielding = take_theirs(yielding, clash)
         with self._bell:
-            self._revisions[path] = stored.revision
-            self._bases[path] = stored.project
+            self._known.revisions[path] = stored.revision
+            self._known.bases[path] = stored.project
         return Theirs(
             path=path,
             stored=stored,
@@ -245,16 +224,19 @@ class Keeper:
         )
 
     def save_now(self, wait: float = 1.5) -> None:
-        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft."""
+        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft.
+
+        `wait` is how long to wait for a save that is under way, [s].
+        """
         alone = self._disk.acquire(timeout=wait)
         try:
-            for path, project in dict(self._newest).items():
+            for path, project in dict(self._known.newest).items():
                 try:
                     self._write(path, project, timeout=wait)
                 except ModelError:
-                    self._draft(path, project)
+                    self._drafter.write(path)
             for path in list(self._drafts):
-                self._draft(path, self._newest.get(path) or self._bases.get(path))
+                self._drafter.write(path)
         finally:
             if alone:
                 self._disk.release()
@@ -262,65 +244,43 @@ class Keeper:
     @property
     def unsaved(self) -> tuple[Path, ...]:
         """Files whose newest texts are not in them yet."""
-        return tuple(self._newest)
+        return tuple(self._known.newest)
 
     def close(self) -> None:
         """Let go of the drafts that are left: the next window may recover them."""
-        self._own.close()
+        self._drafter.close()
 
     def wait_until_idle(self, timeout: float) -> bool:
         """Wait until everything is saved and drafted; return whether it is."""
         with self._bell:
-            return self._bell.wait_for(lambda: not (self._saves or self._drafts or self._working), timeout)
+            return self._bell.wait_for(lambda: not (self._saves or self._drafts or self._jobs.working), timeout)
 
-    def _wake(self) -> None:
-        if not self._threads:
-            jobs = ((self._next_save, "saver"), (self._next_draft, "drafter"))
-            self._threads = tuple(
-                threading.Thread(target=self._work, args=(job,), name=name, daemon=True) for job, name in jobs
-            )
-            for thread in self._threads:
-                thread.start()
-        self._bell.notify_all()
-
-    def _work(self, take: Callable[[], Callable[[], None] | float | None]) -> None:
-        """Do jobs one after another; `take` gives the next, or how long to wait for one (None: until the bell)."""
-        while True:
-            with self._bell:
-                while not callable(job := take()):
-                    self._bell.wait(job)
-                self._working += 1
-            try:
-                job()
-            finally:
-                with self._bell:
-                    self._working -= 1
-                    self._bell.notify_all()
-
-    def _next_save(self) -> Callable[[], None] | float | None:
-        for path in _due(self._again):
+    def _next_save(self) -> Next:
+        now = time.monotonic()
+        for path in [path for path, due in self._again.items() if due <= now]:
             del self._again[path]
             if path not in self._saves:
                 self._saves.append(path)
         while self._saves:
             path = self._saves.pop(0)
-            project = self._newest.get(path)
+            project = self._known.newest.get(path)
             if project is not None:
                 return partial(self._save_and_tell, path, project)
-        return _until(self._again.values())
+        return until(self._again.values())
 
-    def _next_draft(self) -> Callable[[], None] | float | None:
-        for path in _due(self._drafts):
+    def _next_draft(self) -> Next:
+        now = time.monotonic()
+        for path in [path for path, due in self._drafts.items() if due <= now]:
             del self._drafts[path]
             return partial(self._draft_and_tell, path)
         times = list(self._drafts.values())
         if self._watch is not None:
             path, due, told = self._watch
-            if due <= time.monotonic():
-                self._watch = (path, time.monotonic() + LOOK_EVERY, told)
+            if due <= now:
+                self._watch = (path, now + LOOK_EVERY, told)
                 return partial(self._look_at, path, told)
             times.append(due)
-        return _until(times)
+        return until(times)
 
     def _look_at(self, path: Path, told: str | None) -> None:
         """Tell once when the file on the disk is another than the one read or saved here."""
@@ -328,15 +288,13 @@ class Keeper:
             return
         try:
             found = disk_revision(path)
-            changed = found not in (None, told, self._revisions.get(path))
+            changed = found not in (None, told, self._known.revisions.get(path))
         except StoreError:
             return
         finally:
             self._disk.release()
-        if not changed:
-            return
         with self._bell:
-            if self._watch is None or self._watch[0] != path:
+            if not changed or self._watch is None or self._watch[0] != path:
                 return
             self._watch = (path, self._watch[1], found)
         self._post(Changed(path=path))
@@ -346,7 +304,7 @@ class Keeper:
             try:
                 self._write(path, project)
             except ModelError as error:
-                self._draft(path, project)
+                self._drafter.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
                 if not changed:
                     with self._bell:
@@ -358,50 +316,33 @@ class Keeper:
                 self._post(Saved(path=path, project=project))
 
     def _draft_and_tell(self, path: Path) -> None:
-        project = self._newest.get(path)
-        said = self._draft(path, project)
+        project = self._known.newest.get(path)
+        said = self._drafter.write(path)
         if said and project is not None:
             self._post(NotSaved(path=path, project=project, message=said))
 
     def _write(self, path: Path, project: Project, timeout: float = 5.0) -> None:
+        known = self._known
         try:
-            self._revisions[path] = save_project(path, project, revision=self._revisions.get(path), timeout=timeout)
+            known.revisions[path] = save_project(path, project, revision=known.revisions.get(path), timeout=timeout)
         except NotDurable as error:
-            self._revisions[path] = error.revision
+            known.revisions[path] = error.revision
             raise
-        self._bases[path] = project
+        known.bases[path] = project
         with self._bell:
-            finished = self._newest.get(path) == project
+            finished = known.newest.get(path) == project
             if finished:
-                del self._newest[path]
+                del known.newest[path]
                 self._drafts.pop(path, None)
                 self._again.pop(path, None)
         if finished:
-            self._draft(path, None)
-
-    def _draft(self, path: Path, project: Project | None) -> str:
-        """Write this window's draft, or remove it where it would add nothing; return why that could not be done."""
-        with self._pen:
-            held, base = self.held.get(path, {}), self._bases.get(path)
-            recovered = self._recovered.get(path)
-            newest = self._newest.get(path) or project or (recovered.project if recovered else base)
-            try:
-                if newest is None or (newest == base and not held):
-                    self._own.clear(path)
-                else:
-                    self._own.write(path, newest, held, revision=self._revisions.get(path), base=base)
-            except ModelError as error:
-                return str(error)
-            except Exception as error:
-                return write_fault(error)
-            return ""
+            self._drafter.write(path)
 
 
-def held_text(keeper: Keeper, path: Path, address: str) -> str:
-    """Return a text that was begun and is in no project yet, of this run or of one before."""
-    with contextlib.suppress(StoreError):
-        keeper.adopt(path)
-    return keeper.held.get(path, {}).get(address, "")
+def _remember(known: Known, stored: Stored) -> None:
+    known.revisions[stored.path] = stored.revision
+    known.bases[stored.path] = stored.project
+    known.newest.pop(stored.path, None)
 
 
 def _bring_back(path: Path) -> None:
@@ -411,43 +352,3 @@ def _bring_back(path: Path) -> None:
             save_project(path, draft.project, revision=None)
     except ModelError as error:
         write_fault(error)
-
-
-def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | None) -> Recovered | None:
-    """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
-    project, moved_on, clashes = base, False, 0
-    for draft in drafts:
-        if base is not None and draft.project in (base, draft.base):
-            continue
-        if project is None or (project is base and draft.starts_from(revision)):
-            project = draft.project
-            continue
-        merged = merge(draft.base or Project(name=project.name), draft.project, project)
-        moved_on, clashes = True, clashes + len(merged.clashes)
-        project = keep_both(merged, ours=draft.project, theirs=project)
-    if project is None or project is base:
-        return None
-    both = f" In {clashes} places both had changed; both are kept." if clashes else ""
-    joined = ", joined with what the file holds now" if moved_on else " and not saved"
-    return Recovered(project=project, message=f"Brought back what was typed{joined}.{both} ctrl+z takes it away.")
-
-
-def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
-    """Return the open texts of drafts; where two windows had different ones, both."""
-    found: dict[str, str] = {}
-    for draft in drafts:
-        for address, text in draft.open_fields.items():
-            old = found.get(address, "")
-            found[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
-    return found
-
-
-def _due(times: Mapping[Path, float]) -> list[Path]:
-    """Return the files whose time has come."""
-    now = time.monotonic()
-    return [path for path, due in times.items() if due <= now]
-
-
-def _until(times: Collection[float]) -> float | None:
-    """Return how long it is until the first of the times, [s]; None where there is none."""
-    return max(0.0, min(times) - time.monotonic()) if times else None

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
-from tui.keeper import Keeper, held_text
+from tui.keeper import Keeper
 from tui.runner import Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 
@@ -79,7 +79,7 @@ class Shelf:
 
     def begun_note(self, path: Path) -> str:
         """Return a note that was begun for a prototype and not used, in this run or in one before."""
-        return held_text(self.keeper, path, NOTE)
+        return self.keeper.held(path, NOTE)
 
     def hold_note(self, path: Path, text: str) -> None:
         """Hold a note that is being written; an empty one is let go."""

@@ -1,0 +1,275 @@
+"""The program ended at random moments while a builder types and saves; what must hold then is looked up on the disk.
+
+By hand: ``python -m tests.kill 1000`` kills it so many times with SIGKILL, always in the same notebook, so that each
+start has to cope with what the kill before left. ``python -m tests.kill 50 HUP`` (TERM, INT, CLOSE) ends it otherwise.
+
+The judge is the screen: what it called saved must be in the file; what it echoed a second before the end must be in the
+file or in a draft; the next start says that it brought something back where a draft holds more than the file, and is
+silent where none does.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import re
+import select
+import signal
+import sys
+import tempfile
+import time
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pexpect
+
+from model.errors import StoreError
+from model.record import Mark, Project
+from model.store import left_drafts, read_project, save_project
+from tests.shell.terminal import PATIENCE, Terminal
+
+ENDS = {"KILL": signal.SIGKILL, "HUP": signal.SIGHUP, "TERM": signal.SIGTERM, "INT": signal.SIGINT, "CLOSE": None}
+FIELD = "piston_bore"
+LABEL = "Bore"
+_ROW = re.compile(rf"^> .. ?{LABEL} +(\S*)", re.MULTILINE)
+_ALLOWED = 1.0
+"""Seconds of typing that a kill may cost."""
+
+
+class Watched(Terminal):
+    """A terminal that remembers what its screen said, and when."""
+
+    def __init__(self, folder: Path) -> None:
+        self.wrote = b""
+        self.echoed: list[tuple[float, str]] = []
+        """When the field was first seen with a text."""
+        self.saved = ""
+        """The last text that was on the screen while it said that it is saved, after it had said that it is not."""
+        self._unsaved: str | None = None
+        super().__init__(
+            [sys.executable, "-m", "tui", str(folder)],
+            environ={"XDG_STATE_HOME": str(folder.parent / "state")},
+            cwd=folder.parent,
+        )
+
+    def listen(self, seconds: float) -> bool:
+        """Read for so long; return whether the program still writes or waits."""
+        end = time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0:
+            ready, _, _ = select.select([self._child.child_fd], [], [], left)
+            if ready and not self._take():
+                return False
+        return True
+
+    def drain(self) -> None:
+        """Read what was written before the end."""
+        while select.select([self._child.child_fd], [], [], 0)[0] and self._take():
+            continue
+
+    def _take(self) -> bool:
+        try:
+            data = os.read(self._child.child_fd, 65536)
+        except OSError:
+            return False
+        if not data:
+            return False
+        self.wrote += data
+        self._stream.feed(data)
+        self._look()
+        return True
+
+    def _look(self) -> None:
+        text = self.screen()
+        found = _ROW.search(text)
+        if found is None:
+            return
+        if not self.echoed or self.echoed[-1][1] != found[1]:
+            self.echoed.append((time.monotonic(), found[1]))
+        title = text.split("\n", 1)[0]
+        if title.endswith(("not saved yet", "saving")):
+            self._unsaved = found[1]
+        elif title.endswith(" saved") and self._unsaved == found[1]:
+            self.saved = found[1]
+
+    def wait_until(self, pattern: str) -> str:
+        """Read until the screen matches."""
+        end = time.monotonic() + PATIENCE
+        while not re.search(pattern, self.screen(), re.MULTILINE):
+            if time.monotonic() > end or not self.listen(0.05):
+                raise AssertionError(f"{pattern!r} did not appear:\n{self.screen()}")
+        return self.screen()
+
+    @property
+    def pid(self) -> int:
+        """The number of the process."""
+        return int(self._child.pid)
+
+    def end(self, how: str) -> None:
+        """End the program in one of the ways of `ENDS` and wait until it is gone."""
+        number = ENDS[how]
+        if number is None:
+            self.drain()
+            os.close(self._child.child_fd)
+        else:
+            os.kill(self.pid, number)
+        end = time.monotonic() + PATIENCE
+        while self._child.isalive():
+            if time.monotonic() > end:
+                raise AssertionError("it did not end")
+            if number is None:
+                time.sleep(0.02)
+            else:
+                self.listen(0.02)
+        if number is not None:
+            self.drain()
+
+    def let_go(self) -> None:
+        """Forget the terminal."""
+        if self._child.isalive():
+            os.kill(self.pid, signal.SIGKILL)
+        try:
+            self._child.close(force=True)
+        except (OSError, pexpect.ExceptionPexpect) as error:
+            self.wrote += str(error).encode()
+
+
+@dataclass
+class Series:
+    """Many ends of the program in one notebook."""
+
+    folder: Path
+    dice: random.Random
+    wrong: list[str] = field(default_factory=list)
+    counts: Counter[str] = field(default_factory=Counter)
+    number: int = 0
+
+    @property
+    def file(self) -> Path:
+        """The one project of the notebook."""
+        return self.folder / "rocker.toml"
+
+    def begin(self) -> None:
+        """Make the notebook: a layout without a prediction, so that the time goes into typing and saving."""
+        self.folder.mkdir()
+        mark = Mark(number=1, build={"layout": "rocking"})
+        save_project(self.file, Project(name="Rocker", marks={1: mark}), revision=None)
+
+    def once(self, how: str = "KILL") -> None:
+        """Start, type, end, and look at what is on the disk."""
+        self.number += 1
+        expected = self._recoverable()
+        stood = self._in_file()
+        watched = Watched(self.folder)
+        try:
+            if self.dice.random() < 0.1:
+                watched.listen(self.dice.uniform(0.0, 1.5))
+                self.counts["ended while it started"] += 1
+                early = True
+            else:
+                early = False
+                self._open(watched, expected)
+                self._type(watched)
+            moment = time.monotonic()
+            watched.end(how)
+            self._judge(watched, moment, how, stood, early)
+        finally:
+            watched.let_go()
+
+    def _open(self, watched: Watched, expected: bool) -> None:
+        watched.wait_until("Rocker")
+        watched.press("enter")
+        screen = watched.wait_until(r"\[Dimensions")
+        watched.listen(0.1)
+        screen = watched.screen()
+        if ("Brought back" in screen) != expected:
+            self.wrong.append(f"round {self.number}: recovery {'not ' if expected else ''}offered:\n{screen}")
+        self.counts["recovered" if expected else "nothing to recover"] += 1
+        for _ in range(40):
+            if _ROW.search(watched.screen()):
+                return
+            watched.press("down")
+            watched.listen(0.15)
+        raise AssertionError(f"no field to type in:\n{watched.screen()}")
+
+    def _type(self, watched: Watched) -> None:
+        """Type tokens and confirm most of them, for a random time."""
+        end = time.monotonic() + self.dice.uniform(0.05, 2.5)
+        turn = 0
+        while time.monotonic() < end:
+            turn += 1
+            # The first sign differs from turn to turn, so that no text is taken for the beginning of another.
+            letters = "".join(self.dice.choices("abcdefghkmnpqrstuvwxyz", k=self.dice.randint(2, 10)))
+            for key in f"{(self.number + turn) % 10}{letters}":
+                watched.press(key)
+                watched.listen(self.dice.choice((0.0, 0.02, 0.05, 0.12)))
+                if time.monotonic() > end:
+                    return
+            if self.dice.random() < 0.8:
+                watched.press("enter", "up")
+                watched.listen(self.dice.choice((0.0, 0.05, 0.2, 0.6)))
+            else:
+                watched.listen(self.dice.uniform(0.0, 1.2))
+                watched.press("esc")
+
+    def _in_file(self) -> str:
+        return read_project(self.file).project.latest.build.get(FIELD, "")
+
+    def _in_drafts(self) -> list[str]:
+        return [draft.project.latest.build.get(FIELD, "") for draft in left_drafts(self.file)]
+
+    def _recoverable(self) -> bool:
+        project = read_project(self.file).project
+        return any(draft.adds_to(project) and draft.project != draft.base for draft in left_drafts(self.file))
+
+    def _judge(self, watched: Watched, moment: float, how: str, stood: str, early: bool) -> None:
+        try:
+            in_file, drafts = self._in_file(), self._in_drafts()
+        except StoreError as error:
+            self.wrong.append(f"round {self.number}: {error}")
+            return
+        for found in self.folder.glob("*.toml"):
+            read_project(found)
+        self.counts[how] += 1
+        history = [text for _, text in watched.echoed]
+        if watched.saved:
+            self.counts["with something saved"] += 1
+            later = history[history.index(watched.saved) :]
+            if in_file not in later and not in_file.startswith(history[-1]):
+                self.wrong.append(f"round {self.number}: {watched.saved!r} was called saved, the file has {in_file!r}")
+        elif not early and not history and in_file != stood:
+            self.wrong.append(f"round {self.number}: the file changed to {in_file!r} by itself")
+        allowed = _ALLOWED if how == "KILL" else 0.0
+        old = [text for when, text in watched.echoed if when <= moment - allowed]
+        kept = {in_file, *drafts}
+        if old and not any(self._not_older(old, text, history) for text in kept):
+            self.wrong.append(f"round {self.number}: {old[-1]!r} was echoed, kept are {kept}")
+        if how != "KILL" and any(text != in_file for text in drafts):
+            self.wrong.append(f"round {self.number}: ended by {how} with a draft {drafts}, the file has {in_file!r}")
+        self.counts["with a draft left"] += any(text != in_file for text in drafts)
+
+    def _not_older(self, old: list[str], text: str, history: list[str]) -> bool:
+        """Whether a text that was kept is the last one echoed in time, or a later one."""
+        later = history[len(old) - 1 :]
+        return text in later or text.startswith(history[-1])
+
+
+def main() -> int:
+    number = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    how = sys.argv[2] if len(sys.argv) > 2 else "KILL"
+    seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
+    with tempfile.TemporaryDirectory() as folder:
+        series = Series(folder=Path(folder) / "notebook", dice=random.Random(seed))
+        series.begin()
+        for done in range(number):
+            series.once(how)
+            if done % 50 == 49:
+                print(done + 1, dict(series.counts), len(series.wrong), "wrong", flush=True)
+        for each in series.wrong:
+            print(each)
+        print(f"{number} ends by {how}: {dict(series.counts)}; {len(series.wrong)} wrong")
+    return 1 if series.wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,128 @@
+"""This window's drafts, and what ended windows left in theirs. Called by the keeper alone.
+
+A draft holds the newest texts of a project and the open texts that are in no project yet. It is removed where it would
+add nothing to the file.
+"""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from model.errors import ModelError
+from model.record import Project
+from model.store import Draft, Drafts, keep_both, left_drafts, merge, remove_draft
+from tui.logfile import write_fault
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recovered:
+    """What was typed before the program was killed."""
+
+    project: Project
+    message: str
+
+
+@dataclass(slots=True, kw_only=True)
+class Known:
+    """What is known of each file, by path."""
+
+    revisions: dict[Path, str | None] = field(default_factory=dict)
+    """Revision that was read or saved last; None for a file that must not be there yet."""
+    bases: dict[Path, Project | None] = field(default_factory=dict)
+    """The project of that revision."""
+    newest: dict[Path, Project] = field(default_factory=dict)
+    """What is on the screen and not in the file yet."""
+
+
+class Drafter:
+    """Writes and takes over drafts."""
+
+    def __init__(self, known: Known) -> None:
+        self._known = known
+        self._own = Drafts()
+        self._pen = threading.Lock()
+        self._recovered: dict[Path, Recovered] = {}
+        self._held: dict[Path, dict[str, str]] = {}
+
+    def held(self, path: Path, address: str) -> str:
+        """Return an open text."""
+        return self._held.get(path, {}).get(address, "")
+
+    def hold(self, path: Path, address: str, text: str) -> bool:
+        """Hold an open text, or let go of it where it is empty; return whether that changes anything."""
+        before = self._held.get(path, {})
+        others = {key: old for key, old in before.items() if key != address}
+        self._held[path] = {**others, address: text} if text else others
+        return self._held[path] != before
+
+    def adopt(self, path: Path) -> None:
+        """Take over what ended windows left, into this window's own draft. Raises `StoreError` where one is damaged."""
+        drafts = left_drafts(path)
+        if not drafts:
+            return
+        base = self._known.bases.get(path)
+        found = _joined(drafts, base, self._known.revisions.get(path))
+        held = {**_texts(drafts), **self._held.get(path, {})}
+        if held:
+            self._held[path] = held
+        if found is not None and found.project != base:
+            self._recovered[path] = found
+        if not self.write(path):
+            for draft in drafts:
+                remove_draft(draft)
+
+    def take(self, path: Path) -> Recovered | None:
+        """Return what was taken over beyond the file, once."""
+        return self._recovered.pop(path, None)
+
+    def write(self, path: Path) -> str:
+        """Write the draft, or remove it where it would add nothing; return why that could not be done."""
+        known = self._known
+        with self._pen:
+            held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
+            newest = known.newest.get(path) or (recovered.project if recovered else base)
+            try:
+                if newest is None or (newest == base and not held):
+                    self._own.clear(path)
+                else:
+                    self._own.write(path, newest, held, revision=known.revisions.get(path), base=base)
+            except ModelError as error:
+                return str(error)
+            except Exception as error:
+                return write_fault(error)
+            return ""
+
+    def close(self) -> None:
+        """Let go of the drafts that are left: the next window may take them over."""
+        self._own.close()
+
+
+def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | None) -> Recovered | None:
+    """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
+    project, moved_on, clashes = base, False, 0
+    for draft in drafts:
+        if base is not None and draft.project in (base, draft.base):
+            continue
+        if project is None or (project is base and draft.starts_from(revision)):
+            project = draft.project
+            continue
+        merged = merge(draft.base or Project(name=project.name), draft.project, project)
+        moved_on, clashes = True, clashes + len(merged.clashes)
+        project = keep_both(merged, ours=draft.project, theirs=project)
+    if project is None or project is base:
+        return None
+    both = f" In {clashes} places both had changed; both are kept." if clashes else ""
+    joined = ", joined with what the file holds now" if moved_on else " and not saved"
+    return Recovered(project=project, message=f"Brought back what was typed{joined}.{both} ctrl+z takes it away.")
+
+
+def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
+    """Return the open texts of drafts; where two windows had different ones, both."""
+    found: dict[str, str] = {}
+    for draft in drafts:
+        for address, text in draft.open_fields.items():
+            old = found.get(address, "")
+            found[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
+    return found
