@@ -20,6 +20,7 @@ from textual.screen import Screen
 
 from model.store import Notebook
 from tui.desk import Desk
+from tui.exits import Exit
 from tui.filters import Harmless
 from tui.guarded.celldiff import Differ, supported
 from tui.keeper import Changed, Keeper, NotSaved, Saved
@@ -207,6 +208,13 @@ class NotebookApp(App[int]):
         self.runner.stop()
         self.exit(0)
 
+    async def on_event(self, event: events.Event) -> None:
+        """Take Escape and a key right after it as the two keys that they are: on the line they look like Alt."""
+        if isinstance(event, events.Key) and event.key.startswith("alt+"):
+            await super().on_event(events.Key("escape", None))
+            event = events.Key(event.key.removeprefix("alt+"), event.character)
+        await super().on_event(event)
+
     def _display(self, screen: Screen[Any], renderable: Any) -> None:
         if self.differ is not None and renderable is not None:
             renderable = self.differ.wrap(renderable)
@@ -217,6 +225,7 @@ class NotebookApp(App[int]):
         self.keeper.save_now()
         error = self._exception or sys.exception() or RuntimeError("unknown")
         self.last_words = write_fault(error)
+        self._return_code = Exit.INTERNAL
         self._exit_renderables.append(Text(""))
         self._close_messages_no_wait()
 

@@ -21,12 +21,13 @@ _UNSPOKEN = re.compile(rb"\x1b\[[<>=?][0-9;]*[a-zA-Z$]+p?|\x1b\[\?[0-9;]*\$p|\x1
 class Line(Terminal):
     """A running notebook and everything that it wrote."""
 
-    def __init__(self, folder: Path, *, environ: Mapping[str, str] | None = None) -> None:
+    def __init__(
+        self, folder: Path, *, environ: Mapping[str, str] | None = None, command: list[str] | None = None
+    ) -> None:
         self.wrote = b""
         state = {"XDG_STATE_HOME": str(folder.parent / "state"), **(environ or {})}
-        super().__init__(
-            [sys.executable, "-m", "tests.tui.with_stand_in", str(folder)], environ=state, cwd=folder.parent
-        )
+        usual = [sys.executable, "-m", "tests.tui.with_stand_in", str(folder)]
+        super().__init__(command or usual, environ=state, cwd=folder.parent)
 
     def _read(self) -> None:
         try:
@@ -73,7 +74,7 @@ class Line(Terminal):
 
     def drop(self) -> None:
         """Close the line from the other side."""
-        self._child.close(force=False)
+        self._child.ptyproc.fileobj.close()
 
     def cells(self) -> list[list[tuple[object, ...]]]:
         """Return every cell as it is seen: character, colours, bold, underline, reverse."""

@@ -178,6 +178,16 @@ def test_bytes_at_80_by_24_stay_within_bounds(notebook: Path) -> None:
     spent["pane"] = line.spent("right")
     line.close()
     assert start <= 8000
+    assert spent["focus"] <= 700, "two labels and the help of the field"
     assert spent["idle"] == 0
     assert spent["help"] <= 4000
     assert spent["pane"] <= 3000
+
+
+def test_escape_and_a_letter_right_after_it_are_two_keys(notebook: Path, line: Line) -> None:
+    """On the line the two look like Alt and the letter."""
+    line.press("7 m")
+    line.wait_for(r"Read as 7 m|not possible")
+    line.send_bytes(b"\x1bm")
+    line.wait_for("^Marks of")
+    until(lambda: throw(notebook) == "7 m")
