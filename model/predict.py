@@ -27,6 +27,7 @@ from model.running.inputs import Inputs, central, drawn
 from model.running.needs import Limits, limits
 from model.running.operate import Operation, operate
 from model.running.points import WHEEL_SHAPE, Points, find_points, smooth
+from model.running.ranges import out_of_range
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
 
@@ -216,7 +217,7 @@ def _assemble(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = list(now.state.reason)
+    warnings = [*now.state.reason, *(str(note) for note in out_of_range(now))]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(
