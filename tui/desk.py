@@ -56,7 +56,7 @@ class Desk:
         if quiet and self.keeper.moved_on(path):
             _read_again(self.keeper, prototype)
         self.session.open(path)
-        self.keeper.watch(path)
+        self.keeper.watcher.watch(path)
         prototype.settled.clear()
         self._wanted = None
         if quiet and not prototype.notice:
@@ -72,7 +72,7 @@ class Desk:
     def close(self) -> None:
         """Leave the open prototype."""
         self.leave_field()
-        self.keeper.watch(None)
+        self.keeper.watcher.watch(None)
         self.session.current = None
 
     def enter_field(self) -> None:

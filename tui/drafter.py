@@ -6,13 +6,18 @@ add nothing to the file.
 
 from __future__ import annotations
 
+import contextlib
 import threading
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
-from model.errors import ModelError
+from model.errors import ModelError, StoreError
 from model.record import Project
 from model.store import Draft, Drafts, keep_both, left_drafts, merge, remove_draft
+from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
 
 
@@ -39,23 +44,43 @@ class Known:
 class Drafter:
     """Writes and takes over drafts."""
 
-    def __init__(self, known: Known) -> None:
+    def __init__(self, known: Known, jobs: Jobs, failed: Callable[[Path, str], None]) -> None:
         self._known = known
+        self._jobs = jobs
+        self._failed = failed
+        self._due: dict[Path, float] = {}
         self._own = Drafts()
         self._pen = threading.Lock()
         self._recovered: dict[Path, Recovered] = {}
         self._held: dict[Path, dict[str, str]] = {}
+        jobs.add("drafter", self._next)
+
+    def soon(self, path: Path, seconds: float) -> None:
+        """Let a draft be written within so many seconds."""
+        with self._jobs.bell:
+            self._due.setdefault(path, time.monotonic() + seconds)
+            self._jobs.ring()
+
+    @property
+    def waiting(self) -> tuple[Path, ...]:
+        """Files whose draft is to be written."""
+        return tuple(self._due)
 
     def held(self, path: Path, address: str) -> str:
-        """Return an open text."""
+        """Return a text that was begun and is in no project yet, of this run or of one before."""
+        # A draft that is damaged is told when the project is opened.
+        with contextlib.suppress(StoreError):
+            self.adopt(path)
         return self._held.get(path, {}).get(address, "")
 
-    def hold(self, path: Path, address: str, text: str) -> bool:
-        """Hold an open text, or let go of it where it is empty; return whether that changes anything."""
-        before = self._held.get(path, {})
-        others = {key: old for key, old in before.items() if key != address}
-        self._held[path] = {**others, address: text} if text else others
-        return self._held[path] != before
+    def hold(self, path: Path, address: str, text: str, seconds: float = 0.4) -> None:
+        """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
+        with self._jobs.bell:
+            before = self._held.get(path, {})
+            others = {key: old for key, old in before.items() if key != address}
+            self._held[path] = {**others, address: text} if text else others
+            if self._held[path] != before:
+                self.soon(path, seconds)
 
     def adopt(self, path: Path) -> None:
         """Take over what ended windows left, into this window's own draft. Raises `StoreError` where one is damaged."""
@@ -93,6 +118,18 @@ class Drafter:
             except Exception as error:
                 return write_fault(error)
             return ""
+
+    def _next(self) -> Next:
+        now = time.monotonic()
+        for path in [path for path, due in self._due.items() if due <= now]:
+            del self._due[path]
+            return partial(self._write_and_tell, path)
+        return until(self._due.values())
+
+    def _write_and_tell(self, path: Path) -> None:
+        said = self.write(path)
+        if said:
+            self._failed(path, said)
 
     def close(self) -> None:
         """Let go of the drafts that are left: the next window may take them over."""

@@ -13,11 +13,15 @@ Next = Callable[[], None] | float | None
 class Jobs:
     """Threads that take jobs. What they share is touched under `bell` alone; they start at the first ring."""
 
-    def __init__(self, **lines: Callable[[], Next]) -> None:
+    def __init__(self) -> None:
         self.bell = threading.Condition()
-        self._lines = lines
+        self._lines: dict[str, Callable[[], Next]] = {}
         self._working = 0
         self._begun = False
+
+    def add(self, name: str, take: Callable[[], Next]) -> None:
+        """Add a thread before the first ring; `take` gives its next job and is called with the bell held."""
+        self._lines[name] = take
 
     @property
     def working(self) -> bool:

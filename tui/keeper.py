@@ -8,7 +8,6 @@ store's last sync. A save that the system refused is tried again by itself.
 
 from __future__ import annotations
 
-import contextlib
 import threading
 import time
 from collections.abc import Callable
@@ -36,13 +35,12 @@ from model.store import (
 from tui.drafter import Drafter, Known, Recovered
 from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
+from tui.watcher import Watcher
 
 DRAFT_AFTER = 0.4
 """Longest time that typed text stays without a draft, [s]."""
 RETRY_AFTER = 3.0
 """How long a save that the system refused waits before it is tried again, [s]."""
-LOOK_EVERY = 2.0
-"""How often the open file is looked at for changes by others, [s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,13 +95,15 @@ class Keeper:
         self._post = post
         self._disk = threading.Lock()
         self._known = Known()
-        self._drafter = Drafter(self._known)
-        self._jobs = Jobs(saver=self._next_save, drafter=self._next_draft)
+        self._jobs = Jobs()
+        self._jobs.add("saver", self._next_save)
         self._bell = self._jobs.bell
+        self.drafter = Drafter(self._known, self._jobs, self._not_drafted)
+        """Drafts, and texts that are in no project yet."""
+        self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(Changed(path=path)))
+        """Looks for changes by others."""
         self._saves: list[Path] = []
         self._again: dict[Path, float] = {}
-        self._drafts: dict[Path, float] = {}
-        self._watch: tuple[Path, float, str | None] | None = None
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
@@ -131,8 +131,8 @@ class Keeper:
 
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, once. Raises `StoreError` where one is damaged."""
-        self._drafter.adopt(path)
-        return self._drafter.take(path)
+        self.drafter.adopt(path)
+        return self.drafter.take(path)
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""
@@ -152,22 +152,7 @@ class Keeper:
         """Take note of what is being typed: a draft of it is written soon."""
         with self._bell:
             self._known.newest[path] = project
-            self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
-            self._jobs.ring()
-
-    def hold(self, path: Path, address: str, text: str) -> None:
-        """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
-        with self._bell:
-            if self._drafter.hold(path, address, text):
-                self._drafts.setdefault(path, time.monotonic() + DRAFT_AFTER)
-                self._jobs.ring()
-
-    def held(self, path: Path, address: str) -> str:
-        """Return a text that was begun and is in no project yet, of this run or of one before."""
-        # A draft that is damaged is told when the project is opened.
-        with contextlib.suppress(StoreError):
-            self._drafter.adopt(path)
-        return self._drafter.held(path, address)
+        self.drafter.soon(path, DRAFT_AFTER)
 
     def save(self, path: Path, project: Project) -> None:
         """Save a project in the background; news follow."""
@@ -175,12 +160,6 @@ class Keeper:
             self._known.newest[path] = project
             if path not in self._saves:
                 self._saves.append(path)
-            self._jobs.ring()
-
-    def watch(self, path: Path | None) -> None:
-        """Look from time to time whether somebody else writes this file; `Changed` tells it."""
-        with self._bell:
-            self._watch = None if path is None else (path, time.monotonic() + LOOK_EVERY, None)
             self._jobs.ring()
 
     def forget_file(self, path: Path) -> None:
@@ -196,7 +175,7 @@ class Keeper:
                 self._write(path, project)
             gone = to_bin(path, revision=self._known.revisions.get(path))
             with self._bell:
-                for known in (self._known.revisions, self._known.bases, self._known.newest, self._drafts, self._again):
+                for known in (self._known.revisions, self._known.bases, self._known.newest, self._again):
                     known.pop(path, None)
             return gone
 
@@ -234,9 +213,9 @@ class Keeper:
                 try:
                     self._write(path, project, timeout=wait)
                 except ModelError:
-                    self._drafter.write(path)
-            for path in list(self._drafts):
-                self._drafter.write(path)
+                    self.drafter.write(path)
+            for path in self.drafter.waiting:
+                self.drafter.write(path)
         finally:
             if alone:
                 self._disk.release()
@@ -248,12 +227,12 @@ class Keeper:
 
     def close(self) -> None:
         """Let go of the drafts that are left: the next window may recover them."""
-        self._drafter.close()
+        self.drafter.close()
 
     def wait_until_idle(self, timeout: float) -> bool:
         """Wait until everything is saved and drafted; return whether it is."""
         with self._bell:
-            return self._bell.wait_for(lambda: not (self._saves or self._drafts or self._jobs.working), timeout)
+            return self._bell.wait_for(lambda: not (self._saves or self.drafter.waiting or self._jobs.working), timeout)
 
     def _next_save(self) -> Next:
         now = time.monotonic()
@@ -268,43 +247,12 @@ class Keeper:
                 return partial(self._save_and_tell, path, project)
         return until(self._again.values())
 
-    def _next_draft(self) -> Next:
-        now = time.monotonic()
-        for path in [path for path, due in self._drafts.items() if due <= now]:
-            del self._drafts[path]
-            return partial(self._draft_and_tell, path)
-        times = list(self._drafts.values())
-        if self._watch is not None:
-            path, due, told = self._watch
-            if due <= now:
-                self._watch = (path, now + LOOK_EVERY, told)
-                return partial(self._look_at, path, told)
-            times.append(due)
-        return until(times)
-
-    def _look_at(self, path: Path, told: str | None) -> None:
-        """Tell once when the file on the disk is another than the one read or saved here."""
-        if not self._disk.acquire(blocking=False):
-            return
-        try:
-            found = disk_revision(path)
-            changed = found not in (None, told, self._known.revisions.get(path))
-        except StoreError:
-            return
-        finally:
-            self._disk.release()
-        with self._bell:
-            if not changed or self._watch is None or self._watch[0] != path:
-                return
-            self._watch = (path, self._watch[1], found)
-        self._post(Changed(path=path))
-
     def _save_and_tell(self, path: Path, project: Project) -> None:
         with self._disk:
             try:
                 self._write(path, project)
             except ModelError as error:
-                self._drafter.write(path)
+                self.drafter.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
                 if not changed:
                     with self._bell:
@@ -315,10 +263,9 @@ class Keeper:
             else:
                 self._post(Saved(path=path, project=project))
 
-    def _draft_and_tell(self, path: Path) -> None:
+    def _not_drafted(self, path: Path, said: str) -> None:
         project = self._known.newest.get(path)
-        said = self._drafter.write(path)
-        if said and project is not None:
+        if project is not None:
             self._post(NotSaved(path=path, project=project, message=said))
 
     def _write(self, path: Path, project: Project, timeout: float = 5.0) -> None:
@@ -333,10 +280,9 @@ class Keeper:
             finished = known.newest.get(path) == project
             if finished:
                 del known.newest[path]
-                self._drafts.pop(path, None)
                 self._again.pop(path, None)
         if finished:
-            self._drafter.write(path)
+            self.drafter.write(path)
 
 
 def _remember(known: Known, stored: Stored) -> None:

@@ -79,11 +79,11 @@ class Shelf:
 
     def begun_note(self, path: Path) -> str:
         """Return a note that was begun for a prototype and not used, in this run or in one before."""
-        return self.keeper.held(path, NOTE)
+        return self.keeper.drafter.held(path, NOTE)
 
     def hold_note(self, path: Path, text: str) -> None:
         """Hold a note that is being written; an empty one is let go."""
-        self.keeper.hold(path, NOTE, text)
+        self.keeper.drafter.hold(path, NOTE, text)
 
     def change(self, path: Path, project: Project) -> None:
         """Change a prototype in one step that undo takes back, and save it."""
