@@ -53,9 +53,7 @@ def main(count: int, seed: int) -> int:
     print(f"largest heats less work less leak, relative: {closure:.1e}")
     if times:
         at = np.percentile(np.array(times) * 1e3, [50, 99, 100])
-        print(
-            f"alone, {len(times)} in batches with stubborn ones: {at[0]:.1f} ms middle, {at[1]:.1f} 99 %, {at[2]:.1f} most"
-        )
+        print(f"alone, {len(times)}: {at[0]:.1f} ms middle, {at[1]:.1f} 99 %, {at[2]:.1f} most, of processor time")
     return 0 if (not failed or reasons) and len(failed) <= max(1, count // 2000) and closure < 1e-6 else 1
 
 
