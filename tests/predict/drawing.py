@@ -6,10 +6,9 @@ import math
 import random
 
 from model.fields import Build, Field, applies, fields_of, parse_fields
-from model.fields.vocabulary import CRANKED
 from model.units import Kind
 
-LAYOUTS = CRANKED
+LAYOUTS = ("gamma", "beta", "alpha")
 FLAMES = ("candle", "spirit", "gas")
 WORD_FIELDS = tuple(name for name, field in fields_of(Build).items() if field.takes_words)
 NUMBER_FIELDS = tuple(name for name, field in fields_of(Build).items() if field.kind is not None)

@@ -13,12 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.fields import parse_build
-from model.fields.vocabulary import CRANKED
 from model.resolve import resolve
 from model.running.balance import Sighting, heat_lines
 from model.running.inputs import Inputs, drawn
 from model.running.operate import operate
-from tests.predict.drawing import usual
+from tests.predict.drawing import LAYOUTS, usual
 from tests.running.drawn_engines import ENGINES, SPEEDS, at, half_time, held, inputs_of, leaking, some, with_factors
 
 LAWS = settings(max_examples=12, deadline=None, derandomize=True)
@@ -97,7 +96,8 @@ def test_less_heat_exchange_brings_hot_and_cold_air_nearer_to_each_other(texts: 
     metals = many.hot_metal - many.cold_metal
     apart = (many.hot_gas - many.cold_gas) / metals
     compressed = 0.286 * np.log(many.pressure.max(axis=-1) / many.pressure.min(axis=-1)) * many.hot_metal
-    gentle = (compressed < 0.15 * metals).all(axis=0)
+    # where the air is not as far apart as the metals anyway
+    gentle = (compressed < 0.15 * metals).all(axis=0) & (apart[0] < 0.97)
     assert (np.diff(apart, axis=0)[:, gentle] > -1e-3).all()
     assert (apart[:, gentle] < 1.01).all()
 
@@ -174,7 +174,7 @@ def test_the_metals_give_and_take_what_source_air_walls_and_cooling_say(texts: d
             assert np.abs((rejected - along - now.heat_given) / rejected)[runs].max(initial=0) < tolerance
 
 
-@pytest.mark.parametrize("layout", CRANKED)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_twice_the_size_at_a_quarter_of_the_speed_does_eight_times_the_work(layout: str) -> None:
     """All lengths times s, speed over s^2, time times s^2: Reynolds and heat exchange units stay, work goes with s^3.
 
@@ -200,7 +200,7 @@ def test_twice_the_size_at_a_quarter_of_the_speed_does_eight_times_the_work(layo
         assert b.flow == pytest.approx(size * a.flow, rel=1e-9)
 
 
-@pytest.mark.parametrize("layout", CRANKED)
+@pytest.mark.parametrize("layout", LAYOUTS)
 def test_twice_the_pressure_at_half_the_speed_does_twice_the_work(layout: str) -> None:
     """As with size: density times speed stays, so do Reynolds number and heat exchange units.
 
@@ -224,7 +224,7 @@ def test_twice_the_pressure_at_half_the_speed_does_twice_the_work(layout: str) -
 
 def test_equal_seeds_give_equal_samples_and_each_sample_stands_alone() -> None:
     """A sample's answer does not hang on which others are solved beside it; 1e-6 as Newton stops for each by itself."""
-    for layout in CRANKED:
+    for layout in LAYOUTS:
         resolved = resolve(parse_build(_texts(layout)).build)
         one, two = (drawn(resolved.words, resolved.values, samples=24, seed=7) for _ in range(2))
         assert all((one[name] == two[name]).all() for name in one.values)

@@ -1,0 +1,329 @@
+"""The one door: verdicts, refusals, intervals, needs, and that nothing odd comes out of any build."""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from model.fields import Build, applies, fields_of, parse_build
+from model.fields.starts import STARTS
+from model.predict import predict
+from model.prediction import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
+from model.resolve import Resolved, resolve
+from model.uncertain import Uncertain
+from tests.predict.drawing import LAYOUTS, extreme, stretched, usual
+from tests.predict.fuzz import numbers, outcome
+
+FLAT = {
+    "layout": "gamma", "piston_bore": "14 mm", "piston_throw": "3 mm", "displacer_bore": "110 mm",
+    "side_clearance": "2 mm", "displacer_length": "10 mm", "displacer_throw": "4 mm", "displacer_material": "eps",
+    "wall_material": "acrylic", "hot_metal": "70 C", "cold_metal": "30 C",
+}  # fmt: skip
+ALWAYS = ("shaft_power", "speed_at_best_power", "free_running_speed", "indicated_power", "isothermal_power",
+          "shaft_power_there", "hot_metal", "cold_metal", "hot_gas", "cold_gas", "heat_in", "heat_out",
+          "pressure_swing")  # fmt: skip
+MAY_BE_NONE = ("shaft_power", "speed_at_best_power", "free_running_speed")
+
+
+def resolved_of(texts: dict[str, str]) -> Resolved:
+    return resolve(parse_build(texts).build)
+
+
+def changed(resolved: Resolved, **values: float) -> Resolved:
+    """The same build with some values put in, exactly known."""
+    return replace(resolved, values={**resolved.values, **{k: Uncertain(value=v) for k, v in values.items()}})
+
+
+@cache
+def start(key: str) -> Prediction:
+    texts = next(s.texts for s in STARTS if s.key == key)
+    return predict(resolved_of(dict(texts)), samples=60)
+
+
+def value(prediction: Prediction, key: str) -> float:
+    found = prediction.figures[key].value
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("key", [s.key for s in STARTS])
+def test_a_start_has_every_figure_with_unit_and_why(key: str) -> None:
+    found = start(key)
+    assert set(ALWAYS) <= set(found.figures)
+    for figure in found.figures.values():
+        assert figure.value is not None or figure.key in MAY_BE_NONE
+        assert figure.label
+        assert figure.why.formula
+        assert figure.why.source
+    assert found.curve
+    assert [p.speed for p in found.curve] == sorted(p.speed for p in found.curve)
+    assert {"temperature_difference", "friction", "leak_half_time", "piston"} <= {need.key for need in found.needs}
+
+
+@pytest.mark.parametrize("key", [s.key for s in STARTS])
+def test_an_interval_holds_its_value(key: str) -> None:
+    found = start(key)
+    assert found.has_interval
+    with_both = [f for f in found.figures.values() if f.low is not None and f.high is not None]
+    assert len(with_both) > 12
+    for figure in with_both:
+        assert figure.low is not None
+        assert figure.high is not None
+        assert figure.low <= figure.high
+        assert figure.value is None or figure.low <= figure.value <= figure.high
+    assert found.widest
+    assert len(found.widest) <= 3
+    assert all(share > 0 for _, share in found.widest)
+    assert sum(share for _, share in found.widest) < 1.1
+
+
+@pytest.mark.parametrize("key", [s.key for s in STARTS])
+def test_the_verdict_goes_by_the_probability_to_run(key: str) -> None:
+    found = start(key)
+    assert found.run_probability is not None
+    expected = (
+        Verdict.RUNS
+        if found.run_probability >= RUNS_ABOVE
+        else Verdict.DOES_NOT_RUN
+        if found.run_probability <= RUNS_NOT_BELOW
+        else Verdict.DOUBTFUL
+    )
+    assert found.verdict is expected
+
+
+def test_the_three_verdicts_by_friction_alone() -> None:
+    """Friction far below what the engine bears, near it with a wide spread, and far above."""
+    plain = predict(resolved_of(FLAT), samples=0)
+    limit = next(n for n in plain.needs if n.key == "friction")
+    assert limit.wants is not None
+    assert limit.has is not None
+    now = resolved_of(FLAT).values["friction_torque"].value
+    borne = now * limit.wants / limit.has
+    verdicts = [
+        predict(resolved_of({**FLAT, "friction_torque": text}), samples=60).verdict
+        for text in (f"{borne / 10} N m", f"{borne / 3} to {borne * 3} N m", f"{borne * 10} N m")
+    ]
+    assert verdicts == [Verdict.RUNS, Verdict.DOUBTFUL, Verdict.DOES_NOT_RUN]
+
+
+def test_what_does_not_run_has_figures_at_a_stated_speed() -> None:
+    found = predict(resolved_of({**FLAT, "friction_torque": "100 mN m"}), samples=40)
+    assert found.verdict is Verdict.DOES_NOT_RUN
+    assert found.at_speed is not None
+    assert found.at_speed > 0
+    assert found.figures["free_running_speed"].value is None
+    assert found.figures["speed_at_best_power"].value is None
+    assert value(found, "shaft_power") < 0
+    assert value(found, "shaft_power_there") == pytest.approx(value(found, "shaft_power"), rel=0.02)
+    assert value(found, "indicated_power") > 0
+    # 100 mN m against some 0.1 mN m of the air: what is missing is the friction power within a few per cent
+    assert value(found, "shaft_power_there") == pytest.approx(-0.1 * found.at_speed, rel=0.05)
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_field_that_is_missing_is_named(layout: str) -> None:
+    needed = {
+        "gamma": {"piston_bore", "piston_throw", "displacer_bore", "displacer_throw"},
+        "beta": {"piston_bore", "piston_throw", "displacer_throw"},
+        "alpha": {"piston_bore", "piston_throw"},
+    }[layout]
+    found = predict(resolved_of({"layout": layout}))
+    assert found.verdict is Verdict.NO_PREDICTION
+    assert set(found.missing) == needed | {"heat_source"}
+    assert found.reason
+    assert not found.figures
+    for label in ("Bore", "Throw"):
+        assert label in found.reason
+
+
+@pytest.mark.parametrize(
+    ("field", "texts"),
+    [
+        ("side_clearance", {"side_clearance": "60 mm"}),
+        ("gland_rod", {"gland_rod": "50 mm", "displacer_bore": "50 mm"}),
+        ("piston_rod", {"piston_rod": "3 mm"}),
+        ("displacer_rod", {"displacer_rod": "4 mm"}),
+        ("hot_metal", {"hot_metal": "20 C", "cold_metal": "40 C"}),
+        ("hot_metal", {"hot_metal": "40 C", "cold_metal": "40 C"}),
+        ("diaphragm_disc", {"piston_kind": "diaphragm", "diaphragm_rim": "20 mm", "diaphragm_disc": "20 mm"}),
+        ("chamber_height", {"chamber_height": "17 mm"}),
+    ],
+)
+def test_a_contradiction_names_its_field_value_and_remedy(field: str, texts: dict[str, str]) -> None:
+    resolved = resolved_of({**FLAT, **texts})
+    problem = next(p for p in resolved.problems if p.where == field)
+    assert problem.value
+    assert problem.remedy
+    found = predict(resolved)
+    assert found.verdict is Verdict.NO_PREDICTION
+    assert field in found.missing
+    assert problem.message in found.reason
+
+
+@pytest.mark.parametrize("layout", ["rocking", "ringbom"])
+def test_a_layout_without_a_crank_says_so(layout: str) -> None:
+    found = predict(resolved_of({**FLAT, "layout": layout}))
+    assert found.verdict is Verdict.NO_PREDICTION
+    assert "crank" in found.reason
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_each_layout_is_predicted_from_the_needed_fields_alone(layout: str) -> None:
+    texts = {"layout": layout, "piston_bore": "16 mm", "piston_throw": "5 mm", "heat_source": "spirit"}
+    texts |= {"displacer_bore": "40 mm"} if layout == "gamma" else {}
+    texts |= {"displacer_throw": "6 mm"} if layout != "alpha" else {}
+    found = predict(resolved_of(texts), samples=30)
+    assert found.verdict is not Verdict.NO_PREDICTION
+    assert all(math.isfinite(x) for x in numbers(found))
+    assert len(found.assumed) > 10
+    assert value(found, "hot_metal") > value(found, "cold_metal")
+
+
+def test_equal_seeds_give_equal_predictions_and_others_do_not() -> None:
+    resolved = resolved_of(FLAT)
+    one, two = predict(resolved, samples=40, seed=3), predict(resolved, samples=40, seed=3)
+    assert one == two
+    assert predict(resolved, samples=40, seed=4) != one
+
+
+def test_the_value_does_not_change_when_its_interval_comes() -> None:
+    resolved = resolved_of(FLAT)
+    quick, whole = predict(resolved, samples=0), predict(resolved, samples=40)
+    assert not quick.has_interval
+    for key, figure in quick.figures.items():
+        assert whole.figures[key].value == figure.value
+
+
+def test_work_that_is_cancelled_keeps_the_value() -> None:
+    found = predict(resolved_of(FLAT), samples=100, cancelled=lambda: True)
+    assert found.figures
+    assert not found.has_interval
+
+
+def test_a_better_known_build_has_a_narrower_interval() -> None:
+    vague = predict(resolved_of(FLAT), samples=80).figures["shaft_power"]
+    known = {"friction_torque": "0.05 +- 0.003 mN m", "leak_half_time": "10 +- 0.5 s", "speed_drag": "0.0001 mN m/rpm",
+             "end_clearance_hot": "1 +- 0.1 mm", "end_clearance_cold": "1 +- 0.1 mm", "effectiveness": "90 +- 2 %",
+             "displacer_offcentre": "40 +- 5 %", "dead_volume_cold": "0.5 +- 0.1 ml"}  # fmt: skip
+    sharp = predict(resolved_of({**FLAT, **known}), samples=80).figures["shaft_power"]
+    assert vague.low is not None and vague.high is not None and sharp.low is not None and sharp.high is not None
+    assert sharp.high - sharp.low < vague.high - vague.low
+
+
+SEARCHED = {"temperature_difference": (0.1, 5.0), "leak_half_time": (0.01, 30.0), "piston": (0.15, 3.0)}
+"""How far the needs are looked for, over what the engine has; at an end they are no limit."""
+
+
+def _flips(resolved: Resolved, prediction: Prediction, key: str, factor: float) -> Verdict:
+    """Predict with the needed value times a factor; the metals as they are, but for friction's and their own need."""
+    need = next(n for n in prediction.needs if n.key == key)
+    assert need.wants is not None
+    wants = need.wants * factor
+    metals = {name: value(prediction, name) for name in ("hot_metal", "cold_metal")}
+    if key == "friction":
+        assert need.has is not None
+        now = resolved.values["friction_torque"].value
+        return predict(changed(resolved, friction_torque=now * wants / need.has), samples=0).verdict
+    put = {
+        "temperature_difference": {"hot_metal": metals["cold_metal"] + wants},
+        "leak_half_time": {"leak_half_time": wants},
+        "piston": {"piston_throw": wants / 2},
+    }[key]
+    return predict(changed(resolved, **{**metals, **put}), samples=0).verdict
+
+
+@pytest.mark.parametrize("key", ["temperature_difference", "friction", "leak_half_time", "piston"])
+def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str) -> None:
+    """20 %, as the limit is a straight line between values tried that lie a factor of 1.2 to 3 apart."""
+    seen = 0
+    for number in (1, 2, 7, 10, 13, 14, 16):
+        resolved = resolved_of(usual(random.Random(f"N{number}")))
+        found = predict(resolved, samples=0)
+        need = next(n for n in found.needs if n.key == key)
+        if found.verdict is not Verdict.RUNS or need.wants is None or need.has is None:
+            continue
+        assert need.met
+        low, high = SEARCHED.get(key, (0.0, math.inf))
+        if not low * 1.01 < need.wants / need.has < high * 0.99:
+            continue
+        seen += 1
+        inside, outside = (0.8, 1.25) if need.at_most else (1.25, 0.8)
+        assert _flips(resolved, found, key, inside) is Verdict.RUNS, number
+        assert _flips(resolved, found, key, outside) is Verdict.DOES_NOT_RUN, number
+    assert seen >= 2
+
+
+def test_needs_come_tightest_first() -> None:
+    for key in ("1", "2", "3"):
+        ratios = []
+        for need in start(key).needs:
+            if need.wants is None or need.has is None:
+                ratios.append(-math.inf)
+                continue
+            ratios.append(need.wants / need.has if need.at_most else need.has / need.wants)
+        assert ratios == sorted(ratios)
+
+
+def test_every_watt_is_accounted_for() -> None:
+    """From heat released to the shaft, the engine nearly sealed; 1e-3 of the largest for the little that leaks."""
+    for number in range(6):
+        found = predict(resolved_of({**usual(random.Random(f"W{number}")), "leak_half_time": "100000 s"}), samples=0)
+        f = {key: value(found, key) for key, figure in found.figures.items() if figure.value is not None}
+        scale = 1e-3 * (abs(f["heat_to_air"]) + abs(f["flow_loss"]) + abs(f["shaft_power_there"]))
+        into = f["heat_missed"] + f["heat_lost_hot"] + f["heat_along"] + f["heat_to_air"]
+        assert f["heat_released"] == pytest.approx(into, rel=1e-6)
+        assert f["heat_in"] == pytest.approx(f["heat_to_air"] + f["heat_along"], rel=1e-6)
+        assert f["heat_to_air"] - f["heat_from_air"] == pytest.approx(f["indicated_power"] + f["flow_loss"], abs=scale)
+        left = f["indicated_power"] - f["crank_loss"] - f["friction_loss"]
+        assert f["shaft_power_there"] == pytest.approx(left, abs=scale)
+        assert f["crank_loss"] > 0
+        assert f["friction_loss"] > 0
+        assert f["flow_loss"] > 0
+
+
+KINDS = {"usual": usual, "stretched": stretched, "extreme": extreme}
+BUILDS = 120
+
+
+@pytest.mark.parametrize("ends", ["low", "high"])
+def test_every_field_at_its_limit_alone_ends_well(ends: str) -> None:
+    """One field after the other at an end of its limits, the others usual; layouts and ends take turns."""
+    bad = {}
+    for number, (name, field) in enumerate(fields_of(Build).items()):
+        layouts = [LAYOUTS[(number + turn) % 3] for turn in range(3)]
+        bases = [usual(random.Random("limits"), layout) for layout in layouts]
+        fitting = [base for base in bases if field.kind and applies(field, parse_build(base).build)]
+        if not fitting or number % 2 != ("low", "high").index(ends):
+            continue
+        base = fitting[0]
+        limit = field.limits[0] if ends == "low" else field.limits[1]
+        found = outcome({**base, name: f"{limit!r} {field.unit}".strip()})
+        if found.word not in ("settled", "reasoned", "refused"):
+            bad[name] = found.word
+    assert not bad
+
+
+@pytest.mark.parametrize("kind", list(KINDS))
+def test_random_builds_end_settled_or_with_a_reason_and_without_a_warning_of_numpy(kind: str) -> None:
+    """Outside the usual ranges too; 20,000 by ``python -m tests.predict.fuzz 20000``."""
+    bad = {}
+    unsettled = 0
+    for number in range(BUILDS // len(KINDS)):
+        found = outcome(KINDS[kind](random.Random(f"{kind}{number}")))
+        unsettled += found.word == "reasoned"
+        if found.word not in ("settled", "reasoned", "refused"):
+            bad[found.word] = found.texts
+    assert not bad
+    # not settled is told, and must stay a rare end
+    assert unsettled <= 0.05 * BUILDS / len(KINDS)
+
+
+def test_samples_of_random_builds_have_finite_intervals() -> None:
+    for number in range(6):
+        rng = random.Random(f"S{number}")
+        found = predict(resolved_of(stretched(rng)), samples=12)
+        assert all(math.isfinite(x) for x in numbers(found)), number
