@@ -189,20 +189,11 @@ class Desk:
         if prototype is None:
             return None
         if isinstance(news, Changed):
-            self._take_changed(prototype)
+            if _take_changed(self.keeper, prototype) and prototype.path == self.session.current:
+                self.ask()
         else:
             _take_kept(prototype, news)
         return prototype
-
-    def _take_changed(self, prototype: Prototype) -> None:
-        """Take what another wrote while the file is open; what is being typed is joined with it when it is saved."""
-        if prototype.kept in (Kept.SAVED, Kept.READ_ONLY) and prototype.visit is None:
-            if self.keeper.moved_on(prototype.path):
-                _read_again(self.keeper, prototype)
-                if prototype.path == self.session.current:
-                    self.ask()
-        else:
-            prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
 
     def join_theirs(self) -> Theirs | None:
         """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""
@@ -255,6 +246,20 @@ def _recovered(keeper: Keeper, prototype: Prototype) -> Recovered | None:
     except StoreError as error:
         prototype.message = str(error)
         return None
+
+
+def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
+    """Take what another wrote while the file is open; what is being typed is joined with it when it is saved.
+
+    Returns whether it was read again.
+    """
+    if prototype.kept not in (Kept.SAVED, Kept.READ_ONLY) or prototype.visit is not None:
+        prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
+        return False
+    if not keeper.moved_on(prototype.path):
+        return False
+    _read_again(keeper, prototype)
+    return True
 
 
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:

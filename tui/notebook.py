@@ -3,28 +3,21 @@
 from __future__ import annotations
 
 import asyncio
-import sys
 import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, ClassVar
 
-from rich.text import Text
 from textual import events
-from textual.app import App
 from textual.binding import Binding, BindingType
-from textual.filter import LineFilter
 from textual.message import Message
 from textual.screen import Screen
 
 from model.store import Notebook
 from tui.desk import Desk
-from tui.exits import Exit
-from tui.filters import Harmless
-from tui.guarded.celldiff import Differ, supported
+from tui.guarded.base import QuietApp
 from tui.keeper import Changed, Keeper, NotSaved, Saved
-from tui.logfile import write_fault
 from tui.runner import SAMPLES, Answer, Runner
 from tui.screens.help import help_lines
 from tui.screens.note import open_note
@@ -58,15 +51,13 @@ class NotebookRead(Message):
         self.notebook = notebook
 
 
-class NotebookApp(App[int]):
+class NotebookApp(QuietApp):
     """The notebook's screens."""
 
     CSS = CSS
-    ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", show=False, priority=True),
         Binding("ctrl+c", "quit", show=False),
-        Binding("ctrl+l", "redraw", show=False, priority=True),
     ]
 
     def __init__(
@@ -77,10 +68,7 @@ class NotebookApp(App[int]):
         runner: Callable[[Callable[[Answer], None]], Runner] = Runner,
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
-        super().__init__(ansi_color=True)
-        self.theme = "ansi-dark"
-        self.terminal = terminal
-        self.differ = Differ() if terminal.diff and supported() else None
+        super().__init__(terminal)
         self.session = Session(folder)
         self.keeper = Keeper(self._tell)
         self.runner = runner(self._tell)
@@ -89,9 +77,6 @@ class NotebookApp(App[int]):
         self.projects = ProjectsScreen(self.shelf, colour=terminal.colour)
         self.notebook: Notebook | None = None
         """Set before the start when the folder was read by then; else it comes as `NotebookRead`."""
-        self.last_words = ""
-        """What to say on the shell after the screens are gone."""
-        self._harmless = Harmless(terminal.plain)
 
     def _tell(self, news: Answer | Saved | NotSaved | Changed) -> None:
         self.post_message(News(news))
@@ -100,15 +85,11 @@ class NotebookApp(App[int]):
         """The list is the first screen."""
         return self.projects
 
-    def get_line_filters(self) -> list[LineFilter]:
-        """Everything drawn passes `Harmless` last."""
-        return [*super().get_line_filters(), self._harmless]
-
     def on_mount(self) -> None:
         """Take the signals and the notebook; begin to predict after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
             loop = asyncio.get_running_loop()
-            save_on_signals(self.keeper.save_now, lambda code: _leave(loop, self, code))
+            save_on_signals(self.save_all, lambda code: _leave(loop, self, code))
         self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
@@ -180,20 +161,6 @@ class NotebookApp(App[int]):
         lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731
         self.push_screen(Reading("Keys", lines, colour=self.terminal.colour))
 
-    def action_redraw(self) -> None:
-        """Send the whole screen again."""
-        self.forget_terminal()
-        self.screen.refresh(layout=True)
-
-    def forget_terminal(self) -> None:
-        """Take it that the terminal shows nothing of ours."""
-        if self.differ is not None:
-            self.differ.forget()
-
-    def on_resize(self) -> None:
-        """A resized terminal shows anything."""
-        self.forget_terminal()
-
     async def action_quit(self) -> None:
         """Keep everything, then leave; nothing is asked."""
         screen = self.screen
@@ -201,33 +168,16 @@ class NotebookApp(App[int]):
             screen.pane.leave()
         if self.session.current is not None:
             self.session.end_visit()
-        self.keeper.save_now()
+        self.save_all()
         unsafe = self.keeper.unsaved
         if unsafe:
             self.last_words = f"Not saved: {', '.join(p.name for p in unsafe)}. It is kept as a draft and comes back."
         self.runner.stop()
         self.exit(0)
 
-    async def on_event(self, event: events.Event) -> None:
-        """Take Escape and a key right after it as the two keys that they are: on the line they look like Alt."""
-        if isinstance(event, events.Key) and event.key.startswith("alt+"):
-            await super().on_event(events.Key("escape", None))
-            event = events.Key(event.key.removeprefix("alt+"), event.character)
-        await super().on_event(event)
-
-    def _display(self, screen: Screen[Any], renderable: Any) -> None:
-        if self.differ is not None and renderable is not None:
-            renderable = self.differ.wrap(renderable)
-        super()._display(screen, renderable)
-
-    def _fatal_error(self) -> None:
-        """Something went wrong in the program: save, write it down, leave with one line."""
+    def save_all(self) -> None:
+        """Save what is not saved yet, at once."""
         self.keeper.save_now()
-        error = self._exception or sys.exception() or RuntimeError("unknown")
-        self.last_words = write_fault(error)
-        self._return_code = Exit.INTERNAL
-        self._exit_renderables.append(Text(""))
-        self._close_messages_no_wait()
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

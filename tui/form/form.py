@@ -314,20 +314,9 @@ class Form(Container):
         if not width:
             return
         lines = [_line(row, width, self._label, here=row.name == self.name_at) for row in self.content.rows]
-        self.rows.show_lines(lines, self._top(height))
+        self.rows.show_lines(lines, _top(self.content, self.name_at, self.rows.top, height))
         if self.editing:
             self._place()
-
-    def _top(self, height: int) -> int:
-        """Return the first row to show so that the cursor, and the heading over it, can be seen."""
-        at = self.content.index(self.name_at)
-        top = self.rows.top
-        above = at - 1 if at > 0 and self.content.rows[at - 1].field is None else at
-        if above < top:
-            top = above
-        elif at >= top + height:
-            top = at - height + 1
-        return max(0, min(top, len(self.content.rows) - height))
 
     def _place(self) -> None:
         """Lay the input over its row."""
@@ -335,6 +324,17 @@ class Form(Container):
         left = MARKER + self._label + 1
         self.entry.styles.offset = (left, max(0, y))
         self.entry.styles.width = max(8, self.rows.size.width - left)
+
+
+def _top(content: Content, name: str, top: int, height: int) -> int:
+    """Return the first row to show so that a field, and the heading over it, can be seen."""
+    at = content.index(name)
+    above = at - 1 if at > 0 and content.rows[at - 1].field is None else at
+    if above < top:
+        top = above
+    elif at >= top + height:
+        top = at - height + 1
+    return max(0, min(top, len(content.rows) - height))
 
 
 def _line(row: Row, width: int, label_width: int, *, here: bool) -> Line:
