@@ -1,0 +1,171 @@
+"""The gap: each reading at its own temperatures and speed, with the spreads of both."""
+
+from __future__ import annotations
+
+import pytest
+
+from model.explain.gap import at_conditions, gaps
+from model.fields import parse_build, parse_fields
+from model.fields.reading import ReadingValues
+from model.prediction import Gap
+from model.record import Entry, Mark, Project, Reading
+
+BUILD = {
+    "layout": "gamma", "piston_bore": "14 mm", "piston_throw": "3 mm", "displacer_bore": "110 mm",
+    "side_clearance": "2 mm", "displacer_length": "10 mm", "displacer_throw": "4 mm", "displacer_material": "eps",
+    "wall_material": "acrylic", "heat_source": "water", "source_temperature": "80 C", "cold_side": "air",
+    "friction_torque": "0.05 mN m", "leak_half_time": "5 s",
+}  # fmt: skip
+CONDITIONS = {"hot_metal": "65 C", "cold_metal": "30 C", "room_temperature": "20 C"}
+
+
+def project(*readings: Reading, build: dict[str, str] | None = None, mark: int = 1) -> Project:
+    entry = Entry(key="e1", day="2026-11-25", mark=mark, readings={reading.key: reading for reading in readings})
+    return Project(
+        name="Flat", marks={1: Mark(number=1, build=BUILD if build is None else build)}, entries={"e1": entry}
+    )
+
+
+def reading(kind: str = "speed", key: str = "r1", **texts: str) -> Reading:
+    return Reading(key=key, kind=kind, texts=texts)
+
+
+def only(found: tuple[Gap, ...]) -> Gap:
+    (gap,) = found
+    return gap
+
+
+def number(value: float | None) -> float:
+    assert value is not None
+    return value
+
+
+def speed(**texts: str) -> Reading:
+    return reading(**{"turns": "60", "time": "30 s", **CONDITIONS, **texts})
+
+
+def brake(**texts: str) -> Reading:
+    return reading("brake", force_tight="0.5 g", radius="20 mm", tachometer="120 rpm", **{**CONDITIONS, **texts})
+
+
+def test_a_gap_is_measured_less_predicted() -> None:
+    for taken in (speed(), brake()):
+        gap = only(gaps(project(taken), samples=40))
+        assert number(gap.gap.value) == pytest.approx(number(gap.measured.value) - number(gap.predicted.value))
+        for figure in (gap.measured, gap.predicted, gap.gap):
+            assert number(figure.low) <= number(figure.value) <= number(figure.high)
+        assert (gap.entry, gap.reading, gap.mark, gap.day) == ("e1", "r1", 1, "2026-11-25")
+
+
+def test_measured_values_are_those_of_the_reading() -> None:
+    """60 turns in 30 s are 12.57 rad/s; 0.5 g at 20 mm and 120 rpm are 1.232 mW (by hand)."""
+    assert number(only(gaps(project(speed()), samples=0)).measured.value) == pytest.approx(12.566, rel=1e-4)
+    assert number(only(gaps(project(brake()), samples=0)).measured.value) == pytest.approx(1.2324e-3, rel=1e-3)
+
+
+def test_a_hotter_reading_is_held_against_a_higher_prediction() -> None:
+    """Conditions of the reading go before those of the mark."""
+    found = [
+        number(only(gaps(project(make(hot_metal=hot)), samples=0)).predicted.value)
+        for make in (speed, brake)
+        for hot in ("55 C", "65 C", "75 C")
+    ]
+    assert found[0] < found[1] < found[2]
+    assert found[3] < found[4] < found[5]
+
+
+def test_what_the_reading_does_not_say_is_taken_from_its_mark() -> None:
+    marked = {**BUILD, "hot_metal": "65 C", "cold_metal": "30 C", "room_temperature": "20 C"}
+    bare = reading(turns="60", time="30 s")
+    told = only(gaps(project(speed()), samples=0))
+    taken = only(gaps(project(bare, build=marked), samples=0))
+    assert number(taken.predicted.value) == pytest.approx(number(told.predicted.value), rel=1e-9)
+    assert not taken.note
+    assert "hot metal" in only(gaps(project(bare), samples=0)).note
+
+
+def test_a_metal_temperature_of_the_mark_does_not_hold_for_another_source() -> None:
+    """A reading with another heat or cooling than the mark's is worked out anew."""
+    build = parse_build({**BUILD, "hot_metal": "65 C", "cold_metal": "30 C", "heat_released": "30 W"}).build
+    values, _ = parse_fields(ReadingValues, {"heat_source": "electric", "cold_side": "ice"})
+    changed = at_conditions(build, values)
+    assert changed.heat_source == "electric"
+    assert changed.cold_side == "ice"
+    assert changed.hot_metal is None
+    assert changed.cold_metal is None
+    assert changed.source_temperature is None
+    same, _ = parse_fields(ReadingValues, {"heat_source": "water", "cold_side": "air"})
+    assert at_conditions(build, same).hot_metal == build.hot_metal
+    measured, _ = parse_fields(ReadingValues, {"heat_source": "electric", "hot_metal": "90 C"})
+    kept = at_conditions(build, measured).hot_metal
+    assert kept is not None
+    assert kept.value == pytest.approx(363.15)
+
+
+def test_a_mark_that_is_not_complete_is_told_and_the_measured_value_still_shown() -> None:
+    for lacking in ("piston_throw", "displacer_bore"):
+        gap = only(gaps(project(speed(), build={**BUILD, lacking: ""}), samples=20))
+        assert gap.predicted.value is None
+        assert gap.gap.value is None
+        assert number(gap.measured.value) > 0
+        assert gap.note
+
+
+def test_a_mark_that_cannot_be_is_told_in_its_own_words() -> None:
+    gap = only(gaps(project(speed(), build={**BUILD, "side_clearance": "70 mm"}), samples=20))
+    assert gap.gap.value is None
+    assert "clearance" in gap.note
+
+
+def test_a_layout_without_a_model_is_told() -> None:
+    gap = only(gaps(project(speed(), build={"layout": "ringbom"}), samples=20))
+    assert gap.gap.value is None
+    assert gap.note
+
+
+@pytest.mark.parametrize(
+    "taken",
+    [
+        reading(turns="60"),
+        reading("brake", tachometer="100 rpm"),
+        reading("temperatures", hot_metal="60 C"),
+        reading("bounce", bounce="yes"),
+        reading("speed", turns="sixty", time="30 s"),
+        reading("no such kind", turns="60", time="30 s"),
+    ],
+)
+def test_readings_that_measure_neither_speed_nor_power_have_no_gap(taken: Reading) -> None:
+    assert gaps(project(taken), samples=0) == ()
+
+
+def test_a_reading_of_a_mark_that_is_not_there_has_no_gap() -> None:
+    assert gaps(project(speed(), mark=7), samples=0) == ()
+    assert gaps(project(speed(mark="9")), samples=0) == ()
+
+
+def test_one_mark_alone_can_be_asked_for() -> None:
+    two = project(speed(), reading(key="r2", turns="60", time="30 s", mark="2"))
+    two = two.with_mark(Mark(number=2, build={**BUILD, "piston_throw": "2 mm"}))
+    assert [gap.mark for gap in gaps(two, samples=0)] == [1, 2]
+    assert [gap.mark for gap in gaps(two, mark=2, samples=0)] == [2]
+    assert gaps(two, mark=3, samples=0) == ()
+
+
+def test_an_engine_that_should_not_run_is_held_against_a_speed_of_nil() -> None:
+    gap = only(gaps(project(speed(), build={**BUILD, "friction_torque": "50 mN m"}), samples=30))
+    assert number(gap.predicted.value) == 0
+    assert number(gap.gap.value) == number(gap.measured.value)
+
+
+def test_equal_seeds_give_equal_gaps() -> None:
+    whole = project(speed(), reading("brake", key="r2", force_tight="0.5 g", radius="20 mm", tachometer="120 rpm"))
+    assert gaps(whole, samples=30, seed=5) == gaps(whole, samples=30, seed=5)
+    assert gaps(whole, samples=30, seed=5) != gaps(whole, samples=30, seed=6)
+
+
+def test_a_careless_count_widens_the_gap() -> None:
+    ends = []
+    for spread in ("1", "20"):
+        gap = only(gaps(project(speed(turns=f"60 +- {spread}")), samples=100)).gap
+        ends.append(number(gap.high) - number(gap.low))
+    assert ends[0] < ends[1]
