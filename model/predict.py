@@ -75,12 +75,17 @@ def predict(
     if refused:
         return refused
     inputs = central(resolved.words, resolved.values)
-    reference, curve, points = _central(inputs)
-    now = operate(inputs, np.array([[reference]]))
-    bounds = limits(inputs, curve, reference=reference)
-    prediction = _assemble(resolved, inputs, reference, curve, points, now, bounds)
+    curve, points, column = _central(inputs)
+    now = _only(curve, column)
+    reference = float(now.speed[0, 0])
+    prediction = _assemble(resolved, inputs, reference, curve, points, now)
+    if samples > 1 or not points.runs[0]:
+        # what it needs comes with the interval; at once where that is the first thing to say
+        prediction = replace(prediction, needs=_needs(limits(inputs, curve, reference=reference)))
     if samples <= 1 or cancelled():
         return prediction
+    by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
+    prediction = replace(prediction, figures={**prediction.figures, **by_hand})
     return _with_intervals(prediction, resolved, reference, samples=samples, seed=seed)
 
 
@@ -103,8 +108,8 @@ def _refusal(resolved: Resolved) -> Prediction | None:
     return None
 
 
-def _central(inputs: Inputs) -> tuple[float, Operation, Points]:
-    """Return reference speed, the operation over a curve of speeds round it, and its points."""
+def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
+    """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
     coarse = operate(inputs, COARSE[None], passes=1)
     first = find_points(coarse, reference=_nearest(coarse))
     if first.runs[0]:
@@ -113,11 +118,10 @@ def _central(inputs: Inputs) -> tuple[float, Operation, Points]:
     else:
         middle = _nearest(coarse)
         low, top = middle / 4, min(middle * 4, COARSE[-1])
-    speeds = np.linspace(low, top, CURVE)[None]
-    curve = operate(inputs, speeds)
+    curve = operate(inputs, np.linspace(low, top, CURVE)[None])
     points = find_points(curve, reference=_nearest(coarse))
-    reference = float(points.best_speed[0]) if points.runs[0] else _nearest(coarse)
-    return reference, curve, points
+    wanted = float(points.best_speed[0]) if points.runs[0] else _nearest(coarse)
+    return curve, points, int(np.abs(curve.speed[0] - wanted).argmin())
 
 
 def _nearest(operation: Operation) -> float:
@@ -201,7 +205,6 @@ def _assemble(
     curve: Operation,
     points: Points,
     now: Operation,
-    bounds: Limits,
 ) -> Prediction:
     runs = bool(points.runs[0])
     figures: dict[str, Figure] = {
@@ -213,7 +216,7 @@ def _assemble(
         figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
     for key, values in _at_speed(now).items():
         figures[key] = figure(key, float(values[0]), resolved)
-    for key, value in {**_wheels(inputs, now, curve), **_by_hand(inputs, now)}.items():
+    for key, value in _wheels(inputs, now, curve).items():
         figures[key] = figure(key, value, resolved)
     line = tuple(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
@@ -227,7 +230,6 @@ def _assemble(
         figures=figures,
         at_speed=reference,
         curve=line,
-        needs=_needs(bounds),
         assumed=resolved.assumed,
         warnings=tuple(warnings),
     )
