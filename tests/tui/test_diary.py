@@ -10,7 +10,8 @@ import pytest
 from model.record import Entry, Mark, Project
 from model.store import read_project
 from tests.tui.stage import CAN, Play, can, play
-from tui.panes.diary import LONGEST, DiaryPane
+from tui.panes.diary import DiaryPane
+from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
 from tui.terminal import Terminal
@@ -84,7 +85,7 @@ def test_letters_typed_in_one_burst_after_a_are_all_in_the_text_and_in_order(not
             acts.send(key)
         await acts.quiet()
         assert isinstance(acts.app.screen, ProjectScreen)
-        assert pane(acts).words.text == "dnmwq"
+        assert pane(acts).sheet.words.text == "dnmwq"
 
     play(notebook, scene)
 
@@ -123,7 +124,7 @@ def test_undo_takes_back_the_whole_visit_to_a_text(notebook: Path) -> None:
         assert last(notebook).text == "Turned free at last. More."
         await acts.press("ctrl+z")
         assert last(notebook).text == "Turned free at last."
-        assert pane(acts).words.text == "Turned free at last."
+        assert pane(acts).sheet.words.text == "Turned free at last."
         await acts.press("ctrl+y")
         assert last(notebook).text == "Turned free at last. More."
 

@@ -131,7 +131,8 @@ def row_line(taken: Taken, gap: Gap | None, width: int, *, here: bool, flagged: 
     day, kind, measured, predicted, wide = _columns(width)
     whole = taken.entry.day or "?"
     mark = str(taken.mark) if taken.mark is not None else "?"
-    label = kind_label(taken.reading.kind) if kind > 20 else short_kind(taken.reading.kind)
+    whole_kind = kind_label(taken.reading.kind)
+    label = whole_kind if len(whole_kind) < kind else short_kind(taken.reading.kind)
     start: Line = (
         (">" if here else " ", "here"),
         ("!" if flagged else " ", "flag"),

@@ -1,0 +1,153 @@
+"""The form of one reading: what was measured, the conditions that are offered, what it comes to.
+
+A reading that was begun is stored with its first text, in the entry of its day. Conditions of last time stand in their
+empty rows and are stored only when they are taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from model.prediction import Gap
+from model.problems import problems_of_reading
+from model.record import Reading
+from tui.desk import Desk
+from tui.evening import Offer, offers, with_reading, with_text
+from tui.form.advice import advice
+from tui.form.content import Content
+from tui.lines import Line, wrapped
+from tui.panes.benchform import BenchForm
+from tui.panes.pane import Pane
+from tui.panes.readings import Taken, field_cautions, offered_names, reading_content, result_text
+from tui.quiet import Hints
+from tui.session import Session
+
+FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
+OFFERED: Hints = (("t", "take all offered"), *FORM)
+OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
+WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
+
+
+def gap_of(session: Session, taken: Taken) -> Gap | None:
+    """Return the gap that came back for a reading."""
+    return next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+
+
+def is_stored(session: Session, taken: Taken) -> bool:
+    """Whether a reading stands in the project."""
+    entry = session.at.project.entries.get(taken.entry.key)
+    return entry is not None and taken.reading.key in entry.readings
+
+
+class ReadingForm(BenchForm):
+    """Shows one reading; Enter on a row that offers a condition opens it with that text."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("t", "take_offered", show=False)]
+
+    def __init__(self, desk: Desk, *, colour: bool) -> None:
+        super().__init__(desk, colour=colour)
+        self.opened: Taken | None = None
+        """The reading, as it was opened or begun; what stands in the project goes before it."""
+        self.offered: dict[str, Offer] = {}
+
+    @property
+    def taken(self) -> Taken | None:
+        """The reading as it stands now."""
+        if self.opened is None:
+            return None
+        project = self.desk.session.at.project
+        entry = project.entries.get(self.opened.entry.key, self.opened.entry)
+        reading = entry.readings.get(self.opened.reading.key, self.opened.reading)
+        return Taken(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
+
+    def open_reading(self, taken: Taken, *, first: str = "") -> None:
+        """Show a reading, the cursor on a field (else on the first after its kind)."""
+        self.opened = taken
+        self.rewind()
+        self.refresh_form()
+        names = self.content.names
+        self.go_to(first if first in names else names[1] if len(names) > 1 else "kind")
+
+    def refresh_form(self) -> None:
+        """Draw from the session."""
+        taken = self.taken
+        self.read_only = bool(self.desk.session.at.notice)
+        self.offered = self._offers(taken) if taken else {}
+        self.show(self._content(taken) if taken else Content())
+
+    def _offers(self, taken: Taken) -> dict[str, Offer]:
+        session = self.desk.session
+        number = taken.mark if taken.mark is not None else session.number
+        place = taken.place if is_stored(session, taken) else None
+        return offers(session.at.project, number, taken.reading, place)
+
+    def _content(self, taken: Taken) -> Content:
+        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind))
+        found = problems_of_reading(self.desk.session.at.project, taken.entry, taken.reading)
+        problems = {problem.where.rpartition(".")[2]: problem for problem in found}
+        rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
+        return Content(rows=tuple(rows))
+
+    def take_key(self, key: str, character: str | None) -> bool:
+        """Take a key while no field is open."""
+        offer = self.offered.get(self.name_at)
+        if key == "enter" and offer is not None and not self.read_only:
+            self.open(offer.text)
+            return True
+        return super().take_key(key, character)
+
+    def take_text(self, name: str, text: str) -> None:
+        """Store the reading with another text."""
+        taken = self.taken
+        if taken is not None:
+            reading = with_text(taken.reading, name, text)
+            if reading != taken.reading:
+                self._store(taken, reading)
+
+    def _store(self, taken: Taken, reading: Reading) -> None:
+        self.desk.put(with_reading(self.desk.session.at.project, taken.entry, reading))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Letters are text while a field is open."""
+        if action == "take_offered":
+            return not self.editing
+        return super().check_action(action, parameters)
+
+    def action_take_offered(self) -> None:
+        """Take all conditions that are offered, in one step."""
+        taken = self.taken
+        names = offered_names(self.content, self.offered)
+        if taken is None or not names or self.read_only:
+            return
+        self.desk.enter_field()
+        reading = taken.reading
+        for name in names:
+            reading = with_text(reading, name, self.offered[name].text)
+        self._store(taken, reading)
+        self.post_message(Pane.Left())
+        self.refresh_form()
+        self.post_message(Pane.Changed())
+
+    def advice(self, width: int, height: int) -> list[Line]:
+        """Return what the reading comes to, then what the row under the cursor is and offers."""
+        row, taken = self.current, self.taken
+        if row is None or taken is None:
+            return []
+        lines: list[Line] = []
+        if not self.editing:
+            text = result_text(taken.reading, gap_of(self.desk.session, taken))
+            lines += wrapped(text, width, role="strong", rest="  ") if text else []
+        if row.name in self.offered and not row.text:
+            lines += wrapped(f"Offered, not kept yet: {row.assumed}. Enter: take and edit. t: take all.", width)
+            row = replace(row, assumed="")
+        return [*lines, *advice(row, width=width, height=height - len(lines), editing=self.editing)][:height]
+
+    def hints(self) -> Hints:
+        """Return the keys of the form."""
+        row = self.current
+        if self.editing:
+            return WORDS if row is not None and row.field is not None and row.field.takes_words else OPEN
+        return OFFERED if offered_names(self.content, self.offered) else FORM
