@@ -10,6 +10,7 @@ silent where none does.
 
 from __future__ import annotations
 
+import fcntl
 import os
 import random
 import re
@@ -17,6 +18,7 @@ import select
 import signal
 import sys
 import tempfile
+import termios
 import time
 from collections import Counter
 from dataclasses import dataclass, field
@@ -100,6 +102,17 @@ class Watched(Terminal):
                 raise AssertionError(f"{pattern!r} did not appear:\n{self.screen()}")
         return self.screen()
 
+    def cursor(self) -> str:
+        """Return the row that the cursor is on."""
+        return next((row for row in self.screen().split("\n") if row.startswith(">")), "")
+
+    def wait_for_move(self, before: str) -> None:
+        """Read until the cursor is on another row."""
+        end = time.monotonic() + PATIENCE
+        while self.cursor() in ("", before):
+            if time.monotonic() > end or not self.listen(0.05):
+                raise AssertionError(f"the cursor does not move:\n{self.screen()}")
+
     @property
     def pid(self) -> int:
         """The number of the process."""
@@ -124,6 +137,27 @@ class Watched(Terminal):
         if number is not None:
             self.drain()
 
+    def send(self, data: bytes) -> None:
+        """Send bytes as they are."""
+        os.write(self._child.child_fd, data)
+
+    def stall(self) -> None:
+        """Fill the line: nothing that the program writes is read from now on, and no more fits."""
+        waiting = -1
+        while waiting != (waiting := self._waiting()) or waiting == 0:
+            self.send(b"\x0c" * 4)
+            time.sleep(0.5)
+        # More whole screens than textual lets wait by itself.
+        self.send(b"\x0c" * 60)
+
+    def _waiting(self) -> int:
+        size = fcntl.ioctl(self._child.child_fd, termios.FIONREAD, b"\0" * 4)
+        return int.from_bytes(size, sys.byteorder)
+
+    def has_ended(self) -> bool:
+        """Whether the program is gone."""
+        return not self._child.isalive()
+
     def let_go(self) -> None:
         """Forget the terminal."""
         if self._child.isalive():
@@ -143,6 +177,8 @@ class Series:
     wrong: list[str] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
     number: int = 0
+    longest: float = 2.5
+    """Longest time of typing before an end, [s]."""
 
     @property
     def file(self) -> Path:
@@ -168,7 +204,7 @@ class Series:
                 early = True
             else:
                 early = False
-                self._open(watched, expected)
+                self.open(watched, expected)
                 self._type(watched)
             moment = time.monotonic()
             watched.end(how)
@@ -176,7 +212,8 @@ class Series:
         finally:
             watched.let_go()
 
-    def _open(self, watched: Watched, expected: bool) -> None:
+    def open(self, watched: Watched, expected: bool) -> None:
+        """Open the project and put the cursor on the field."""
         watched.wait_until("Rocker")
         watched.press("enter")
         screen = watched.wait_until(r"\[Dimensions")
@@ -188,13 +225,14 @@ class Series:
         for _ in range(40):
             if _ROW.search(watched.screen()):
                 return
+            before = watched.cursor()
             watched.press("down")
-            watched.listen(0.15)
+            watched.wait_for_move(before)
         raise AssertionError(f"no field to type in:\n{watched.screen()}")
 
     def _type(self, watched: Watched) -> None:
         """Type tokens and confirm most of them, for a random time."""
-        end = time.monotonic() + self.dice.uniform(0.05, 2.5)
+        end = time.monotonic() + self.dice.uniform(0.05, self.longest)
         turn = 0
         while time.monotonic() < end:
             turn += 1
@@ -243,7 +281,8 @@ class Series:
         old = [text for when, text in watched.echoed if when <= moment - allowed]
         kept = {in_file, *drafts}
         if old and not any(self._not_older(old, text, history) for text in kept):
-            self.wrong.append(f"round {self.number}: {old[-1]!r} was echoed, kept are {kept}")
+            times = [(round(moment - when, 2), text) for when, text in watched.echoed]
+            self.wrong.append(f"round {self.number}: {old[-1]!r} was echoed, kept are {kept}; seconds before: {times}")
         if how != "KILL" and any(text != in_file for text in drafts):
             self.wrong.append(f"round {self.number}: ended by {how} with a draft {drafts}, the file has {in_file!r}")
         self.counts["with a draft left"] += any(text != in_file for text in drafts)

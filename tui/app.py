@@ -28,9 +28,11 @@ def run(folder: Path) -> int:
     """
     terminal = prepare()
     from tui.guarded.decoder import forgive_stray_bytes
+    from tui.guarded.writer import never_wait_for_the_line
     from tui.notebook import NotebookApp, NotebookRead
 
     forgive_stray_bytes()
+    never_wait_for_the_line()
     app = NotebookApp(folder, terminal)
     failed: list[ModelError] = []
     read = threading.Event()

@@ -73,7 +73,7 @@ class Drafter:
             self.adopt(path)
         return self._held.get(path, {}).get(address, "")
 
-    def hold(self, path: Path, address: str, text: str, seconds: float = 0.4) -> None:
+    def hold(self, path: Path, address: str, text: str, seconds: float = 0.25) -> None:
         """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
         with self._jobs.bell:
             before = self._held.get(path, {})

@@ -37,7 +37,7 @@ from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
 from tui.watcher import Watcher
 
-DRAFT_AFTER = 0.4
+DRAFT_AFTER = 0.25
 """Longest time that typed text stays without a draft, [s]."""
 RETRY_AFTER = 3.0
 """How long a save that the system refused waits before it is tried again, [s]."""
