@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from model.record import Entry, Mark, Project
-from model.store import read_project
+from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
 from tui.panes.diary import DiaryPane
 from tui.panes.entrysheet import LONGEST
@@ -127,6 +128,38 @@ def test_undo_takes_back_the_whole_visit_to_a_text(notebook: Path) -> None:
         assert pane(acts).sheet.words.text == "Turned free at last."
         await acts.press("ctrl+y")
         assert last(notebook).text == "Turned free at last. More."
+
+    play(notebook, scene)
+
+
+def test_saving_in_the_middle_of_a_text_keeps_the_keys_there(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter")
+        await acts.write(" One.")
+        await acts.press("ctrl+s")
+        assert last(notebook).text == "Turned free at last. One."
+        await acts.write(" Two.")
+        assert acts.app.session.at.project.entries["k7f3m2"].text == "Turned free at last. One. Two."
+        await acts.press("escape")
+        assert last(notebook).text == "Turned free at last. One. Two."
+        await acts.press("ctrl+z")
+        assert last(notebook).text == "Turned free at last. One."
+
+    play(notebook, scene)
+
+
+def test_a_file_that_another_window_wrote_meanwhile_is_joined_and_no_letter_is_lost(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter")
+        await acts.write(" Mine.")
+        path = notebook / "paint-tin.toml"
+        theirs = replace(saved(notebook), about="From elsewhere.")
+        save_project(path, theirs, revision=read_project(path).revision)
+        await acts.press("escape")
+        assert saved(notebook).about == "From elsewhere."
+        assert last(notebook).text == "Turned free at last. Mine."
 
     play(notebook, scene)
 

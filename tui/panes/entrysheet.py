@@ -47,6 +47,9 @@ class Words(TextArea):
     class Done(Message):
         """The text is left for the form below it."""
 
+    class Save(Message):
+        """The text is to be saved; it keeps the keys."""
+
     def __init__(self) -> None:
         super().__init__(
             soft_wrap=True, compact=True, tab_behavior="focus", highlight_cursor_line=False, theme="css", id="words"
@@ -60,6 +63,10 @@ class Words(TextArea):
             event.stop()
             event.prevent_default()
             self.post_message(self.Done())
+        elif event.key == "ctrl+s":
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Save())
 
     def show_text(self, text: str) -> None:
         """Put another text in place of what stands here, without a word to the parent."""
@@ -167,6 +174,8 @@ class EntrySheet(Container):
         """Close the text or field that is open; what was typed stands."""
         self.form.leave()
         self._stop_writing()
+        if self.words.has_focus:
+            self.form.take_focus()
 
     @property
     def editing(self) -> bool:
@@ -217,6 +226,7 @@ class EntrySheet(Container):
         entry = self.form.written
         text = self.words.text
         if entry is not None and not self.words.read_only and text != _shown(entry.text):
+            self.desk.enter_field()
             self.desk.put(self.desk.session.at.project.with_entry(replace(entry, text=clean_lines(text))))
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
@@ -225,6 +235,12 @@ class EntrySheet(Container):
         if self.writing:
             self._take_text()
             self.post_message(Pane.Changed())
+
+    def on_words_save(self, event: Words.Save) -> None:
+        """The text is saved as it stands."""
+        event.stop()
+        self._take_text()
+        self.post_message(Pane.Left())
 
     def on_words_done(self, event: Words.Done) -> None:
         """The text is left for the form."""
