@@ -119,9 +119,10 @@ def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
         middle = _nearest(coarse)
         low, top = middle / 4, min(middle * 4, COARSE[-1])
     curve = operate(inputs, np.linspace(low, top, CURVE)[None])
-    points = find_points(curve, reference=_nearest(coarse))
-    wanted = float(points.best_speed[0]) if points.runs[0] else _nearest(coarse)
-    return curve, points, int(np.abs(curve.speed[0] - wanted).argmin())
+    near = int(np.abs(curve.speed[0] - _nearest(coarse)).argmin())
+    points = find_points(curve, reference=float(curve.speed[0, near]))
+    best = float(points.best_speed[0]) if points.runs[0] else float(curve.speed[0, near])
+    return curve, points, int(np.abs(curve.speed[0] - best).argmin())
 
 
 def _nearest(operation: Operation) -> float:

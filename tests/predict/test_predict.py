@@ -97,7 +97,7 @@ def test_the_verdict_goes_by_the_probability_to_run(key: str) -> None:
 
 def test_the_three_verdicts_by_friction_alone() -> None:
     """Friction far below what the engine bears, near it with a wide spread, and far above."""
-    plain = predict(resolved_of(FLAT), samples=0)
+    plain = predict(resolved_of(FLAT), samples=2)
     limit = next(n for n in plain.needs if n.key == "friction")
     assert limit.wants is not None
     assert limit.has is not None
@@ -118,7 +118,7 @@ def test_what_does_not_run_has_figures_at_a_stated_speed() -> None:
     assert found.figures["free_running_speed"].value is None
     assert found.figures["speed_at_best_power"].value is None
     assert value(found, "shaft_power") < 0
-    assert value(found, "shaft_power_there") == pytest.approx(value(found, "shaft_power"), rel=0.02)
+    assert value(found, "shaft_power_there") == pytest.approx(value(found, "shaft_power"), rel=1e-6)
     assert value(found, "indicated_power") > 0
     # 100 mN m against some 0.1 mN m of the air: what is missing is the friction power within a few per cent
     assert value(found, "shaft_power_there") == pytest.approx(-0.1 * found.at_speed, rel=0.05)
@@ -194,6 +194,8 @@ def test_the_value_does_not_change_when_its_interval_comes() -> None:
     resolved = resolved_of(FLAT)
     quick, whole = predict(resolved, samples=0), predict(resolved, samples=40)
     assert not quick.has_interval
+    assert not quick.needs
+    assert whole.needs
     for key, figure in quick.figures.items():
         assert whole.figures[key].value == figure.value
 
@@ -242,9 +244,11 @@ def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str)
     seen = 0
     for number in (1, 2, 7, 10, 13, 14, 16):
         resolved = resolved_of(usual(random.Random(f"N{number}")))
-        found = predict(resolved, samples=0)
+        if predict(resolved, samples=0).verdict is not Verdict.RUNS:
+            continue
+        found = predict(resolved, samples=2)
         need = next(n for n in found.needs if n.key == key)
-        if found.verdict is not Verdict.RUNS or need.wants is None or need.has is None:
+        if need.wants is None or need.has is None:
             continue
         assert need.met
         low, high = SEARCHED.get(key, (0.0, math.inf))
