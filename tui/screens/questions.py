@@ -101,12 +101,13 @@ async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
     options = (
         Option(key="m", label="Mine", help="Where both changed the same, what is typed here stands."),
         Option(key="t", label="Theirs", help="Where both changed the same, what is on the disk stands."),
+        Option(key="b", label="Both", help="Texts are joined, a mark becomes two, the rest is told in the diary."),
     )
     places = ", ".join(found.clashes[:4]) + (" ..." if len(found.clashes) > 4 else "")
     text = f"Everything else is joined either way. Both changed: {places}."
     said = await app.push_screen_wait(Choosing("Another window wrote this file", text, options, colour=colour))
     if said:
-        project = found.yielding if said == "t" else found.merged
+        project = {"t": found.yielding, "b": found.both}.get(said, found.merged)
         desk.settle_theirs(project, "Joined with the file on the disk; ctrl+z takes it back.")
 
 

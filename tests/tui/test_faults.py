@@ -1,0 +1,239 @@
+"""The disk refuses or stalls while a builder types: nothing is lost, no key waits, and it is saved once it can be."""
+
+from __future__ import annotations
+
+import errno
+import os
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from model.record import Entry, Mark, Project
+from model.store import encode, in_bin, left_drafts, read_project, save_project
+from tests.tui.stage import Play, can, play, silent_keeper
+from tui import keeper as keeper_module
+from tui import watcher as watcher_module
+from tui.keeper import Changed, Keeper, NotSaved, Saved
+
+PATIENCE = 20.0
+FAULTS = {
+    "disk full": errno.ENOSPC,
+    "quota": errno.EDQUOT,
+    "read only": errno.EROFS,
+    "permission": errno.EACCES,
+    "no answer": errno.EIO,
+}
+STEPS = ("open", "write", "fsync", "replace")
+
+
+def until(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + PATIENCE
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.005)
+
+
+def opened(notebook: Path) -> tuple[Keeper, list[Any], Path, Project]:
+    keeper, news = silent_keeper()
+    keeper.read_folder(notebook)
+    path = notebook / "paint-tin.toml"
+    return keeper, news, path, read_project(path).project
+
+
+@pytest.mark.parametrize("code", FAULTS.values(), ids=FAULTS.keys())
+@pytest.mark.parametrize("step", STEPS)
+def test_what_the_disk_refuses_is_told_kept_and_saved_by_itself_once_it_can_be(
+    notebook: Path, monkeypatch: pytest.MonkeyPatch, step: str, code: int
+) -> None:
+    monkeypatch.setattr(keeper_module, "RETRY_AFTER", 0.02)
+    keeper, news, path, project = opened(notebook)
+    typed = replace(project, name="Typed")
+    broken = threading.Event()
+    broken.set()
+    real = getattr(os, step)
+
+    def call(*given: Any, **more: Any) -> Any:
+        writes = step != "open" or given[1] & os.O_WRONLY
+        if broken.is_set() and writes and threading.current_thread().name in ("saver", "drafter"):
+            raise OSError(code, os.strerror(code))
+        return real(*given, **more)
+
+    monkeypatch.setattr(os, step, call)
+    keeper.note(path, typed)
+    keeper.save(path, typed)
+    until(lambda: any(isinstance(each, NotSaved) for each in news))
+    assert read_project(path).project == project
+    told = next(each for each in news if isinstance(each, NotSaved))
+    assert told.project == typed and "paint-tin.toml" in told.message
+    assert keeper.unsaved == (path,)
+    broken.clear()
+    until(lambda: Saved(path=path, project=typed) in news)
+    assert read_project(path).project == typed
+    assert keeper.unsaved == ()
+
+
+def test_a_disk_that_does_not_confirm_holds_up_no_key_and_drafts_go_on(
+    write: Callable[[Project], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first save stalls until it is let go; meanwhile fields are typed, left and drawn."""
+    stalled, let_go = threading.Event(), threading.Event()
+    real = os.fsync
+
+    def fsync(fd: int) -> None:
+        if threading.current_thread().name == "saver":
+            stalled.set()
+            assert let_go.wait(PATIENCE)
+        real(fd)
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    folder = write(Project(name="Rocker", marks={1: Mark(number=1, build={"layout": "rocking"})}))
+    path = folder / "one.toml"
+
+    async def scene(acts: Play) -> None:
+        async def keys(*names: str) -> None:
+            for name in names:
+                acts.send(name)
+                await acts.pilot.pause()
+
+        await keys("enter")
+        await acts.quiet()
+        await keys("down", "down", "7", "enter")
+        until(stalled.is_set)
+        assert "saving" in acts.screen().split("\n")[0]
+        await keys("8", "9", "enter", "6")
+        screen = acts.screen()
+        assert ("89" in screen and "not saved yet" in screen) or "saving" in screen
+        assert read_project(path).project.latest.build == {"layout": "rocking"}
+        typed = acts.app.session.at.project.latest.build
+        assert "89" in typed.values() and "6" in typed.values()
+        until(lambda: any("6" in d.project.latest.build.values() for d in left_drafts(path, open_too=True)))
+        let_go.set()
+        await keys("enter")
+        await acts.quiet()
+        assert {"7", "89", "6"} <= set(read_project(path).project.latest.build.values())
+
+    try:
+        play(folder, scene)
+    finally:
+        let_go.set()
+
+
+def test_a_change_on_the_disk_is_noticed_while_the_project_is_open(
+    notebook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(watcher_module, "LOOK_EVERY", 0.01)
+    path = notebook / "paint-tin.toml"
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter") if "Paint tin" in acts.screen().split("\n")[3] else await acts.press("down", "enter")
+        project = read_project(path).project
+        theirs = replace(project.with_entry(Entry(key="zzzzzz", text="From elsewhere.")), name="Other tin")
+        save_project(path, theirs, revision=read_project(path).revision)
+        for _ in range(2000):
+            await acts.pilot.pause(0.005)
+            if "Other tin" in acts.screen():
+                break
+        assert "changed on the disk" in acts.screen()
+        assert "zzzzzz" in acts.app.session.at.project.entries
+
+    play(notebook, scene)
+
+
+def test_a_change_is_told_once_and_our_own_saves_are_none(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(watcher_module, "LOOK_EVERY", 0.005)
+    keeper, news, path, project = opened(notebook)
+    keeper.watcher.watch(path)
+    for number in range(10):
+        keeper.save(path, replace(project, about=str(number)))
+        assert keeper.wait_until_idle(PATIENCE)
+    assert not [each for each in news if isinstance(each, Changed)]
+    stored = read_project(path)
+    save_project(path, replace(stored.project, name="Theirs"), revision=stored.revision)
+    until(lambda: Changed(path=path) in news)
+    time.sleep(0.1)
+    assert news.count(Changed(path=path)) == 1
+    keeper.watcher.watch(None)
+
+
+def test_a_new_project_that_was_never_saved_comes_back_after_a_kill(notebook: Path) -> None:
+    keeper, news, _, _ = opened(notebook)
+    new = replace(can(), name="Brand new")
+    real = keeper_module.save_project
+    try:
+
+        def refuse(*_: Any, **__: Any) -> str:
+            raise keeper_module.StoreError("The disk is full.")
+
+        keeper_module.save_project = refuse
+        path = keeper.start_new(notebook, new)
+        until(lambda: any(isinstance(each, NotSaved) for each in news))
+    finally:
+        keeper_module.save_project = real
+    assert not path.exists()
+    keeper.close()
+    later, _, _, _ = opened(notebook)
+    assert read_project(path).project == new
+    assert later.recover(path) is None
+    assert left_drafts(path) == ()
+
+
+def test_a_deleted_project_goes_to_the_bin_with_what_was_just_typed(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    typed = replace(project, about="just typed")
+    keeper.note(path, typed)
+    gone = keeper.delete(path)
+    assert not path.exists()
+    assert in_bin(notebook) == (gone,)
+    assert gone.read_bytes() == encode(typed)
+    keeper.close()
+    assert left_drafts(path) == ()
+
+
+def test_two_windows_see_nothing_of_each_others_drafts(notebook: Path) -> None:
+    one, _, path, project = opened(notebook)
+    one.note(path, replace(project, name="Typed in one"))
+    assert one.wait_until_idle(PATIENCE)
+    two, _, _, _ = opened(notebook)
+    assert two.recover(path) is None
+    two.save(path, replace(project, about="saved in two"))
+    assert two.wait_until_idle(PATIENCE)
+    one.close()
+    three, _, _, _ = opened(notebook)
+    found = three.recover(path)
+    assert found is not None
+    assert (found.project.name, found.project.about) == ("Typed in one", "saved in two")
+
+
+def test_what_clashes_can_be_kept_from_both(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    entry = project.entries["k7f3m2"]
+    theirs = project.with_entry(replace(entry, text="Theirs.\n"))
+    save_project(path, theirs, revision=read_project(path).revision)
+    found = keeper.join_theirs(path, project.with_entry(replace(entry, text="Ours.\n")))
+    assert found.both.entries["k7f3m2"].text == "Ours.\n\nTheirs.\n"
+
+
+def test_a_clash_is_asked_about_and_both_can_be_kept_on_the_screen(write: Callable[[Project], Path]) -> None:
+    project = Project(name="Rocker", marks={1: Mark(number=1, build={"layout": "rocking", "piston_bore": "5 mm"})})
+    folder = write(project)
+    path = folder / "one.toml"
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "down", "down", "7")
+        theirs = project.with_mark(Mark(number=1, build={"layout": "rocking", "piston_bore": "9 mm"}))
+        save_project(path, theirs, revision=read_project(path).revision)
+        await acts.press("enter")
+        assert "Another window wrote this file" in acts.screen()
+        assert "mark.1.build.piston_bore" in acts.screen()
+        await acts.press("b")
+        result = read_project(path).project
+        assert result.latest.build["piston_bore"] == "7"
+        (told,) = result.entries.values()
+        assert "9 mm" in told.text
+
+    play(folder, scene)
