@@ -29,6 +29,11 @@ def effusivity_of(word: str) -> float:
     return math.sqrt(conductivity_of(word) * volumetric_capacity_of(word))
 
 
+def emissivity_of(word: str) -> float:
+    """Return the total emissivity of a surface, [-]."""
+    return _material(word).emissivity
+
+
 def is_metal(word: str) -> bool:
     """Whether a material conducts so well that a thin wall of it has one temperature through its thickness."""
     return conductivity_of(word) > 5

@@ -26,7 +26,7 @@ from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import Limits, limits
 from model.running.operate import Operation, operate
-from model.running.points import WHEEL_SHAPE, Points, find_points, smooth
+from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
@@ -139,10 +139,11 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
     speed, turns = o.speed[:, 0], o.speed[:, 0] / (2 * np.pi)
     along = o.network.conduction[:, 0] * (o.hot_metal[:, 0] - o.cold_metal[:, 0])
     shaft = o.torque[:, 0] * speed
-    heat_in = o.heat_taken[:, 0] + along
+    flows = {key: values[:, 0] for key, values in watts(o).items()}
+    heat_in = flows["heat_released"] - flows["heat_missed"]
     isothermal = o.isothermal[:, 0]
     indicated = o.indicated[:, 0]
-    swept = o.geometry.swept_piston + (o.geometry.swept_hot if o.geometry.layout == "alpha" else 0.0)
+    swept = o.geometry.swept_hot if o.geometry.layout == "alpha" else o.geometry.swept_piston
     return {
         "indicated_power": indicated * turns,
         "isothermal_power": isothermal * turns,
@@ -159,7 +160,7 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
         "beale": shaft / (o.inputs["room_pressure"] * swept * turns),
         "efficiency": shaft / np.maximum(heat_in, 1e-9),
         "gap_effectiveness": o.effectiveness[:, 0],
-        **{key: values[:, 0] for key, values in watts(o).items()},
+        **flows,
         **{f"quarter_{n + 1}": quarters(o)[:, 0, n] for n in range(4)},
     }
 
@@ -191,7 +192,7 @@ def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float
     """Return the range of wheels that serve at the stated speed, as masses at the wheel's diameter, [kg]."""
     speed = float(now.speed[0, 0])
     per_mass = WHEEL_SHAPE * float(inputs["wheel_diameter"][0] / 2) ** 2
-    least = 2 * float(now.fluctuation[0, 0]) / (per_mass * speed**2)
+    least = 2 * STALL_SHARE * float(now.fluctuation[0, 0]) / (per_mass * speed**2)
     found = {"wheel_least": least}
     spare = float(curve.torque[0].max())
     if spare > 0:

@@ -99,4 +99,5 @@ def solid(build: Any) -> bool:
 
 def matrix(build: Any) -> bool:
     """Whether there is a regenerator of wire or foil."""
-    return build.regenerator not in (None, "none")
+    wool = build.displacer_material == "steel_wool" and displaced(build)
+    return build.regenerator not in (None, "none") or (wool and build.regenerator is None)

@@ -43,6 +43,38 @@ def layer_coefficient(*, conductivity: Values, thickness: Values) -> FloatArray:
 
 
 @declared(
+    quantity="heat exchange of fresh air with a plate",
+    formula="h = 2 k/sqrt(pi a t), t = half a turn: 0.64 k sqrt(w/a)",
+    source="CarslawJaeger1959",
+    where="semi-infinite body whose surface temperature is changed, mean over the time (section 2.5)",
+    spread=0.3,
+)
+def fresh_coefficient(*, conductivity: Values, diffusivity: Values, speed: Values) -> FloatArray:
+    """Coefficient from a plate to air that has been there for half a turn on the mean.
+
+    Parameters
+    ----------
+    conductivity : float or array
+        Of the air, [W/(m K)].
+    diffusivity : float or array
+        Of the air, [m^2/s], > 0.
+    speed : float or array
+        Angular speed, [rad/s], >= 0.
+
+    Returns
+    -------
+    array
+        Coefficient, [W/(m^2 K)].
+
+    Examples
+    --------
+    >>> round(float(fresh_coefficient(conductivity=0.026, diffusivity=2.2e-5, speed=10.0)), 1)
+    11.2
+    """
+    return np.asarray(2 / np.pi * as_array(conductivity) * np.sqrt(as_array(speed) / as_array(diffusivity)))
+
+
+@declared(
     quantity="heat exchange of a plate swept by a slot jet",
     formula="Nu = 3.06 Re^m Pr^0.42/(x/S + H/S + 2.78), m = 0.695 - 1/(x/S + (H/S)^1.33 + 3.06), S = twice the slot",
     source="Martin1977",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.physics import conduction
+from model.physics import conduction, radiation
 from model.running.engine import Geometry
 from model.running.exchange import Air
 from model.running.inputs import Inputs
@@ -42,16 +42,15 @@ class Network:
     """Room, [K]."""
 
 
-def network(inputs: Inputs, geometry: Geometry, air: Air) -> Network:
-    """Set up the network of a batch of engines."""
+def network(inputs: Inputs, geometry: Geometry, air: Air, *, hot: FloatArray) -> Network:
+    """Set up the network of a batch of engines round a first guess of the hot metal, (samples, speeds) [K]."""
     source, slope = _source(inputs, geometry)
-    band = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
     return Network(
         fixed_hot=inputs.column("hot_metal") if "hot_metal" in inputs else None,
         fixed_cold=inputs.column("cold_metal") if "cold_metal" in inputs else None,
         source=source[:, None],
         source_slope=slope[:, None],
-        loss=(inputs["hot_loss_coefficient"] * band)[:, None],
+        loss=_loss(inputs, geometry, hot),
         conduction=_along(inputs, geometry, air),
         cooling=_cooling(inputs, geometry)[:, None],
         sink=inputs.column("sink_temperature"),
@@ -63,9 +62,11 @@ def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]
     """Return heat into the hot end at 0 K [W] and its fall with temperature [W/K]."""
     word = inputs.words.get("heat_source", "")
     nothing = np.zeros(inputs.size)
-    if word in ("water", "hand"):
+    if word in ("water", "hand") and "contact_coefficient" in inputs:
         conductance = inputs["contact_coefficient"] * geometry.area_hot
         return conductance * inputs["source_temperature"], conductance
+    if "heat_released" not in inputs or "heat_caught" not in inputs:
+        return nothing, nothing
     if word in ("candle", "spirit", "gas"):
         # hot gas of one temperature gives in proportion to its excess over the metal
         caught = inputs["heat_caught"] * inputs["heat_released"]
@@ -74,6 +75,23 @@ def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]
     if word in ("electric", "sun"):
         return inputs["heat_caught"] * inputs["heat_released"], nothing
     return nothing, nothing
+
+
+def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> FloatArray:
+    """Conductance from hot metal to the room, (samples, speeds) [W/K]: convection and radiation of its outer face.
+
+    The face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
+    """
+    area = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
+    if inputs.words.get("heat_source", "") in ("electric", "sun"):
+        area = area + geometry.area_hot
+    radiated = radiation.radiative_coefficient(
+        emissivity=inputs.column("hot_emissivity"),
+        surface_temperature=hot,
+        room_temperature=inputs.column("room_temperature"),
+    )
+    coefficient = inputs.column("hot_loss_coefficient") + radiated
+    return np.asarray(coefficient * (inputs["hot_exposure"] * area)[:, None])
 
 
 def _cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
@@ -93,20 +111,15 @@ def _cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
 def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
     """Conductance from hot to cold metal, (samples, 1) [W/K]."""
     length = geometry.wall_length
+    girth = np.pi * (inputs["tube_bore"] if geometry.layout == "alpha" else geometry.bore_hot)
     wall = conduction.conductance(
-        conductivity=inputs["wall_conductivity"],
-        area=np.pi * geometry.bore_hot * inputs["wall_thickness"],
-        length=length,
+        conductivity=inputs["wall_conductivity"], area=girth * inputs["wall_thickness"], length=length
     )
     total = wall + inputs["posts"]
     if geometry.layout == "alpha":
         return np.asarray(total[:, None])
-    gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
-    thick = np.minimum(inputs["displacer_skin_thickness"], geometry.bore_hot / 2)
-    solid = np.minimum(np.pi * geometry.bore_hot * thick, geometry.area_hot)
-    displacer = conduction.conductance(conductivity=inputs["displacer_conductivity"], area=solid, length=length)
     k = air.conductivity.mean(axis=1)
-    inside = conduction.conductance(conductivity=k, area=geometry.area_hot - solid, length=length)
+    gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
     shuttle = conduction.shuttle_loss(
         gas_conductivity=k,
         diameter=geometry.bore_hot,
@@ -115,7 +128,22 @@ def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
         length=length,
         temperature_difference=1.0,
     )
-    return np.asarray((total + displacer + inside + shuttle)[:, None])
+    return np.asarray((total + _through_displacer(inputs, geometry, k) + shuttle)[:, None])
+
+
+def _through_displacer(inputs: Inputs, geometry: Geometry, k: FloatArray) -> FloatArray:
+    """Conductance through the displacer and the layers of air before its two faces, in series, (samples,) [W/K].
+
+    The layers count with a Nusselt number of four: stirred, but thin. Common practice, no source.
+    """
+    length, area = geometry.wall_length, geometry.area_hot
+    thick = np.minimum(inputs["displacer_skin_thickness"], geometry.bore_hot / 2)
+    solid = np.minimum(np.pi * geometry.bore_hot * thick, area)
+    skin = conduction.conductance(conductivity=inputs["displacer_conductivity"], area=solid, length=length)
+    inside = conduction.conductance(conductivity=k, area=area - solid, length=length)
+    layers = geometry.travel_hot + inputs["end_clearance_hot"] + inputs["end_clearance_cold"]
+    before = conduction.conductance(conductivity=4 * k, area=area, length=layers)
+    return conduction.in_series(first=skin + inside, second=before)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -112,8 +112,11 @@ def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
     tube = 0.0 if layout == "beta" else np.pi / 4 * inputs["tube_bore"] ** 2 * inputs["tube_length"]
     dead_cold = inputs["end_clearance_cold"] * area + inputs["dead_volume_cold"] + tube
     if layout == "beta":
+        # in one bore the piston follows the displacer into the room it leaves; a narrower or wider one cannot
         between = swept - moved
-        cold = between - between.min(axis=1, keepdims=True)
+        overlapped = between - between.min(axis=1, keepdims=True)
+        equal = np.abs(area_piston / area - 1) < 0.2
+        cold = np.where(equal[:, None], overlapped, area[:, None] * (travel[:, None] - position) + swept)
     else:
         cold = (area - rod_area)[:, None] * (travel[:, None] - position) + swept
     gap = np.pi * (bore - clearance) * clearance * inputs["displacer_length"]

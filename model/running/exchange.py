@@ -53,37 +53,75 @@ class Passage:
     """``clearance``, ``tube``, ``felt``, ``screen`` or ``foil``."""
 
 
-def passage(inputs: Inputs, geometry: Geometry) -> Passage:
-    """Return the way that the air takes between the spaces."""
-    word = inputs.words.get("regenerator", "none")
-    if word != "none":
-        area = np.pi / 4 * inputs["matrix_diameter"] ** 2
-        porosity, wire = inputs["matrix_porosity"], inputs["matrix_wire"]
-        volume = area * inputs["matrix_length"]
-        if word == "foil":
-            # foil of thickness t and gap g: porosity g/(g + t), hydraulic diameter 2 g, wetted 2/(g + t) a volume
-            gap = wire * porosity / (1 - porosity)
-            hydraulic, wetted = 2 * gap, 2 * volume / (gap + wire)
-        else:
-            hydraulic = matrix.hydraulic_diameter(porosity=porosity, wire_diameter=wire)
-            wetted = matrix.wetted_area(volume=volume, porosity=porosity, wire_diameter=wire)
-        kind = {"steel_wool": "felt", "mesh": "screen", "foil": "foil"}[word]
-        return Passage(
-            flow_area=area * porosity, hydraulic=hydraulic, length=inputs["matrix_length"], wetted=wetted, kind=kind
-        )
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ways:
+    """How the air goes between the spaces: by the clearance or tube, by a matrix, or by both."""
+
+    open: Passage
+    """Side clearance, or the tube of an alpha."""
+    matrix: Passage | None
+    """Regenerator of wire or foil: beside the clearance in a displacer, behind the tube in an alpha."""
+    share: FloatArray
+    """(samples,) share of the flow that goes by the open way: 1 without a matrix, or where they lie in series."""
+    series: bool
+    """Whether all the air goes through both."""
+
+
+LAMINAR = {"felt": 192.0, "screen": 129.0, "foil": 96.0, "clearance": 96.0}
+"""Darcy friction factor times Reynolds number at slow flow: the leading terms of the formulas used."""
+
+
+def ways(inputs: Inputs, geometry: Geometry) -> Ways:
+    """Return how the air goes between the spaces.
+
+    A matrix in a displacer lies beside the side clearance, and the two share the flow at one pressure drop (laminar
+    [CengelCimbala2006], chapter 8: pipes in parallel); in an alpha it lies in series with the tube.
+    """
+    one = np.ones(inputs.size)
     if geometry.layout == "alpha":
-        bore = inputs["tube_bore"]
-        return Passage(
-            flow_area=np.pi / 4 * bore**2,
-            hydraulic=bore,
-            length=inputs["tube_length"],
-            wetted=np.pi * bore * inputs["tube_length"],
-            kind="tube",
-        )
+        return Ways(open=_tube(inputs), matrix=_matrix(inputs), share=one, series=True)
     gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
     ring = np.pi * (geometry.bore_hot - gap)
     length = inputs["displacer_length"]
-    return Passage(flow_area=ring * gap, hydraulic=2 * gap, length=length, wetted=2 * ring * length, kind="clearance")
+    around = Passage(flow_area=ring * gap, hydraulic=2 * gap, length=length, wetted=2 * ring * length, kind="clearance")
+    filled = _matrix(inputs)
+    if filled is None:
+        return Ways(open=around, matrix=None, share=one, series=False)
+    ease = duct.eccentric_flow_factor(eccentricity=inputs["displacer_offcentre"])
+    by_gap = around.flow_area * around.hydraulic**2 * ease / (LAMINAR["clearance"] * around.length)
+    by_matrix = filled.flow_area * filled.hydraulic**2 / (LAMINAR[filled.kind] * filled.length)
+    return Ways(open=around, matrix=filled, share=by_gap / (by_gap + by_matrix), series=False)
+
+
+def _tube(inputs: Inputs) -> Passage:
+    bore = inputs["tube_bore"]
+    return Passage(
+        flow_area=np.pi / 4 * bore**2,
+        hydraulic=bore,
+        length=inputs["tube_length"],
+        wetted=np.pi * bore * inputs["tube_length"],
+        kind="tube",
+    )
+
+
+def _matrix(inputs: Inputs) -> Passage | None:
+    word = inputs.words.get("regenerator", "none")
+    if word == "none":
+        return None
+    area = np.pi / 4 * inputs["matrix_diameter"] ** 2
+    porosity, wire = inputs["matrix_porosity"], inputs["matrix_wire"]
+    volume = area * inputs["matrix_length"]
+    if word == "foil":
+        # foil of thickness t and gap g: porosity g/(g + t), hydraulic diameter 2 g, wetted 2/(g + t) a volume
+        gap = wire * porosity / (1 - porosity)
+        hydraulic, wetted = 2 * gap, 2 * volume / (gap + wire)
+    else:
+        hydraulic = matrix.hydraulic_diameter(porosity=porosity, wire_diameter=wire)
+        wetted = matrix.wetted_area(volume=volume, porosity=porosity, wire_diameter=wire)
+    kind = {"steel_wool": "felt", "mesh": "screen", "foil": "foil"}[word]
+    return Passage(
+        flow_area=area * porosity, hydraulic=hydraulic, length=inputs["matrix_length"], wetted=wetted, kind=kind
+    )
 
 
 def tubes(inputs: Inputs, end: str) -> Passage | None:
@@ -118,7 +156,7 @@ def tube_effectiveness(
 
 
 def conductances(
-    inputs: Inputs, geometry: Geometry, way: Passage, *, speed: FloatArray, air: Air
+    inputs: Inputs, geometry: Geometry, way: Ways, *, speed: FloatArray, air_hot: Air, air_cold: Air
 ) -> tuple[FloatArray, FloatArray]:
     """Return conductances of hot and cold space over each step, (samples, speeds, angles) [W/K].
 
@@ -126,14 +164,16 @@ def conductances(
     """
     step = np.roll(geometry.moved, -1, axis=1) - geometry.moved
     rate = step * geometry.angles / (2 * np.pi)  # (samples, angles), m^3 a radian into the hot space
-    velocity = speed[..., None] * rate[:, None, :] / way.flow_area[:, None, None]
-    sides = []
-    for sign, volume, area, bore in (
-        (1.0, geometry.volume_hot, geometry.area_hot, geometry.bore_hot),
-        (-1.0, geometry.volume_cold, geometry.area_cold, geometry.bore_cold),
-    ):
-        sides.append(_side(inputs, geometry, way, air, sign * velocity, _middle(volume), area, bore))
-    return sides[0], sides[1]
+    scale = (way.share / way.open.flow_area)[:, None, None]
+    velocity = speed[..., None] * rate[:, None, :] * scale
+    hot, cold = (
+        _side(inputs, way.open, air, sign * velocity, speed, _middle(volume), area, bore)
+        for sign, air, volume, area, bore in (
+            (1.0, air_hot, geometry.volume_hot, geometry.area_hot, geometry.bore_hot),
+            (-1.0, air_cold, geometry.volume_cold, geometry.area_cold, geometry.bore_cold),
+        )
+    )
+    return hot, cold
 
 
 def _middle(values: FloatArray) -> FloatArray:
@@ -142,43 +182,62 @@ def _middle(values: FloatArray) -> FloatArray:
 
 def _side(
     inputs: Inputs,
-    geometry: Geometry,
     way: Passage,
     air: Air,
     velocity: FloatArray,
+    speed: FloatArray,
     volume: FloatArray,
     area: FloatArray,
     bore: FloatArray,
 ) -> FloatArray:
-    """Conductance of one space; `velocity` (samples, speeds, angles) in the passage, positive into this space."""
+    """Conductance of one space; `velocity` (samples, speeds, angles) in the open way, positive into this space."""
     thickness = (volume / area[:, None])[:, None, :]  # (samples, 1, angles)
     k, pr = air.conductivity[..., None], air.prandtl[..., None]
     calm = space.layer_coefficient(conductivity=k, thickness=thickness)
+    fresh = space.fresh_coefficient(
+        conductivity=air.conductivity, diffusivity=air.conductivity / (air.density * air.specific_heat), speed=speed
+    )[..., None]
     slot = way.hydraulic[:, None, None]
     stirring = np.where(velocity > 0, 1.0, inputs["stirring_kept"][:, None, None])
     reynolds = np.abs(velocity) * slot * (air.density / air.viscosity)[..., None]
     if way.kind == "clearance":
-        reach = (bore / 4)[:, None, None] / slot
         nusselt = space.nusselt_slot_jet_martin_1977(
-            reynolds=reynolds, prandtl=pr, reach=reach, height=thickness / slot
+            reynolds=reynolds, prandtl=pr, reach=(bore / 4)[:, None, None] / slot, height=thickness / slot
         )
-    elif way.kind == "tube":
+    else:
         nusselt = space.nusselt_round_jet_martin_1977(
             reynolds=reynolds, prandtl=pr, radius=(bore / 2)[:, None, None] / slot, height=thickness / slot
         )
-    else:
-        nusselt = np.zeros_like(reynolds)
-    blown = stirring * nusselt * k / slot
-    coefficient = space.blend(calm, blown)
-    surface = (area + 0.0)[:, None, None] + SIDE_SHARE * np.pi * bore[:, None, None] * thickness
+    coefficient = space.blend(calm, fresh, stirring * nusselt * k / slot)
+    surface = area[:, None, None] + SIDE_SHARE * np.pi * bore[:, None, None] * thickness
     return np.asarray(inputs["exchange_factor"][:, None, None] * coefficient * surface)
 
 
-def effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
-    """Return the effectiveness of the passage as a regenerator, (samples, speeds).
+def effectiveness(inputs: Inputs, way: Ways, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+    """Return the effectiveness of the ways together as a regenerator, (samples, speeds).
 
-    `blow` is the mass that goes through in one blow, (samples, speeds) [kg]; a blow lasts half a turn.
+    `blow` is the mass that goes through in one blow, (samples, speeds) [kg]; a blow lasts half a turn. Ways side by
+    side mix by their flow; ways in series add their transfer units.
     """
+    share = way.share[:, None]
+    open_way = _effectiveness(inputs, way.open, speed=speed, blow=share * blow, air=air)
+    if way.matrix is None:
+        return open_way
+    rest = blow if way.series else np.maximum((1 - share) * blow, 1e-15)
+    filled = _effectiveness(inputs, way.matrix, speed=speed, blow=rest, air=air)
+    if not way.series:
+        return np.asarray(share * open_way + (1 - share) * filled)
+    units = _units(open_way) + _units(filled)
+    return np.asarray(units / (units + 2))
+
+
+def _units(effectiveness_: FloatArray) -> FloatArray:
+    """Return the transfer units of a regenerator of this effectiveness."""
+    return np.asarray(2 * effectiveness_ / np.maximum(1 - effectiveness_, 1e-9))
+
+
+def _effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+    """Effectiveness of one way with its own blow, (samples, speeds)."""
     flow = blow * speed / np.pi  # mean mass flow, kg/s
     velocity = flow / (air.density * way.flow_area[:, None])
     hydraulic = way.hydraulic[:, None]
@@ -187,8 +246,7 @@ def effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: Floa
     conductance = inputs.column("gap_factor") * nusselt * air.conductivity / hydraulic * way.wetted[:, None]
     ntu = conductance / np.maximum(flow * air.specific_heat, 1e-12)
     if way.kind == "clearance":
-        eps = duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre"))
-        ntu = 2 * eps / np.maximum(1 - eps, 1e-9)
+        ntu = _units(duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre")))
     capacity = _capacity(inputs, way, speed) / np.maximum(blow * air.specific_heat, 1e-15)
     return np.asarray(regenerator.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity))
 
@@ -230,31 +288,35 @@ def _capacity(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
 
 
 def flow_work(
-    inputs: Inputs, geometry: Geometry, way: Passage, *, speed: FloatArray, air: Air
+    inputs: Inputs, geometry: Geometry, way: Ways, *, speed: FloatArray, air: Air
 ) -> tuple[FloatArray, FloatArray]:
-    """Return the work that flow costs in a turn: between the spaces, and to the power piston, (samples, speeds) [J]."""
-    main = _drop_work(inputs, way, geometry.moved, speed, air)
-    for end in ("heater", "cooler"):
-        extra = tubes(inputs, end)
+    """Return the work that flow costs in a turn: between the spaces, and to the power piston, (samples, speeds) [J].
+
+    Side by side, matrix and clearance have one pressure drop: that of the clearance at its share of the flow.
+    """
+    main = _drop_work(inputs, way.open, geometry.moved, speed, air, way.share)
+    through = [tubes(inputs, "heater"), tubes(inputs, "cooler"), way.matrix if way.series else None]
+    for extra in through:
         if extra is not None:
             main = main + _drop_work(inputs, extra, geometry.moved, speed, air)
     if geometry.layout != "gamma":
         return main, np.zeros_like(main)
-    bore = inputs["tube_bore"]
-    tube = Passage(
-        flow_area=np.pi / 4 * bore**2,
-        hydraulic=bore,
-        length=inputs["tube_length"],
-        wetted=np.pi * bore * inputs["tube_length"],
-        kind="tube",
-    )
-    return main, _drop_work(inputs, tube, geometry.pistons[0], speed, air)
+    return main, _drop_work(inputs, _tube(inputs), geometry.pistons[0], speed, air)
 
 
-def _drop_work(inputs: Inputs, way: Passage, moved: FloatArray, speed: FloatArray, air: Air) -> FloatArray:
+def _drop_work(
+    inputs: Inputs,
+    way: Passage,
+    moved: FloatArray,
+    speed: FloatArray,
+    air: Air,
+    share: FloatArray | float = 1.0,
+) -> FloatArray:
+    """Work against the drop of one way that takes a share of the flow; the drop is that of all the air, (...) [J]."""
     step = np.abs(np.roll(moved, -1, axis=1) - moved)  # (samples, angles)
     angles = moved.shape[1]
-    velocity = speed[..., None] * (step * angles / (2 * np.pi) / way.flow_area[:, None])[:, None, :]
+    scale = (share / way.flow_area)[:, None]
+    velocity = speed[..., None] * (step * angles / (2 * np.pi) * scale)[:, None, :]
     density, hydraulic = air.density[..., None], way.hydraulic[:, None, None]
     reynolds = density * velocity * hydraulic / air.viscosity[..., None]
     ease: FloatArray | float = 1.0

@@ -16,14 +16,14 @@ from model.running.engine import Geometry, geometry
 from model.running.exchange import (
     AIR,
     Air,
-    Passage,
+    Ways,
     air_at,
     conductances,
     effectiveness,
     flow_work,
-    passage,
     tube_effectiveness,
     tubes,
+    ways,
 )
 from model.running.inputs import Inputs
 from model.running.shaft import shaft_work, torque
@@ -95,16 +95,19 @@ def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
             half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
         )
     total = np.zeros(inputs.size)
-    ways = []
+    gaps = []
     if "piston_leak" in inputs and "piston_bore" in inputs:
-        total = total + inputs["piston_leak"] * (np.pi / 4 * inputs["piston_bore"] ** 2) ** 2
+        one = inputs["piston_leak"] * (np.pi / 4 * inputs["piston_bore"] ** 2) ** 2
+        both = 1 + inputs["hot_bore"] / inputs["piston_bore"] if "hot_bore" in inputs else inputs["piston_count"]
+        total = total + one * both
     elif "piston_clearance" in inputs:
-        ways += [("piston_bore", "piston_clearance", "piston_length")]
-        ways += [("hot_bore", "piston_clearance", "piston_length")] * (form.layout == "alpha")
+        gaps += [("piston_bore", "piston_clearance", "piston_length", inputs["piston_count"])]
+        if form.layout == "alpha":
+            gaps += [("hot_bore", "piston_clearance", "piston_length", inputs["piston_count"])]
     if "gland_clearance" in inputs:
-        ways += [("gland_rod", "gland_clearance", "gland_length")]
-    for around, gap, along in ways:
-        total = total + leak.annular_conductance(
+        gaps += [("gland_rod", "gland_clearance", "gland_length", np.ones(inputs.size))]
+    for around, gap, along, count in gaps:
+        total = total + count * leak.annular_conductance(
             diameter=inputs[around],
             radial_clearance=np.minimum(inputs[gap], 0.2 * inputs[around]),
             length=inputs[along],
@@ -153,7 +156,7 @@ class _Engine(NamedTuple):
 
     inputs: Inputs
     form: Geometry
-    way: Passage
+    way: Ways
     leaking: FloatArray
 
 
@@ -181,7 +184,7 @@ class _Pass(NamedTuple):
 def _engine(inputs: Inputs, angles: int) -> _Engine:
     form = geometry(inputs, angles=angles)
     leaking = leak_conductance(inputs, form)[:, None]
-    return _Engine(inputs=inputs, form=form, way=passage(inputs, form), leaking=leaking)
+    return _Engine(inputs=inputs, form=form, way=ways(inputs, form), leaking=leaking)
 
 
 def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _Point:
@@ -251,7 +254,12 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
     room_pressure = inputs.column("room_pressure")
     blow = _first_blow(form, hot, cold, room_pressure) if point.blow is None else point.blow
     air = air_at(temperature=np.clip((hot + cold) / 2, 200.0, 1500.0), pressure=room_pressure * one)
-    ga_hot, ga_cold = conductances(inputs, form, way, speed=speed, air=air)
+    # each space's air lies between its wall and the mean; four parts wall to one part the other end
+    near_hot, near_cold = (
+        air_at(temperature=np.clip(0.8 * own + 0.2 * other, 200.0, 1500.0), pressure=room_pressure * one)
+        for own, other in ((hot, cold), (cold, hot))
+    )
+    ga_hot, ga_cold = conductances(inputs, form, way, speed=speed, air_hot=near_hot, air_cold=near_cold)
     eps = effectiveness(inputs, way, speed=speed, blow=blow, air=air)
 
     def flat(values: FloatArray) -> FloatArray:
@@ -285,7 +293,7 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
     state = solve(turn, start=point.state)
     return _Pass(
         air=air,
-        net=network(inputs, form, air),
+        net=network(inputs, form, air, hot=hot),
         state=state,
         effectiveness=eps,
         taken=state.heat_hot.reshape(shape) * speed / (2 * np.pi),

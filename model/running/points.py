@@ -16,8 +16,9 @@ DENSE = 240
 """Points of the fine grid on which a torque curve is searched."""
 WHEEL_SHAPE = 0.6
 """Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring."""
-STALL_SHARE = 1.0
-"""Energy of the wheel over the energy it must carry at which it just gets round; a count of energies, no source."""
+STALL_SHARE = 0.5
+"""Share of the energy between the fastest and the slowest moment that lies below the mean: the wheel, whose mean energy
+is I w^2/2, just gets round when it holds that much. Between 0.50 and 0.51 on can, cup and drum; derived here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

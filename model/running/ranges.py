@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.exchange import Air, Passage, air_at, passage
+from model.running.exchange import Air, Passage, air_at, ways
 from model.running.operate import Operation
 from model.why import OutOfRange, outside
 
@@ -15,17 +15,16 @@ FloatArray = NDArray[np.float64]
 def out_of_range(operation: Operation) -> tuple[OutOfRange, ...]:
     """Return a note for every group that leaves its range, for the first sample and the first speed of an operation."""
     o = operation
-    way = passage(o.inputs, o.geometry)
+    both = ways(o.inputs, o.geometry)
+    way = both.open
     mean = np.clip((o.hot_metal + o.cold_metal) / 2, 200.0, 1500.0)
     air = air_at(temperature=mean, pressure=o.inputs.column("room_pressure") + 0 * mean)
-    fastest = _fastest(o, way)
+    fastest = both.share * _fastest(o, way)
     reynolds = float((fastest * way.hydraulic * air.density[:, 0] / air.viscosity[:, 0])[0])
     notes: list[OutOfRange] = []
-    if way.kind in ("clearance", "tube"):
-        notes += _jet(o, way, reynolds)
-    if way.kind in ("felt", "screen"):
-        family = "felt" if way.kind == "felt" else "screen"
-        notes += outside(f"nusselt_{family}_gedeon_wood_1996", reynolds=reynolds)
+    notes += _jet(o, way, reynolds)
+    if both.matrix is not None and both.matrix.kind in ("felt", "screen"):
+        notes += outside(f"nusselt_{both.matrix.kind}_gedeon_wood_1996", porosity=float(o.inputs["matrix_porosity"][0]))
     notes += _tubes(way, reynolds, air)
     return tuple(notes)
 

@@ -33,17 +33,17 @@ def main() -> None:
     found = judge()
     for item in found:
         print(row(item))
-    powers = [i for i in found if i.quantity in ("shaft_power", "indicated_power") and i.ratio is not None]
-    speeds = [i for i in found if i.quantity == "free_running_speed" and i.ratio is not None]
-    for label, group in (("power", powers), ("free-running speed", speeds)):
-        ratios = sorted(i.ratio for i in group if i.ratio is not None)
-        if not ratios:
+    for quantity in QUANTITIES:
+        group = [i for i in found if i.quantity == quantity and i.ratio is not None]
+        if not group:
             continue
+        ratios = sorted(i.ratio for i in group if i.ratio is not None)
+        widths = sorted(i.high / i.low if i.low and i.high and i.low > 0 else float("inf") for i in group)
         twice = sum(0.5 <= r <= 2 for r in ratios)
         held = sum(bool(i.inside) for i in group)
         print(
-            f"\n{label}: {len(ratios)} points, median ratio {statistics.median(ratios):.2f}, within a factor two "
-            f"{twice} of {len(ratios)}, measured inside the 90 % interval {held} of {len(ratios)}"
+            f"{quantity:20s} {len(ratios):3d} points, median ratio {statistics.median(ratios):.2f}, "
+            f"within a factor two {twice}, inside the 90 % interval {held}, median width {statistics.median(widths):.1f}"
         )
     told = [i for i in found if i.quantity in ("runs", "free_running_speed", "shaft_power")]
     right = sum((i.runs >= 0.5) == i.ran for i in told)

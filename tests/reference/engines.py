@@ -23,6 +23,7 @@ from model.running.inputs import central, drawn
 from model.running.operate import Operation, operate
 from model.running.points import find_points
 from model.running.spread import interval
+from model.running.watts import watts
 from model.uncertain import Uncertain
 from model.units import Kind
 
@@ -31,12 +32,14 @@ STROKES = {"piston_stroke": "piston_throw", "displacer_stroke": "displacer_throw
 QUANTITIES = {
     "shaft_power": (Kind.POWER, "W"),
     "indicated_power": (Kind.POWER, "W"),
+    "heat_in": (Kind.POWER, "W"),
     "speed_at_best_power": (Kind.ROTATION, "rpm"),
     "free_running_speed": (Kind.ROTATION, "rpm"),
     "torque": (Kind.TORQUE, "N m"),
     "pressure_swing": (Kind.PRESSURE, "Pa"),
     "smallest_difference": (Kind.DIFFERENCE, "K"),
 }
+AT_A_SPEED = ("pressure_swing", "indicated_power", "heat_in")
 SPEEDS = np.geomspace(0.25, 4.5, 8)
 DIFFERENCES = np.geomspace(1.5, 150.0, 16)
 """Differences of the metals that are tried for the smallest one, [K]."""
@@ -139,6 +142,8 @@ def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",)) -> lis
 
 def _judge_point(name: str, engine: dict[str, Any], point: dict[str, Any], samples: int) -> list[Judged]:
     wanted = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
+    if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
+        wanted.append(("heat_in", point["heat_in"]))
     resolved = _ranges(engine, point)
     if resolved.missing:
         return []
@@ -153,7 +158,7 @@ def _judge_point(name: str, engine: dict[str, Any], point: dict[str, Any], sampl
                        runs=share, difference=None)
             )  # fmt: skip
             continue
-        if what not in QUANTITIES or (what in ("pressure_swing", "indicated_power") and speed is None):
+        if what not in QUANTITIES or (what in AT_A_SPEED and speed is None):
             continue
         measured = read(*QUANTITIES[what], text)
         if what == "smallest_difference":
@@ -238,11 +243,11 @@ def _smallest(resolved: Resolved, samples: int) -> tuple[float, float, Any]:
 
 def _at(operation: Operation, what: str) -> Any:
     speed, turns = operation.speed[:, 0], operation.speed[:, 0] / (2 * np.pi)
-    along = operation.network.conduction[:, 0] * (operation.hot_metal[:, 0] - operation.cold_metal[:, 0])
+    flows = watts(operation)
     return {
         "shaft_power": operation.torque[:, 0] * speed,
         "torque": operation.torque[:, 0],
         "indicated_power": operation.indicated[:, 0] * turns,
-        "heat_in": operation.heat_taken[:, 0] + along,
+        "heat_in": flows["heat_released"][:, 0] - flows["heat_missed"][:, 0],
         "pressure_swing": np.ptp(operation.pressure[:, 0], axis=-1),
     }[what]
