@@ -250,13 +250,14 @@ def _needs(bounds: Limits) -> tuple[Need, ...]:
         need("piston", wants=None if bounds.throw is None else 2 * bounds.throw, has=2 * bounds.throw_now),
     )
 
-    def tightness(item: Need) -> float:
+    def order(item: Need) -> tuple[bool, bool, float]:
+        """What is not met first; of that what some value would mend, the tightest first."""
         if item.wants is None or item.has is None:
-            return float("-inf")
+            return item.met, True, 0.0
         ratio = item.wants / max(item.has, 1e-12) if item.at_most else item.has / max(item.wants, 1e-12)
-        return float(ratio)
+        return item.met, False, float(ratio)
 
-    return tuple(sorted(made, key=tightness))
+    return tuple(sorted(made, key=order))
 
 
 def _with_intervals(

@@ -17,7 +17,7 @@ FloatArray = NDArray[np.float64]
 DIFFERENCES = np.array([0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0])
 LEAKS = np.array([0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0])
 PHASES = np.radians(np.array([15.0, 30.0, 45.0, 60.0, 80.0, 100.0, 130.0]))
-THROWS = np.array([0.15, 0.3, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 2.0, 3.0])
+THROWS = np.array([0.15, 0.3, 0.5, 0.7, 0.85, 1.0, 1.3, 1.8, 2.6, 4.0, 6.5, 10.0])
 SPEEDS = np.array([0.06, 0.15, 0.35, 0.7, 1.2, 2.5])
 """Factors on the present value, errors of the phase, and factors on the reference speed, at which it is tried."""
 
@@ -69,46 +69,62 @@ def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
     )
     friction, drag = float(inputs["friction_torque"][0]), inputs["speed_drag"][0]
     throw = float(inputs["piston_throw"][0])
-    many = len(DIFFERENCES), len(LEAKS), len(THROWS)
-    first_phase = sum(many)
-    total = first_phase + 2 * len(PHASES)
-    tried = inputs.repeated(total)
-    hot_tried = np.full(total, hot)
-    hot_tried[: many[0]] = np.minimum(cold + DIFFERENCES * difference, 1400.0)
-    throws = np.full(total, throw)
-    throws[many[0] + many[1] : first_phase] = np.minimum(THROWS * throw, 0.9 * inputs["piston_rod"][0])
-    phases = np.full(total, float(inputs["phase"][0]))
-    right = np.pi / 2 - float(inputs["cylinder_angle"][0])
-    phases[first_phase:] = right + np.concatenate([PHASES, -PHASES])
-    half_times = np.full(total, half_time)
-    half_times[many[0] : many[0] + many[1]] = LEAKS * half_time
-    # metals held at tonight's temperatures: the question is what they would have to be
-    tried = tried.changed(
-        hot_metal=hot_tried,
-        cold_metal=np.full(total, cold),
-        piston_throw=throws,
-        leak_half_time=half_times,
-        phase=phases,
-    )
-    speeds = np.repeat(SPEEDS[None] * reference, total, axis=0)
+    tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
+    speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
     spare = find_points(operate(tried, speeds, passes=2), reference=reference).spare_torque
     frictionless = now.shaft[0] / (2 * np.pi) - drag * now.speed[0]
     least = find_points(now, reference=reference).least_speed[0]
     allowed = np.where(now.speed[0] >= least, frictionless, -np.inf)
     borne = float(allowed.max()) if np.isfinite(allowed).any() else float(frictionless.max())
+    right = _quarter(inputs)
     return Limits(
-        difference=_least(DIFFERENCES * difference, spare[: many[0]]),
+        difference=_least(DIFFERENCES * difference, spare[parts["difference"]]),
         difference_now=difference,
         friction=borne,
         friction_now=friction,
-        half_time=_least(LEAKS * half_time, spare[many[0] : many[0] + many[1]]),
+        half_time=_least(LEAKS * half_time, spare[parts["leak"]]),
         half_time_now=half_time,
-        throw=_most(throws[many[0] + many[1] : first_phase], spare[many[0] + many[1] : first_phase]),
+        throw=_most(THROWS * throw, spare[parts["throw"]]),
         throw_now=throw,
-        phase=_error(spare[first_phase:]),
+        phase=_error(spare[parts["phase"]]),
         phase_now=abs(float(inputs["phase"][0]) - right),
         rim=float(inputs["wheel_diameter"][0] / 2),
     )
+
+
+def _quarter(inputs: Inputs) -> float:
+    """Return the crank angle that makes a quarter turn between the volumes, [rad]."""
+    return np.pi / 2 - float(inputs["cylinder_angle"][0])
+
+
+def _tried(inputs: Inputs, *, hot: float, cold: float, half_time: float) -> tuple[Inputs, dict[str, slice]]:
+    """Return the engine with one thing changed at a time, and where each kind of change stands in the batch.
+
+    The metals are held at these temperatures: the question is what they would have to be. A larger throw has its rod
+    in proportion, and half of the friction, the piston's own, grows with it.
+    """
+    sizes = {"difference": len(DIFFERENCES), "leak": len(LEAKS), "throw": len(THROWS), "phase": 2 * len(PHASES)}
+    parts, at = {}, 0
+    for name, size in sizes.items():
+        parts[name] = slice(at, at + size)
+        at += size
+    tried = inputs.repeated(at)
+    hot_metal, half_times, scale = np.full(at, hot), np.full(at, half_time), np.ones(at)
+    phase = np.full(at, float(inputs["phase"][0]))
+    hot_metal[parts["difference"]] = np.minimum(cold + DIFFERENCES * (hot - cold), 1400.0)
+    half_times[parts["leak"]] = LEAKS * half_time
+    scale[parts["throw"]] = THROWS
+    phase[parts["phase"]] = _quarter(inputs) + np.concatenate([PHASES, -PHASES])
+    changed = tried.changed(
+        hot_metal=hot_metal,
+        cold_metal=np.full(at, cold),
+        leak_half_time=half_times,
+        phase=phase,
+        piston_throw=scale * tried["piston_throw"],
+        piston_rod=np.maximum(scale, 1.0) * tried["piston_rod"],
+        friction_torque=(0.5 + 0.5 * scale) * tried["friction_torque"],
+    )
+    return changed, parts
 
 
 def _error(spare: FloatArray) -> float:
