@@ -143,7 +143,10 @@ def operate(inputs: Inputs, speed: FloatArray, *, angles: int = ANGLES, passes: 
     point = _Point(hot=hot, cold=cold, blow=None, state=None, seen=None)
     engine = _engine(inputs, min(COARSE_ANGLES, angles))
     for _ in range(1 if measured else COARSE_PASSES):
-        point = _moved(engine, speed, point, _turn(engine, speed, point))
+        found = _turn(engine, speed, point)
+        if not found.state.converged.any():  # hopeless: told as it is, not tried again and again
+            return _finish(engine, speed, point, found)
+        point = _moved(engine, speed, point, found)
     point = point._replace(state=_finer(point.state, angles), seen=None)
     engine = _engine(inputs, angles)
     for _ in range(0 if measured else passes - 1):
