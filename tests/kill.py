@@ -301,11 +301,12 @@ def main() -> int:
         series = Series(folder=Path(folder) / "notebook", dice=random.Random(seed))
         series.begin()
         for done in range(number):
+            before = len(series.wrong)
             series.once(how)
+            for each in series.wrong[before:]:
+                print(each, flush=True)
             if done % 50 == 49:
                 print(done + 1, dict(series.counts), len(series.wrong), "wrong", flush=True)
-        for each in series.wrong:
-            print(each)
         print(f"{number} ends by {how}: {dict(series.counts)}; {len(series.wrong)} wrong")
     return 1 if series.wrong else 0
 

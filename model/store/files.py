@@ -128,9 +128,9 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
                 found = decode(current, path=str(path))
                 if found.read_only:
                     raise NewerFormat(found.notice)
-                if encode(found.project) == data:
+                if encode(found.project) == data and not found.older:
                     return revision_of(current)
-                if found.has_comments:
+                if found.has_comments or found.older:
                     _keep_original(real, current)
             if alone:
                 remove_leftovers(real)

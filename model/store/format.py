@@ -40,7 +40,8 @@ Rules
 - A key that this version does not know, and a known key whose value is of the wrong kind (``text = true``), are kept
   where they stand, reported as a `Problem`, and written back. When such a key has been given a proper value since,
   the old value is kept beside it under a name that ends in ``_was``.
-- A ``format`` that is missing or newer opens for reading only.
+- A ``format`` that is missing or newer opens for reading only. An older one is brought to the present format when it is
+  read (`migrate`) and written in it; the original is kept beside the file before the first rewrite.
 - Keys that are known come first, in the order above, then the others. Comments are not written: `Decoded.has_comments`
   says that there are some, and the original is kept beside the file before the first rewrite.
 - Text of several lines is written with real line ends. Where a text of the project holds CR LF, which such a text
@@ -62,6 +63,7 @@ from model.errors import Problem, ProjectFormatError, StoreError
 from model.record import Project
 from model.store.document import FORMAT, Document, WrittenNumber, from_document, to_document
 from model.store.faults import printable, shown
+from model.store.migrate import migrated
 from model.store.scan import MAX_BYTES, MAX_DEPTH, MAX_PARTS, scan
 
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
@@ -81,6 +83,8 @@ class Decoded:
     """Whether the file holds comments, which a rewrite would drop."""
     revision: str
     """Token of the exact bytes."""
+    older: bool = False
+    """Whether the file is written in an older format; the original is kept before the first rewrite."""
     read_only: bool = False
     """Whether the file must not be written by this version."""
     notice: str = ""
@@ -116,12 +120,14 @@ def decode(data: bytes, *, path: str) -> Decoded:
         raise _refused(path, f"The file is not opened: its tables stand more than {MAX_PARTS} deep.")
     if not _is_ours(document):
         raise _refused(path, "This is no project of this notebook: no name, no mark, no entry.", hint=_EXPECTED)
+    document, older = migrated(document)
     notice = _notice(document, path)
     project, problems = from_document(document)
     return Decoded(
         project=project,
         problems=problems,
         has_comments=found.has_comments,
+        older=older,
         revision=revision_of(data),
         read_only=bool(notice),
         notice=notice,
