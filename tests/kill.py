@@ -46,6 +46,8 @@ class Watched(Terminal):
         self.wrote = b""
         self.echoed: list[tuple[float, str]] = []
         """When the field was first seen with a text."""
+        self.typed: list[str] = []
+        """Every text that was sent, whole or up to the end."""
         self.saved = ""
         """The last text that was on the screen while it said that it is saved, after it had said that it is not."""
         self._unsaved: str | None = None
@@ -238,7 +240,9 @@ class Series:
             turn += 1
             # The first sign differs from turn to turn, so that no text is taken for the beginning of another.
             letters = "".join(self.dice.choices("abcdefghkmnpqrstuvwxyz", k=self.dice.randint(2, 10)))
-            for key in f"{(self.number + turn) % 10}{letters}":
+            token = f"{(self.number + turn) % 10}{letters}"
+            watched.typed.append(token)
+            for key in token:
                 watched.press(key)
                 watched.listen(self.dice.choice((0.0, 0.02, 0.05, 0.12)))
                 if time.monotonic() > end:
@@ -272,25 +276,32 @@ class Series:
         history = [text for _, text in watched.echoed]
         if watched.saved:
             self.counts["with something saved"] += 1
-            later = history[history.index(watched.saved) :]
-            if in_file not in later and not in_file.startswith(history[-1]):
+            if not self._not_older(watched, watched.saved, in_file):
                 self.wrong.append(f"round {self.number}: {watched.saved!r} was called saved, the file has {in_file!r}")
         elif not early and not history and in_file != stood:
             self.wrong.append(f"round {self.number}: the file changed to {in_file!r} by itself")
         allowed = _ALLOWED if how == "KILL" else 0.0
         old = [text for when, text in watched.echoed if when <= moment - allowed]
         kept = {in_file, *drafts}
-        if old and not any(self._not_older(old, text, history) for text in kept):
+        if old and not any(self._not_older(watched, old[-1], text) for text in kept):
             times = [(round(moment - when, 2), text) for when, text in watched.echoed]
             self.wrong.append(f"round {self.number}: {old[-1]!r} was echoed, kept are {kept}; seconds before: {times}")
         if how != "KILL" and any(text != in_file for text in drafts):
             self.wrong.append(f"round {self.number}: ended by {how} with a draft {drafts}, the file has {in_file!r}")
         self.counts["with a draft left"] += any(text != in_file for text in drafts)
 
-    def _not_older(self, old: list[str], text: str, history: list[str]) -> bool:
-        """Whether a text that was kept is the last one echoed in time, or a later one."""
-        later = history[len(old) - 1 :]
-        return text in later or text.startswith(history[-1])
+    def _not_older(self, watched: Watched, seen: str, text: str) -> bool:
+        """Whether a text that was kept is the one that was seen, or a later one, seen or not."""
+        history = [each for _, each in watched.echoed]
+        if text in history[history.index(seen) :]:
+            return True
+        begun = [number for number, token in enumerate(watched.typed) if seen and token.startswith(seen)]
+        later = watched.typed[begun[-1] :] if begun else watched.typed
+        return (
+            bool(text)
+            and any(token.startswith(text) for token in later)
+            and not (begun and watched.typed[begun[-1]].startswith(text) and len(text) < len(seen))
+        )
 
 
 def main() -> int:

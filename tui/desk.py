@@ -60,10 +60,11 @@ class Desk:
         prototype.settled.clear()
         self._wanted = None
         if quiet and not prototype.notice:
-            found = _recovered(self.keeper, prototype)
-            if found is not None:
-                self.change(found.project)
-                prototype.message = found.message
+            for look in (_recovered, _joined_copies):
+                found = look(self.keeper, prototype)
+                if found is not None:
+                    self.change(found.project)
+                    prototype.message = found.message
         elif prototype.kept is Kept.FAILED:
             self.save()
         self.ask()
@@ -260,6 +261,15 @@ def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
         return False
     _read_again(keeper, prototype)
     return True
+
+
+def _joined_copies(keeper: Keeper, prototype: Prototype) -> Recovered | None:
+    """Return the project joined with its conflict copies, where a file sync left any."""
+    try:
+        return keeper.join_copies(prototype.path, prototype.project)
+    except StoreError as error:
+        prototype.message = str(error)
+        return None
 
 
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:

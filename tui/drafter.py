@@ -16,7 +16,7 @@ from pathlib import Path
 
 from model.errors import ModelError, StoreError
 from model.record import Project
-from model.store import Draft, Drafts, keep_both, left_drafts, merge, remove_draft
+from model.store import Draft, Drafts, common, keep_both, left_drafts, merge, remove_draft
 from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
 
@@ -145,7 +145,7 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
         if project is None or (project is base and draft.starts_from(revision)):
             project = draft.project
             continue
-        merged = merge(draft.base or Project(name=project.name), draft.project, project)
+        merged = merge(draft.base or common(draft.project, project), draft.project, project)
         moved_on, clashes = True, clashes + len(merged.clashes)
         project = keep_both(merged, ours=draft.project, theirs=project)
     if project is None or project is base:

@@ -8,9 +8,10 @@ store's last sync. A save that the system refused is tried again by itself.
 
 from __future__ import annotations
 
+import contextlib
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -20,6 +21,8 @@ from model.record import Project
 from model.store import (
     Notebook,
     Stored,
+    common,
+    conflict_copies,
     disk_revision,
     files_to_bring_back,
     keep_both,
@@ -104,6 +107,7 @@ class Keeper:
         """Looks for changes by others."""
         self._saves: list[Path] = []
         self._again: dict[Path, float] = {}
+        self._copies: dict[Path, dict[Path, str]] = {}
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
@@ -186,7 +190,7 @@ class Keeper:
         """
         base = self._known.bases.get(path)
         stored = read_project(path)
-        merged = merge(base or Project(name=stored.project.name), ours, stored.project)
+        merged = merge(base or common(ours, stored.project), ours, stored.project)
         yielding = merged.project
         for clash in merged.clashes:
             yielding = take_theirs(yielding, clash)
@@ -201,6 +205,25 @@ class Keeper:
             both=keep_both(merged, ours=ours, theirs=stored.project),
             clashes=tuple(clash.where for clash in merged.clashes),
         )
+
+    def join_copies(self, path: Path, ours: Project) -> Recovered | None:
+        """Join the conflict copies of a file with ours, both sides of a clash kept; once saved, they go to the bin.
+
+        Raises `StoreError` where the folder or a copy cannot be read.
+        """
+        copies = {copy: read_project(copy) for copy in conflict_copies(path)}
+        project, clashes = ours, 0
+        for stored in copies.values():
+            merged = merge(common(project, stored.project), project, stored.project)
+            clashes += len(merged.clashes)
+            project = keep_both(merged, ours=project, theirs=stored.project)
+        self._copies[path] = {copy: stored.revision for copy, stored in copies.items()}
+        if project == ours:
+            _bin_copies(self._copies.pop(path))
+            return None
+        both = f" In {clashes} places they differ; both are kept." if clashes else ""
+        names = ", ".join(copy.name for copy in copies)
+        return Recovered(project=project, message=f"Joined with {names}, now in the bin.{both} ctrl+z: without.")
 
     def save_now(self, wait: float = 1.5) -> None:
         """Save everything that is not saved yet, at once; what cannot be saved goes into a draft.
@@ -283,12 +306,20 @@ class Keeper:
                 self._again.pop(path, None)
         if finished:
             self.drafter.write(path)
+        _bin_copies(self._copies.pop(path, {}))
 
 
 def _remember(known: Known, stored: Stored) -> None:
     known.revisions[stored.path] = stored.revision
     known.bases[stored.path] = stored.project
     known.newest.pop(stored.path, None)
+
+
+def _bin_copies(copies: Mapping[Path, str]) -> None:
+    for copy, revision in copies.items():
+        # One that changed meanwhile stays and is joined the next time.
+        with contextlib.suppress(StoreError):
+            to_bin(copy, revision=revision)
 
 
 def _bring_back(path: Path) -> None:

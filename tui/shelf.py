@@ -30,8 +30,14 @@ class Shelf:
 
     def take_notebook(self, notebook: Notebook) -> None:
         """Take the projects that were read, in the order of their names."""
+        readable = {item.path for item in notebook.items if item.stored is not None}
         for item in sorted(notebook.items, key=_name_of):
-            self.session.add(prototype_of(item))
+            if item.copy_of is None or item.copy_of not in readable or item.stored is None:
+                self.session.add(prototype_of(item))
+        for item in notebook.items:
+            original = self.session.prototypes.get(item.copy_of) if item.copy_of else None
+            if original is not None and item.path not in self.session.prototypes:
+                original.message = f"A file sync left {item.path.name}. Opening this prototype joins both."
 
     def ask_all(self) -> None:
         """Ask predictions of all prototypes that have none of their latest build."""

@@ -5,6 +5,7 @@ The front door: everything that others may use stands here.
 
 from model.store.bin import in_bin, restore, to_bin
 from model.store.both import keep_both
+from model.store.conflicts import conflict_copies, copy_of
 from model.store.copying import Copied, Outcome, copy_notebook
 from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
@@ -12,7 +13,7 @@ from model.store.driver import merge_files
 from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
 from model.store.folder import Item, Notebook, default_folder, demo_folder, make_folder, new_path, open_notebook
 from model.store.format import Decoded, decode, encode, revision_of
-from model.store.merge import Clash, Merged, merge, take_theirs
+from model.store.merge import Clash, Merged, common, merge, take_theirs
 
 __all__ = [
     "Clash",
@@ -25,7 +26,10 @@ __all__ = [
     "Notebook",
     "Outcome",
     "Stored",
+    "common",
+    "conflict_copies",
     "copy_notebook",
+    "copy_of",
     "decode",
     "default_folder",
     "demo_folder",

@@ -15,7 +15,7 @@ from model.store.atomic import read_whole, replace_whole, sync_folder
 from model.store.both import keep_both
 from model.store.faults import shown, told
 from model.store.format import decode, encode
-from model.store.merge import Clash, merge
+from model.store.merge import Clash, common, merge
 
 _LIMIT = 100_000_000
 
@@ -26,7 +26,7 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
     Parameters
     ----------
     base : Path
-        What both started from; a file that is empty or cannot be read counts as an empty project.
+        What both started from; where it is empty or cannot be read, what both have in common stands for it.
     ours, theirs : Path
         The two versions; the result is written to `ours`. Where something clashes, it holds both.
 
@@ -40,8 +40,7 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
         left, right = (read_whole(path.resolve(), limit=_LIMIT) for path in (ours, theirs))
     try:
         one, other = (_writable(data, path) for data, path in ((left, ours), (right, theirs)))
-        started = _base(base)
-        merged = merge(started, one, other)
+        merged = merge(_base(base) or common(one, other), one, other)
         project = keep_both(merged, ours=one, theirs=other)
         data = encode(project)
         # What was written by hand stays as it is where nothing came in.
@@ -64,13 +63,13 @@ def _writable(data: bytes, path: Path) -> Project:
     return found.project
 
 
-def _base(path: Path) -> Project:
+def _base(path: Path) -> Project | None:
     try:
         with told(path, "read"):
             data = read_whole(path.resolve(), limit=_LIMIT)
-        return decode(data, path=str(path)).project if data.strip() else Project(name="")
+        return decode(data, path=str(path)).project if data.strip() else None
     except ProjectFormatError:
-        return Project(name="")
+        return None
 
 
 def _marked(left: bytes, right: bytes) -> bytes:

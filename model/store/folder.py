@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from model.errors import ProjectNotFound, StoreError
+from model.store.conflicts import copies_among
 from model.store.faults import shown, told
 from model.store.files import Stored, read_project
 
@@ -31,6 +32,8 @@ class Item:
     """What stood in it."""
     error: StoreError | None = None
     """Why it cannot be read."""
+    copy_of: Path | None = None
+    """The file that it is a conflict copy of, made by a file sync; None for a project of its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,14 +76,16 @@ def open_notebook(folder: Path) -> Notebook:
                 f"The notebook {shown(folder)} is a file, not a folder.", hint="Name the folder that the file is in."
             )
         names = sorted(p.name for p in folder.iterdir() if p.name.endswith(SUFFIX) and not p.name.startswith("."))
-    return Notebook(folder=folder, items=tuple(_item(folder / name) for name in names))
+    copies = copies_among(names)
+    return Notebook(folder=folder, items=tuple(_item(folder / name, copies.get(name, "")) for name in names))
 
 
-def _item(path: Path) -> Item:
+def _item(path: Path, original: str) -> Item:
+    copy_of = path.with_name(original) if original else None
     try:
-        return Item(path=path, stored=read_project(path))
+        return Item(path=path, stored=read_project(path), copy_of=copy_of)
     except StoreError as error:
-        return Item(path=path, error=error)
+        return Item(path=path, error=error, copy_of=copy_of)
 
 
 def new_path(folder: Path, name: str) -> Path:

@@ -76,6 +76,24 @@ def merge(base: Project, ours: Project, theirs: Project) -> Merged:
     return Merged(project=from_document(document)[0], clashes=tuple(clashes))
 
 
+def common(one: Project, other: Project) -> Project:
+    """Return what two projects have in common: what to merge from when nobody knows what both started from.
+
+    What only one of them has counts as added, so nothing is taken for deleted.
+    """
+    return from_document(_shared(to_document(one), to_document(other)))[0]
+
+
+def _shared(one: Document, other: Document) -> Document:
+    shared: Document = {}
+    for key in one:
+        if isinstance(one[key], dict) and isinstance(other.get(key), dict):
+            shared[key] = _shared(one[key], other[key])
+        elif key in other and _same(one[key], other[key]):
+            shared[key] = one[key]
+    return shared
+
+
 def take_theirs(project: Project, clash: Clash) -> Project:
     """Return a merged project with their side of a clash in place of ours."""
     document = to_document(project)

@@ -237,3 +237,22 @@ def test_a_clash_is_asked_about_and_both_can_be_kept_on_the_screen(write: Callab
         assert "9 mm" in told.text
 
     play(folder, scene)
+
+
+def test_a_conflict_copy_is_joined_when_its_prototype_is_opened_and_goes_to_the_bin(
+    write: Callable[[Project], Path],
+) -> None:
+    project = Project(name="Rocker", marks={1: Mark(number=1, build={"layout": "rocking"})})
+    folder = write(project)
+    copy = folder / "one.sync-conflict-20261125-193000-ABCDEFG.toml"
+    save_project(copy, project.with_entry(Entry(key="zzzzzz", text="From the shed.")), revision=None)
+
+    async def scene(acts: Play) -> None:
+        assert "1 prototype" in acts.screen() and "sync-conflict" in acts.screen()
+        await acts.press("enter")
+        assert "Joined with" in acts.screen()
+        assert "zzzzzz" in read_project(folder / "one.toml").project.entries
+        assert not copy.exists()
+        assert [p.name for p in in_bin(folder)] == [copy.name]
+
+    play(folder, scene)
