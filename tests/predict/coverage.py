@@ -54,13 +54,14 @@ def held(resolved: Resolved, *, truths: int, seed: int, samples: int = 100) -> d
     values = {name: truth_of(v, name, generator, truths) for name, v in resolved.values.items()}
     true = operate(Inputs(words=resolved.words, values=values, size=truths), np.full((truths, 1), prediction.at_speed))
     speed = prediction.at_speed
-    along = true.network.conduction[:, 0] * (true.hot_metal - true.cold_metal)[:, 0]
+    past = true.network.conduction[:, 0] * (true.hot_metal - true.cold_metal)[:, 0]
+    past = past + (true.network.loss * (true.hot_metal - true.network.room))[:, 0]
     found = {
         "shaft_power_there": true.torque[:, 0] * speed,
         "indicated_power": true.indicated[:, 0] * speed / (2 * np.pi),
         "pressure_swing": np.ptp(true.pressure[:, 0], axis=-1),
         "hot_gas": true.hot_gas[:, 0],
-        "heat_in": true.heat_taken[:, 0] + along,
+        "heat_in": true.heat_taken[:, 0] + past,
     }
     counts = {}
     for key in KEYS:

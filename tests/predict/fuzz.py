@@ -36,6 +36,7 @@ class Outcome:
     word: str
     """``settled``, ``reasoned``, ``refused``, or what is wrong."""
     seconds: float
+    """Time on the processor; other work on the machine does not count."""
     prediction: Prediction | None
 
 
@@ -61,7 +62,7 @@ def word_of(resolved: Resolved, prediction: Prediction) -> str:
 def outcome(texts: dict[str, str]) -> Outcome:
     """Predict the best value of one build, numpy's warnings being errors."""
     resolved = resolve(parse_build(texts).build)
-    begun = time.perf_counter()
+    begun = time.process_time()
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
@@ -69,8 +70,8 @@ def outcome(texts: dict[str, str]) -> Outcome:
     except Exception as error:
         where = traceback.extract_tb(error.__traceback__)[-1]
         word = f"{type(error).__name__} in {where.filename.rsplit('/', 1)[-1]}:{where.lineno}: {error}"
-        return Outcome(texts=texts, word=word[:160], seconds=time.perf_counter() - begun, prediction=None)
-    seconds = time.perf_counter() - begun
+        return Outcome(texts=texts, word=word[:160], seconds=time.process_time() - begun, prediction=None)
+    seconds = time.process_time() - begun
     return Outcome(texts=texts, word=word_of(resolved, prediction), seconds=seconds, prediction=prediction)
 
 

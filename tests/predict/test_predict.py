@@ -207,13 +207,15 @@ def test_work_that_is_cancelled_keeps_the_value() -> None:
 
 
 def test_a_better_known_build_has_a_narrower_interval() -> None:
-    vague = predict(resolved_of(FLAT), samples=80).figures["shaft_power"]
-    known = {"friction_torque": "0.05 +- 0.003 mN m", "leak_half_time": "10 +- 0.5 s", "speed_drag": "0.0001 mN m/rpm",
-             "end_clearance_hot": "1 +- 0.1 mm", "end_clearance_cold": "1 +- 0.1 mm", "effectiveness": "90 +- 2 %",
-             "displacer_offcentre": "40 +- 5 %", "dead_volume_cold": "0.5 +- 0.1 ml"}  # fmt: skip
-    sharp = predict(resolved_of({**FLAT, **known}), samples=80).figures["shaft_power"]
-    assert vague.low is not None and vague.high is not None and sharp.low is not None and sharp.high is not None
-    assert sharp.high - sharp.low < vague.high - vague.low
+    """The same best values, friction known to a fifth and to a fiftieth of what it is at most."""
+    widths = []
+    for spread in ("0.14", "0.005"):
+        known = {**FLAT, "friction_torque": f"0.15 +- {spread} mN m", "speed_drag": "0.0001 mN m/rpm"}
+        found = predict(resolved_of(known), samples=80).figures["shaft_power_there"]
+        assert found.low is not None
+        assert found.high is not None
+        widths.append(found.high - found.low)
+    assert widths[1] < 0.9 * widths[0]
 
 
 SEARCHED = {"temperature_difference": (0.1, 5.0), "leak_half_time": (0.01, 30.0), "piston": (0.15, 3.0)}
@@ -261,15 +263,12 @@ def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str)
     assert seen >= 2
 
 
-def test_needs_come_tightest_first() -> None:
+def test_needs_that_are_not_met_come_first_and_of_those_what_can_be_mended() -> None:
     for key in ("1", "2", "3"):
-        ratios = []
-        for need in start(key).needs:
-            if need.wants is None or need.has is None:
-                ratios.append(-math.inf)
-                continue
-            ratios.append(need.wants / need.has if need.at_most else need.has / need.wants)
-        assert ratios == sorted(ratios)
+        needs = start(key).needs
+        assert [need.met for need in needs] == sorted(need.met for need in needs)
+        unmet = [need.wants is None for need in needs if not need.met]
+        assert unmet == sorted(unmet)
 
 
 def test_every_watt_is_accounted_for() -> None:
@@ -280,7 +279,7 @@ def test_every_watt_is_accounted_for() -> None:
         scale = 1e-3 * (abs(f["heat_to_air"]) + abs(f["flow_loss"]) + abs(f["shaft_power_there"]))
         into = f["heat_missed"] + f["heat_lost_hot"] + f["heat_along"] + f["heat_to_air"]
         assert f["heat_released"] == pytest.approx(into, rel=1e-6)
-        assert f["heat_in"] == pytest.approx(f["heat_to_air"] + f["heat_along"], rel=1e-6)
+        assert f["heat_in"] == pytest.approx(into - f["heat_missed"], rel=1e-6)
         assert f["heat_to_air"] - f["heat_from_air"] == pytest.approx(f["indicated_power"] + f["flow_loss"], abs=scale)
         left = f["indicated_power"] - f["crank_loss"] - f["friction_loss"]
         assert f["shaft_power_there"] == pytest.approx(left, abs=scale)

@@ -103,20 +103,29 @@ def test_less_heat_exchange_brings_hot_and_cold_air_nearer_to_each_other(texts: 
 
 
 def test_unlimited_exchange_gives_the_closed_form_both_ways_round() -> None:
-    """Exact limit: no resistance to heat, no leak, so the spaces have their metals' temperatures.
+    """Exact limit: no resistance to heat, a perfect regenerator, no leak.
 
-    The closed form has the room's pressure as its mean, the turn as its root mean square. 1 % for the temperature of
-    the air in the gap, which is the log mean of the metals only with a perfect regenerator. Turned the other way the
-    work changes its sign, as the volumes of in-line cranks are even in the angle.
+    Then the spaces have their metals' temperatures and the gap their log mean. The closed form has the room's pressure
+    as its mean, the turn as its root mean square. 0.5 % for 64 angles. Turned the other way the work changes its sign,
+    as the volumes of in-line cranks are even in the angle.
     """
+    store = {
+        f"{part}_{kind}": np.array([1e12]) for part in ("wall", "displacer") for kind in ("effusivity", "capacity")
+    }
+    perfect = {"exchange_factor": np.array([1e6]), "gap_factor": np.array([1e6]), "leak_half_time": np.array([1e9])}
     for inputs in some(4, "gamma") + some(4, "alpha") + some(4, "beta"):
-        forward = held(inputs).changed(exchange_factor=np.array([1e6]), leak_half_time=np.array([1e9]))
+        if inputs.words["regenerator"] != "none":  # wire has a heat store of its own, never without limit
+            continue
+        forward = held(inputs).changed(**perfect, **store)
+        if "displacer_offcentre" in forward:
+            forward = forward.changed(displacer_offcentre=np.array([0.0]))
         backward = forward.changed(phase=-forward["phase"], cylinder_angle=-forward["cylinder_angle"])
         there, back = at(forward), at(backward)
+        assert (there.effectiveness > 0.99).all()
         assert back.isothermal == pytest.approx(-there.isothermal, rel=1e-9)
         for now in (there, back):
             mean = now.pressure.mean(axis=-1) / now.inputs.column("room_pressure")
-            assert now.state.work == pytest.approx((now.isothermal * mean)[0], rel=1e-2)
+            assert now.state.work == pytest.approx((now.isothermal * mean)[0], rel=5e-3)
 
 
 @LAWS
