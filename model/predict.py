@@ -79,7 +79,7 @@ def predict(
     now = _only(curve, column)
     reference = float(now.speed[0, 0])
     prediction = _assemble(resolved, inputs, reference, curve, points, now)
-    if samples > 1 or not points.runs[0]:
+    if (samples > 1 or not points.runs[0]) and curve.converged.any():
         # what it needs comes with the interval; at once where that is the first thing to say
         prediction = replace(prediction, needs=_needs(limits(inputs, curve, reference=reference)))
     if samples <= 1 or cancelled():
@@ -247,6 +247,7 @@ def _needs(bounds: Limits) -> tuple[Need, ...]:
             has=bounds.friction_now * grams,
         ),
         need("leak_half_time", wants=bounds.half_time, has=bounds.half_time_now),
+        need("phase", wants=bounds.phase or None, has=bounds.phase_now),
         need("piston", wants=None if bounds.throw is None else 2 * bounds.throw, has=2 * bounds.throw_now),
     )
 
@@ -315,4 +316,5 @@ def _only(batch: Operation, column: int) -> Operation:
         )
     }  # fmt: skip
     swing = replace(batch.state, pressure=batch.pressure[:, column])
-    return replace(batch, state=swing, **parts)  # type: ignore[arg-type]
+    net = replace(batch.network, loss=(batch.network.loss + 0 * batch.speed)[:, column : column + 1])
+    return replace(batch, state=swing, network=net, **parts)  # type: ignore[arg-type]
