@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ from numpy.typing import NDArray
 
 from model.physics import leak
 from model.running.inputs import Inputs
-from model.running.operate import Operation, operate
+from model.running.operate import ANGLES, Operation, operate
 from model.running.points import find_points
 
 FloatArray = NDArray[np.float64]
@@ -46,6 +47,23 @@ class Limits:
     """Radius of the wheel, [m]."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LimitsOver:
+    """The same over samples, each (samples,); NaN where no value within reach would do."""
+
+    difference: FloatArray
+    difference_now: FloatArray
+    friction: FloatArray
+    friction_now: FloatArray
+    half_time: FloatArray
+    half_time_now: FloatArray
+    throw: FloatArray
+    throw_now: FloatArray
+    phase: FloatArray
+    phase_now: FloatArray
+    rim: FloatArray
+
+
 def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
     """Try the engine with one thing changed at a time.
 
@@ -58,47 +76,93 @@ def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
     reference : float
         Speed of best power, or where it comes nearest to running, [rad/s].
     """
-    at = int(np.abs(now.speed[0] - reference).argmin())
-    hot, cold = float(now.hot_metal[0, at]), float(now.cold_metal[0, at])
-    difference = hot - cold
-    volume = (now.geometry.volume_hot + now.geometry.volume_cold).mean(axis=1) + now.geometry.volume_gap
-    half_time = float(
-        leak.half_time_from_conductance(
-            conductance=now.leak[0, 0], volume=volume[0], pressure=inputs["room_pressure"][0]
-        )
+    over = limits_over(inputs, now, reference=reference)
+
+    def one(values: FloatArray) -> float:
+        return float(values[0])
+
+    def known(values: FloatArray) -> float | None:
+        return None if np.isnan(values[0]) else float(values[0])
+
+    return Limits(
+        difference=known(over.difference),
+        difference_now=one(over.difference_now),
+        friction=one(over.friction),
+        friction_now=one(over.friction_now),
+        half_time=known(over.half_time),
+        half_time_now=one(over.half_time_now),
+        throw=known(over.throw),
+        throw_now=one(over.throw_now),
+        phase=one(over.phase),
+        phase_now=one(over.phase_now),
+        rim=one(over.rim),
     )
-    friction, drag = float(inputs["friction_torque"][0]), inputs["speed_drag"][0]
-    throw = float(inputs["piston_throw"][0])
+
+
+def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int = ANGLES) -> LimitsOver:
+    """Try every engine of a batch with one thing changed at a time; all tries are solved together.
+
+    Parameters
+    ----------
+    inputs : Inputs
+        The engines, (samples,).
+    now : Operation
+        The engines as they are, (samples, speeds), at ascending speeds that include the reference.
+    reference : float
+        Speed of best power, or where it comes nearest to running, [rad/s].
+    angles : int
+        Angles of a turn.
+    """
+    at = int(np.abs(now.speed[0] - reference).argmin())
+    hot, cold = now.hot_metal[:, at], now.cold_metal[:, at]
+    volume = (now.geometry.volume_hot + now.geometry.volume_cold).mean(axis=1) + now.geometry.volume_gap
+    half_time = leak.half_time_from_conductance(
+        conductance=now.leak[:, 0], volume=volume, pressure=inputs["room_pressure"]
+    )
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
-    spare = find_points(operate(tried, speeds, passes=2), reference=reference).spare_torque
-    frictionless = now.shaft[0] / (2 * np.pi) - drag * now.speed[0]
-    least = find_points(now, reference=reference).least_speed[0]
-    allowed = np.where(now.speed[0] >= least, frictionless, -np.inf)
-    borne = float(allowed.max()) if np.isfinite(allowed).any() else float(frictionless.max())
-    right = _quarter(inputs)
-    return Limits(
-        difference=_least(DIFFERENCES * difference, spare[parts["difference"]]),
+    points = find_points(operate(tried, speeds, angles=angles, passes=2), reference=reference)
+    spare = points.spare_torque.reshape(inputs.size, -1)
+    difference, throw = hot - cold, inputs["piston_throw"]
+    return LimitsOver(
+        difference=_rows(_least, DIFFERENCES * difference[:, None], spare[:, parts["difference"]]),
         difference_now=difference,
-        friction=borne,
-        friction_now=friction,
-        half_time=_least(LEAKS * half_time, spare[parts["leak"]]),
+        friction=_friction_borne(inputs, now, reference),
+        friction_now=inputs["friction_torque"],
+        half_time=_rows(_least, LEAKS * half_time[:, None], spare[:, parts["leak"]]),
         half_time_now=half_time,
-        throw=_most(THROWS * throw, spare[parts["throw"]]),
+        throw=_rows(_most, THROWS * throw[:, None], spare[:, parts["throw"]]),
         throw_now=throw,
-        phase=_error(spare[parts["phase"]]),
-        phase_now=abs(float(inputs["phase"][0]) - right),
-        rim=float(inputs["wheel_diameter"][0] / 2),
+        phase=np.array([_error(row) for row in spare[:, parts["phase"]]]),
+        phase_now=np.abs(inputs["phase"] - _quarter(inputs)),
+        rim=inputs["wheel_diameter"] / 2,
     )
 
 
-def _quarter(inputs: Inputs) -> float:
-    """Return the crank angle that makes a quarter turn between the volumes, [rad]."""
-    return np.pi / 2 - float(inputs["cylinder_angle"][0])
+def _friction_borne(inputs: Inputs, now: Operation, reference: float) -> FloatArray:
+    """Return the torque before friction where the wheel carries the engine, the largest over the speeds, (samples,)."""
+    frictionless = now.shaft / (2 * np.pi) - inputs.column("speed_drag") * now.speed
+    least = find_points(now, reference=reference).least_speed
+    allowed = np.where(now.speed >= least[:, None], frictionless, -np.inf).max(axis=1)
+    return np.asarray(np.where(np.isfinite(allowed), allowed, frictionless.max(axis=1)))
 
 
-def _tried(inputs: Inputs, *, hot: float, cold: float, half_time: float) -> tuple[Inputs, dict[str, slice]]:
-    """Return the engine with one thing changed at a time, and where each kind of change stands in the batch.
+def _rows(
+    search: Callable[[FloatArray, FloatArray], float | None], values: FloatArray, spare: FloatArray
+) -> FloatArray:
+    found = [search(row, left) for row, left in zip(values, spare, strict=True)]
+    return np.array([np.nan if value is None else value for value in found])
+
+
+def _quarter(inputs: Inputs) -> FloatArray:
+    """Return the crank angle that makes a quarter turn between the volumes, (samples,) [rad]."""
+    return np.asarray(np.pi / 2 - inputs["cylinder_angle"])
+
+
+def _tried(
+    inputs: Inputs, *, hot: FloatArray, cold: FloatArray, half_time: FloatArray
+) -> tuple[Inputs, dict[str, slice]]:
+    """Return every engine with one thing changed at a time, and where each kind of change stands in its block.
 
     The metals are held at these temperatures: the question is what they would have to be. A larger throw has its rod
     in proportion, and half of the friction, the piston's own, grows with it.
@@ -109,20 +173,26 @@ def _tried(inputs: Inputs, *, hot: float, cold: float, half_time: float) -> tupl
         parts[name] = slice(at, at + size)
         at += size
     tried = inputs.repeated(at)
-    hot_metal, half_times, scale = np.full(at, hot), np.full(at, half_time), np.ones(at)
-    phase = np.full(at, float(inputs["phase"][0]))
-    hot_metal[parts["difference"]] = np.minimum(cold + DIFFERENCES * (hot - cold), 1400.0)
-    half_times[parts["leak"]] = LEAKS * half_time
-    scale[parts["throw"]] = THROWS
-    phase[parts["phase"]] = _quarter(inputs) + np.concatenate([PHASES, -PHASES])
+
+    def table(values: FloatArray) -> FloatArray:
+        return np.repeat(values[:, None], at, axis=1)
+
+    hot_metal, half_times, scale, phase = (
+        table(hot), table(half_time), table(np.ones(inputs.size)), table(inputs["phase"])
+    )  # fmt: skip
+    hot_metal[:, parts["difference"]] = np.minimum(cold[:, None] + DIFFERENCES * (hot - cold)[:, None], 1400.0)
+    half_times[:, parts["leak"]] = LEAKS * half_time[:, None]
+    scale[:, parts["throw"]] = THROWS
+    phase[:, parts["phase"]] = _quarter(inputs)[:, None] + np.concatenate([PHASES, -PHASES])
+    size = scale.ravel()
     changed = tried.changed(
-        hot_metal=hot_metal,
-        cold_metal=np.full(at, cold),
-        leak_half_time=half_times,
-        phase=phase,
-        piston_throw=scale * tried["piston_throw"],
-        piston_rod=np.maximum(scale, 1.0) * tried["piston_rod"],
-        friction_torque=(0.5 + 0.5 * scale) * tried["friction_torque"],
+        hot_metal=hot_metal.ravel(),
+        cold_metal=np.repeat(cold, at),
+        leak_half_time=half_times.ravel(),
+        phase=phase.ravel(),
+        piston_throw=size * tried["piston_throw"],
+        piston_rod=np.maximum(size, 1.0) * tried["piston_rod"],
+        friction_torque=(0.5 + 0.5 * size) * tried["friction_torque"],
     )
     return changed, parts
 
