@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from model.errors import StoreError
-from model.record import Entry, Mark, Project, Reading, new_key
+from model.record import Entry, Mark, Project, Reading
 from model.store import decode, encode, merge
 from model.store.document import to_document
 
@@ -52,6 +52,10 @@ def history(dice: random.Random) -> History:
     return History(base=base, ours=sides[0], theirs=sides[1])
 
 
+def _key(dice: random.Random) -> str:
+    return "k" + "".join(dice.choices("23456789abcdefghjkmnpqrstvwxyz", k=5))
+
+
 def _build(dice: random.Random) -> dict[str, str]:
     return {name: f"{dice.randint(1, 99)} {unit}" for name, unit in FIELDS.items() if dice.random() < 0.8}
 
@@ -66,7 +70,7 @@ def _reading(dice: random.Random, key: str) -> Reading:
 
 
 def _add(project: Project, dice: random.Random) -> Project:
-    key = new_key(project.entries)
+    key = _key(dice)
     readings = {k: _reading(dice, k) for k in "ab"[: dice.randint(0, 2)]}
     day = f"2026-11-{dice.randint(1, 25):02}"
     return project.with_entry(Entry(key=key, day=day, mark=max(project.marks), text=_text(dice), readings=readings))
@@ -88,7 +92,7 @@ def _work(project: Project, dice: random.Random) -> Project:
         return _add(project, dice)
     entry = project.entries[keys[-1] if dice.random() < 0.7 else dice.choice(keys)]
     if what == "reading":
-        key = new_key(entry.readings, 2)
+        key = _key(dice)
         return project.with_entry(replace(entry, readings={**entry.readings, key: _reading(dice, key)}))
     if what == "text":
         return project.with_entry(replace(entry, text=entry.text + _text(dice)))
