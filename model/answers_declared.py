@@ -62,7 +62,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=_MOVES,
     ),
     "isothermal_power": Answer(
-        label="Closed-form ceiling",
+        label="Closed form, no losses",
         kind=Kind.POWER,
         unit="mW",
         formula="air of each space at its metal's temperature, no losses: W = sum of p dV",
@@ -140,10 +140,10 @@ ANSWERS: dict[str, Answer] = {
         note="1 kPa is 10 cm of water in a U-tube.",
     ),
     "closed_form_share": Answer(
-        label="Share of the ceiling",
+        label="Share of the closed form",
         kind=Kind.FRACTION,
         unit="%",
-        formula="indicated power over closed-form ceiling",
+        formula="indicated power over that of the closed form",
         source="derived here",
     ),
     "beale": Answer(
@@ -309,6 +309,23 @@ ANSWERS: dict[str, Answer] = {
         formula="hot swing x volume/(mean pressure x area of the piston)",
         source="derived here",
         note="Rod unlinked, piston free of friction.",
+    ),
+    "warm_up": Answer(
+        label="First runs after",
+        kind=Kind.TIME,
+        unit="min",
+        formula="time from lighting until the metals differ by what the engine needs; lumped heat stores of both ends",
+        source="derived here",
+        inputs=("heat_released", "heat_caught", "source_temperature"),
+    ),
+    "run_time": Answer(
+        label="Runs until",
+        kind=Kind.TIME,
+        unit="min",
+        formula="time until the metals no longer differ by what the engine needs: cup cooled, ice melted, cold side warm",
+        source="derived here",
+        inputs=("water_mass", "ice_mass", "cold_area"),
+        note="Nothing is shown where it goes on for more than twelve hours or a flame is kept alight.",
     ),
     "wheel_least": Answer(
         label="Lightest wheel that serves",

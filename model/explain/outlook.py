@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from model.bench.evidence import evidence_of
+from model.explain.lasting import lasting
 from model.fields import Build, parse_build
 from model.predict import predict
 from model.prediction import Prediction
@@ -38,3 +40,9 @@ def outlook(
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build, evidence_of(project, mark))
     return predict(resolved, samples=samples, seed=seed, cancelled=cancelled)
+
+
+def whole_outlook(project: Project, *, mark: int) -> Prediction:
+    """Return the outlook of a mark with how long it takes to warm up and how long it lasts: for sheets, not for keys."""
+    prediction = outlook(project, mark=mark)
+    return replace(prediction, figures={**prediction.figures, **lasting(project, mark=mark, prediction=prediction)})

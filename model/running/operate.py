@@ -338,7 +338,7 @@ def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> 
 
 
 def _isothermal_work(form: Geometry, hot: FloatArray, cold: FloatArray, room: FloatArray) -> FloatArray:
-    """Work of a turn whose spaces have the metal's temperatures, (samples, speeds) [J]: the ceiling."""
+    """Work of a turn whose spaces have the metal's temperatures, (samples, speeds) [J]."""
     th, tc = hot, cold
     ratio = th / tc
     near = np.abs(ratio - 1) < 1e-6

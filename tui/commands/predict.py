@@ -36,9 +36,9 @@ def run(options: argparse.Namespace) -> int:
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file)
     parsed = build_of(mark)
-    from model.explain.outlook import outlook
+    from model.explain.outlook import whole_outlook
 
-    prediction = outlook(stored.project, mark=mark.number)
+    prediction = whole_outlook(stored.project, mark=mark.number)
     problems = (*stored.problems, *parsed.problems.values())
     if options.json:
         cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]

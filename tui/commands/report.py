@@ -44,9 +44,9 @@ def run(options: argparse.Namespace) -> int:
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
     from model.explain.gap import gaps
-    from model.explain.outlook import outlook
+    from model.explain.outlook import whole_outlook
 
-    prediction = outlook(project, mark=mark.number)
+    prediction = whole_outlook(project, mark=mark.number)
     today = date.today().isoformat()
     sheet = sheet_lines(project, mark, prediction, gaps(project, mark=mark.number), today)
     show("\n".join(sheet))

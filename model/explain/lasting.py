@@ -1,0 +1,54 @@
+"""How long an engine takes to warm up and how long it lasts, as figures: slower than a prediction, asked for apart."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.answers import figure
+from model.bench.evidence import evidence_of
+from model.fields import parse_build
+from model.prediction import Figure, Prediction
+from model.record import Project
+from model.resolve import resolve
+from model.running.inputs import central, drawn
+from model.running.overtime import over_time
+from model.running.spread import interval
+
+SAMPLES = 24
+"""Samples of an interval; each follows its metals over time."""
+
+
+def lasting(project: Project, *, mark: int, prediction: Prediction, samples: int = SAMPLES) -> dict[str, Figure]:
+    """Return the figures ``warm_up`` and ``run_time`` of a mark; nothing where it does not run or never ends.
+
+    Parameters
+    ----------
+    project : Project
+        The prototype.
+    mark : int
+        Number of the mark.
+    prediction : Prediction
+        The mark's prediction: its stated speed is the running speed.
+    samples : int
+        Samples of the interval.
+    """
+    if prediction.at_speed is None or mark not in project.marks:
+        return {}
+    resolved = resolve(parse_build(project.marks[mark].build).build, evidence_of(project, mark))
+    best = over_time(central(resolved.words, resolved.values), speed=prediction.at_speed)
+    many = over_time(
+        drawn(resolved.words, resolved.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
+    )
+    found = {}
+    for key in ("warm_up", "run_time"):
+        value, spread = float(getattr(best, key)[0]), getattr(many, key)
+        if np.isfinite(value) and np.isfinite(spread).mean() > 0.5:
+            low, high = _ends(spread)
+            found[key] = figure(key, value, resolved, low=min(low, value), high=max(high, value))
+    return found
+
+
+def _ends(values: NDArray[np.float64]) -> tuple[float, float]:
+    """Return the interval of those that end at all."""
+    return interval(values[np.isfinite(values)])
