@@ -354,6 +354,17 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
             )
         if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
             told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
+    if layout != "alpha":
+        name = "diaphragm_rim" if "diaphragm_rim" in v else "piston_bore"
+        swept = 2 * v["piston_throw"].value * v["piston_beam"].value * _piston_area(v)
+        moved = math.pi / 2 * v["displacer_bore"].value ** 2 * v["displacer_throw"].value * v["displacer_beam"].value
+        if swept > 3 * moved:
+            told(
+                name,
+                f"Power piston: sweeps {1e6 * swept:.0f} ml, more than three times the {1e6 * moved:.0f} ml that the "
+                "displacer moves; no heat can turn that.",
+                "Check the units of bores and throws; a tenth to the whole is usual.",
+            )
     if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
         told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
     for rod, throw in (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw")):

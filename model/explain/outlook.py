@@ -43,6 +43,6 @@ def outlook(
 
 
 def whole_outlook(project: Project, *, mark: int) -> Prediction:
-    """Return the outlook of a mark with how long it takes to warm up and how long it lasts: for sheets, not for keys."""
+    """Return the outlook of a mark with how long it takes to warm up and how long it lasts: for sheets."""
     prediction = outlook(project, mark=mark)
     return replace(prediction, figures={**prediction.figures, **lasting(project, mark=mark, prediction=prediction)})

@@ -43,8 +43,10 @@ def _factor(generator: Generator, size: int, low: float, high: float) -> FloatAr
 
 
 def _leak(inputs: Inputs, generator: Generator) -> Inputs:
+    """A half-time of a few hundredths of a second to two seconds, and at most a third of what it should be."""
+    sound = inputs["leak_half_time"] * _factor(generator, inputs.size, 0.03, 0.33)
     return inputs.changed(
-        leak_half_time=_factor(generator, inputs.size, 0.03, 2.0),
+        leak_half_time=np.minimum(sound, _factor(generator, inputs.size, 0.03, 2.0)),
         leak_at_piston=(generator.random(inputs.size) < 0.4).astype(float),
     )
 

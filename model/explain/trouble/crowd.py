@@ -25,7 +25,7 @@ from model.uncertain import How
 FloatArray = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-TURNS = 32
+TURNS = 48
 """Solved turns for each cause."""
 SHAFTS = 10
 """Shafts (friction, wheel, balance) round each."""
@@ -164,7 +164,9 @@ def joined(parts: list[Inputs]) -> Inputs:
     names = parts[0].values.keys()
     whole = Inputs(
         words=parts[0].words,
-        values={name: np.concatenate([part.values.get(name, parts[0].values[name]) for part in parts]) for name in names},
+        values={
+            name: np.concatenate([part.values.get(name, parts[0].values[name]) for part in parts]) for name in names
+        },
         size=sum(part.size for part in parts),
     )
     if "leaking" not in whole:

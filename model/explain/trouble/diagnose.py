@@ -2,38 +2,28 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.explain.trouble.causes import CAUSES
-from model.explain.trouble.trials import BUILDERS_ORDER, FLICK, Trial, coast, loss_of_coast, trial
-from model.explain.trouble.weigh import (
-    Crowd,
-    Finding,
-    classes,
-    gather,
-    likelihood,
-    probabilities,
-    ranked,
-    surprise,
-    weigh,
-)
-from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.explain.trouble.crowd import Crowd, gather
+from model.explain.trouble.findings import findings_of
+from model.explain.trouble.tell import branches, expected, shown_value, told
+from model.explain.trouble.trials import Trial, trial
+from model.explain.trouble.weigh import Finding, left, likelihood, probabilities, ranked, surprise, weigh
+from model.fields import parse_build
 from model.record import Project
 from model.resolve import Resolved, resolve
-from model.running.points import inertia
-from model.uncertain import Uncertain
-from model.units import Kind, digits, from_si
 
 FloatArray = NDArray[np.float64]
-CONTRADICTS = 0.06
+CONTRADICTS = 0.08
 """A finding that fits what is known no better than this is told as contradicting the others."""
-WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
-OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}
+SURE = 0.85
+"""Probability of the first cause from which its remedy comes before another test."""
+MOVES = 1.5
+"""Factor on the odds from which a finding is told as having moved a cause."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +56,15 @@ class Advice:
     needs: str
     minutes: float
     caution: str
+    """What can hurt in this very test; stands beside it."""
     reading: str
     """Kind of reading to write it down as."""
+    readings: tuple[str, ...]
+    """All kinds, where a test yields several readings."""
     expected: str
     """What this build should show, before it is done."""
     healthy: str
-    """What it would show with nothing wrong."""
+    """What it would show with nothing wrong; empty where hardly any such engine would run."""
     branches: tuple[Branch, ...]
     bits: float
     """How much it tells, in bits."""
@@ -83,6 +76,8 @@ class Diagnosis:
 
     causes: tuple[CauseSeen, ...] = ()
     """Most likely first."""
+    sure: bool = False
+    """Whether the first cause is so likely that its remedy comes before another test."""
     next: Advice | None = None
     """The test that tells most for its effort; None when nothing is left to try."""
     others: tuple[Advice, ...] = ()
@@ -98,19 +93,28 @@ def diagnose(project: Project, *, mark: int, seed: int = 1) -> Diagnosis:
     """Weigh the causes for a mark of a project and name the next test."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build)
-    if not resolved.values or resolved.missing or resolved.problems:
-        wanted = ", ".join(resolved.labels.get(n, n) for n in resolved.missing)
-        why = f"still needed: {wanted}" if wanted else "; ".join(p.message for p in resolved.problems)
-        return Diagnosis(reason=why or "there is no model for a layout without a crank on the displacer")
+    why = refusal(resolved)
+    if why:
+        return Diagnosis(reason=why)
     crowd = gather(resolved, seed=seed)
-    return conclude(crowd, findings_of(project, mark, crowd), resolved)
+    return conclude(crowd, findings_of(project, mark, build, crowd))
 
 
-def conclude(crowd: Crowd, findings: list[Finding], resolved: Resolved) -> Diagnosis:
+def refusal(resolved: Resolved) -> str:
+    """Return why there is no diagnosis, in a sentence that says what to do; empty where there is one."""
+    if resolved.missing:
+        return f"Still needed: {', '.join(resolved.labels.get(n, n) for n in resolved.missing)}."
+    if resolved.problems:
+        return " ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems)
+    if not resolved.values:
+        return "There is no model for a layout without a crank on the displacer; the tests and the diary still work."
+    return ""
+
+
+def conclude(crowd: Crowd, findings: list[Finding]) -> Diagnosis:
     """Turn a crowd and findings into a diagnosis."""
     weight = weigh(crowd, findings)
     chances = probabilities(crowd, weight)
-    order = np.argsort(-chances)
     causes = tuple(
         CauseSeen(
             key=CAUSES[i].key,
@@ -119,78 +123,19 @@ def conclude(crowd: Crowd, findings: list[Finding], resolved: Resolved) -> Diagn
             remedy=CAUSES[i].remedy,
             moved=_moved(crowd, findings, int(i)),
         )
-        for i in order
+        for i in np.argsort(-chances)
         if chances[i] > 0
     )
     done = {finding.trial for finding in findings}
-    best = ranked(crowd, weight, done)
-    advised = [_advice(crowd, weight, test, bits) for test, bits in best[:4]]
+    advised = [_advice(crowd, weight, test, bits, done) for test, bits in ranked(crowd, weight, done)[:4]]
     return Diagnosis(
         causes=causes,
+        sure=causes[0].probability >= SURE,
         next=advised[0] if advised else None,
         others=tuple(advised[1:]),
-        findings=tuple(f"{trial(f.trial).label}: {shown_value(trial(f.trial), f.value, crowd)}" for f in findings),
+        findings=tuple(f"{trial(f.trial).label}: {shown_value(trial(f.trial), f.value)}" for f in findings),
         contradictions=_contradictions(crowd, findings),
     )
-
-
-def findings_of(project: Project, mark: int, crowd: Crowd) -> list[Finding]:
-    """Read the findings of a mark's readings; of several of one kind the last counts."""
-    moment = float(np.median(inertia(crowd.inputs)))
-    rim = float(np.median(crowd.inputs["wheel_diameter"])) / 2
-    found: dict[str, Finding] = {}
-    for _, reading in project.readings_of(mark):
-        values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
-        for finding in _of_reading(values, moment, rim):
-            found.pop(finding.trial, None)
-            found[finding.trial] = finding
-    return [f for f in found.values() if f.trial in crowd.shown]
-
-
-def _of_reading(values: ReadingValues, moment: float, rim: float) -> list[Finding]:
-    kind = values.kind or ""
-    if kind == "free_turns":
-        return _of_coast(values, moment)
-    if kind == "trial" and values.trial and values.outcome:
-        return [Finding(trial=values.trial, value=OUTCOME[values.outcome])]
-    word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
-    if word is not None:
-        return [Finding(trial=kind, value=WORDS[word])]
-    found = []
-    numbers: dict[str, tuple[str, Uncertain | None]] = {
-        "leak_down": ("leak_down", values.time),
-        "swing_cold": ("swing_cold", values.swing),
-        "swing_hot": ("swing_hot", values.swing),
-        "crank_angle": ("crank_angle", values.angle),
-        "displacer_travel": ("displacer_travel", values.travel),
-    }
-    if kind in numbers and (number := numbers[kind][1]) is not None:
-        found.append(Finding(trial=numbers[kind][0], value=number.value, spread=number.spread))
-    if kind == "rim_weight" and values.weight is not None and values.radius is not None:
-        scale = values.radius.value / rim
-        found.append(
-            Finding(trial="rim_weight", value=values.weight.value * scale, spread=values.weight.spread * scale)
-        )
-    if kind == "rubber" and values.weight is not None and values.travel is not None and values.travel.value > 0:
-        found.append(Finding(trial="rubber", value=9.80665 * values.weight.value / values.travel.value))
-    for name, temperature in (("hot_metal", values.hot_metal), ("cold_metal", values.cold_metal)):
-        if kind == "temperatures" and temperature is not None:
-            found.append(Finding(trial=name, value=temperature.value, spread=temperature.spread))
-    return found
-
-
-def _of_coast(values: ReadingValues, moment: float) -> list[Finding]:
-    if values.turns is None or values.turns.value <= 0 or values.direction == "backward":
-        return []
-    name = "free_hot" if values.warmth == "hot" else "free_cold"
-    turns = values.turns.value
-    if values.time is not None:
-        loss = loss_of_coast(turns=turns, time=values.time.value, moment=moment)
-        relative = math.hypot(values.turns.spread / turns, 2 * values.time.spread / values.time.value)
-        return [Finding(trial=name, value=loss, spread=loss * math.hypot(relative, 0.15))]
-    # turns alone: the flick is not known, two turns a second give or take a half
-    loss = moment * FLICK**2 / (4 * math.pi * turns)
-    return [Finding(trial=name, value=loss, spread=loss)]
 
 
 def _moved(crowd: Crowd, findings: list[Finding], cause: int) -> tuple[tuple[str, float], ...]:
@@ -203,26 +148,28 @@ def _moved(crowd: Crowd, findings: list[Finding], cause: int) -> tuple[tuple[str
         own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
         rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
         factor = own / max(rest, 1e-300)
-        if factor > 1.5 or factor < 1 / 1.5:
+        if factor > MOVES or factor < 1 / MOVES:
             moved.append((trial(finding.trial).label, factor))
     return tuple(moved)
 
 
 def _contradictions(crowd: Crowd, findings: list[Finding]) -> tuple[str, ...]:
     """Return findings that fit badly what all the others say."""
-    told = []
+    found = []
     for finding in findings:
         others = [f for f in findings if f is not finding]
         if others and surprise(crowd, weigh(crowd, others), finding) < CONTRADICTS:
-            told.append(
-                f"{trial(finding.trial).label}, {shown_value(trial(finding.trial), finding.value, crowd)}, "
+            found.append(
+                f"{trial(finding.trial).label}, {shown_value(trial(finding.trial), finding.value)}, "
                 "does not fit the other findings: do it again, or there are two faults."
             )
-    return tuple(told)
+    return tuple(found)
 
 
-def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float) -> Advice:
-    shown = crowd.shown[test.key]
+def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float, done: set[str]) -> Advice:
+    parts = left(test, done)
+    readings = tuple(dict.fromkeys(trial(key).reading for key in parts))
+    sound = [expected(trial(k), crowd.sound[k], np.ones(crowd.sound[k].size)) if crowd.sound else "" for k in parts]
     return Advice(
         key=test.key,
         label=test.label,
@@ -230,76 +177,13 @@ def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float) -> Advic
         needs=test.needs,
         minutes=test.minutes,
         caution=test.caution,
-        reading=test.reading,
-        expected=_range(test, shown, weight, crowd),
-        healthy=_range(test, shown, np.where(crowd.shown["runs"] > 0, 1.0, 0.0), crowd),
-        branches=_branches(crowd, weight, test),
+        reading=readings[0],
+        readings=readings,
+        expected=told(parts, [expected(trial(key), crowd.shown[key], weight) for key in parts]),
+        healthy=told(parts, sound),
+        branches=tuple(Branch(when=when, then=then) for when, then in branches(crowd, weight, parts)),
         bits=bits,
     )
 
 
-def _range(test: Trial, shown: FloatArray, weight: FloatArray, crowd: Crowd) -> str:
-    """Return the middle 90 % of what a weighted crowd shows, in words."""
-    if weight.sum() <= 0:
-        return "not known"
-    if test.words:
-        share = np.bincount(np.round(shown).astype(int), weights=weight, minlength=len(test.words)) / weight.sum()
-        likely = [f"{test.words[i]} ({share[i]:.0%})" for i in np.argsort(-share) if share[i] > 0.08]
-        return ", ".join(likely)
-    order = np.argsort(shown)
-    running = np.cumsum(weight[order]) / weight.sum()
-    at = np.minimum(np.searchsorted(running, (0.05, 0.95)), len(order) - 1)
-    low, high = (float(value) for value in shown[order][at])
-    return f"between {shown_value(test, low, crowd)} and {shown_value(test, high, crowd)}"
-
-
-def shown_value(test: Trial, value: float, crowd: Crowd) -> str:
-    """Write an outcome as a builder would say it; a coast as turns and time from a flick of two turns a second."""
-    if test.words:
-        return test.words[min(round(value), len(test.words) - 1)]
-    if test.key in ("free_cold", "free_hot"):
-        moment = float(np.median(inertia(crowd.inputs)))
-        turns, time = coast(loss=value, moment=moment)
-        return "no end of turns" if math.isinf(turns) else f"{digits(turns, 2)} turns in {digits(time, 2)} s"
-    if test.kind is None:
-        return digits(value, 2)
-    if test.key == "leak_down" and value > 300:
-        return "minutes"
-    significant = 3 if test.kind in (Kind.TEMPERATURE, Kind.ANGLE) else 2
-    return f"{digits(from_si(value, test.kind, test.unit), significant)} {test.unit}"
-
-
-def _branches(crowd: Crowd, weight: FloatArray, test: Trial) -> tuple[Branch, ...]:
-    """Say for each class of outcome which causes would then come first."""
-    number, edges = classes(crowd, weight, test)
-    total = weight.sum()
-    branches = []
-    for which in range(int(number.max()) + 1):
-        chosen = number == which
-        if weight[chosen].sum() < 0.04 * total:
-            continue
-        after = probabilities(crowd, np.where(chosen, weight, 0.0) / weight[chosen].sum())
-        first = [f"{CAUSES[i].label} {after[i]:.0%}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
-        branches.append(Branch(when=_when(test, which, edges, crowd), then=", ".join(first) or "nothing stands out"))
-    return tuple(branches)
-
-
-def _when(test: Trial, which: int, edges: FloatArray, crowd: Crowd) -> str:
-    if test.words:
-        return test.words[min(which, len(test.words) - 1)]
-    texts = [shown_value(test, float(edge), crowd) for edge in edges]
-    falling = test.key in ("free_cold", "free_hot")
-    under, over = ("more than", "fewer than") if falling else ("below", "above")
-    if which == 0:
-        return f"{under} {texts[0]}"
-    if which >= len(texts):
-        return f"{over} {texts[-1]}"
-    return f"between {texts[which - 1]} and {texts[which]}"
-
-
-def fixed_order(done: set[str], crowd: Crowd) -> Trial | None:
-    """Return the next test of experienced builders' fixed order."""
-    return next((trial(key) for key in BUILDERS_ORDER if key not in done and key in crowd.shown), None)
-
-
-__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "conclude", "diagnose", "findings_of", "fixed_order"]
+__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "conclude", "diagnose", "refusal"]

@@ -65,12 +65,9 @@ TRIALS: tuple[Trial, ...] = (
           needs="nothing", minutes=1, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
     Trial(key="bounce", label="Bounce", how="Cold: turn by hand to mid compression and let go.",
           needs="nothing", minutes=1, reading="bounce", words=("no", "weak", "yes")),
-    Trial(key="free_cold", label="Free turns, cold",
-          how="Cold, closed: flick it, count turns and time until it stops; mean of three goes.",
-          needs="a stripe on the wheel, a watch", minutes=2, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
-          caution=SPIN),
-    Trial(key="stops", label="Where it stops", how="Flick it ten times and look at which angle it stops.",
-          needs="a stripe on the wheel", minutes=3, reading="stops", words=("anywhere", "same angle"), caution=SPIN),
+    Trial(key="cold_flick", label="Free turns, cold, and where it stops",
+          how="Cold, closed: flick it five times; count turns and time until it stops, and look at which angle.",
+          needs="a stripe on the wheel, a watch", minutes=4, caution=SPIN, parts=("free_cold", "stops")),
     Trial(key="rim_weight", label="Grams on the rim",
           how="Chamber open, link on: hang weights on the rim until it just turns, mean of several angles.",
           needs="thread, small weights or tape, scale", minutes=4, reading="rim_weight", kind=Kind.MASS, unit="g",
@@ -81,21 +78,18 @@ TRIALS: tuple[Trial, ...] = (
     Trial(key="crank_angle", label="Crank angle", how="Photo along the shaft: which crank leads as you turn it?",
           needs="telephone", minutes=5, reading="crank_angle", kind=Kind.ANGLE, unit="deg", noise=0.0,
           least_noise=math.radians(8.0)),
-    Trial(key="free_hot", label="Free turns, hot", how="Hot: flick it the way it should go, count turns and time.",
-          needs="heat, a watch", minutes=5, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
-          caution=f"{HOT} Never spin it up with a drill."),
+    Trial(key="hot_flick", label="Free turns, hot, each way",
+          how="Hot: flick it as hard each way, count turns and time until it stops; which way does it coast longer?",
+          needs="heat, a stripe on the wheel, a watch", minutes=6, caution=f"{HOT} Never spin it up with a drill.",
+          parts=("free_hot", "other_way")),
     Trial(key="displacer_travel", label="Displacer travel", how="Chamber open: measure the displacer's full stroke.",
           needs="ruler", minutes=6, reading="displacer_travel", kind=Kind.LENGTH, unit="mm", noise=0.05),
     Trial(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
           needs="small weights, ruler", minutes=6, reading="rubber", kind=Kind.STIFFNESS, unit="N/m", noise=0.25),
-    Trial(key="leak_down", label="U-tube half-time",
-          how="U-tube on the chamber, piston held at one end of its stroke: time until the level has halved.",
-          needs="1 m of 2 mm hose, water, a watch", minutes=8, reading="leak_down", kind=Kind.TIME, unit="s",
-          noise=0.25, caution=HAND),
-    Trial(key="swing_cold", label="U-tube, cold, piston alone",
-          how="Cold: turn slowly by hand, one turn in about six seconds, read highest and lowest level.",
-          needs="1 m of 2 mm hose, water", minutes=8, reading="swing_cold", kind=Kind.PRESSURE, unit="cm water",
-          noise=0.12, caution=HAND),
+    Trial(key="u_tube_cold", label="U-tube, cold: swing and half-time",
+          how="U-tube on the chamber, cold. Piston held at one end: time until the level has halved. Then turn slowly by "
+          "hand, one turn in about six seconds: highest and lowest level.",
+          needs="1 m of 2 mm hose, water, a watch", minutes=10, caution=HAND, parts=("swing_cold", "leak_down")),
     Trial(key="temperatures", label="Hot and cold metal",
           how="Hot, after ten minutes: read both metals, a wire under a screw, or a gun on matt paint or tape.",
           needs="thermocouple or infra-red gun", minutes=12, reading="temperatures", caution=HOT,
@@ -114,14 +108,22 @@ TRIALS: tuple[Trial, ...] = (
 """Tests, cheapest first."""
 
 SEEN = (
-    Trial(key="hot_metal", label="Hot metal", kind=Kind.TEMPERATURE, unit="C", noise=0.1, least_noise=4.0),
-    Trial(key="cold_metal", label="Cold metal", kind=Kind.TEMPERATURE, unit="C", noise=0.1, least_noise=4.0),
+    Trial(key="free_cold", label="Free turns, cold", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
+    Trial(key="free_hot", label="Free turns, hot", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
+    Trial(key="stops", label="Where it stops", reading="stops", words=("anywhere", "same angle")),
+    Trial(key="swing_cold", label="U-tube, cold, piston alone", reading="swing_cold", kind=Kind.PRESSURE,
+          unit="cm water", noise=0.12),
+    Trial(key="leak_down", label="U-tube half-time", reading="leak_down", kind=Kind.TIME, unit="s", noise=0.25),
+    Trial(key="hot_metal", label="Hot metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
+          least_noise=4.0),
+    Trial(key="cold_metal", label="Cold metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
+          least_noise=4.0),
     Trial(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
-)
-"""What is found beside a test, or ticked in the diary."""
+)  # fmt: skip
+"""What is found in a test that yields several things, or ticked in the diary."""
 
 BUILDERS_ORDER = (
-    "other_way", "free_cold", "rim_weight", "bounce", "swing_hot", "ice", "shorter_throw", "displacer_travel",
+    "other_way", "cold_flick", "rim_weight", "bounce", "swing_hot", "ice", "shorter_throw", "displacer_travel",
 )  # fmt: skip
 """The fixed order of experienced builders: direction, free turning, bounce, displacer alone with heat, ice and boiling
 water, shorter throw, displacer rebuilt. Common practice, no source."""

@@ -21,11 +21,13 @@ Rows = NDArray[np.intp]
 
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
+BLUR = 0.12
+"""Relative spread that stands for the engines between those of the crowd, which are few: no number is compared finer."""
 DIFFER = 0.3
 """How far apart two builders place the same thing on a line of words, as a standard deviation; no source."""
 TRIED = 40
 """Outcomes tried for each test."""
-SETTING_UP = 15.0
+SETTING_UP = 30.0
 """Effort of any test before it begins, [min]: it tells how a short test weighs against a long one; no source."""
 WIDE = {Kind.TEMPERATURE: 400.0, Kind.ANGLE: 2 * np.pi}
 """Width over which a wrong temperature or angle may lie, [K], [rad]."""
@@ -61,7 +63,7 @@ def _likelihoods(test: Trial, found: FloatArray, shown: FloatArray, spread: floa
         return _bell(away, np.hypot(spread, own_noise(test, shown)), WIDE[test.kind])
     floor = _floor(shown)
     away = np.log(np.maximum(found, floor)) - np.log(np.maximum(shown, floor))
-    relative = np.hypot(test.noise, spread / np.maximum(np.abs(found), floor))
+    relative = np.hypot(np.hypot(test.noise, BLUR), spread / np.maximum(np.abs(found), floor))
     return _bell(away, relative, WIDE_RATIO)
 
 
@@ -117,29 +119,35 @@ def offered(crowd: Crowd, done: set[str]) -> list[Trial]:
     return [t for t in TRIALS if set(t.yields) <= set(crowd.shown) and not set(t.yields) <= done]
 
 
-def gain(crowd: Crowd, weight: FloatArray, test: Trial) -> float:
-    """Return how much a test tells of the cause, in bits: the mean fall of the entropy of the causes' probabilities.
+def left(test: Trial, done: set[str]) -> tuple[str, ...]:
+    """Return what a test would yield that is not known yet."""
+    return tuple(key for key in test.yields if key not in done)
+
+
+def gain(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> float:
+    """Return how much findings tell of the cause, in bits: the mean fall of the entropy of the causes' probabilities.
 
     Outcomes are drawn from the engines that count and blurred by the test's own noise. Source: [Shannon1948].
     """
     before = _entropy(probabilities(crowd, weight)[None])[0]
-    if test.words:
-        chances = _chances(len(test.words), crowd.shown[test.key]) * weight
+    if len(parts) == 1 and (words := trial(parts[0]).words):
+        chances = _chances(len(words), crowd.shown[parts[0]]) * weight
         return float(before - (chances.sum(axis=1) * _entropy(_by_cause(crowd, chances))).sum())
     after = np.tile(weight, (TRIED, 1))
-    generator = np.random.default_rng(len(test.key))
+    generator = np.random.default_rng(len(parts))
     points = np.searchsorted(np.cumsum(weight), (np.arange(TRIED) + 0.5) / TRIED)
     chosen = np.minimum(points, weight.size - 1)
-    for key in test.yields:
-        part = trial(key)
-        seen = blurred(part, crowd.shown[key][chosen], generator)
-        after = after * _likelihoods(part, seen, crowd.shown[key])
+    for key in parts:
+        part, shown = trial(key), crowd.shown[key]
+        after = after * _likelihoods(part, blurred(part, shown[chosen], generator), shown)
     return float(before - _entropy(_by_cause(crowd, after)).mean())
 
 
 def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator) -> FloatArray:
-    """Return a number as it is read at the bench, noise and all."""
+    """Return what is read at the bench, noise and all."""
     noise = generator.standard_normal(shown.shape)
+    if test.words:
+        return np.asarray(np.clip(np.round(shown + DIFFER * noise), 0, len(test.words) - 1))
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
         return np.asarray(shown + own_noise(test, shown) * noise)
     return np.asarray(shown * np.exp(test.noise * noise))
@@ -160,7 +168,7 @@ def _entropy(chances: FloatArray) -> FloatArray:
 
 def ranked(crowd: Crowd, weight: FloatArray, done: set[str]) -> list[tuple[Trial, float]]:
     """Return the tests not yet done, most telling for their effort first; ties go to the cheapest."""
-    scored = [(t, gain(crowd, weight, t)) for t in offered(crowd, done)]
+    scored = [(t, gain(crowd, weight, left(t, done))) for t in offered(crowd, done)]
     return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + SETTING_UP), 4), item[0].minutes))
 
 
