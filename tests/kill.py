@@ -149,8 +149,10 @@ class Watched(Terminal):
         while waiting != (waiting := self._waiting()) or waiting == 0:
             self.send(b"\x0c" * 4)
             time.sleep(0.5)
-        # More whole screens than textual lets wait by itself.
-        self.send(b"\x0c" * 60)
+        # More whole screens than textual lets wait by itself; it draws those that come at once as one.
+        for _ in range(90):
+            self.send(b"\x0c")
+            time.sleep(0.04)
 
     def _waiting(self) -> int:
         size = fcntl.ioctl(self._child.child_fd, termios.FIONREAD, b"\0" * 4)

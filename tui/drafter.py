@@ -140,8 +140,6 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
     """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
     project, moved_on, clashes = base, False, 0
     for draft in drafts:
-        if base is not None and draft.project in (base, draft.base):
-            continue
         if project is None or (project is base and draft.starts_from(revision)):
             project = draft.project
             continue

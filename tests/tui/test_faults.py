@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from model.record import Entry, Mark, Project
-from model.store import encode, in_bin, left_drafts, read_project, save_project
+from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play, silent_keeper
 from tui import keeper as keeper_module
 from tui import watcher as watcher_module
@@ -256,3 +256,17 @@ def test_a_conflict_copy_is_joined_when_its_prototype_is_opened_and_goes_to_the_
         assert [p.name for p in in_bin(folder)] == [copy.name]
 
     play(folder, scene)
+
+
+def test_a_draft_that_holds_no_more_than_the_file_is_not_offered_and_goes(notebook: Path) -> None:
+    """A program killed between the save and the removal of its draft; and one killed after a change was taken back."""
+    _, _, path, project = opened(notebook)
+    typed = replace(project, about="typed")
+    for kept, base in ((project, None), (project, typed), (project, project), (typed, typed)):
+        window = Drafts()
+        window.write(path, kept, {}, revision=read_project(path).revision if base is None else "0", base=base)
+        window.close()
+        later, _, _, _ = opened(notebook)
+        assert later.recover(path) is None
+        assert left_drafts(path) == ()
+        later.close()
