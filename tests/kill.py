@@ -255,6 +255,8 @@ class Series:
             else:
                 watched.listen(self.dice.uniform(0.0, 1.2))
                 watched.press("esc")
+                # Escape with a sign close behind it is alt and that sign.
+                watched.listen(0.5)
 
     def _in_file(self) -> str:
         return read_project(self.file).project.latest.build.get(FIELD, "")
