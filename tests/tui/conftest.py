@@ -14,9 +14,10 @@ from tests.tui.stage import ROCKER, can
 
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Neither drafts nor intervals keep the tests waiting."""
+    """Neither drafts nor intervals nor help keep the tests waiting."""
     monkeypatch.setattr("tui.keeper.DRAFT_AFTER", 0.01)
     monkeypatch.setattr("tui.runner.PAUSE", 0.0)
+    monkeypatch.setattr("tui.screens.project.REST", 0.0)
 
 
 @pytest.fixture

@@ -77,11 +77,13 @@ class Line(Terminal):
         self._child.ptyproc.fileobj.close()
 
     def cells(self) -> list[list[tuple[object, ...]]]:
-        """Return every cell as it is seen: character, colours, bold, underline, reverse."""
+        """Return every cell as it is seen: character, colours, bold, underline, reverse; a blank has no ink."""
         rows = self._screen.buffer
         return [
             [
-                (c.data, c.fg, c.bg, c.bold, c.underscore, c.reverse)
+                (c.data, "", c.bg, False, False, False)
+                if c.data == " " and not (c.underscore or c.reverse)
+                else (c.data, c.fg, c.bg, c.bold, c.underscore, c.reverse)
                 for c in (rows[y][x] for x in range(self._screen.columns))
             ]
             for y in range(self._screen.lines)

@@ -163,27 +163,6 @@ def test_a_console_without_braille_or_utf8_gets_ascii_alone(notebook: Path, envi
     assert line.wrote.isascii()
 
 
-def test_bytes_at_80_by_24_stay_within_bounds(notebook: Path) -> None:
-    """Bounds that the project sets itself: start 8,000, focus 200, digit 120, pane 3,000, help 4,000, idle nothing."""
-    line = Line(notebook)
-    line.wait_for("predicted")
-    line.quiet()
-    start = len(line.wrote)
-    line.press("down", "enter")
-    line.wait_for(r"Model +fresh")
-    line.quiet()
-    spent = {"idle": line.spent(), "focus": line.spent("down"), "help": line.spent("?")}
-    line.press("esc")
-    line.quiet()
-    spent["pane"] = line.spent("right")
-    line.close()
-    assert start <= 8000
-    assert spent["focus"] <= 700, "two labels and the help of the field"
-    assert spent["idle"] == 0
-    assert spent["help"] <= 4000
-    assert spent["pane"] <= 3000
-
-
 def test_escape_and_a_letter_right_after_it_are_two_keys(notebook: Path, line: Line) -> None:
     """On the line the two look like Alt and the letter."""
     line.press("7 m")

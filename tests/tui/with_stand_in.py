@@ -1,9 +1,17 @@
-"""Opens the notebook on the terminal as the command does, with the model of the tests in place of the real one."""
+"""Opens the notebook on the terminal as the command does, with the model of the tests in place of the real one.
+
+``STAND_IN=thinks`` makes the model think for ever about every build that is not in a file; ``STAND_IN_REST`` sets how
+long keys rest before the help is drawn, [s].
+"""
 
 from __future__ import annotations
 
+import os
 import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from tui.terminal import prepare
 
@@ -12,11 +20,30 @@ def main() -> int:
     """Run, and return the exit code."""
     prepare()
     from tests.tui.stage import stand_in, stand_in_gaps
+    from tui import runner
     from tui.app import run
-    from tui.runner import Runner
+    from tui.screens import project
 
-    Runner.__init__.__kwdefaults__.update(predict=stand_in, gaps=stand_in_gaps)
-    return run(Path(sys.argv[1]))
+    folder = Path(sys.argv[1])
+    predict = thinking(stand_in, folder) if os.environ.get("STAND_IN") == "thinks" else stand_in
+    project.REST = float(os.environ.get("STAND_IN_REST", project.REST))
+    runner.Runner.__init__.__kwdefaults__.update(predict=predict, gaps=stand_in_gaps)
+    return run(folder)
+
+
+def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
+    """Return a model that answers for the builds in the files and thinks about any other until nobody waits."""
+    from model.fields import parse_build
+    from model.store import open_notebook
+
+    known = [parse_build(stored.project.latest.build).build for stored in open_notebook(folder).stored]
+
+    def think(*args: Any, **named: Any) -> Any:
+        while named["build"] not in known and not named["cancelled"]():
+            time.sleep(0.01)
+        return answer(*args, **named)
+
+    return think
 
 
 if __name__ == "__main__":

@@ -16,9 +16,6 @@ def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -
         lines += wrapped(f"! {row.problem.message}", width, role="flag", rest="  ")
         if row.problem.remedy:
             lines += wrapped(row.problem.remedy, width, first="  ", rest="  ")
-    said = reading_of(row)
-    if said and editing:
-        lines.append((("Read as ", "dim"), (said, "strong")))
     if field.takes_words:
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
@@ -26,15 +23,25 @@ def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -
         lines += wrapped(f"(!) Caution (w: all of it): {row.caution}", width, role="flag", rest="    ")
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
-    usual = [f"Usual: {field.usual}."] if field.usual else []
-    if not row.text.strip("? ") and row.assumed:
+    last = _last(row, width)
+    kept = lines if row.problem else lines[: height - len(last)]
+    return [*kept, *last][:height]
+
+
+def _last(row: Row, width: int) -> list[Line]:
+    """Return what is usual and how the text is understood: at the end, so that typing moves nothing else."""
+    field, said = row.field, reading_of(row)
+    usual = f"Usual: {field.usual}. " if field and field.usual else ""
+    if said:
+        lines = wrapped(usual, width - len(f"Read as {said}."), role="dim") if usual else [()]
+        read: Line = (("Read as ", "dim"), (said, "strong"), (".", "dim"))
+        if len(lines) == 1:
+            return [(*lines[0], (" ", ""), *read) if usual else read]
+        return [*wrapped(usual, width, role="dim"), read]
+    if field and not row.text.strip("? ") and row.assumed:
         source = f" ({field.guess.source})" if field.guess else ""
-        usual.append(f"Empty is taken as {row.assumed}{source}.")
-    elif said and not editing:
-        usual.append(f"Read as {said}.")
-    if usual:
-        lines += wrapped(" ".join(usual), width, role="dim")
-    return lines[:height]
+        usual += f"Empty is taken as {row.assumed}{source}."
+    return wrapped(usual, width, role="dim") if usual else []
 
 
 def _words(row: Row, width: int, editing: bool) -> list[Line]:

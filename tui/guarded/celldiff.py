@@ -1,14 +1,15 @@
 """Only changed cells go to the terminal: a shadow of the screen stands between textual's compositor and the driver.
 
 Textual sends every refreshed region whole. `Differ.wrap` replaces such an update by one that compares it, cell by
-cell, with what the terminal already shows. Private parts used: `App._display`'s renderables (`ChopsUpdate`,
-`LayoutUpdate`) of `textual._compositor`; `supported` says whether this textual has them. Off with
-``QUARTERTURN_DIFF=0``. The shadow is forgotten on resize, on resume and by the redraw key.
+cell as it is seen, with what the terminal already shows; blanks up to the right edge are erased. Private parts used:
+`App._display`'s renderables (`ChopsUpdate`, `LayoutUpdate`) of `textual._compositor`; `supported` says whether this
+textual has them. Off with ``QUARTERTURN_DIFF=0``. The shadow is forgotten on resize, on resume and by the redraw key.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from typing import Any
 
 from rich.cells import get_character_cell_size
@@ -18,7 +19,10 @@ from rich.style import Style
 GAP = 4
 """Unchanged cells between two changed runs that cost less to send again than to jump over."""
 NOTHING = Style()
+WORTH = 4
+"""Blanks up to the right edge from which erasing costs less than sending them."""
 Cell = tuple[str, Style]
+_BLANK: Cell = (" ", NOTHING)
 _ACROSS: Cell = ("", NOTHING)
 """Right half of a wide character."""
 
@@ -42,6 +46,8 @@ class Differ:
         from textual._compositor import ChopsUpdate, CompositorUpdate, LayoutUpdate
 
         self.shadow: dict[tuple[int, int], Cell] = {}
+        self.width = 0
+        """Columns of the terminal; 0 while unknown."""
         self.chops: Any = ChopsUpdate
         self.layout: Any = LayoutUpdate
         differ = self
@@ -74,6 +80,7 @@ class Differ:
     def render(self, inner: Any, console: Any) -> str:
         """Return the escape sequences for the cells that differ, and remember them as shown."""
         system = console._color_system
+        self.width = console.width
         pieces: list[str] = []
         for y, x, segments in self._runs(inner):
             self._line(pieces, y, x, segments, system)
@@ -100,15 +107,16 @@ class Differ:
         for text, style, control in segments:
             if control:
                 continue
+            ink, paper = _seen(style or NOTHING)
             for char, width in _glyphs(text):
-                cell = (char, style or NOTHING)
+                cell = (char, paper if char == " " else ink)
                 if shadow.get((y, x)) == cell:
                     pending.append((x, cell))
                 else:
                     if changed and len(pending) <= GAP:
                         changed.extend(pending)
                     elif changed:
-                        _emit(pieces, y, changed, system)
+                        self._emit(pieces, y, changed, system)
                         changed = []
                     pending = []
                     changed.append((x, cell))
@@ -117,7 +125,45 @@ class Differ:
                         shadow[y, x + 1] = _ACROSS
                 x += width
         if changed:
-            _emit(pieces, y, changed, system)
+            self._emit(pieces, y, changed, system)
+
+    def _emit(self, pieces: list[str], y: int, run: list[tuple[int, Cell]], system: ColorSystem | None) -> None:
+        """Write a run: one jump, then text in pieces of equal style; blanks up to the right edge are erased."""
+        pieces.append(f"\x1b[{y + 1};{run[0][0] + 1}H")
+        last, blanks = run[-1][0], 0
+        while blanks < len(run) and run[-1 - blanks][1] == _BLANK:
+            blanks += 1
+        to_edge = all(self.shadow.get((y, x)) == _BLANK for x in range(last + 1, self.width))
+        erased = blanks >= WORTH and self.width > last and to_edge
+        run = run[: len(run) - blanks] if erased else run
+        text, style = "", run[0][1][1] if run else NOTHING
+        for _, (char, own) in run:
+            if own != style and not ((char, own) == _BLANK and _seen(style)[1] == NOTHING):
+                pieces.append(style.render(text, color_system=system))
+                text, style = "", own
+            text += char
+        pieces.append(style.render(text, color_system=system))
+        if erased:
+            pieces.append("\x1b[K")
+
+
+@lru_cache(maxsize=256)
+def _seen(style: Style) -> tuple[Style, Style]:
+    """Return what is seen of a style on a character, and on a blank, where the ink is not seen."""
+    ink = Style(
+        color=None if style.color is None or style.color.is_default else style.color,
+        bgcolor=None if style.bgcolor is None or style.bgcolor.is_default else style.bgcolor,
+        bold=style.bold or None,
+        dim=style.dim or None,
+        italic=style.italic or None,
+        underline=style.underline or None,
+        underline2=style.underline2 or None,
+        reverse=style.reverse or None,
+        strike=style.strike or None,
+        overline=style.overline or None,
+    )
+    marked = ink.bgcolor or ink.reverse or ink.underline or ink.underline2 or ink.strike or ink.overline
+    return ink, (ink if marked else NOTHING)
 
 
 def _glyphs(text: str) -> Iterator[tuple[str, int]]:
@@ -137,15 +183,3 @@ def _glyphs(text: str) -> Iterator[tuple[str, int]]:
         held, width = char, size
     if held:
         yield held, width
-
-
-def _emit(pieces: list[str], y: int, run: list[tuple[int, Cell]], system: ColorSystem | None) -> None:
-    """Write a run: one jump, then text in pieces of equal style."""
-    pieces.append(f"\x1b[{y + 1};{run[0][0] + 1}H")
-    text, style = "", run[0][1][1]
-    for _, (char, own) in run:
-        if own != style:
-            pieces.append(style.render(text, color_system=system))
-            text, style = "", own
-        text += char
-    pieces.append(style.render(text, color_system=system))

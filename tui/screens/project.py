@@ -12,6 +12,7 @@ from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
+from textual.timer import Timer
 
 from model.cautions import cautions_for
 from tui.desk import Desk
@@ -27,6 +28,8 @@ from tui.screens.why import why_lines
 
 WIDE = 76
 """Columns from which the panel stands beside the leaf; below, it is two lines under it."""
+REST = 0.15
+"""How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
 OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "leaf"), ("w", "why"), ("m", "marks"), ("n", "note"))
 
 
@@ -62,6 +65,7 @@ class ProjectScreen(QuietScreen[None]):
         self.panel = LinesView(id="panel", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
         self.keys = KeyLine(colour=colour)
+        self._resting: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Head, leaf and panel, advice, keys."""
@@ -110,21 +114,28 @@ class ProjectScreen(QuietScreen[None]):
             return
         self.pane.refresh_pane()
         self.draw_around()
+        if self._resting is None:
+            self.draw_help()
 
     def draw_around(self) -> None:
-        """Draw what stands round the leaf."""
+        """Draw head and panel."""
         session = self.desk.session
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
         self.head.show_lines([title_line(session, width), leaves_line(session, self.leaf), ()])
-        below: list[Line] = []
-        if self.panel.display:
-            wide, high = self.panel.size
-            if wide:
-                self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
-        else:
-            below = short_lines(session, width=width)
+        wide, high = self.panel.size
+        if self.panel.display and wide:
+            self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
+
+    def draw_help(self) -> None:
+        """Draw what stands below the leaf, and the keys."""
+        self._resting = None
+        session = self.desk.session
+        if session.current is None or not self.is_attached or too_small(*self.size):
+            return
+        width = self.size.width
+        below: list[Line] = [] if self.panel.display else short_lines(session, width=width)
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
@@ -135,8 +146,15 @@ class ProjectScreen(QuietScreen[None]):
     # -- panes --------------------------------------------------------------------------------------------------
 
     def on_pane_changed(self, event: Pane.Changed) -> None:
-        """Draw round the pane."""
+        """Draw round the pane: head and panel now, the help when the keys rest."""
         self.draw_around()
+        if self._resting is not None:
+            self._resting.stop()
+            self._resting = None
+        if REST:
+            self._resting = self.set_timer(REST, self.draw_help)
+        else:
+            self.draw_help()
 
     def on_pane_left(self, event: Pane.Left) -> None:
         """Ask what has to be asked, close the visit, draw."""

@@ -1,0 +1,170 @@
+"""What each action sends down the line at 80x24 in 256 colours, in bytes. The bounds are goals the project sets itself.
+
+One walk writes down every figure; each bound is a test of its own. Bytes do not depend on the machine: what is drawn
+later (the help when keys rest) is switched off where it is not meant, and told apart where it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from model.record import Mark, Project
+from model.store import save_project
+from tests.tui.line import Line
+from tests.tui.stage import ROCKER, can
+
+NEVER = {"STAND_IN_REST": "3600"}
+"""The help below the form waits for ever."""
+FIELDS = 10
+"""Fields that a quick run goes through."""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    found = tmp_path_factory.mktemp("bytes") / "notebook"
+    found.mkdir()
+    save_project(found / "paint-tin.toml", can(), revision=None)
+    rocker = Project(name="Rocker", marks={1: Mark(number=1, build=ROCKER)})
+    save_project(found / "rocker.toml", rocker, revision=None)
+    return found
+
+
+def opened(folder: Path, **environ: str) -> Line:
+    """Return the notebook with the can open."""
+    line = Line(folder, environ=environ)
+    line.wait_for("predicted")
+    line.quiet()
+    line.press("enter")
+    line.wait_for(r"Model +fresh")
+    line.quiet()
+    return line
+
+
+@pytest.fixture(scope="module")
+def walk(folder: Path) -> Iterator[dict[str, int]]:
+    """A walk through the screens: the bytes of each step, everything that follows from it included."""
+    line = Line(folder)
+    line.wait_for("predicted")
+    line.quiet(1.0)
+    spent = {"start": len(line.wrote), "idle in the list": line.spent(), "cursor in the list": line.spent("down")}
+    line.press("up", "enter")
+    line.wait_for(r"Model +fresh")
+    line.quiet()
+    spent["idle"] = line.spent()
+    spent["move and its help"] = line.spent("down", "down", "down")
+    spent["pane: materials"] = line.spent("right")
+    spent["pane: heat source"] = line.spent("right")
+    spent["pane: results"] = line.spent("right")
+    spent["pane: diary"] = line.spent("right")
+    spent["open an entry"] = line.spent("enter")
+    line.press("x")
+    line.quiet()
+    spent["diary character"] = line.spent("y")
+    line.press("a long line of words that goes round the end")
+    line.quiet()
+    spent["diary character further down"] = line.spent("z")
+    spent["diary new line"] = line.spent("enter")
+    spent["idle in the diary"] = line.spent()
+    line.press("esc")
+    line.quiet()
+    line.press("esc")
+    line.quiet()
+    spent["help"] = line.spent("?")
+    spent["help, a line on"] = line.spent("down")
+    spent["back from help"] = line.spent("esc")
+    spent["why"] = line.spent("w")
+    line.press("esc")
+    line.quiet()
+    spent["back to the list"] = line.spent("q")
+    yield spent
+    line.close()
+
+
+@pytest.fixture(scope="module")
+def form(folder: Path) -> Iterator[dict[str, int]]:
+    """Moves and digits in the form by themselves: the help waits, and the model thinks about what is typed."""
+    line = opened(folder, STAND_IN="thinks", **NEVER)
+    spent = {f"move {n}": line.spent("down") for n in range(1, FIELDS + 1)}
+    line.press("home")
+    line.quiet()
+    line.press("down", "down", "down")
+    line.quiet()
+    spent["opening digit"] = line.spent("6")
+    for place, digit in enumerate(("5", ".", "2", "5"), 2):
+        spent[f"digit {place}"] = line.spent(digit)
+    spent["idle while it computes"] = line.spent()
+    yield spent
+    line.close()
+
+
+@pytest.fixture(scope="module")
+def typed(folder: Path) -> Iterator[dict[str, int]]:
+    """Digits with the whole new prediction: value, then interval; every figure of the panel changes."""
+    line = opened(folder)
+    line.press("down", "down", "down")
+    line.quiet()
+    spent = {"first digit and its prediction": line.spent("7")}
+    line.press("backspace")
+    line.quiet()
+    spent["digit and its prediction"] = line.spent("9")
+    line.close()
+    yield spent
+
+
+@pytest.mark.parametrize(
+    ("action", "most"),
+    [
+        ("start", 8000),
+        ("cursor in the list", 200),
+        ("pane: materials", 3000),
+        ("pane: heat source", 3000),
+        ("pane: results", 3000),
+        ("pane: diary", 3000),
+        ("open an entry", 3000),
+        ("diary character", 120),
+        ("diary character further down", 120),
+        ("diary new line", 120),
+        ("help", 4000),
+        ("help, a line on", 4000),
+        ("back from help", 4000),
+        ("why", 4000),
+        ("back to the list", 4000),
+    ],
+)
+def test_a_step_costs_at_most(walk: dict[str, int], action: str, most: int) -> None:
+    assert 0 < walk[action] <= most
+
+
+@pytest.mark.parametrize("where", ["idle in the list", "idle", "idle in the diary"])
+def test_nothing_is_sent_while_nothing_happens(walk: dict[str, int], where: str) -> None:
+    assert walk[where] == 0
+
+
+def test_moving_the_focus_costs_at_most_200(form: dict[str, int]) -> None:
+    assert all(0 < form[f"move {n}"] <= 200 for n in range(1, FIELDS + 1)), form
+
+
+def test_a_run_through_three_fields_pays_for_one_help_alone(walk: dict[str, int]) -> None:
+    """Three moves, and the text that has to be read where the cursor rests: five lines of 80 at most."""
+    assert walk["move and its help"] <= 3 * 200 + 5 * 80
+
+
+def test_a_digit_costs_at_most_120(form: dict[str, int]) -> None:
+    assert all(0 < form[f"digit {n}"] <= 120 for n in range(2, 6)), form
+
+
+def test_the_digit_that_opens_a_field_costs_at_most_200(form: dict[str, int]) -> None:
+    """It also says that nothing is saved yet and that the model computes, and draws the field as open."""
+    assert 0 < form["opening digit"] <= 200
+
+
+def test_nothing_is_sent_while_the_model_computes(form: dict[str, int]) -> None:
+    assert form["idle while it computes"] == 0
+
+
+@pytest.mark.parametrize("action", ["first digit and its prediction", "digit and its prediction"])
+def test_a_digit_with_its_new_prediction_costs_at_most_700(typed: dict[str, int], action: str) -> None:
+    assert 0 < typed[action] <= 700
