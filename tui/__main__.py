@@ -1,26 +1,27 @@
 """The one exit point: reads the command line, starts a command or the screens, and ends in an exit code.
 
-Neither is imported before it must be, so that ``note`` and ``--help`` are quick on a small computer. Whatever goes
-wrong becomes one line on standard error that says what to do.
+Neither is imported before it must be, nor is the parser of arguments, so that everything is quick on a small computer.
+Whatever goes wrong becomes one line on standard error that says what to do.
 """
 
 from __future__ import annotations
 
-import argparse
 import contextlib
-import difflib
 import importlib
 import io
 import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS
-from tui.commands.common import CommandError, Parser
-from tui.exits import Exit
+from tui.exits import CommandError, Exit
 from tui.plain import plain
+
+if TYPE_CHECKING:
+    from tui.commands.parser import Parser
 
 _ABOUT = "A notebook for builders of small hot-air (Stirling) engines."
 
@@ -58,10 +59,16 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _dispatch(arguments: list[str]) -> int:
     for command in COMMANDS:
         if arguments and arguments[0] == command.word:
+            from tui.commands.parser import Parser
+
             module = importlib.import_module(command.module)
             parser = Parser(prog=f"quarterturn {command.word}", description=f"{command.help.capitalize()}.")
             module.arguments(parser)
             return int(module.run(parser.parse_args(arguments[1:])))
+    if not arguments:
+        return _open_screens(None)
+    if len(arguments) == 1 and not arguments[0].startswith("-"):
+        return _open_screens(Path(arguments[0]))
     parser = _screens_parser()
     options, rest = parser.parse_known_args(arguments)
     if rest:
@@ -73,6 +80,10 @@ def _dispatch(arguments: list[str]) -> int:
 
 
 def _screens_parser() -> Parser:
+    import argparse
+
+    from tui.commands.parser import Parser
+
     commands = "\n".join(f"  {command.word:<9}{command.help}" for command in COMMANDS)
     exits = "\n".join(f"  {code.value:<5}{code.meaning}" for code in Exit)
     parser = Parser(
@@ -95,9 +106,16 @@ def _screens_parser() -> Parser:
 
 def _strange(arguments: list[str], rest: list[str]) -> str:
     """Say what is wrong with words that nothing takes, and what may have been meant."""
-    near = difflib.get_close_matches(arguments[0], [command.word for command in COMMANDS], n=1)
-    meant = f"; did you mean {near[0]}?" if near else ""
+    near = _near(arguments[0])
+    meant = f"; did you mean {near}?" if near else ""
     return f"not understood: {' '.join(rest)}{meant}"
+
+
+def _near(word: str) -> str:
+    """Return the command that is nearest to a word; empty where none is near."""
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(word, [command.word for command in COMMANDS], n=1)), "")
 
 
 def _open_screens(named: Path | None) -> int:
@@ -125,8 +143,8 @@ def _notebook(folder: Path) -> Path:
             code=Exit.CANNOT_READ,
             hint=f"Open its folder: quarterturn {folder.parent}",
         )
-    near = difflib.get_close_matches(str(folder), [command.word for command in COMMANDS], n=1)
-    meant = f"Did you mean the command {near[0]}? " if near else ""
+    near = _near(str(folder))
+    meant = f"Did you mean the command {near}? " if near else ""
     raise CommandError(
         f"There is no folder {folder}.",
         code=Exit.CANNOT_READ,

@@ -1,8 +1,10 @@
-"""Exit codes of the command, one declaration: ``--help`` prints it and tests read it."""
+"""Exit codes of the command, one declaration: ``--help`` prints it and tests read it; and the error that carries one."""
 
 from __future__ import annotations
 
 from enum import IntEnum
+
+from model.errors import ModelError
 
 
 class Exit(IntEnum):
@@ -35,3 +37,11 @@ _MEANING = {
     Exit.INTERRUPTED: "stopped by Ctrl-C",
     Exit.PIPE_CLOSED: "the reader of the output went away",
 }
+
+
+class CommandError(ModelError):
+    """The command cannot be done: a sentence, a hint, and the exit code."""
+
+    def __init__(self, message: str, *, code: Exit, hint: str = "") -> None:
+        super().__init__(message, hint=hint)
+        self.code = code

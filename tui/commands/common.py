@@ -1,4 +1,4 @@
-"""What the commands share: the argument parser, reading a project, choosing a mark, printing. Stdlib and store only."""
+"""What the commands share: arguments, reading a project, choosing a mark, printing. Stdlib and store only."""
 
 from __future__ import annotations
 
@@ -6,30 +6,13 @@ import argparse
 import json
 import sys
 from pathlib import Path
-from typing import NoReturn
 
 from model.errors import ModelError, Problem
 from model.fields import ParsedBuild, parse_build
 from model.record import Mark, Project
 from model.store import Stored, read_project
-from tui.exits import Exit
+from tui.exits import CommandError, Exit
 from tui.plain import plain
-
-
-class CommandError(ModelError):
-    """The command cannot be done: a sentence, a hint, and the exit code."""
-
-    def __init__(self, message: str, *, code: Exit, hint: str = "") -> None:
-        super().__init__(message, hint=hint)
-        self.code = code
-
-
-class Parser(argparse.ArgumentParser):
-    """An argument parser whose errors are one line that says what to do."""
-
-    def error(self, message: str) -> NoReturn:
-        """Raise in place of printing usage and exiting."""
-        raise CommandError(f"{message}.", code=Exit.USAGE, hint=f"See {self.prog} --help.")
 
 
 def file_argument(parser: argparse.ArgumentParser) -> None:

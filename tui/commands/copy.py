@@ -8,8 +8,8 @@ from pathlib import Path
 
 from model.errors import StoreError
 from model.store import Copied, Outcome, copy_notebook
-from tui.commands.common import CommandError, show
-from tui.exits import Exit
+from tui.commands.common import show
+from tui.exits import CommandError, Exit
 from tui.plain import plain
 
 _MOST = 8

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from model.errors import StoreError
 from model.store import Clash, merge_files
-from tui.commands.common import CommandError, show
-from tui.exits import Exit
+from tui.commands.common import show
+from tui.exits import CommandError, Exit
 from tui.plain import plain
 
 _SETUP = """as a merge driver of git, once for each clone:

@@ -8,8 +8,8 @@ from datetime import date
 from model.errors import NotDurable, StoreError
 from model.record import Entry, new_key
 from model.store import save_project
-from tui.commands.common import CommandError, file_argument, open_file, show
-from tui.exits import Exit
+from tui.commands.common import file_argument, open_file, show
+from tui.exits import CommandError, Exit
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
