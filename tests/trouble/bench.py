@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd, crowd_of, gather
 from model.explain.trouble.trials import Trial, trial
-from model.explain.trouble.weigh import Finding, fixed_order, likelihood, offered, probabilities, ranked
+from model.explain.trouble.weigh import Finding, fixed_order, left, likelihood, offered, probabilities, ranked
 from model.running.inputs import LEAST, MOST, Inputs
 from model.uncertain import How
 from model.units import Kind
@@ -104,19 +104,21 @@ def read(test: Trial, shown: float, generator: np.random.Generator) -> float:
     return shown * misread * float(np.exp(test.noise * generator.standard_normal()))
 
 
-def _next(strategy: str, crowd: Crowd, weight: FloatArray, done: set[str], generator: np.random.Generator) -> Trial | None:
+def _next(
+    strategy: str, crowd: Crowd, weight: FloatArray, done: set[str], generator: np.random.Generator
+) -> Trial | None:
     if strategy == "ours":
         best = ranked(crowd, weight, done)
         return best[0][0] if best else None
     if strategy == "builders":
         return fixed_order(crowd, done)
-    left = offered(crowd, done)
-    return left[int(generator.integers(len(left)))] if left else None
+    those = offered(crowd, done)
+    return those[int(generator.integers(len(those)))] if those else None
 
 
-def follow(crowd: Crowd, shown: dict[str, float], strategy: str, generator: np.random.Generator) -> tuple[
-    list[tuple[float, ...]], list[float]
-]:
+def follow(
+    crowd: Crowd, shown: dict[str, float], strategy: str, generator: np.random.Generator
+) -> tuple[list[tuple[float, ...]], list[float]]:
     """Test one hidden engine in the order of a strategy; return the probabilities after each test, and the minutes."""
     weight, done, spent = crowd.weight, set[str](), [0.0]
     chances = [tuple(probabilities(crowd, weight))]
@@ -124,7 +126,7 @@ def follow(crowd: Crowd, shown: dict[str, float], strategy: str, generator: np.r
         test = _next(strategy, crowd, weight, done, generator)
         if test is None:
             break
-        for key in test.yields:
+        for key in left(test, done):
             value = read(trial(key), shown[key], generator)
             weight = weight * likelihood(Finding(trial=key, value=value), crowd.shown[key])
         weight = weight / weight.sum()

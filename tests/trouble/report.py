@@ -90,4 +90,8 @@ def by_cause(found: list[Case], strategy: str) -> Iterator[str]:
         firsts = [CAUSES[int(np.argmax(c.chances[min(3, len(c.chances) - 1)]))].key for c in mine]
         common = sorted({(firsts.count(k), k) for k in firsts}, reverse=True)[:4]
         own = np.mean([c.first_after(3, 1) for c in mine])
-        yield f"  {cause.key:<12} {top:5.0%} {own:5.0%}  {len(mine)}  " + ", ".join(f"{k} {n}" for n, k in common) + f" #{number}"
+        yield (
+            f"  {cause.key:<12} {top:5.0%} {own:5.0%}  {len(mine)}  "
+            + ", ".join(f"{k} {n}" for n, k in common)
+            + f" #{number}"
+        )

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.explain.trouble.causes import CAUSES, Cause
-from model.explain.trouble.shown import MECHANICAL, inertia, show, turned
+from model.explain.trouble.shown import MECHANICAL, Blend, inertia, show, turned
 from model.physics import leak
 from model.resolve import Resolved
 from model.running.engine import geometry
@@ -25,10 +25,12 @@ from model.uncertain import How
 FloatArray = NDArray[np.float64]
 Rows = NDArray[np.intp]
 
-TURNS = 48
+TURNS = 80
 """Solved turns for each cause."""
-SHAFTS = 10
+SHAFTS = 6
 """Shafts (friction, wheel, balance) round each."""
+NEIGHBOURS = 4
+"""Nearest solved turns of the same cause between which further engines are put."""
 MEASURED_SHARE = 0.35
 """How much less often a cause is met where the builder has measured the very thing; common practice, no source."""
 RUNNING_SHARE = 0.01
@@ -78,10 +80,10 @@ def crowd_of(draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, s
     parts = [base, *(_faulty(cause, base, generator) for cause in air)]
     solved = turned(joined(parts))
     block = {cause.key: 1 + number for number, cause in enumerate(air)}
-    rows = np.concatenate([np.repeat(np.arange(turns) + block.get(c.key, 0) * turns, shafts) for c in present])
+    blends = _blend(solved.marks(), [block.get(c.key, 0) * turns for c in present], turns, shafts, generator)
     number = np.concatenate([np.full(turns * shafts, CAUSES.index(c)) for c in present])
     shaft = _shafts(draw, base, present, turns * shafts, seed, generator, tight="friction_torque" not in measured)
-    shown = show(solved, shaft, rows)
+    shown = show(solved.blended(blends), shaft)
     shares = np.array([c.share * (MEASURED_SHARE if c.about in measured else 1.0) for c in CAUSES])
     runs = shown["runs"] > 0
     weight = shares[number] * np.where(runs, RUNNING_SHARE, 1.0)
@@ -94,6 +96,22 @@ def crowd_of(draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, s
         rim=float(np.median(base["wheel_diameter"])) / 2,
         moment=float(np.median(inertia(base.values))),
     )
+
+
+def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, generator: np.random.Generator) -> Blend:
+    """Put engines between each solved turn and its nearest neighbours of the same cause; the first copy is as solved."""
+    start, end, share = [], [], []
+    for first in starts:
+        own = marks[first : first + turns]
+        away = ((own[:, None] - own[None]) ** 2).sum(axis=2)
+        near = np.argsort(away, axis=1)[:, 1 : NEIGHBOURS + 1]
+        chosen = generator.integers(0, near.shape[1], (turns, shafts))
+        start.append(np.repeat(np.arange(turns), shafts) + first)
+        end.append(np.take_along_axis(near, chosen, axis=1).ravel() + first)
+        part = generator.random((turns, shafts))
+        part[:, 0] = 0.0
+        share.append(part.ravel())
+    return Blend(start=np.concatenate(start), end=np.concatenate(end), share=np.concatenate(share))
 
 
 def _shafts(

@@ -18,8 +18,8 @@ from model.record import Project
 from model.resolve import Resolved, resolve
 
 FloatArray = NDArray[np.float64]
-CONTRADICTS = 0.08
-"""A finding that fits what is known no better than this is told as contradicting the others."""
+CONTRADICTS = 0.03
+"""A finding is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
 MOVES = 1.5
@@ -133,9 +133,13 @@ def conclude(crowd: Crowd, findings: list[Finding]) -> Diagnosis:
         sure=causes[0].probability >= SURE,
         next=advised[0] if advised else None,
         others=tuple(advised[1:]),
-        findings=tuple(f"{trial(f.trial).label}: {shown_value(trial(f.trial), f.value)}" for f in findings),
+        findings=tuple(f"{trial(f.trial).label}: {_as_found(f)}" for f in findings),
         contradictions=_contradictions(crowd, findings),
     )
+
+
+def _as_found(finding: Finding) -> str:
+    return finding.text or shown_value(trial(finding.trial), finding.value)
 
 
 def _moved(crowd: Crowd, findings: list[Finding], cause: int) -> tuple[tuple[str, float], ...]:
@@ -160,7 +164,7 @@ def _contradictions(crowd: Crowd, findings: list[Finding]) -> tuple[str, ...]:
         others = [f for f in findings if f is not finding]
         if others and surprise(crowd, weigh(crowd, others), finding) < CONTRADICTS:
             found.append(
-                f"{trial(finding.trial).label}, {shown_value(trial(finding.trial), finding.value)}, "
+                f"{trial(finding.trial).label}, {_as_found(finding)}, "
                 "does not fit the other findings: do it again, or there are two faults."
             )
     return tuple(found)

@@ -22,9 +22,11 @@ FloatArray = NDArray[np.float64]
 GRAVITY = 9.80665
 ANGLES = 32
 """Angles of a turn: outcomes agree with twice as many to 2 % (see tests/trouble)."""
+HALF = 2 * np.pi
+"""Half the speed of a flick, the mean of a coast to rest, [rad/s]."""
 SPEEDS = 2 * np.pi * np.array([0.5, 1.0, 2.0, 4.0])
 """Speeds at which every engine is tried, [rad/s]."""
-FEWER = 2 * np.pi * np.array([0.6, 1.0, 3.0])
+FEWER = 2 * np.pi * np.array([0.8, 2.5])
 """The same for an engine with something changed."""
 SLOW = 2 * np.pi / 6.0
 """Turning slowly by hand: one turn in six seconds, [rad/s]."""
@@ -39,6 +41,22 @@ BOILING = 363.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Blend:
+    """Engines between two solved ones each: a share of the way from `start` to `end`, all (engines,)."""
+
+    start: NDArray[np.intp]
+    end: NDArray[np.intp]
+    share: FloatArray
+
+    def of(self, values: FloatArray) -> FloatArray:
+        """Blend values along their first axis; by their logarithms where all of them are above zero."""
+        share = self.share.reshape(-1, *[1] * (values.ndim - 1))
+        if values.ndim == 1 and (values > 0).all():
+            return np.asarray(np.exp(self.of(np.log(values)[:, None])[:, 0]))
+        return np.asarray((1 - share) * values[self.start] + share * values[self.end])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Torque:
     """Torque before friction over a few speeds, and what the wheel must carry; (engines, speeds), (engines,)."""
 
@@ -46,16 +64,20 @@ class Torque:
     gas: FloatArray
     carried: FloatArray
 
-    def left(self, shaft: Mapping[str, FloatArray], rows: NDArray[np.intp]) -> tuple[FloatArray, NDArray[np.bool_]]:
-        """Return the torque left at half the speed of a flick, and whether it runs, for shafts round the turns `rows`."""
+    def left(self, shaft: Mapping[str, FloatArray]) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """Return the torque left at half the speed of a flick, and whether it runs, with these shafts."""
         friction, drag = shaft["friction_torque"][:, None], shaft["speed_drag"][:, None]
         fine = np.geomspace(self.speed[0], self.speed[-1], FINE)
-        curve = _between(self.speed, self.gas, fine)[rows] - friction - drag * fine
+        curve = _over(self.speed, self.gas, fine) - friction - drag * fine
         moment = inertia(shaft)
-        least = np.sqrt(2 * (self.carried[rows] + 2 * shaft["unbalance"]) / moment)
-        at = int(np.abs(self.speed - 2 * np.pi).argmin())
-        torque = self.gas[rows, at] - friction[:, 0] - drag[:, 0] * self.speed[at]
+        least = np.sqrt(2 * (self.carried + 2 * shaft["unbalance"]) / moment)
+        half = _over(self.speed, self.gas, np.array([HALF]))[:, 0]
+        torque = half - friction[:, 0] - drag[:, 0] * HALF
         return torque, ((curve > 0) & (fine >= least[:, None])).any(axis=1)
+
+    def blended(self, blend: Blend) -> Torque:
+        """Return the torques of engines between the solved ones."""
+        return Torque(speed=self.speed, gas=blend.of(self.gas), carried=blend.of(self.carried))
 
 
 def inertia(shaft: Mapping[str, FloatArray]) -> FloatArray:
@@ -63,7 +85,7 @@ def inertia(shaft: Mapping[str, FloatArray]) -> FloatArray:
     return np.asarray(WHEEL_SHAPE * shaft["wheel_mass"] * (shaft["wheel_diameter"] / 2) ** 2)
 
 
-def _between(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray:
+def _over(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray:
     """Interpolate over the logarithm of the speed."""
     weights = np.array([np.interp(np.log(fine), np.log(speed), unit) for unit in np.eye(len(speed))])
     return np.asarray(values @ weights)
@@ -90,13 +112,30 @@ class Turned:
     push: FloatArray
     """Torque of the air's spring in a slow turn, (engines,) [N m]."""
 
+    def blended(self, blend: Blend) -> Turned:
+        """Return engines between the solved ones."""
+        return Turned(
+            hot=self.hot.blended(blend),
+            changed={key: torque.blended(blend) for key, torque in self.changed.items()},
+            cold=blend.of(self.cold),
+            plain={key: blend.of(values) for key, values in self.plain.items()},
+            push=blend.of(self.push),
+        )
+
+    def marks(self) -> FloatArray:
+        """Return what tells engines apart, each on a scale of its own scatter, (engines, marks)."""
+        columns = [np.log(v) if (v > 0).all() else v for v in self.plain.values()]
+        columns += [self.hot.gas[:, 1], self.hot.carried, self.cold, *(t.gas[:, 0] for t in self.changed.values())]
+        table = np.stack(columns, axis=1)
+        return np.asarray((table - table.mean(axis=0)) / np.maximum(table.std(axis=0), 1e-30))
+
 
 def turned(inputs: Inputs) -> Turned:
     """Solve the turns of a batch whose metal temperatures are given."""
     room = inputs["room_temperature"]
     hot, travel = _torque(inputs, SPEEDS)
     stone_cold = inputs.changed(hot_metal=room + 0.01, cold_metal=room)
-    flicked = np.full((inputs.size, 1), 2 * np.pi)
+    flicked = np.full((inputs.size, 1), HALF)
     slow = np.full((inputs.size, 1), SLOW)
     cold = operate(stone_cold, flicked, angles=ANGLES, passes=1).shaft[:, 0] / (2 * np.pi)
     by_hand = operate(stone_cold, slow, angles=ANGLES, passes=1)
@@ -146,24 +185,24 @@ def swing_by_displacer(inputs: Inputs, swept_piston: FloatArray) -> FloatArray:
     return np.asarray(np.ptp(operate(held, slow, angles=ANGLES, passes=1).pressure[:, 0], axis=-1))
 
 
-def show(turns: Turned, shaft: Mapping[str, FloatArray], rows: NDArray[np.intp]) -> dict[str, FloatArray]:
-    """Return what shafts round the turns `rows` show in each test, (shafts,); SI, or the place of its word."""
-    left, runs = turns.hot.left(shaft, rows)
+def show(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
+    """Return what engines with these shafts show in each test, (engines,); SI, or the place of its word."""
+    left, runs = turns.hot.left(shaft)
     friction = shaft["friction_torque"]
     moment = inertia(shaft)
-    cold = turns.cold[rows] - friction - shaft["speed_drag"] * 2 * np.pi
-    shown: dict[str, FloatArray] = {key: values[rows] for key, values in turns.plain.items()}
+    cold = turns.cold - friction - shaft["speed_drag"] * HALF
+    shown = dict(turns.plain)
     shown |= {
         "runs": runs.astype(float),
         "rim_weight": friction / (GRAVITY * shaft["wheel_diameter"] / 2),
         "free_cold": -cold / moment,
         "free_hot": -left / moment,
-        "bounce": _place(turns.push[rows] / friction, 1.2, 3.0),
+        "bounce": _place(turns.push / friction, 1.2, 3.0),
         "stops": np.clip(0.5 + np.log(np.maximum(shaft["unbalance"] / friction, 1e-6)) / 1.5, -0.5, 1.5),
         "coasts_hot": np.clip(0.5 + ((left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
     }
     for key, torque in turns.changed.items():
-        then, goes = torque.left(shaft, rows)
+        then, goes = torque.left(shaft)
         better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4
         shown[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
     return shown
@@ -177,4 +216,4 @@ def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:
     return np.clip(0.5 + np.log(np.maximum(ratio, 1e-9) / weak) / np.log(clear / weak), -0.5, 2.5)
 
 
-__all__ = ["ANGLES", "MECHANICAL", "Torque", "Turned", "inertia", "show", "swing_by_displacer", "turned"]
+__all__ = ["ANGLES", "MECHANICAL", "Blend", "Torque", "Turned", "inertia", "show", "swing_by_displacer", "turned"]

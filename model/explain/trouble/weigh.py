@@ -27,6 +27,8 @@ DIFFER = 0.3
 """How far apart two builders place the same thing on a line of words, as a standard deviation; no source."""
 TRIED = 40
 """Outcomes tried for each test."""
+EXPECTED = 100
+"""Outcomes with which a finding is compared before it is called a contradiction."""
 SETTING_UP = 30.0
 """Effort of any test before it begins, [min]: it tells how a short test weighs against a long one; no source."""
 WIDE = {Kind.TEMPERATURE: 400.0, Kind.ANGLE: 2 * np.pi}
@@ -44,6 +46,8 @@ class Finding:
     """SI, or the number of its word."""
     spread: float = 0.0
     """Standard uncertainty of the reading, SI."""
+    text: str = ""
+    """As it was written down, where that says less than the value: turns without a time."""
 
 
 def likelihood(finding: Finding, shown: FloatArray) -> FloatArray:
@@ -109,9 +113,17 @@ def probabilities(crowd: Crowd, weight: FloatArray) -> FloatArray:
 
 
 def surprise(crowd: Crowd, weight: FloatArray, finding: Finding) -> float:
-    """Return how well a finding fits the engines that still count: small means that it contradicts them."""
-    chance = likelihood(finding, crowd.shown[finding.trial])
-    return float((weight * chance).sum() / max(chance.max(), 1e-300))
+    """Return how often the engines that count would show something less likely than what was found, 0 to 1.
+
+    Small means that the finding contradicts what is known otherwise.
+    """
+    test, shown = trial(finding.trial), crowd.shown[finding.trial]
+    generator = np.random.default_rng(1)
+    points = np.searchsorted(np.cumsum(weight), (np.arange(EXPECTED) + 0.5) / EXPECTED)
+    drawn = blurred(test, shown[np.minimum(points, weight.size - 1)], generator, spread=finding.spread)
+    usual = (_likelihoods(test, drawn, shown, finding.spread) * weight).sum(axis=1)
+    own = float((likelihood(finding, shown) * weight).sum())
+    return float((usual < own * (1 + 1e-9)).mean())
 
 
 def offered(crowd: Crowd, done: set[str]) -> list[Trial]:
@@ -143,14 +155,15 @@ def gain(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> float:
     return float(before - _entropy(_by_cause(crowd, after)).mean())
 
 
-def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator) -> FloatArray:
+def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator, *, spread: float = 0.0) -> FloatArray:
     """Return what is read at the bench, noise and all."""
     noise = generator.standard_normal(shown.shape)
     if test.words:
         return np.asarray(np.clip(np.round(shown + DIFFER * noise), 0, len(test.words) - 1))
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
-        return np.asarray(shown + own_noise(test, shown) * noise)
-    return np.asarray(shown * np.exp(test.noise * noise))
+        return np.asarray(shown + np.hypot(own_noise(test, shown), spread) * noise)
+    relative = np.hypot(test.noise, spread / np.maximum(np.abs(shown), _floor(shown)))
+    return np.asarray(shown * np.exp(np.minimum(relative, 2.0) * noise))
 
 
 def _by_cause(crowd: Crowd, weights: FloatArray) -> FloatArray:
