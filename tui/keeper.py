@@ -27,6 +27,7 @@ from model.store import (
     files_to_bring_back,
     keep_both,
     left_drafts,
+    list_notebook,
     merge,
     new_path,
     open_notebook,
@@ -101,7 +102,7 @@ class Keeper:
         self._jobs = Jobs()
         self._jobs.add("saver", self._next_save)
         self._bell = self._jobs.bell
-        self.drafter = Drafter(self._known, self._jobs, self._not_drafted)
+        self.drafter = Drafter(self._known, self._jobs, partial(_not_drafted, self._known, post))
         """Drafts, and texts that are in no project yet."""
         self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(Changed(path=path)))
         """Looks for changes by others."""
@@ -119,8 +120,14 @@ class Keeper:
                 _remember(self._known, stored)
         return found
 
+    def list_folder(self, folder: Path) -> Notebook:
+        """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
+        for path in files_to_bring_back(folder):
+            _bring_back(path)
+        return list_notebook(folder)
+
     def read(self, path: Path) -> Stored:
-        """Read one project again. Raises `StoreError`."""
+        """Read one project, or read it again. Raises `StoreError`."""
         stored = read_project(path)
         with self._bell:
             _remember(self._known, stored)
@@ -286,11 +293,6 @@ class Keeper:
             else:
                 self._post(Saved(path=path, project=project))
 
-    def _not_drafted(self, path: Path, said: str) -> None:
-        project = self._known.newest.get(path)
-        if project is not None:
-            self._post(NotSaved(path=path, project=project, message=said))
-
     def _write(self, path: Path, project: Project, timeout: float = 5.0) -> None:
         known = self._known
         try:
@@ -307,6 +309,12 @@ class Keeper:
         if finished:
             self.drafter.write(path)
         _bin_copies(self._copies.pop(path, {}))
+
+
+def _not_drafted(known: Known, post: Callable[[News], None], path: Path, said: str) -> None:
+    project = known.newest.get(path)
+    if project is not None:
+        post(NotSaved(path=path, project=project, message=said))
 
 
 def _remember(known: Known, stored: Stored) -> None:
