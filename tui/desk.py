@@ -16,6 +16,7 @@ from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item
 from tui.drafter import Recovered
+from tui.inquiry import take_found
 from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
@@ -290,6 +291,8 @@ def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | N
     if prototype is None:
         return None
     opened = session.current == question.path
+    if answer.sought:
+        return prototype if take_found(prototype.inquiry, answer) else None
     if answer.listed:
         if opened or parsed_build(prototype.project.latest).build != question.build:
             return None

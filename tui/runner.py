@@ -1,4 +1,4 @@
-"""The only caller of the model on screen: numbered runs in two lanes, each with a thread; late results are dropped.
+"""The only caller of the model on screen: numbered runs in three lanes, each with a thread; late results are dropped.
 
 A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
 drops those that are not of the newest. The value comes first (no samples), its interval after a pause without new
@@ -8,16 +8,20 @@ questions. Knows no widget: answers go to `post`, a function that is safe to cal
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from model.errors import ModelError
 from model.fields import Build
 from model.prediction import Gap, Prediction
 from model.record import Project
 from tui.logfile import write_fault
+
+if TYPE_CHECKING:
+    from model.explain.trouble.allowances import Allowance
+    from model.explain.trouble.diagnose import Diagnosis
 
 SAMPLES = 100
 """Samples of an interval."""
@@ -37,6 +41,18 @@ class Gaps(Protocol):
     """The gap's door."""
 
     def __call__(self, project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]: ...
+
+
+class Diagnose(Protocol):
+    """The door to the causes of an engine that does not run."""
+
+    def __call__(self, project: Project, *, mark: int) -> Diagnosis: ...
+
+
+class Allow(Protocol):
+    """The door to what an engine can bear."""
+
+    def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +78,10 @@ class Answer:
     """Whether it is of the list's lane."""
     prediction: Prediction | None = None
     gaps: tuple[Gap, ...] | None = None
+    sought: bool = False
+    """Whether it is of the lane of causes."""
+    diagnosis: Diagnosis | None = None
+    allowances: tuple[Allowance, ...] | None = None
     failure: str = ""
     """Why there is no result, in the model's words or as an error in the program."""
 
@@ -82,18 +102,45 @@ def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[G
     return gaps(project, mark=mark, samples=samples)
 
 
+def default_diagnose(project: Project, *, mark: int) -> Diagnosis:
+    """Weigh the causes; imported at the first call, in the lane's thread."""
+    from model.explain.trouble.diagnose import diagnose
+
+    return diagnose(project, mark=mark)
+
+
+def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+    """Work out the allowances with what was measured on the mark; imported at the first call."""
+    from model.bench.evidence import evidence_of
+    from model.explain.trouble.allowances import allowances
+    from model.fields import parse_build
+    from model.resolve import resolve
+
+    texts = project.marks[mark].build if mark in project.marks else {}
+    return allowances(resolve(parse_build(texts).build, evidence_of(project, mark)))
+
+
 class Runner:
-    """Two lanes of runs."""
+    """Three lanes of runs: the open prototype's, the list's, and that of the causes, which waits for the first."""
 
     def __init__(
-        self, post: Callable[[Answer], None], *, predict: Predict = default_predict, gaps: Gaps = default_gaps
+        self,
+        post: Callable[[Answer], None],
+        *,
+        predict: Predict = default_predict,
+        gaps: Gaps = default_gaps,
+        diagnose: Diagnose = default_diagnose,
+        allow: Allow = default_allow,
     ) -> None:
         self._post = post
         self._predict = predict
         self._gaps = gaps
+        self._diagnose = diagnose
+        self._allow = allow
         self._bell = threading.Condition()
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
+        self._sought: Question | None = None
         self._number = 0
         self._asked = 0
         """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
@@ -106,14 +153,14 @@ class Runner:
         """Begin to work; call after the first paint."""
         if not self._started:
             self._started = True
-            for name, work in (("open", self._work_open), ("list", self._work_list)):
+            for name, work in (("open", self._work_open), ("list", self._work_list), ("cause", self._work_sought)):
                 threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
 
     def stop(self) -> None:
         """Give up all questions and end the threads."""
         with self._bell:
             self._stopped = True
-            self._open = None
+            self._open = self._sought = None
             self._listed.clear()
             self._bell.notify_all()
 
@@ -133,11 +180,27 @@ class Runner:
             self._listed[question.path] = _numbered(question, self._number)
             self._bell.notify_all()
 
+    def keep_listed(self, paths: Collection[Path]) -> set[Path]:
+        """Give up the questions of the list that are of other prototypes; return theirs."""
+        with self._bell:
+            given_up = set(self._listed) - set(paths)
+            for path in given_up:
+                del self._listed[path]
+            return given_up
+
+    def ask_causes(self, question: Question) -> int:
+        """Ask why a prototype does not run: takes the place of the question before; returns its number."""
+        with self._bell:
+            self._number += 1
+            self._sought = _numbered(question, self._number)
+            self._bell.notify_all()
+            return self._number
+
     @property
     def idle(self) -> bool:
         """Whether nothing is asked or being worked on."""
         with self._bell:
-            return not (self._busy or self._opening or self._open or self._listed)
+            return not (self._busy or self._opening or self._open or self._listed or self._sought)
 
     def _work_open(self) -> None:
         while True:
@@ -191,6 +254,44 @@ class Runner:
         elif late():
             with self._bell:
                 self._listed.setdefault(question.path, question)
+
+    def _work_sought(self) -> None:
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: (self._sought is not None and not self._first) or self._stopped)
+                if self._stopped or self._sought is None:
+                    return
+                question, self._sought = self._sought, None
+                self._busy += 1
+            try:
+                if self._seek(question, self._diagnosed):
+                    self._seek(question, self._allowed)
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
+
+    def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
+        """Find one thing and post it; return whether to go on."""
+        try:
+            answer = find(question)
+        except ModelError as error:
+            answer = Answer(question=question, listed=False, sought=True, failure=str(error))
+        except Exception as error:
+            answer = Answer(question=question, listed=False, sought=True, failure=write_fault(error))
+        with self._bell:
+            late = self._sought is not None or self._stopped
+        if not late:
+            self._post(answer)
+        return not (late or answer.failure or (answer.diagnosis is not None and answer.diagnosis.reason))
+
+    def _diagnosed(self, question: Question) -> Answer:
+        found = self._diagnose(question.project, mark=question.mark)
+        return Answer(question=question, listed=False, sought=True, diagnosis=found)
+
+    def _allowed(self, question: Question) -> Answer:
+        found = self._allow(question.project, mark=question.mark)
+        return Answer(question=question, listed=False, sought=True, allowances=found)
 
     @property
     def _first(self) -> bool:

@@ -18,6 +18,7 @@ from model.fields import Build, ParsedBuild, fields_of, parse_build
 from model.prediction import Gap, Prediction, Verdict
 from model.problems import problems_of
 from model.record import Mark, Project
+from tui.inquiry import Inquiry
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
@@ -72,6 +73,8 @@ class Prototype:
     """What the file holds that could not be placed."""
     trouble: str = ""
     """Why the file cannot be read; then `project` is empty."""
+    unread: bool = False
+    """Whether the file is not read yet: `project` has its name alone."""
     notice: str = ""
     """Why the file may only be read."""
     undo: list[Project] = field(default_factory=list)
@@ -82,6 +85,7 @@ class Prototype:
     message: str = ""
     """What the last save or read said; stays until the next good save."""
     outlook: Outlook = field(default_factory=Outlook)
+    inquiry: Inquiry = field(default_factory=Inquiry)
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 
@@ -97,8 +101,8 @@ class Prototype:
 
     @property
     def usable(self) -> bool:
-        """Whether the file could be read."""
-        return not self.trouble
+        """Whether the file was read and could be."""
+        return not (self.trouble or self.unread)
 
 
 @lru_cache(maxsize=256)
