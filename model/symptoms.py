@@ -19,8 +19,10 @@ from model.errors import TableError
 
 _TABLE = "symptoms.toml"
 _EMPTY = frozenset(
-    "a an the it its is are was be been my i in on of at to and or but then than that this with for from as so very too "
-    "does do did just when engine get gets got have has will".split()
+    (
+        "a an the it its is are was be been my i in on of at to and or but then than that this with for from as so very "
+        "too does do did just when engine get gets got have has will"
+    ).split(" ")
 )
 """Words that carry no meaning by themselves."""
 _ENDINGS = ("ings", "ing", "ies", "ied", "ed", "es", "s", "y", "e")
@@ -157,7 +159,7 @@ def _row(row: Mapping[str, Any]) -> Symptom:
             caution=caution,
         )  # fmt: skip
     except (KeyError, AttributeError, TypeError, ValueError) as error:
-        raise TableError(_TABLE, f"{key}: {error}") from error
+        raise TableError(f"{_TABLE}: symptom {key}: {error}.") from error
     if not words or not points or not all(1 <= weight <= 3 for weight in points.values()):
-        raise TableError(_TABLE, f"{key}: words, and points from 1 to 3, are needed")
+        raise TableError(f"{_TABLE}: symptom {key} needs words, and points from 1 to 3.")
     return made

@@ -184,15 +184,15 @@ def _tried(
     half_times[:, parts["leak"]] = LEAKS * half_time[:, None]
     scale[:, parts["throw"]] = THROWS
     phase[:, parts["phase"]] = _quarter(inputs)[:, None] + np.concatenate([PHASES, -PHASES])
-    size = scale.ravel()
+    times = scale.ravel()
     changed = tried.changed(
         hot_metal=hot_metal.ravel(),
         cold_metal=np.repeat(cold, at),
         leak_half_time=half_times.ravel(),
         phase=phase.ravel(),
-        piston_throw=size * tried["piston_throw"],
-        piston_rod=np.maximum(size, 1.0) * tried["piston_rod"],
-        friction_torque=(0.5 + 0.5 * size) * tried["friction_torque"],
+        piston_throw=times * tried["piston_throw"],
+        piston_rod=np.maximum(times, 1.0) * tried["piston_rod"],
+        friction_torque=(0.5 + 0.5 * times) * tried["friction_torque"],
     )
     return changed, parts
 

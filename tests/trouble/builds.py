@@ -1,9 +1,10 @@
-"""Builds of the kinds that are made at home, as their builders would type them. Invented; sizes after common practice."""
+"""Builds of the kinds that are made at home, as their builders would type them. Invented; usual sizes."""
 
 from __future__ import annotations
 
 from model.fields import parse_build
-from model.resolve import Resolved, resolve
+from model.resolve import resolve
+from model.resolved import Resolved
 
 BUILDS: dict[str, dict[str, str]] = {
     "can, rubber": {

@@ -36,7 +36,7 @@ def share_right(found: list[Case], strategy: str, *, tests: int, top: int) -> fl
 
 def summary(found: list[Case]) -> Iterator[str]:
     """Yield one line for each order of tests."""
-    yield f"{'order':<9} tests to first   to top two     right in top two after 1..6 tests     first after 3 | min. of 3"
+    yield f"{'order':<9} tests to first   to top two     in top two after 1..6 tests     first after 3 | min. of 3"
     for strategy in STRATEGIES:
         mine, weights = of(found, strategy)
         if not mine:
@@ -54,7 +54,7 @@ def summary(found: list[Case]) -> Iterator[str]:
 
 
 def reliability(found: list[Case]) -> list[tuple[float, float, float]]:
-    """Return stated probability, actual share and weight for ten classes of the probability, over all steps and causes."""
+    """Return stated probability, actual share and weight, in ten classes, over all steps and causes."""
     mine, weights = of(found, found[0].strategy)
     stated, actual, counts = [], [], []
     for case, weight in zip(mine, weights, strict=True):
@@ -65,11 +65,13 @@ def reliability(found: list[Case]) -> list[tuple[float, float, float]]:
                 counts.append(weight)
     p, a, w = np.array(stated), np.array(actual), np.array(counts)
     place = np.minimum((p * 10).astype(int), 9)
-    return [
-        (float(np.average(p[place == n], weights=w[place == n])), float(np.average(a[place == n], weights=w[place == n])),
-         float(w[place == n].sum()))
-        for n in range(10) if w[place == n].sum() > 0
-    ]  # fmt: skip
+    rows = []
+    for n in range(10):
+        here = place == n
+        if w[here].sum() > 0:
+            means = (float(np.average(v[here], weights=w[here])) for v in (p, a))
+            rows.append((*means, float(w[here].sum())))
+    return [(row[0], row[1], row[2]) for row in rows]
 
 
 def calibration(found: list[Case]) -> Iterator[str]:

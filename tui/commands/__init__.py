@@ -17,6 +17,7 @@ class Command:
 COMMANDS = (
     Command("predict", "what an engine will do, and how sure that is", "tui.commands.predict"),
     Command("gap", "how far each reading is from its prediction", "tui.commands.gap"),
+    Command("next", "why it does not run, and the next test to do", "tui.commands.next"),
     Command("check", "every problem of every file of a notebook", "tui.commands.check"),
     Command("report", "a plain sheet of one project, for sharing", "tui.commands.report"),
     Command("note", "add a line to a project's diary", "tui.commands.note"),

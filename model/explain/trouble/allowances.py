@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from model.explain.trouble.trials import FLICK
 from model.prediction import Figure, Why
-from model.resolve import Resolved
+from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
@@ -47,7 +47,7 @@ class Allowance:
     measured: bool
     """Whether what it has was measured, not guessed."""
     also: tuple[tuple[str, Figure], ...] = ()
-    """The same allowance as a builder would measure it otherwise: turns of a spin-down, millijoules a turn, drop time."""
+    """The same as a builder would measure it otherwise: turns of a spin-down, millijoules a turn, drop time."""
     margin: float = 0.0
     """What it bears over what it has (or the other way for a lower bound): below 1 it does not run by this alone."""
     met: float = 0.0
@@ -74,6 +74,7 @@ def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple
     reference = _reference(now)
     over = limits_over(inputs, now, reference=reference, angles=ANGLES)
     measured = {name for name, value in resolved.values.items() if value.how is How.MEASURED}
+    phase = np.where(over.phase > 0, over.phase, np.nan)
     made = [
         _friction(over, inputs, "friction_torque" in measured),
         _leak(over, inputs, now, bool({"leak_half_time", "piston_leak"} & measured)),
@@ -81,7 +82,7 @@ def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple
                Kind.DIFFERENCE, "K", measured={"hot_metal", "cold_metal"} <= measured, at_most=False),
         _plain("piston", "Stroke of the power piston", 2 * over.throw, 2 * over.throw_now, Kind.LENGTH, "mm",
                measured="piston_throw" in measured, at_most=True),
-        _plain("phase", "Error of the phase, either way", np.where(over.phase > 0, over.phase, np.nan), over.phase_now, Kind.ANGLE, "deg",
+        _plain("phase", "Error of the phase, either way", phase, over.phase_now, Kind.ANGLE, "deg",
                measured="phase" in measured, at_most=True, least=LEAST_ERROR),
     ]  # fmt: skip
     # what can be mended alone comes before what no value would mend

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from model.explain.trouble.causes import CAUSES, Cause
 from model.explain.trouble.shown import MECHANICAL, Blend, inertia, show, turned
 from model.physics import leak
-from model.resolve import Resolved
+from model.resolved import Resolved
 from model.running.engine import geometry
 from model.running.inputs import Inputs, drawn
 from model.running.operate import leak_conductance, operate
@@ -99,7 +99,7 @@ def crowd_of(draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, s
 
 
 def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, generator: np.random.Generator) -> Blend:
-    """Put engines between each solved turn and its nearest neighbours of the same cause; the first copy is as solved."""
+    """Put engines between each solved turn and its neighbours of the same cause; the first copy is as solved."""
     start, end, share = [], [], []
     for first in starts:
         own = marks[first : first + turns]
@@ -130,7 +130,7 @@ def _shafts(
         values = {
             "friction_torque": friction,
             "speed_drag": own["speed_drag"],
-            "wheel_mass": own["wheel_mass"] if "wheel_mass" in own else wheel,
+            "wheel_mass": own.values.get("wheel_mass", wheel),
             "wheel_diameter": own["wheel_diameter"],
         }
         values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
@@ -143,7 +143,7 @@ def _shafts(
 
 
 def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
-    """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves where none is known."""
+    """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}

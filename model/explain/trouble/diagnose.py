@@ -15,7 +15,8 @@ from model.explain.trouble.trials import Trial, trial
 from model.explain.trouble.weigh import Finding, left, likelihood, probabilities, ranked, surprise, weigh
 from model.fields import parse_build
 from model.record import Project
-from model.resolve import Resolved, resolve
+from model.resolve import resolve
+from model.resolved import Resolved
 
 FloatArray = NDArray[np.float64]
 CONTRADICTS = 0.03

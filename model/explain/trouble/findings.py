@@ -29,7 +29,7 @@ TICKS = {"bounces": Finding(trial="bounce", value=2.0), "coasts_hot": Finding(tr
 def findings_of(project: Project, mark: int, build: Build, crowd: Crowd) -> list[Finding]:
     """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
 
-    Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing here.
+    Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """
     found: dict[str, Finding] = {}
     coasts: dict[str, float] = {}

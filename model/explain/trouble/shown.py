@@ -34,6 +34,8 @@ FINE = 13
 """Speeds at which a torque curve is searched."""
 MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance")
 """Inputs that leave the air alone."""
+PUSH = 0.5
+"""Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
 ICE = 278.0
 """Cold metal under ice water, [K]; common practice, no source."""
 BOILING = 363.0
@@ -73,7 +75,7 @@ class Torque:
         least = np.sqrt(2 * (self.carried + 2 * shaft["unbalance"]) / moment)
         half = _over(self.speed, self.gas, np.array([HALF]))[:, 0]
         torque = half - friction[:, 0] - drag[:, 0] * HALF
-        return torque, ((curve > 0) & (fine >= least[:, None])).any(axis=1)
+        return torque, np.asarray(((curve > 0) & (fine >= least[:, None])).any(axis=1))
 
     def blended(self, blend: Blend) -> Torque:
         """Return the torques of engines between the solved ones."""
@@ -110,7 +112,7 @@ class Turned:
     plain: Mapping[str, FloatArray]
     """What is shown whatever the shaft, (engines,)."""
     push: FloatArray
-    """Torque of the air's spring in a slow turn, (engines,) [N m]."""
+    """Torque of the air's spring, compressed by hand, (engines,) [N m]."""
 
     def blended(self, blend: Blend) -> Turned:
         """Return engines between the solved ones."""
@@ -159,8 +161,10 @@ def turned(inputs: Inputs) -> Turned:
     if "diaphragm_stiffness" in inputs:
         plain["rubber"] = inputs["diaphragm_stiffness"]
     changed = {key: _torque(other, FEWER)[0] for key, other in _changes(inputs).items()}
-    # the air pushes with half of the swing, leak and all, on the piston at mid stroke
-    return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=swing / 2 * form.swept_piston / 2)
+    # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
+    tight = inputs["room_pressure"] * form.swept_piston / volume
+    kept = plain["leak_down"] / (plain["leak_down"] + np.log(2.0) * PUSH)
+    return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * kept / 2 * form.swept_piston / 2)
 
 
 def _changes(inputs: Inputs) -> dict[str, Inputs]:
@@ -213,7 +217,7 @@ def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:
 
     It must beat the friction for a weak bounce, and threefold for a clear one. Common practice, no source.
     """
-    return np.clip(0.5 + np.log(np.maximum(ratio, 1e-9) / weak) / np.log(clear / weak), -0.5, 2.5)
+    return np.asarray(np.clip(0.5 + np.log(np.maximum(ratio, 1e-9) / weak) / np.log(clear / weak), -0.5, 2.5))
 
 
 __all__ = ["ANGLES", "MECHANICAL", "Blend", "Torque", "Turned", "inertia", "show", "swing_by_displacer", "turned"]

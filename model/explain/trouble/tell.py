@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -60,11 +62,22 @@ def quantiles(shown: FloatArray, weight: FloatArray, shares: tuple[float, ...]) 
     return [float(v) for v in shown[order][np.minimum(np.searchsorted(running, shares), len(order) - 1)]]
 
 
+def small(label: str) -> str:
+    """Write a label within a sentence: a small first letter, but for a U-tube.
+
+    Examples
+    --------
+    >>> small("Bounce"), small("U-tube half-time")
+    ('bounce', 'U-tube half-time')
+    """
+    return label if label[1:2] == "-" else label[:1].lower() + label[1:]
+
+
 def told(parts: tuple[str, ...], texts: list[str]) -> str:
     """Put what several findings of one test say behind one another."""
     if len(parts) == 1:
         return texts[0]
-    return "; ".join(f"{trial(key).label.lower()}: {text}" for key, text in zip(parts, texts, strict=True) if text)
+    return "; ".join(f"{small(trial(key).label)}: {text}" for key, text in zip(parts, texts, strict=True) if text)
 
 
 def branches(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
@@ -74,7 +87,7 @@ def branches(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> list[t
     names = [""]
     for key, (classes, texts) in zip(parts, sorted_, strict=True):
         number = number * len(texts) + classes
-        label = f"{trial(key).label.lower()} " if len(parts) > 1 else ""
+        label = f"{small(trial(key).label)} " if len(parts) > 1 else ""
         names = [f"{name}{' and ' if name else ''}{label}{text}" for name in names for text in texts]
     found = []
     for which, name in enumerate(names):
@@ -98,5 +111,5 @@ def _classes(crowd: Crowd, weight: FloatArray, test: Trial, *, few: bool) -> tup
     falling = test.key in (*COASTS, "piston_drop")
     under, over = ("more than", "fewer than") if falling else ("below", "above")
     names = [f"{under} {texts[0]}"]
-    names += [f"between {a} and {b}" for a, b in zip(texts, texts[1:], strict=False)]
+    names += [f"between {a} and {b}" for a, b in pairwise(texts)]
     return np.digitize(shown, edges).astype(np.intp), [*names, f"{over} {texts[-1]}"]

@@ -50,8 +50,8 @@ class Trial:
 RULES = "Local rules and the advice of licensed people come first."
 HOT = f"Hot metal burns; flame off as soon as it stalls or nothing moves. {RULES}"
 VENT = (
-    "Vent the chamber while it warms and cools, close it only for the swing: a closed chamber gains tens of kilopascals "
-    f"when heated and sucks water onto hot metal when it cools. Fit a water trap. {RULES}"
+    "Vent the chamber while it warms and cools, close it only for the swing: closed, it gains tens of kilopascals when "
+    f"heated and sucks water onto hot metal when it cools. Fit a water trap. {RULES}"
 )
 HAND = (
     "Gentle pressure by hand or breath only, never an air line or a pump; a plunger can shoot out. "
@@ -87,8 +87,8 @@ TRIALS: tuple[Trial, ...] = (
     Trial(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
           needs="small weights, ruler", minutes=6, reading="rubber", kind=Kind.STIFFNESS, unit="N/m", noise=0.25),
     Trial(key="u_tube_cold", label="U-tube, cold: swing and half-time",
-          how="U-tube on the chamber, cold. Piston held at one end: time until the level has halved. Then turn slowly by "
-          "hand, one turn in about six seconds: highest and lowest level.",
+          how="U-tube on the chamber, cold. Piston held at one end: time until the level has halved. Then turn slowly "
+          "by hand, one turn in about six seconds: highest and lowest level.",
           needs="1 m of 2 mm hose, water, a watch", minutes=10, caution=HAND, parts=("swing_cold", "leak_down")),
     Trial(key="temperatures", label="Hot and cold metal",
           how="Hot, after ten minutes: read both metals, a wire under a screw, or a gun on matt paint or tape.",

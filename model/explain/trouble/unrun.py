@@ -1,8 +1,8 @@
 """Power of an engine that does not run: from a hot and a cold coast, and from the displacer's own pressure swing.
 
-A closed engine turned by its wheel loses friction and what the air takes. Hot, the air gives back: the difference of the
-two losses is indicated work, measured without the engine ever running. Cold and closed it works as a heat pump, though,
-so the same difference is predicted by the model and compared, never the hot work alone.
+A closed engine turned by its wheel loses friction and what the air takes. Hot, the air gives back: the difference of
+the two losses is indicated work, measured without the engine ever running. Cold and closed it works as a heat pump,
+though, so the same difference is predicted by the model and compared, never the hot work alone.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.prediction import Figure, Why
 from model.record import Project
-from model.resolve import Resolved, resolve
+from model.resolve import resolve
+from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.operate import operate
 from model.running.points import inertia
@@ -103,8 +104,8 @@ def _work(build: Build, hot: ReadingValues, cold: ReadingValues, samples: int, s
     taken = _torque(inputs, speeds[0], warm=False) + inputs["friction_torque"] + inputs["speed_drag"] * speeds[0]
     label = "Work that heat adds to a turn"
     note = (
-        f"Hot and cold coasts of {speeds[0] * 30 / math.pi:.0f} and {speeds[1] * 30 / math.pi:.0f} rpm on average; cold and "
-        "closed the engine pumps heat, which the prediction of the same difference contains."
+        f"Hot and cold coasts of {speeds[0] * 30 / math.pi:.0f} and {speeds[1] * 30 / math.pi:.0f} rpm on average; "
+        "cold and closed the engine pumps heat, which the prediction of the same difference contains."
     )
     if not COMPARABLE[0] < speeds[0] / speeds[1] < COMPARABLE[1]:
         note += " The two speeds are not comparable: flick the cold one as fast as the hot one."

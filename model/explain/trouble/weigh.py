@@ -22,7 +22,7 @@ Rows = NDArray[np.intp]
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
 BLUR = 0.12
-"""Relative spread that stands for the engines between those of the crowd, which are few: no number is compared finer."""
+"""Relative spread that stands for the engines between those of the crowd: no number is compared finer."""
 DIFFER = 0.3
 """How far apart two builders place the same thing on a line of words, as a standard deviation; no source."""
 TRIED = 40
@@ -52,13 +52,15 @@ class Finding:
 
 def likelihood(finding: Finding, shown: FloatArray) -> FloatArray:
     """Return how likely each engine shows what was found, relative, (n,)."""
-    return _likelihoods(trial(finding.trial), np.array([finding.value]), shown, finding.spread)[0]
+    return np.asarray(_likelihoods(trial(finding.trial), np.array([finding.value]), shown, finding.spread)[0])
 
 
 def _likelihoods(test: Trial, found: FloatArray, shown: FloatArray, spread: float = 0.0) -> FloatArray:
     """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
-        return _chances(len(test.words), shown)[np.clip(np.round(found).astype(int), 0, len(test.words) - 1)]
+        return np.asarray(
+            _chances(len(test.words), shown)[np.clip(np.round(found), 0, len(test.words) - 1).astype(int)]
+        )
     found = found[:, None]
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
         away = found - shown

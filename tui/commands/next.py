@@ -1,0 +1,286 @@
+"""``quarterturn next FILE``: why an engine does not run, how sure that is, and the next test with what to expect."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from model.symptoms import Symptom, search
+from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
+from tui.figures import figure_text, in_unit
+from tui.plain import plain
+
+if TYPE_CHECKING:
+    from model.explain.trouble.allowances import Allowance
+    from model.explain.trouble.diagnose import Advice, Diagnosis
+    from model.explain.trouble.unrun import Unrun
+    from model.prediction import Figure
+
+BAR = 20
+"""Signs of a bar that stands for certainty."""
+WORDS = (
+    (0.9, "almost surely"),
+    (0.6, "likely"),
+    (0.3, "may well be"),
+    (0.1, "possible"),
+    (0.02, "hardly"),
+    (0.0, "no"),
+)
+"""Probabilities in words, each from its lower bound."""
+SHOWN = 0.02
+"""Causes below this are told together."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    file_argument(parser)
+    parser.add_argument("--mark", metavar="N", type=int, help="the mark at hand; without it the latest")
+    parser.add_argument("--symptom", metavar="TEXT", help='what it does, in your own words: "stops at the top"')
+    json_argument(parser, "one object with causes, findings, the next test and allowances")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Diagnose and print."""
+    stored = open_file(options.file)
+    mark = mark_of(stored.project, options.mark, options.file).number
+    from model.bench.evidence import evidence_of
+    from model.explain.trouble.allowances import allowances
+    from model.explain.trouble.diagnose import diagnose
+    from model.explain.trouble.unrun import unrun
+    from model.fields import parse_build
+    from model.resolve import resolve
+
+    symptoms = search(options.symptom) if options.symptom else ()
+    diagnosis = diagnose(stored.project, mark=mark)
+    build = parse_build(stored.project.marks[mark].build if mark in stored.project.marks else {}).build
+    borne = () if diagnosis.reason else allowances(resolve(build, evidence_of(stored.project, mark)))
+    air = () if diagnosis.reason else unrun(stored.project, mark=mark)
+    if options.json:
+        show_json(
+            {
+                "project": plain(stored.project.name),
+                "mark": mark,
+                **diagnosis_json(diagnosis),
+                "allowances": [_allowance_json(a) for a in borne],
+                "before_it_runs": [_unrun_json(item) for item in air],
+                "symptoms": [_symptom_json(symptom) for symptom in symptoms],
+            }
+        )
+        return 0
+    lines = [f"{plain(stored.project.name)}, Mk {mark}"]
+    if options.symptom:
+        lines += symptom_lines(options.symptom, symptoms)
+    lines += diagnosis_lines(diagnosis)
+    lines += allowance_lines(borne) + unrun_lines(air)
+    show("\n".join(lines))
+    return 0
+
+
+def _small(label: str) -> str:
+    """Write a label within a sentence."""
+    return label if label[1:2] == "-" else label[:1].lower() + label[1:]
+
+
+def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
+    """Return a diagnosis as lines of text: causes, findings, the next test, what else could be tried."""
+    if diagnosis.reason:
+        return [f"No diagnosis. {diagnosis.reason}"]
+    lines = ["Why it may not run:"]
+    told = [c for c in diagnosis.causes if c.probability >= SHOWN]
+    width = max(len(c.label) for c in told)
+    for cause in told:
+        bar = f"[{'#' * round(BAR * cause.probability):<{BAR}}]"
+        lines.append(f"  {cause.label:<{width}}  {bar} {cause.probability:>4.0%}  {likely(cause.probability)}")
+        lines += [f"      {moved_text(label, factor)}" for label, factor in cause.moved]
+    rest = [_small(c.label) for c in diagnosis.causes if c.probability < SHOWN]
+    if rest:
+        lines.append(f"  Hardly: {', '.join(rest)}")
+    lines.append(
+        "Found so far:" if diagnosis.findings else "Nothing was found yet: no reading of this mark tells a cause."
+    )
+    lines += [f"  {plain(text)}" for text in diagnosis.findings]
+    lines += [f"  Contradiction: {plain(text)}" for text in diagnosis.contradictions]
+    if diagnosis.sure:
+        first = diagnosis.causes[0]
+        lines.append(f"Do this first: {first.remedy} ({_small(first.label)})")
+    if diagnosis.next is None:
+        lines.append("No test is left to try.")
+        return lines
+    lines += advice_lines(diagnosis.next)
+    if diagnosis.others:
+        lines.append(f"Or: {'; '.join(f'{_small(a.label)} ({a.minutes:.0f} min)' for a in diagnosis.others)}")
+    return lines
+
+
+def likely(probability: float) -> str:
+    """Return a probability in words.
+
+    Examples
+    --------
+    >>> likely(0.95), likely(0.4), likely(0.0)
+    ('almost surely', 'may well be', 'no')
+    """
+    return next(word for bound, word in WORDS if probability >= bound)
+
+
+def moved_text(label: str, factor: float) -> str:
+    """Say how a finding moved a cause.
+
+    Examples
+    --------
+    >>> moved_text("Bounce", 4.0), moved_text("Bounce", 0.02)
+    ('+ bounce: odds x 4', '- bounce: odds / 50')
+    """
+    times = factor if factor > 1 else 1 / max(factor, 1e-3)
+    size = f"{times:.1f}" if times < 3 else "hundreds" if times > 300 else f"{float(f'{times:.1g}'):.0f}"
+    return f"{'+' if factor > 1 else '-'} {_small(label)}: odds {'x' if factor > 1 else '/'} {size}"
+
+
+def advice_lines(advice: Advice) -> list[str]:
+    """Return one test as lines: how, what to expect, what it will mean."""
+    lines = [
+        f"Next test: {advice.label} (about {advice.minutes:.0f} min)",
+        f"  Do       {advice.how}",
+        f"  Needs    {advice.needs}",
+    ]
+    if advice.caution:
+        lines.append(f"  Caution  {advice.caution}")
+    lines.append(f"  Expect   {advice.expected}")
+    if advice.healthy:
+        lines.append(f"  Sound    {advice.healthy}")
+    lines += [f"  If {branch.when}: {branch.then}" for branch in advice.branches]
+    return [*lines, f"  Write it down as: {', '.join(advice.readings)}"]
+
+
+def allowance_lines(borne: tuple[Allowance, ...]) -> list[str]:
+    """Return what it can bear against what it has, the tightest named."""
+    if not borne:
+        return []
+    lines = ["What it can bear and still run, each alone:"]
+    for item in borne:
+        bound = "at most" if item.at_most else "at least"
+        bears = "no value would do alone" if item.bears.value is None else f"{bound} {figure_text(item.bears)}"
+        known = "measured" if item.measured else "assumed or typed"
+        lines.append(f"  {item.label}: {bears}; has {figure_text(item.has)}, {known}{' <- tightest' * item.tightest}")
+        lines += [f"      {label}: {figure_text(figure)}" for label, figure in item.also if figure.value is not None]
+    return lines
+
+
+def unrun_lines(air: tuple[Unrun, ...]) -> list[str]:
+    """Return what coasts and swings tell of the air before the engine runs."""
+    lines = []
+    for item in air:
+        lines += [
+            f"{item.label}:",
+            f"  measured   {figure_text(item.measured)}",
+            f"  predicted  {figure_text(item.predicted)}",
+            f"  gap        {figure_text(item.gap)}",
+        ]
+        if item.indicated is not None:
+            lines.append(f"  {_small(item.indicated.label)}: {figure_text(item.indicated)}")
+        lines.append(f"  {item.note}")
+    return lines
+
+
+def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
+    """Return what a symptom in the builder's own words points to."""
+    from model.explain.trouble.causes import by_key
+    from model.explain.trouble.trials import trial
+
+    if not symptoms:
+        return [f"Nothing is known of: {plain(text)}. Say what it does, such as: stops at the top, fades, no bounce."]
+    lines = []
+    for symptom in symptoms[:3]:
+        causes = ", ".join(
+            _small(by_key(key).label) for key in sorted(symptom.points, key=lambda k: -symptom.points[k])
+        )
+        lines += [
+            f"{symptom.title}: {symptom.meaning}",
+            f"  points to {causes}; test: {_small(trial(symptom.test).label)}",
+        ]
+        if symptom.caution:
+            lines.append(f"  Caution  {symptom.caution}")
+    return lines
+
+
+def diagnosis_json(diagnosis: Diagnosis) -> dict[str, Any]:
+    """Return a diagnosis as plain keys and numbers."""
+    return {
+        "reason": plain(diagnosis.reason),
+        "causes": [
+            {
+                "key": c.key,
+                "label": c.label,
+                "probability": round(c.probability, 4),
+                "remedy": c.remedy,
+                "moved": [{"finding": label, "odds_factor": float(f"{factor:.3g}")} for label, factor in c.moved],
+            }
+            for c in diagnosis.causes
+        ],
+        "sure": diagnosis.sure,
+        "findings": [plain(text) for text in diagnosis.findings],
+        "contradictions": [plain(text) for text in diagnosis.contradictions],
+        "next": None if diagnosis.next is None else _advice_json(diagnosis.next),
+        "others": [_advice_json(advice) for advice in diagnosis.others],
+    }
+
+
+def _advice_json(advice: Advice) -> dict[str, Any]:
+    return {
+        "key": advice.key,
+        "label": advice.label,
+        "how": advice.how,
+        "needs": advice.needs,
+        "minutes": advice.minutes,
+        "caution": advice.caution,
+        "readings": list(advice.readings),
+        "expected": advice.expected,
+        "healthy": advice.healthy,
+        "branches": [{"when": b.when, "then": b.then} for b in advice.branches],
+        "bits": round(advice.bits, 3),
+    }
+
+
+def _allowance_json(item: Allowance) -> dict[str, Any]:
+    return {
+        "key": item.key,
+        "label": item.label,
+        "at_most": item.at_most,
+        "bears": _figure_json(item.bears),
+        "has": _figure_json(item.has),
+        "measured": item.measured,
+        "also": [{"label": label, **_figure_json(figure)} for label, figure in item.also],
+        "met": round(item.met, 3),
+        "tightest": item.tightest,
+    }
+
+
+def _unrun_json(item: Unrun) -> dict[str, Any]:
+    return {
+        "key": item.key,
+        "label": item.label,
+        "measured": _figure_json(item.measured),
+        "predicted": _figure_json(item.predicted),
+        "gap": _figure_json(item.gap),
+        "indicated": None if item.indicated is None else _figure_json(item.indicated),
+        "note": item.note,
+    }
+
+
+def _symptom_json(symptom: Symptom) -> dict[str, Any]:
+    return {
+        "id": symptom.id,
+        "title": symptom.title,
+        "meaning": symptom.meaning,
+        "points": dict(symptom.points),
+        "test": symptom.test,
+        "caution": symptom.caution,
+        "source": symptom.source,
+        "likeness": symptom.likeness,
+    }
+
+
+def _figure_json(figure: Figure) -> dict[str, Any]:
+    ends = (figure.value, figure.low, figure.high)
+    value, low, high = (in_unit(number, figure.kind, figure.unit) for number in ends)
+    return {"unit": figure.unit, "value": value, "low": low, "high": high}
