@@ -44,7 +44,7 @@ def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str,
         if name in declared:
             text = show(value, fields_of(Build)[name])
             if name in resolved.assumed:
-                text += " (guessed)"
+                text += " (from readings)" if "from readings" in resolved.assumed[name] else " (guessed)"
         else:
             low, high = value.interval()
             text = f"between {digits(low, 2)} and {digits(high, 2)}"

@@ -163,7 +163,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
     ),
     "gap_effectiveness": Answer(
-        label="Clearance gives back",
+        label="Heat the clearance gives back",
         kind=Kind.FRACTION,
         unit="%",
         formula="NTU/(NTU + 2) of parallel plates, off centre, walls of limited heat store",
@@ -205,7 +205,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("hot_loss_coefficient",),
     ),
     "heat_along": Answer(
-        label="Runs along to the cold end",
+        label="Along walls to the cold end",
         kind=Kind.POWER,
         unit="W",
         formula="(walls + posts + displacer + shuttle) x (hot metal - cold metal)",

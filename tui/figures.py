@@ -89,8 +89,11 @@ def value_text(figure: Figure) -> str:
     if ends is None:
         return _with_unit(digits(number, 2), unit)
     step = resolution(*ends)
-    lost = ends[0] < 0 < ends[1] and abs(number) < step / 2
-    return _with_unit("0" if lost else rounded(number, step), unit)
+    if ends[0] < 0 < ends[1] and abs(number) < step / 2:
+        return _with_unit("0", unit)
+    # the point keeps two digits, so that a small change of a vague figure is still seen
+    two = 10.0 ** (math.floor(math.log10(abs(number))) - 1) if number else step
+    return _with_unit(rounded(number, min(step, two)), unit)
 
 
 def interval_text(figure: Figure) -> str:

@@ -115,6 +115,12 @@ def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     return value
 
 
+def _ask_about_bare_fraction(field: Field, kind: Kind, body: str) -> None:
+    """Refuse a fraction without a unit where millimetres are the rule: it is most often meant in inches."""
+    if kind is Kind.LENGTH and field.unit in ("mm", "um") and re.fullmatch(r"[+-]?(?:\d+[ -])?\d+\s*/\s*\d+", body):
+        raise UnitError(f"{body} can mean {body} in or {body} mm.", hint="Write the unit.")
+
+
 def _read_body(field: Field, kind: Kind, body: str, how: How | None, about: bool) -> Uncertain:
     spread = _SPREAD.search(body)
     if spread:

@@ -72,7 +72,7 @@ def test_predict_tells_name_mark_power_and_interval(run: Run, predicts: Any, not
     code, out, err = run("predict", str(notebook / "cocoa-tin.toml"))
     assert (code, err) == (Exit.OK, "")
     assert out.startswith("Cocoa tin, Mk 3\nRuns; probability to run 93%.\n")
-    assert "5 mW (between 3 and 9 mW)" in out
+    assert "5.2 mW (between 3 and 9 mW)" in out
     assert "Side clearance" not in out.split("Assumed")[0]
     assert "Displacer: Off centre" in out.split("Assumed")[1]
 
@@ -332,7 +332,7 @@ def test_the_report_is_one_plain_sheet(
         "Mk 3 of 3, gamma",
         "best: carries a load",
         "2 5/8 in +-0.5 mm measured",
-        "5 mW (between 3 and 9 mW)",
+        "5.2 mW (between 3 and 9 mW)",
         "measured   230 rpm",
         "Never pressurise a can, jar or plastic vessel",
         "Local rules and the advice of licensed people come first.",

@@ -17,14 +17,14 @@ from tui.figures import figure_text, in_unit, interval_text, need_text, resoluti
 @pytest.mark.parametrize(
     ("value", "low", "high", "text"),
     [
-        (0.0052, 0.0031, 0.0094, "5 mW (between 3 and 9 mW)"),
-        (0.045, -0.02, 0.29, "50 mW (between -20 and 290 mW)"),
+        (0.0052, 0.0031, 0.0094, "5.2 mW (between 3 and 9 mW)"),
+        (0.045, -0.02, 0.29, "45 mW (between -20 and 290 mW)"),
         (1.23, 0.81, 1.88, "1.2 W (between 0.8 and 1.9 W)"),
         (0.000123, 0.00005, 0.0003, "0.12 mW (between 0.05 and 0.30 mW)"),
         (0.0, 0.0, 0.0, "0 W"),
         (None, None, None, "-"),
         (0.0003, -0.07, 0.04, "0 mW (between -70 and 40 mW)"),
-        (0.0003, 0.0001, 0.04, "0.3 mW (between 0.1 and 40 mW)"),
+        (0.0003, 0.0001, 0.04, "0.30 mW (between 0.1 and 40 mW)"),
         (None, -0.002, 0.004, "between -2 and 4 mW"),
         (0.0123, None, None, "12 mW"),
         (0.004, 0.004, 0.004, "4 mW"),

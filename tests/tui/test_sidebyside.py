@@ -66,8 +66,8 @@ def test_predicted_and_measured_stand_with_their_intervals_and_the_gap() -> None
     build = {**CAN, "piston_throw": "5 mm"}
     measured = prototype(Project(name="a", marks={1: Mark(number=1, build=build)}, entries=can().entries))
     other = one("b", piston_throw="4 mm")
-    assert cells("Best shaft power", measured, other) == ("5 mW\nbetween 3 and 10 mW", "4 mW\nbetween 2 and 8 mW")
-    assert cells("  predicted", measured, other) == ("5 mW\nbetween 3 and 10 mW", "-")
+    assert cells("Best shaft power", measured, other) == ("5.0 mW\nbetween 3 and 10 mW", "4.0 mW\nbetween 2 and 8 mW")
+    assert cells("  predicted", measured, other) == ("5.0 mW\nbetween 3 and 10 mW", "-")
     assert cells("  gap", measured, other)[1] == "-"
     assert cells("  gap", measured, other)[0].startswith("-2.0 mW")
 

@@ -72,9 +72,13 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
         speed = in_unit(prediction.at_speed, Kind.ROTATION, "rpm") or 0.0
         lines.append(f"At {speed:.0f} rpm:")
     lines += _table([(f.label, figure_text(f)) for f in rest])
-    if prediction.assumed:
+    read = {name: text for name, text in prediction.assumed.items() if "from readings" in text}
+    if read:
+        lines.append("From readings of this mark:")
+        lines += _table([(_label(name), text) for name, text in read.items()])
+    if len(prediction.assumed) > len(read):
         lines.append("Assumed, because the field is empty or flagged:")
-        lines += _table([(_label(name), text) for name, text in prediction.assumed.items()])
+        lines += _table([(_label(name), text) for name, text in prediction.assumed.items() if name not in read])
     if prediction.widest:
         parts = ", ".join(f"{label} ({share:.0%})" for label, share in prediction.widest)
         lines.append(f"Widest part of the interval: {parts}")
