@@ -36,6 +36,8 @@ def lasting(project: Project, *, mark: int, prediction: Prediction, samples: int
     if prediction.at_speed is None or mark not in project.marks:
         return {}
     resolved = resolve(parse_build(project.marks[mark].build).build, evidence_of(project, mark))
+    if resolved.missing or resolved.problems or not resolved.values:
+        return {}
     best = over_time(central(resolved.words, resolved.values), speed=prediction.at_speed)
     many = over_time(
         drawn(resolved.words, resolved.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
