@@ -11,7 +11,16 @@ from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
 from model.store.driver import merge_files
 from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
-from model.store.folder import Item, Notebook, default_folder, demo_folder, make_folder, new_path, open_notebook
+from model.store.folder import (
+    Item,
+    Notebook,
+    default_folder,
+    demo_folder,
+    list_notebook,
+    make_folder,
+    new_path,
+    open_notebook,
+)
 from model.store.format import Decoded, decode, encode, revision_of
 from model.store.merge import Clash, Merged, common, merge, take_theirs
 
@@ -40,6 +49,7 @@ __all__ = [
     "in_bin",
     "keep_both",
     "left_drafts",
+    "list_notebook",
     "make_folder",
     "merge",
     "merge_files",

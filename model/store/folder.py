@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from model.errors import ProjectNotFound, StoreError
+from model.peek import names_in
 from model.store.conflicts import copies_among
 from model.store.faults import shown, told
 from model.store.files import Stored, read_project
@@ -24,7 +25,7 @@ _APPLICATION = "quarterturn"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """One project file of a notebook: what stood in it, or why it cannot be read."""
+    """One project file of a notebook: what stood in it, or why it cannot be read; neither while it is not read yet."""
 
     path: Path
     """The file."""
@@ -34,6 +35,8 @@ class Item:
     """Why it cannot be read."""
     copy_of: Path | None = None
     """The file that it is a conflict copy of, made by a file sync; None for a project of its own."""
+    name: str = ""
+    """The project's name at a glance, from `list_notebook`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +69,33 @@ def open_notebook(folder: Path) -> Notebook:
     StoreError
         It is no folder, or the system refuses.
     """
+    names = _names(folder)
+    copies = copies_among(names)
+    return Notebook(folder=folder, items=tuple(_item(folder / name, copies.get(name, "")) for name in names))
+
+
+def list_notebook(folder: Path) -> Notebook:
+    """Return the project files of a folder with their names at a glance, none of them read.
+
+    Raises
+    ------
+    ProjectNotFound, StoreError
+        As `open_notebook`.
+    """
+    _names(folder)
+    with told(folder, "opened"):
+        found = names_in(folder)
+    copies = copies_among(path.name for path, _ in found)
+    return Notebook(
+        folder=folder,
+        items=tuple(
+            Item(path=path, name=name, copy_of=path.with_name(copies[path.name]) if path.name in copies else None)
+            for path, name in found
+        ),
+    )
+
+
+def _names(folder: Path) -> list[str]:
     with told(folder, "opened"):
         if not folder.exists():
             raise ProjectNotFound(
@@ -75,9 +105,7 @@ def open_notebook(folder: Path) -> Notebook:
             raise StoreError(
                 f"The notebook {shown(folder)} is a file, not a folder.", hint="Name the folder that the file is in."
             )
-        names = sorted(p.name for p in folder.iterdir() if p.name.endswith(SUFFIX) and not p.name.startswith("."))
-    copies = copies_among(names)
-    return Notebook(folder=folder, items=tuple(_item(folder / name, copies.get(name, "")) for name in names))
+        return sorted(p.name for p in folder.iterdir() if p.name.endswith(SUFFIX) and not p.name.startswith("."))
 
 
 def _item(path: Path, original: str) -> Item:
