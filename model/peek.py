@@ -1,4 +1,4 @@
-"""The names of the projects in a folder, from the first lines of their files, without the store: quick to import and run.
+"""The names of the projects in a folder, from the first lines of their files: quick to import and to run.
 
 For the first screen, which shows names before anything else is loaded. Reads only, and takes nothing for certain: a
 name that cannot be seen here is the file's name until the store has read it.

@@ -6,16 +6,13 @@ Textual reads its settings when it is imported, so they are set here before anyt
 from __future__ import annotations
 
 import sys
-import threading
 from pathlib import Path
 
-from model.errors import ModelError
+from model.peek import names_in
 from tui.terminal import prepare
 
 SWITCH = 0.0005
 """How long a running prediction keeps a key waiting for the interpreter, [s] (stock: 0.005, at each of many steps)."""
-READING = 0.3
-"""How long the first paint waits for the folder to be read, [s]; a large one comes after it."""
 
 
 def run(folder: Path) -> int:
@@ -27,41 +24,32 @@ def run(folder: Path) -> int:
         The folder cannot be opened.
     """
     terminal = prepare()
+    names = _names(folder)
     from tui.guarded.decoder import forgive_stray_bytes
     from tui.guarded.writer import never_wait_for_the_line
-    from tui.notebook import NotebookApp, NotebookRead
+    from tui.notebook import NotebookApp
 
     forgive_stray_bytes()
     never_wait_for_the_line()
-    app = NotebookApp(folder, terminal)
-    failed: list[ModelError] = []
-    read = threading.Event()
-
-    def work() -> None:
-        try:
-            notebook = app.keeper.read_folder(folder)
-        except ModelError as error:
-            failed.append(error)
-        else:
-            app.notebook = notebook
-        read.set()
-        if started.is_set() and app.notebook is not None:
-            app.post_message(NotebookRead(app.notebook))
-
-    started = threading.Event()
-    threading.Thread(target=work, name="reader", daemon=True).start()
-    read.wait(READING)
-    if failed:
-        raise failed[0]
-    if not read.is_set():
-        started.set()
+    app = NotebookApp(folder, terminal, names=names)
     sys.setswitchinterval(SWITCH)
     code = app.run(mouse=False)
-    app.runner.stop()
-    app.keeper.save_now()
-    app.keeper.close()
-    if failed:
-        raise failed[0]
+    if app.furnished:
+        app.runner.stop()
+        app.keeper.save_now()
+        app.keeper.close()
+    if app.failed:
+        raise app.failed
     if app.last_words:
         print(app.last_words, file=sys.__stderr__)
     return int(code if code is not None else app.return_code or 0)
+
+
+def _names(folder: Path) -> tuple[tuple[Path, str], ...]:
+    """Return the names for the first screen; where the folder cannot be read, the store says why."""
+    try:
+        return names_in(folder)
+    except OSError:
+        from model.store import list_notebook
+
+        return tuple((item.path, item.name) for item in list_notebook(folder).items)

@@ -1,4 +1,4 @@
-"""Exit codes of the command, one declaration: ``--help`` prints it and tests read it; and the error that carries one."""
+"""Exit codes of the command, one declaration that ``--help`` prints, and the error that carries one."""
 
 from __future__ import annotations
 

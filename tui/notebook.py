@@ -1,57 +1,112 @@
-"""The app of textual: wiring only. Screens, desk, shelf, keeper and runner meet here; nothing is decided here."""
+"""The app of textual: wiring only. Screens, desk, shelf, keeper and runner meet here; nothing is decided here.
+
+The first screen shows names and is drawn before anything else is loaded; records, store and model follow behind it on a
+thread, and keys that need them wait until they are there.
+"""
 
 from __future__ import annotations
 
 import asyncio
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from model.store import Notebook
-from tui.desk import Desk
+from model.errors import ModelError
 from tui.guarded.base import QuietApp
-from tui.keeper import Changed, Keeper, NotSaved, Saved
-from tui.runner import SAMPLES, Answer, Runner
-from tui.screens.help import help_lines
-from tui.screens.note import open_note
-from tui.screens.project import ProjectScreen
+from tui.quiet import QuietScreen
 from tui.screens.projects import Compare, OpenProject, ProjectsScreen
-from tui.screens.sidebyside import SideBySideScreen
-from tui.screens.small import Reading, Writing
-from tui.session import Session
-from tui.shelf import Shelf
 from tui.signals import save_on_signals
 from tui.terminal import Terminal
+
+if TYPE_CHECKING:
+    from model.store import Notebook
+    from tui.desk import Desk
+    from tui.keeper import Keeper
+    from tui.rooms import Rooms
+    from tui.runner import Answer, Runner
+    from tui.session import Session
+    from tui.shelf import Shelf
 
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
 """
+AT_ONCE = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
+"""Keys of the first screen that need names alone."""
 
 
 class News(Message):
-    """Something came back from keeper or runner."""
+    """Something came back from keeper, runner or reader."""
 
-    def __init__(self, news: Answer | Saved | NotSaved | Changed) -> None:
+    def __init__(self, news: Any) -> None:
         super().__init__()
         self.news = news
 
 
-class NotebookRead(Message):
-    """The folder was read."""
+class Furnished(Message):
+    """Everything behind the first screen is loaded, and the folder was looked through."""
 
     def __init__(self, notebook: Notebook) -> None:
         super().__init__()
         self.notebook = notebook
 
 
-class NotebookApp(QuietApp):
+class Furnishing:
+    """The rooms behind the screens, loaded when they are first wanted, from any thread."""
+
+    furnish: Callable[[], Rooms]
+    """Loads them."""
+
+    def __init__(self) -> None:
+        self._rooms: Rooms | None = None
+        self._loading = threading.Lock()
+
+    @property
+    def furnished(self) -> bool:
+        """Whether they are loaded."""
+        return self._rooms is not None
+
+    @property
+    def rooms(self) -> Rooms:
+        """What the screens stand on."""
+        with self._loading:
+            if self._rooms is None:
+                self._rooms = self.furnish()
+            return self._rooms
+
+    @property
+    def session(self) -> Session:
+        """What is open."""
+        return self.rooms.session
+
+    @property
+    def keeper(self) -> Keeper:
+        """The store's caller."""
+        return self.rooms.keeper
+
+    @property
+    def runner(self) -> Runner:
+        """The model's caller."""
+        return self.rooms.runner
+
+    @property
+    def shelf(self) -> Shelf:
+        """The list of prototypes."""
+        return self.rooms.shelf
+
+    @property
+    def desk(self) -> Desk:
+        """What writes to the open prototype."""
+        return self.rooms.desk
+
+
+class NotebookApp(Furnishing, QuietApp):
     """The notebook's screens."""
 
     CSS = CSS
@@ -65,20 +120,29 @@ class NotebookApp(QuietApp):
         folder: Path,
         terminal: Terminal,
         *,
-        runner: Callable[[Callable[[Answer], None]], Runner] = Runner,
+        names: Sequence[tuple[Path, str]] = (),
+        runner: Callable[[Callable[[Answer], None]], Runner] | None = None,
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
-        super().__init__(terminal)
-        self.session = Session(folder)
-        self.keeper = Keeper(self._tell)
-        self.runner = runner(self._tell)
-        self.shelf = Shelf(self.session, self.keeper, self.runner, today)
-        self.desk = Desk(self.session, self.keeper, self.runner, today)
-        self.projects = ProjectsScreen(self.shelf, colour=terminal.colour)
+        Furnishing.__init__(self)
+        QuietApp.__init__(self, terminal)
+        self.folder = folder
+        self._runner, self._today = runner, today
+        self.projects = ProjectsScreen(folder, [name for _, name in names], colour=terminal.colour)
         self.notebook: Notebook | None = None
-        """Set before the start when the folder was read by then; else it comes as `NotebookRead`."""
+        """Set before the start when the folder was read by then."""
+        self.failed: ModelError | None = None
+        """Why the folder cannot be opened after all."""
+        self._ahead: list[events.Event] | None = []
+        """Keys that wait for the rooms; None when they are there."""
 
-    def _tell(self, news: Answer | Saved | NotSaved | Changed) -> None:
+    def furnish(self) -> Rooms:
+        """Load everything behind the first screen."""
+        from tui.rooms import furnish
+
+        return furnish(self.folder, self._tell, runner=self._runner, today=self._today)
+
+    def _tell(self, news: Any) -> None:
         self.post_message(News(news))
 
     def get_default_screen(self) -> Screen[Any]:
@@ -86,32 +150,64 @@ class NotebookApp(QuietApp):
         return self.projects
 
     def on_mount(self) -> None:
-        """Take the signals and the notebook; begin to predict after the first paint."""
+        """Take the signals; load the rest after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
             loop = asyncio.get_running_loop()
             save_on_signals(self.save_all, lambda code: _leave(loop, self, code))
         self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
-        self.call_after_refresh(self.runner.start)
+        else:
+            self.call_after_refresh(threading.Thread(target=self._load, name="load", daemon=True).start)
+
+    def _load(self) -> None:
+        """Load the rooms and look through the folder, on a thread."""
+        try:
+            notebook = self.keeper.list_folder(self.folder)
+        except ModelError as error:
+            self.failed = error
+            self.call_from_thread(self.exit, 0)
+            return
+        from tui.screens import items as items  # loaded here, so that drawing does not wait for it
+
+        self.post_message(Furnished(notebook))
+
+    def on_furnished(self, event: Furnished) -> None:
+        """Show what is behind the names, and let the keys that waited go on."""
+        self._take(event.notebook)
 
     def _take(self, notebook: Notebook) -> None:
         self.shelf.take_notebook(notebook)
-        self.projects.reading = False
-        self.projects.draw()
-        self.shelf.ask_all()
+        self.projects.take_shelf(self.shelf)
+        self.call_after_refresh(self.runner.start)
+        waited, self._ahead = self._ahead, None
+        for key in waited or ():
+            self.post_message(key)
 
-    def on_notebook_read(self, event: NotebookRead) -> None:
-        """The folder was read after the start."""
-        self._take(event.notebook)
+    async def on_event(self, event: events.Event) -> None:
+        """Keep keys that need more than names until the rooms are there, and those after them."""
+        key = event.key if isinstance(event, events.Key) else ""
+        if self._ahead is not None and key and key != "ctrl+q" and (self._ahead or key not in AT_ONCE):
+            self._ahead.append(event)
+            return
+        await super().on_event(event)
 
     def on_news(self, event: News) -> None:
         """Put what came back into the session, and draw it where it is shown."""
-        prototype = self.desk.take(event.news)
+        from model.store import Item
+        from tui.keeper import NotSaved
+        from tui.screens.project import ProjectScreen
+
+        news = event.news
+        if isinstance(news, Item):
+            self.shelf.take_read(news)
+            self._draw_shown()
+            return
+        prototype = self.desk.take(news)
         if prototype is None:
             return
         screen = self.screen
-        if isinstance(event.news, NotSaved) and event.news.changed and isinstance(screen, ProjectScreen):
+        if isinstance(news, NotSaved) and news.changed and isinstance(screen, ProjectScreen):
             if prototype.path == self.session.current:
                 screen.pane.leave()
                 screen.ask("theirs")
@@ -120,6 +216,8 @@ class NotebookApp(QuietApp):
 
     def on_open_project(self, event: OpenProject) -> None:
         """Show a prototype."""
+        from tui.screens.project import ProjectScreen
+
         if self.session.current is None:
             self.desk.open(event.path)
             self.push_screen(
@@ -127,10 +225,14 @@ class NotebookApp(QuietApp):
             )
 
     def _left_project(self, _: None) -> None:
-        self.shelf.ask_all()
+        self.shelf.ask_again()
+        self.projects.draw()
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""
+        from tui.runner import SAMPLES
+        from tui.screens.sidebyside import SideBySideScreen
+
         chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]
         for prototype in chosen:
             self.shelf.ask(prototype, gap_samples=SAMPLES)
@@ -138,46 +240,57 @@ class NotebookApp(QuietApp):
 
     def action_note(self) -> None:
         """Write a line for the diary of the prototype that is open, or chosen in the list."""
+        from tui.screens.note import open_note
+
         path, mark = self.session.current, self.session.number
-        chosen = self.projects.chosen
-        if path is None and chosen is not None and chosen.usable:
+        chosen = None if path is not None else self.projects.wanted
+        if chosen is not None:
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
             colour = self.terminal.colour
             open_note(self, self.desk, self.shelf, path, mark, colour=colour, done=self._draw_shown)
 
     def _draw_shown(self) -> None:
-        if isinstance(self.screen, ProjectScreen | ProjectsScreen | SideBySideScreen):
-            self.screen.draw()
+        if isinstance(self.screen, QuietScreen):
+            self.screen.take_news()
 
     def on_key(self, event: events.Key) -> None:
         """A key that was pressed before a line to write was there belongs to it."""
-        if isinstance(self.screen, Writing):
+        if isinstance(self.screen, QuietScreen):
             self.screen.type_ahead(event.key, event.character)
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""
+        from tui.screens.help import help_lines
+        from tui.screens.project import ProjectScreen
+        from tui.screens.small import Reading
+
         leaf = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
         lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731
         self.push_screen(Reading("Keys", lines, colour=self.terminal.colour))
 
     async def action_quit(self) -> None:
         """Keep everything, then leave; nothing is asked."""
-        screen = self.screen
-        if isinstance(screen, ProjectScreen):
-            screen.pane.leave()
-        if self.session.current is not None:
-            self.session.end_visit()
-        self.save_all()
-        unsafe = self.keeper.unsaved
-        if unsafe:
-            self.last_words = f"Not saved: {', '.join(p.name for p in unsafe)}. It is kept as a draft and comes back."
-        self.runner.stop()
+        if self.furnished:
+            from tui.screens.project import ProjectScreen
+
+            screen = self.screen
+            if isinstance(screen, ProjectScreen):
+                screen.pane.leave()
+            if self.session.current is not None:
+                self.session.end_visit()
+            self.save_all()
+            unsafe = self.keeper.unsaved
+            if unsafe:
+                names = ", ".join(p.name for p in unsafe)
+                self.last_words = f"Not saved: {names}. It is kept as a draft and comes back."
+            self.runner.stop()
         self.exit(0)
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once."""
-        self.keeper.save_now()
+        if self.furnished:
+            self.keeper.save_now()
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

@@ -24,6 +24,12 @@ class QuietScreen(Screen[R], Generic[R]):
     focused: Reactive[Widget | None] = Reactive(None, repaint=False)
     AUTO_FOCUS = ""
 
+    def take_news(self) -> None:
+        """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
+
+    def type_ahead(self, key: str, character: str | None) -> None:
+        """Take a key that was pressed before the part that takes it was there. Most screens want none."""
+
 
 def too_small(width: int, height: int) -> str:
     """Return what to say where the terminal is too small; empty where it is not.

@@ -1,17 +1,21 @@
 """The list of prototypes: begin, copy, rename, note; each change is saved and asked of the runner's list lane.
 
-Works beside the `Desk`, which has the open prototype; knows no screen.
+What is not in sight is neither read nor predicted, so that a large notebook costs what is looked at. Works beside the
+`Desk`, which has the open prototype; knows no screen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from model.errors import StoreError
+from model.fields import Build
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
 from tui.keeper import Keeper
+from tui.reader import Reader
 from tui.runner import Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 
@@ -22,32 +26,80 @@ NOTE = "note"
 class Shelf:
     """The prototypes of the notebook."""
 
-    def __init__(self, session: Session, keeper: Keeper, runner: Runner, today: Callable[[], str]) -> None:
+    def __init__(
+        self, session: Session, keeper: Keeper, runner: Runner, today: Callable[[], str], reader: Reader | None = None
+    ) -> None:
         self.session = session
         self.keeper = keeper
         self.runner = runner
         self.today = today
+        self.reader = reader
+        self._copies: dict[Path, list[Path]] = {}
+        """Conflict copies of a file, left out of the list."""
+        self._asked: dict[Path, Build] = {}
+        """Builds of which a prediction was asked."""
 
     def take_notebook(self, notebook: Notebook) -> None:
-        """Take the projects that were read, in the order of their names."""
-        readable = {item.path for item in notebook.items if item.stored is not None}
+        """Take the projects that were found, in the order of their names."""
+        gone = {item.path for item in notebook.items if item.error is not None}
+        there = {item.path for item in notebook.items}
         for item in sorted(notebook.items, key=_name_of):
-            if item.copy_of is None or item.copy_of not in readable or item.stored is None:
+            if item.copy_of is None or item.copy_of not in there - gone or item.path in gone:
                 self.session.add(prototype_of(item))
-        for item in notebook.items:
-            original = self.session.prototypes.get(item.copy_of) if item.copy_of else None
-            if original is not None and item.path not in self.session.prototypes:
-                original.message = f"A file sync left {item.path.name}. Opening this prototype joins both."
+            else:
+                self._copies.setdefault(item.copy_of, []).append(item.path)
+        for path in self._copies:
+            self._tell_copies(path)
 
-    def ask_all(self) -> None:
-        """Ask predictions of all prototypes that have none of their latest build."""
-        for prototype in self.session:
-            if prototype.usable and prototype.outlook.build != parsed_build(prototype.project.latest).build:
+    def take_read(self, item: Item) -> None:
+        """Take a project that was read since; one that is known already stays as it is."""
+        known = self.session.prototypes.get(item.path)
+        if known is None or not known.unread:
+            return
+        self.session.add(prototype_of(item))
+        if item.error is None:
+            self._tell_copies(item.path)
+            return
+        for path in self._copies.pop(item.path, []):
+            self.session.add(Prototype(path=path, project=Project(name=path.stem), unread=True))
+
+    def _tell_copies(self, path: Path) -> None:
+        prototype = self.session.prototypes.get(path)
+        for copy in self._copies.get(path, []):
+            if prototype is not None:
+                prototype.message = f"A file sync left {copy.name}. Opening this prototype joins both."
+
+    def read_now(self, path: Path) -> Prototype:
+        """Return a prototype, read at once where it is not read yet."""
+        if self.session.prototypes[path].unread:
+            try:
+                self.take_read(Item(path=path, stored=self.keeper.read(path)))
+            except StoreError as error:
+                self.take_read(Item(path=path, error=error))
+        return self.session.prototypes[path]
+
+    def attend(self, seen: Sequence[Prototype]) -> None:
+        """Read and ask what is in sight and not known yet; give up what was wanted before."""
+        paths = [prototype.path for prototype in seen]
+        if self.reader is not None:
+            self.reader.want([prototype.path for prototype in seen if prototype.unread])
+        for path in self.runner.keep_listed(paths):
+            self._asked.pop(path, None)
+        for prototype in seen:
+            if not prototype.usable:
+                continue
+            build = parsed_build(prototype.project.latest).build
+            if build not in (prototype.outlook.build, self._asked.get(prototype.path)):
                 self.ask(prototype)
+
+    def ask_again(self) -> None:
+        """Forget what was asked: the answers for a prototype that was open meanwhile were not taken."""
+        self._asked.clear()
 
     def ask(self, prototype: Prototype, *, gap_samples: int = 0) -> None:
         """Ask a prediction of a prototype's latest mark, its gaps with intervals where samples are given."""
         mark = prototype.project.latest
+        self._asked[prototype.path] = parsed_build(mark).build
         self.runner.ask_listed(
             Question(
                 path=prototype.path,
@@ -105,11 +157,14 @@ class Shelf:
 
 
 def _name_of(item: Item) -> tuple[str, str]:
-    return (item.stored.project.name.casefold() if item.stored else item.path.stem.casefold(), item.path.name)
+    name = item.stored.project.name if item.stored else item.name or item.path.stem
+    return (name.casefold(), item.path.name)
 
 
 def prototype_of(item: Item) -> Prototype:
     """Return a project file as a prototype of the screen."""
+    if item.stored is None and item.error is None:
+        return Prototype(path=item.path, project=Project(name=item.name or item.path.stem), unread=True)
     if item.stored is None:
         return Prototype(
             path=item.path, project=Project(name=item.path.stem), trouble=str(item.error), kept=Kept.READ_ONLY

@@ -7,7 +7,7 @@ import json
 import sys
 from pathlib import Path
 
-from model.errors import ModelError, Problem
+from model.errors import Problem
 from model.fields import ParsedBuild, parse_build
 from model.record import Mark, Project
 from model.store import Stored, read_project

@@ -143,6 +143,10 @@ class ProjectScreen(QuietScreen[None]):
         own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
         self.keys.show_hints(hints + own)
 
+    def take_news(self) -> None:
+        """Draw what came back."""
+        self.draw()
+
     # -- panes --------------------------------------------------------------------------------------------------
 
     def on_pane_changed(self, event: Pane.Changed) -> None:

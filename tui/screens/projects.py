@@ -1,30 +1,27 @@
 """The list of prototypes: the first screen.
 
 Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. Opens, adds,
-copies, renames and notes through `shelf`; the app pushes the open prototype's screen.
+copies, renames and notes through `shelf`; the app pushes the open prototype's screen. Until the shelf is there it shows
+the names alone, and loads nothing that names do not need: this is what a builder waits for.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from model.prediction import Verdict
-from model.record import Mark, Project
-from model.stage import stage_of
-from tui.figures import figure_text, value_text
 from tui.lines import Line, LinesView, cut, fitted, wrapped
-from tui.panes.panel import best_measured
 from tui.quiet import Hints, KeyLine, QuietScreen, too_small
-from tui.screens.head import layout_label
-from tui.screens.small import Choosing, Option, Writing
-from tui.session import Kept, Prototype
-from tui.shelf import Shelf
+
+if TYPE_CHECKING:
+    from tui.session import Prototype
+    from tui.shelf import Shelf
 
 MOST = 3
 """Most prototypes ticked for side by side."""
@@ -57,13 +54,14 @@ class ProjectsScreen(QuietScreen[None]):
         Binding("q", "app.quit", show=False),
     ]
 
-    def __init__(self, shelf: Shelf, *, colour: bool) -> None:
+    def __init__(self, folder: Path, names: Sequence[str], *, colour: bool) -> None:
         super().__init__()
-        self.shelf = shelf
+        self.folder = folder
+        self.names = names
+        """Names of the projects, until the shelf is there."""
+        self.shelf: Shelf | None = None
         self.at = 0
         self.first = 0
-        self.reading = True
-        """Whether the folder is still being read."""
         self.head = LinesView(id="head", colour=colour)
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
@@ -94,16 +92,34 @@ class ProjectsScreen(QuietScreen[None]):
         """Draw what changed meanwhile."""
         self.call_after_refresh(self.draw)
 
+    def take_shelf(self, shelf: Shelf) -> None:
+        """Show what is on the shelf from now on."""
+        self.shelf = shelf
+        self.draw()
+
+    def take_news(self) -> None:
+        """Draw what came back."""
+        self.draw()
+
     @property
     def items(self) -> list[Prototype]:
-        """The prototypes in the order shown."""
-        return list(self.shelf.session)
+        """The prototypes in the order shown; none while only their names are known."""
+        return list(self.shelf.session) if self.shelf else []
 
     @property
     def chosen(self) -> Prototype | None:
-        """The one under the cursor."""
+        """The one under the cursor, as far as it is read."""
         items = self.items
         return items[min(self.at, len(items) - 1)] if items else None
+
+    @property
+    def wanted(self) -> Prototype | None:
+        """The one under the cursor, read; None where it cannot be, or there is none."""
+        chosen = self.chosen
+        if chosen is None or self.shelf is None:
+            return None
+        read = self.shelf.read_now(chosen.path)
+        return read if read.usable else None
 
     def draw(self) -> None:
         """Draw everything that changed."""
@@ -115,22 +131,45 @@ class ProjectsScreen(QuietScreen[None]):
             self.below.show_lines([])
             return
         items = self.items
-        self.at = max(0, min(self.at, len(items) - 1))
-        count = f"{len(items)} prototype{'' if len(items) == 1 else 's'}"
-        folder = cut(str(self.shelf.session.folder), width - 32)
-        self.head.show_lines([(("Quarterturn", "name"), (f"   {count} in {folder}", "dim"))])
-        lines: list[Line] = []
+        total = len(items) if self.shelf else len(self.names)
+        self.at = max(0, min(self.at, total - 1))
         room = max(1, (self.view.size.height + 1) // EACH)
-        self.first = max(min(self.first, self.at), self.at - room + 1)
-        for index, prototype in enumerate(items[self.first : self.first + room], self.first):
-            lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
-        self.view.show_lines(lines if items else self._nothing(width))
-        self.below.show_lines(told_of(self.chosen, width) if self.chosen else [])
+        self.first = max(0, min(self.first, self.at), self.at - room + 1)
+        seen = items[self.first : self.first + room]
+        self._draw_head(total, width, reading=self.shelf is None or any(p.unread for p in seen))
+        self.view.show_lines(self._blocks(seen, room, width) if total else self._nothing(width))
+        self.below.show_lines(self._told(width))
         self.keys.show_hints(HINTS)
+        if self.shelf is not None:
+            self.shelf.attend(seen)
+
+    def _draw_head(self, total: int, width: int, *, reading: bool) -> None:
+        count = f"{total} prototype{'' if total == 1 else 's'}"
+        folder = cut(str(self.folder), width - 42)
+        more = ", reading" if reading and total else ""
+        self.head.show_lines([(("Quarterturn", "name"), (f"   {count} in {folder}{more}", "dim"))])
+
+    def _blocks(self, seen: Sequence[Prototype], room: int, width: int) -> list[Line]:
+        lines: list[Line] = []
+        if self.shelf is None:
+            for index, name in enumerate(self.names[self.first : self.first + room], self.first):
+                lines += [*name_lines(name, width, here=index == self.at), ()]
+            return lines
+        from tui.screens.items import item_lines
+
+        for index, prototype in enumerate(seen, self.first):
+            lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
+        return lines
+
+    def _told(self, width: int) -> list[Line]:
+        chosen = self.chosen
+        if chosen is None or chosen.unread:
+            return []
+        from tui.screens.items import told_of
+
+        return told_of(chosen, width)
 
     def _nothing(self, width: int) -> list[Line]:
-        if self.reading:
-            return [(("Reading the notebook ...", "dim"),)]
         return [
             (("Nothing here yet.", "strong"),),
             (),
@@ -139,21 +178,22 @@ class ProjectsScreen(QuietScreen[None]):
 
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
-        self.at = max(0, min(len(self.items) - 1, self.at + step))
+        total = len(self.items) if self.shelf else len(self.names)
+        self.at = max(0, min(total - 1, self.at + step))
         self.draw()
 
     def action_open(self) -> None:
         """Open the chosen one."""
-        chosen = self.chosen
+        chosen = self.wanted
         if chosen is None:
-            return
-        if chosen.usable:
+            self.draw()
+        else:
             self.app.post_message(OpenProject(chosen.path))
 
     def action_tick(self) -> None:
         """Tick the chosen one for side by side, or take its tick away."""
-        chosen = self.chosen
-        if chosen is not None and chosen.usable:
+        chosen = self.wanted
+        if chosen is not None:
             without = [path for path in self.ticked if path != chosen.path]
             self.ticked = without if len(without) < len(self.ticked) else [*self.ticked, chosen.path][-MOST:]
             self.draw()
@@ -161,7 +201,8 @@ class ProjectsScreen(QuietScreen[None]):
     def action_compare(self) -> None:
         """Show the ticked prototypes side by side; where two or three are all there are, no tick is needed."""
         usable = [p.path for p in self.items if p.usable]
-        chosen = [path for path in self.ticked if path in usable] or (usable if len(usable) <= MOST else [])
+        few = sum(not p.trouble for p in self.items) <= MOST
+        chosen = [path for path in self.ticked if path in usable] or (usable if few else [])
         if len(chosen) < 2:
             self.below.show_lines(wrapped("Tick two or three prototypes with Space, then press s.", self.size.width))
         else:
@@ -171,6 +212,8 @@ class ProjectsScreen(QuietScreen[None]):
     async def action_add(self) -> None:
         """Add a prototype: a start, then a name."""
         from model.fields.starts import STARTS
+        from model.record import Mark, Project
+        from tui.screens.small import Choosing, Option
 
         options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
         text = "Take the one that is nearest; every number can be changed, and about eight are enough."
@@ -178,7 +221,7 @@ class ProjectsScreen(QuietScreen[None]):
             Choosing("A new prototype: what is it like?", text, options, colour=self.view.colour)
         )
         start = next((s for s in STARTS if s.key == key), None)
-        if start is None:
+        if start is None or self.shelf is None:
             return
         name = await self._ask_line("What do you call it?", "A name of your own; it can be changed later.", "new", "")
         if name:
@@ -187,8 +230,8 @@ class ProjectsScreen(QuietScreen[None]):
     @work
     async def action_copy(self) -> None:
         """Copy the chosen one as a new prototype."""
-        chosen = self.chosen
-        if chosen is None or not chosen.usable:
+        chosen = self.wanted
+        if chosen is None or self.shelf is None:
             return
         number = chosen.project.latest.number
         text = f"Mk {number} of {chosen.project.name} becomes Mk 1 of the new one. Its diary stays where it is."
@@ -199,8 +242,8 @@ class ProjectsScreen(QuietScreen[None]):
     @work
     async def action_rename(self) -> None:
         """Give the chosen one another name."""
-        chosen = self.chosen
-        if chosen is None or not chosen.usable:
+        chosen = self.wanted
+        if chosen is None or self.shelf is None:
             return
         name = await self._ask_line("Rename", "Its file keeps its name.", "rename", chosen.project.name)
         if name and name != chosen.project.name:
@@ -209,6 +252,8 @@ class ProjectsScreen(QuietScreen[None]):
 
     async def _ask_line(self, title: str, text: str, key: str, value: str) -> str:
         """Ask for a line; one that was begun and left is offered again."""
+        from tui.screens.small import Writing
+
         asked = Writing(title, text, self._kept.get(key, value), colour=self.view.colour)
         said, use = await self.app.push_screen_wait(asked)
         if use:
@@ -238,68 +283,12 @@ class Compare(Message):
         self.paths = paths
 
 
-def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:
-    """Return the two lines of a prototype in the list."""
-    project = prototype.project
-    marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
-    sign = ("!" if prototype.trouble or prototype.all_problems or prototype.kept is Kept.FAILED else " ", "flag")
-    wide = max(16, width - 58)
-    name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
-    if not prototype.usable:
-        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
-    mark = project.latest
-    stage = stage_of(project)
-    first: Line = (
-        marker,
-        sign,
-        name,
-        (fitted(layout_label(mark), 18) + fitted(f"Mk {mark.number}", 6), ""),
-        (cut(stage.latest.label if stage.latest else "no stage yet", width - wide - 28), ""),
-    )
-    last = list(project.entries.values())[-1].day if project.entries else ""
-    power = _power_text(prototype)
-    measured = best_measured(prototype.outlook.gaps)
-    told = f"measured {value_text(measured.measured)}" if measured else ""
-    room = max(1, width - 3 - 16 - 17)
-    second: Line = (
-        (f"   {fitted(power, room)} ", "dim"),
-        (fitted(told, 16) + " ", ""),
-        (fitted(last, 12), "dim"),
-    )
-    return [first, second]
+def name_width(width: int) -> int:
+    """Return how many cells a name gets."""
+    return max(16, width - 58)
 
 
-def _power_text(prototype: Prototype) -> str:
-    outlook = prototype.outlook
-    if outlook.failure:
-        return "no prediction: see why when it is open"
-    prediction = outlook.prediction
-    if prediction is None:
-        return "..."
-    if prediction.verdict is Verdict.NO_PREDICTION:
-        return "no prediction"
-    power = prediction.figures.get("shaft_power")
-    if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
-        return f"predicted: {prediction.verdict.value}"
-    return f"predicted {figure_text(power)}"
-
-
-def told_of(prototype: Prototype, width: int) -> list[Line]:
-    """Return what there is to say of the chosen prototype: trouble first."""
-    if prototype.trouble:
-        return wrapped(f"! {prototype.trouble}", width, role="flag", rest="  ")[:4]
-    lines: list[Line] = []
-    if prototype.message:
-        lines += wrapped(f"! {prototype.message}", width, role="flag", rest="  ")
-    if prototype.notice:
-        lines += wrapped(f"! {prototype.notice}", width, role="flag", rest="  ")
-    problems = prototype.all_problems
-    if problems:
-        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
-        lines += wrapped(f"! {problems[0]}{more}", width, role="flag", rest="  ")
-    if prototype.project.about:
-        lines += wrapped(prototype.project.about, width, role="dim")
-    stage = stage_of(prototype.project)
-    if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best.label}.", "dim"),))
-    return lines[:4]
+def name_lines(name: str, width: int, *, here: bool) -> list[Line]:
+    """Return the two lines of a prototype of which only the name is known yet."""
+    marker = (">  " if here else "   ", "here")
+    return [(marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")), (("   ...", "dim"),)]

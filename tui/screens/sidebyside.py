@@ -234,6 +234,10 @@ class SideBySideScreen(QuietScreen[None]):
         """Break the cells anew."""
         self.call_after_refresh(self.draw)
 
+    def take_news(self) -> None:
+        """Draw what came back."""
+        self.draw()
+
     def draw(self) -> None:
         """Draw the table where it stands."""
         self._draw(self.view.top)
