@@ -19,10 +19,11 @@ from model.errors import TableError
 
 _TABLE = "symptoms.toml"
 _EMPTY = frozenset(
-    (
-        "a an the it its is are was be been my i in on of at to and or but then than that this with for from as so very "
-        "too does do did just when engine get gets got have has will"
-    ).split(" ")
+    re.findall(
+        r"\w+",
+        "a an the it its is are was be been my i in on of at to and or but then than that this with for from as so "
+        "very too does do did just when engine get gets got have has will",
+    )
 )
 """Words that carry no meaning by themselves."""
 _ENDINGS = ("ings", "ing", "ies", "ied", "ed", "es", "s", "y", "e")
