@@ -141,10 +141,10 @@ def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int
 
 def _friction_borne(inputs: Inputs, now: Operation, reference: float) -> FloatArray:
     """Return the torque before friction where the wheel carries the engine, the largest over the speeds, (samples,)."""
+    # friction is the same at every speed: what is left of the torque and the friction together are what is borne
+    borne = find_points(now, reference=reference).spare_torque + inputs["friction_torque"]
     frictionless = now.shaft / (2 * np.pi) - inputs.column("speed_drag") * now.speed
-    least = find_points(now, reference=reference).least_speed
-    allowed = np.where(now.speed >= least[:, None], frictionless, -np.inf).max(axis=1)
-    return np.asarray(np.where(np.isfinite(allowed), allowed, frictionless.max(axis=1)))
+    return np.asarray(np.where(borne > -1e8, borne, frictionless.max(axis=1)))
 
 
 def _rows(

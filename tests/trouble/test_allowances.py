@@ -18,7 +18,7 @@ from model.running.points import find_points
 from model.uncertain import How, Uncertain
 from tests.trouble.builds import BUILDS, resolved
 
-SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 10)
+SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 40)
 
 
 def by_key(made: Resolved) -> dict[str, Allowance]:

@@ -25,7 +25,7 @@ from model.units import Kind
 FloatArray = NDArray[np.float64]
 GRAVITY = 9.80665
 ANGLES = 32
-SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 10)
+SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""
 LEAST_ERROR = math.radians(5.0)
 """An error of the phase is never taken as smaller than a wire crank can be bent, [rad]; common practice, no source."""
