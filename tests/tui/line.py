@@ -50,11 +50,11 @@ class Line(Terminal):
             if len(self.wrote) != last:
                 last, still = len(self.wrote), time.monotonic()
 
-    def spent(self, *keys: str) -> int:
-        """Press keys and return the bytes that were written until all was quiet."""
+    def spent(self, *keys: str, seconds: float = 0.5) -> int:
+        """Press keys and return the bytes that were written until all was quiet for so long."""
         before = len(self.wrote)
         self.press(*keys)
-        self.quiet()
+        self.quiet(seconds)
         return len(self.wrote) - before
 
     def watch(self, true: Callable[[], bool]) -> None:

@@ -1,0 +1,261 @@
+"""How quick and light the screens are, as one table: ``python -m tests.speed.screen``; ``--slow`` on a tenth of a core.
+
+What is compared runs in turn within one run: a minimal app of textual with one label, the demo notebook, and a notebook
+of 500 projects with 100 readings each. ``--quick`` takes fewer turns. Bytes are measured by the functions that
+``tests/tui/test_bytes.py`` tests. Nothing here passes or fails.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from model.record import Entry, Reading
+from model.store import read_project, save_project
+from tests.shell.terminal import ROOT
+from tests.speed.screen_line import Held, Watched, module
+
+LARGE, READINGS = 500, 100
+FRESH = r"Model +fresh"
+INTERVAL_COMES = r"interval comes"
+
+
+def show(what: str, found: str, goal: str) -> None:
+    """Print a row of the table."""
+    print(f"| {what} | {found} | {goal} |", flush=True)
+
+
+def ms(times: Sequence[float]) -> str:
+    """Return the median of times, [s], as milliseconds."""
+    return f"{1e3 * statistics.median(times):.0f} ms"
+
+
+def late(times: Sequence[float]) -> str:
+    """Return the 95th percentile of times, [s], as milliseconds."""
+    return f"{1e3 * sorted(times)[int(0.95 * (len(times) - 1) + 0.5)]:.0f} ms"
+
+
+def large_notebook(folder: Path) -> Path:
+    """Make a notebook of many projects with many readings."""
+    folder.mkdir()
+    base = read_project(ROOT / "projects" / "cocoa-tin.toml").project
+    texts = {"turns": "100", "time": "31.2 s +-0.3"}
+    entries = {
+        f"e{n:05d}": Entry(
+            key=f"e{n:05d}",
+            day=f"2026-{1 + n // 28 % 12:02d}-{1 + n % 28:02d}",
+            mark=1 + n % 3,
+            text=f"Evening {n}: the flame a little lower, the bearing oiled again.",
+            readings={"a": Reading(key="a", kind="speed", texts=texts)},
+        )
+        for n in range(READINGS)
+    }
+    save_project(folder / "engine-000.toml", replace(base, name="Engine 000", entries=entries), revision=None)
+    text = (folder / "engine-000.toml").read_text()
+    for n in range(1, LARGE):
+        (folder / f"engine-{n:03d}.toml").write_text(text.replace('"Engine 000"', f'"Engine {n:03d}"', 1))
+    return folder
+
+
+class Bench:
+    """One run."""
+
+    def __init__(self, work: Path, *, turns: int, held: Held | None) -> None:
+        self.work = work
+        self.turns = turns
+        self.held = held
+        self.demo = Path(shutil.copytree(ROOT / "projects", work / "demo"))
+        self.large = large_notebook(work / "large")
+
+    def begin(self, *command: str) -> Watched:
+        """Start a program."""
+        return Watched(module(*command), state=self.work, held=self.held)
+
+    def starts(self) -> None:
+        """From the command to the first useful screen, taken in turn."""
+        plans = {
+            "minimal": (("tests.speed.screen_minimal",), "Ready"),
+            "demo": (("tui", str(self.demo)), "Two syringes"),
+            "large": (("tui", str(self.large)), "Engine 005"),
+        }
+        wall: dict[str, list[float]] = {name: [] for name in plans}
+        spent: dict[str, list[float]] = {name: [] for name in plans}
+        answered: list[float] = []
+        complete: dict[str, list[float]] = {"demo": [], "large": []}
+        for _ in range(self.turns):
+            for name, (command, pattern) in plans.items():
+                line = self.begin(*command)
+                wall[name].append(line.wait_for(pattern))
+                spent[name].append(line.processor())
+                if name == "demo":
+                    line.press("down")
+                    answered.append(line.wait_for(r"^> .*Mug"))
+                if name in complete:
+                    complete[name].append(line.wait_for(r"Mk \d"))
+                line.close()
+        show("start: minimal app with one label", f"{ms(wall['minimal'])}, {ms(spent['minimal'])} of processor", "")
+        for name, most in (("demo", 1.25), ("large", 1.5)):
+            ratio = statistics.median(a / b for a, b in zip(wall[name], wall["minimal"], strict=True))
+            work = statistics.median(spent[name]) / statistics.median(spent["minimal"])
+            show(
+                f"start: first screen, {'three demo projects' if name == 'demo' else f'{LARGE} projects'}",
+                f"{ms(wall[name])}, {ratio:.2f} times (processor {work:.2f})",
+                f"{most} times",
+            )
+        show("start: a key moves the cursor in the list, demo", ms(answered), "")
+        show("start: what is in sight is read, demo", ms(complete["demo"]), "")
+        show(f"start: what is in sight is read, {LARGE} projects", ms(complete["large"]), "")
+
+    def keys(self) -> None:
+        """Echo, new power, panes; the real model."""
+        line = self.open_demo()
+        for _ in range(5):
+            line.press("down")
+        line.wait_for(r"^> +Throw")
+        line.quiet()
+        echo, power, whole = [], [], []
+        for n in range(self.turns):
+            digit = str(2 + n % 7)
+            echo.append(line.answer(digit, rf"Throw \(half the stroke\) {digit}\b"))
+            start = time.monotonic() - echo[-1]
+            line.wait_for(INTERVAL_COMES)
+            power.append(time.monotonic() - start)
+            line.wait_for(FRESH)
+            whole.append(time.monotonic() - start)
+            line.press("ctrl+z")
+            line.wait_for(r"Throw \(half the stroke\) 2\.5 mm")
+            line.wait_for(FRESH)
+            line.quiet(0.3)
+        show("a digit that opens a field is seen", f"{ms(echo)}, 95 % {late(echo)}", "")
+        show("from the digit to the new power", ms(power), "50 ms")
+        show("from the digit to its interval", ms(whole), "250 ms")
+        line.press("4")
+        line.wait_for(r"half the stroke\) 4\b")
+        typed, text = [], "4"
+        for n in range(3 * self.turns):
+            key = "." if n == 0 else str(n % 10)
+            text = (text + key)[:15]
+            typed.append(line.answer(key, rf"half the stroke\) {text}"))
+            if len(text) == 15:
+                line.press(*["backspace"] * 12)
+                text = text[:3]
+                line.wait_for(rf"half the stroke\) {text}(?!\d)")
+        show("a key is seen while the model computes", f"{ms(typed)}, 95 % {late(typed)}", "95 %: 20 ms")
+        line.press("ctrl+z")
+        line.wait_for(FRESH)
+        for title in ("Materials", "Heat source", "Results", "Diary", "Dimensions"):
+            line.answer("right", rf"\[{title}")
+            line.quiet(0.3)
+        turned = []
+        for _ in range(max(2, self.turns // 3)):
+            for title in ("Materials", "Heat source", "Results", "Diary", "Dimensions"):
+                turned.append(line.answer("right", rf"\[{title}"))
+                line.quiet(0.3)
+        show("a change of pane, each mounted before", f"{ms(turned)}, 95 % {late(turned)}", "10 ms")
+        line.close()
+
+    def open_demo(self) -> Watched:
+        """Open the cocoa tin."""
+        line = self.begin("tui", str(self.demo))
+        line.wait_for("Mk 3")
+        line.press("enter")
+        line.wait_for(FRESH)
+        line.quiet()
+        return line
+
+    def memory(self, edits: int) -> None:
+        """Against a minimal app that has imported numpy; growth; many projects."""
+        least = self.begin("tests.speed.screen_minimal", "numpy")
+        least.wait_for("Ready")
+        least.quiet()
+        base = least.memory()
+        least.close()
+        line = self.open_demo()
+        own = line.memory()
+        show("memory: minimal app and numpy", f"{base:.0f} MB", "")
+        show("memory: demo, a project open and predicted", f"{own:.0f} MB, {own / base:.2f} times", "1.3 times")
+        line.press(*["down"] * 5)
+        line.wait_for(r"^> +Throw")
+        self.edit(line, edits // 10)
+        before = line.memory()
+        self.edit(line, edits)
+        grown = line.memory() - before
+        show(f"memory: growth over {edits} edits and moves (from {before:.0f} MB)", f"{grown:+.1f} MB", "none")
+        line.close()
+        many = self.begin("tui", str(self.large))
+        many.wait_for("predicted")
+        many.quiet()
+        first = many.memory()
+        for n in range(5, LARGE, 5):
+            many.press("pgdn")
+            many.wait_for(rf"^>.*Engine {n:03d} .*Mk ")
+        many.quiet()
+        show(
+            f"memory: {LARGE} projects, opened; all read by scrolling",
+            f"{first:.0f} MB; {many.memory():.0f} MB",
+            "150 MB",
+        )
+        many.close()
+
+    def edit(self, line: Watched, keys: int) -> None:
+        """Type, take back and move, so many keys in all, no faster than they are seen."""
+        rounds = keys // 10
+        for n in range(rounds):
+            digit = str(3 + n % 7)
+            line.press(digit, ".", digit, "ctrl+z")
+            line.wait_for(r"half the stroke\) 2\.5 mm")
+            line.press("up", "up", "up", "down", "down", "down")
+            line.wait_for(r"^> +Throw")
+        line.wait_for(FRESH)
+        line.quiet()
+
+
+def bytes_table(work: Path) -> None:
+    """What is sent down the line."""
+    from tests.tui import test_bytes
+
+    os.environ["XDG_STATE_HOME"] = str(work)
+    folder = test_bytes.make(work / "bytes")
+    walk, form, typed = test_bytes.walked(folder), test_bytes.formed(folder), test_bytes.predicted(folder)
+    moves = [form[f"move {n}"] for n in range(1, test_bytes.FIELDS + 1)]
+    digits = [form[f"digit {n}"] for n in range(2, 6)]
+    show("bytes: the start", str(walk["start"]), "8,000")
+    show("bytes: moving the focus", f"{min(moves)} to {max(moves)}", "200")
+    show("bytes: three moves and the help where the cursor rests", str(walk["three moves and the help"]), "")
+    show("bytes: a digit", f"{min(digits)} to {max(digits)}", "120")
+    show("bytes: the digit that opens a field", str(form["opening digit"]), "")
+    show("bytes: a digit with its new prediction", str(max(typed.values())), "700")
+    show("bytes: a diary character", str(walk["diary character further down"]), "120")
+    panes = [spent for step, spent in walk.items() if step.startswith("pane")]
+    show("bytes: a change of pane", f"{min(panes)} to {max(panes)}", "3,000")
+    show("bytes: help", str(walk["help"]), "4,000")
+    show("bytes: idle", str(max(walk["idle"], walk["idle in the list"], walk["idle in the diary"])), "0")
+
+
+def main() -> None:
+    """Print the table."""
+    quick, slow = "--quick" in sys.argv, "--slow" in sys.argv
+    held = Held() if slow else None
+    with tempfile.TemporaryDirectory() as folder:
+        work = Path(folder)
+        print(f"load of the machine {os.getloadavg()[0]:.1f}" + (f"; a tenth of a core: {held.how}" if held else ""))
+        print("\n| what | found | goal |\n|---|---|---|")
+        bench = Bench(work, turns=3 if quick or slow else 11, held=held)
+        bench.starts()
+        bench.keys()
+        if not slow:
+            bench.memory(1000 if quick else 10_000)
+            bytes_table(work)
+    if held is not None:
+        held.close()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,166 @@
+"""A program on a pseudo-terminal for measuring: when what appeared, how much memory it takes; held back if so wished.
+
+A held-back program gets a tenth of a core: by a control group of the system where one can be made, else by stopping
+and continuing it (90 ms of every 100 ms).
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import struct
+import sys
+import termios
+import threading
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+import pyte
+
+from tests.shell.terminal import KEYS, ROOT
+
+PATIENCE = 240.0
+SHARE = 0.1
+"""Share of a core that a held-back program gets."""
+_UNSPOKEN = re.compile(rb"\x1b\[[<>=?][0-9;]*[a-zA-Z$]+p?|\x1b\[\?[0-9;]*\$p|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)")
+
+
+class Held:
+    """A group of processes that gets a tenth of a core together."""
+
+    def __init__(self) -> None:
+        self.groups: list[Path] = []
+        self.how = "stopped for 90 ms of every 100 ms"
+        for group, quota in (
+            (Path("/sys/fs/cgroup/cpu"), {"cpu.cfs_period_us": "20000", "cpu.cfs_quota_us": "2000"}),
+            (Path("/sys/fs/cgroup"), {"cpu.max": "2000 20000"}),
+        ):
+            made = group / f"quarterturn-{os.getpid()}"
+            try:
+                made.mkdir()
+                for name, value in quota.items():
+                    (made / name).write_text(value)
+            except OSError:
+                if made.is_dir():
+                    made.rmdir()
+                continue
+            self.groups.append(made)
+            self.how = "a control group of 2 ms in 20 ms"
+            break
+
+    def take(self, pid: int) -> None:
+        """Hold back a process that was just started."""
+        if self.groups:
+            (self.groups[0] / "cgroup.procs").write_text(str(pid))
+        else:
+            threading.Thread(target=_in_turns, args=(pid,), daemon=True).start()
+
+    def close(self) -> None:
+        """Take the group away."""
+        for group in self.groups:
+            group.rmdir()
+
+
+def _in_turns(pid: int) -> None:
+    try:
+        while True:
+            os.kill(pid, signal.SIGCONT)
+            time.sleep(0.1 * SHARE)
+            os.kill(pid, signal.SIGSTOP)
+            time.sleep(0.1 * (1 - SHARE))
+    except ProcessLookupError:
+        return
+
+
+class Watched:
+    """A running program."""
+
+    def __init__(self, command: Sequence[str], *, state: Path, held: Held | None = None) -> None:
+        self.wrote = b""
+        self.screen = pyte.Screen(80, 24)
+        self._stream = pyte.ByteStream(self.screen)
+        self.began = time.monotonic()
+        gate, opened = os.pipe()
+        self.pid, self._fd = pty.fork()
+        if self.pid == 0:
+            os.read(gate, 1)
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+            strange = ("TEXTUAL", "NO_COLOR", "COLORTERM", "LC_")
+            kept = {key: value for key, value in os.environ.items() if not key.startswith(strange)}
+            own = {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT), "TEXTUAL_ANIMATIONS": "none"}
+            os.chdir(state)
+            os.execve(command[0], list(command), {**kept, **own, "XDG_STATE_HOME": str(state)})
+        if held is not None:
+            held.take(self.pid)
+        self.began = time.monotonic()
+        os.write(opened, b"x")
+        os.close(opened)
+        os.close(gate)
+
+    def read(self, seconds: float) -> bool:
+        """Read what comes within so long; return whether anything came."""
+        if not select.select([self._fd], [], [], seconds)[0]:
+            return False
+        try:
+            data = os.read(self._fd, 65536)
+        except OSError as error:
+            raise RuntimeError(f"the program ended:\n{self.text()}") from error
+        self.wrote += data
+        self._stream.feed(_UNSPOKEN.sub(b"", data))
+        return True
+
+    def text(self) -> str:
+        """Return the screen as text."""
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def wait_for(self, pattern: str) -> float:
+        """Read until the screen matches; return the time since the start of the program, [s]."""
+        end = time.monotonic() + PATIENCE
+        while not re.search(pattern, self.text(), re.MULTILINE):
+            if time.monotonic() > end:
+                raise RuntimeError(f"{pattern!r} did not appear:\n{self.text()}")
+            self.read(1.0)
+        return time.monotonic() - self.began
+
+    def quiet(self, seconds: float = 0.8) -> None:
+        """Read until nothing came for so long."""
+        while self.read(seconds):
+            pass
+
+    def press(self, *keys: str) -> float:
+        """Press keys; return the time."""
+        now = time.monotonic()
+        os.write(self._fd, "".join(KEYS.get(key, key) for key in keys).encode())
+        return now
+
+    def answer(self, key: str, pattern: str) -> float:
+        """Press a key; return how long it takes until the screen matches, [s]."""
+        start = self.press(key)
+        self.wait_for(pattern)
+        return time.monotonic() - start
+
+    def processor(self) -> float:
+        """Return the processor time that was used so far, [s]."""
+        fields = Path(f"/proc/{self.pid}/stat").read_text().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+    def memory(self) -> float:
+        """Return the memory that is resident, [MB]."""
+        found = re.search(r"VmRSS:\s+(\d+)", Path(f"/proc/{self.pid}/status").read_text())
+        return int(found[1]) / 1024 if found else 0.0
+
+    def close(self) -> None:
+        """End the program."""
+        os.kill(self.pid, signal.SIGKILL)
+        os.waitpid(self.pid, 0)
+        os.close(self._fd)
+
+
+def module(*words: str) -> list[str]:
+    """Return a command that runs a module with this interpreter."""
+    return [sys.executable, "-m", *words]
