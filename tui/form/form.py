@@ -15,6 +15,8 @@ from textual.containers import Container
 from textual.message import Message
 from textual.widgets import Input
 
+from model.fields import is_unknown
+from tui.ahead import stands_aside
 from tui.form.content import Content, Row, next_word, settled_text, shown_text
 from tui.lines import Line, LinesView, cut, fitted
 
@@ -63,6 +65,9 @@ class Entry(Input):
     async def on_key(self, event: events.Key) -> None:
         """Hand a key to the form first; what it does not take is text of the open field, or a key of the screen."""
         editing = self.form.editing
+        if not editing and await stands_aside(self, event):
+            event.prevent_default()
+            return
         taken = self.form.take_entry_key(event.key) if editing else self.form.take_key(event.key, event.character)
         if taken:
             event.stop()
@@ -255,7 +260,8 @@ class Form(Container):
         if text != row.text:
             self.post_message(self.Typed(row.name, text))
         self._text = text
-        self._load(_word_shown(row, text))
+        # what is not known is typed over: a ? in the text would stay in front of what is typed
+        self._load("" if is_unknown(text) else _word_shown(row, text))
         self._place()
         if row.field.takes_words:
             self.entry.action_select_all()

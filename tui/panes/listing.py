@@ -13,6 +13,7 @@ from textual import events
 from textual.message import Message
 from textual.widget import Widget
 
+from tui.ahead import stands_aside
 from tui.lines import Line, LinesView
 
 
@@ -33,7 +34,7 @@ class Listing(LinesView, can_focus=True):
         self.first = 0
         """Number of the line that stands below the titles."""
         self.keys: dict[str, Callable[[], object]] = {}
-        """What the parent does at its keys."""
+        """What the parent does at its keys; they go before the list's own."""
         self.instead: Widget | None = None
         """What takes the keys while the list is not shown."""
 
@@ -53,21 +54,23 @@ class Listing(LinesView, can_focus=True):
         self.first = max(0, min(top, len(lines) - room))
         self.show_lines([*head, *lines[self.first : self.first + room]])
 
-    def on_key(self, event: events.Key) -> None:
-        """Move the cursor, or do what the parent does at this key."""
+    async def on_key(self, event: events.Key) -> None:
+        """Do what the parent does at this key, or move the cursor."""
         if self.instead is not None:
             event.stop()
             event.prevent_default()
             self.instead.post_message(events.Key(event.key, event.character))
             return
+        if await stands_aside(self, event):
+            return
         steps = {"up": -1, "k": -1, "down": 1, "j": 1, "pageup": -8, "pagedown": 8, "home": -99999, "end": 99999,
                  "tab": 1, "shift+tab": -1}  # fmt: skip
-        if event.key in steps:
+        if event.key in self.keys:
+            event.stop()
+            event.prevent_default()
+            self.keys[event.key]()
+        elif event.key in steps:
             event.stop()
             event.prevent_default()
             self.at = max(0, min(self.count - 1, self.at + steps[event.key]))
             self.post_message(self.Moved(self.at))
-        elif event.key in self.keys:
-            event.stop()
-            event.prevent_default()
-            self.keys[event.key]()
