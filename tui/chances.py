@@ -1,0 +1,52 @@
+"""Probabilities and odds in words, so that every screen and command says them alike. Pure; stdlib only."""
+
+from __future__ import annotations
+
+WORDS = (
+    (0.9, "almost surely"),
+    (0.6, "likely"),
+    (0.3, "may well be"),
+    (0.1, "possible"),
+    (0.02, "hardly"),
+    (0.0, "no"),
+)
+"""Probabilities in words, each from its lower bound."""
+SHOWN = 0.02
+"""Causes below this are told together."""
+
+
+def likely(probability: float) -> str:
+    """Return a probability in words.
+
+    Examples
+    --------
+    >>> likely(0.95), likely(0.4), likely(0.0)
+    ('almost surely', 'may well be', 'no')
+    """
+    return next((word for bound, word in WORDS if probability >= bound), WORDS[-1][1])
+
+
+def odds(factor: float) -> str:
+    """Return how strongly a finding speaks, without its direction: ``3 to 1``.
+
+    Examples
+    --------
+    >>> odds(1.7), odds(0.14), odds(0.0001)
+    ('1.7 to 1', '7 to 1', 'hundreds to 1')
+    """
+    times = factor if factor > 1 else 1 / max(factor, 1e-9)
+    if times > 300:
+        return "hundreds to 1"
+    return f"{times:.1f} to 1" if times < 3 else f"{float(f'{times:.1g}' if times > 10 else f'{times:.0f}'):.0f} to 1"
+
+
+def bar(probability: float, width: int) -> str:
+    """Return a bar of so many cells, ASCII.
+
+    Examples
+    --------
+    >>> bar(0.43, 10), bar(0.01, 10), bar(7.0, 4)
+    ('####......', '..........', '####')
+    """
+    filled = max(0, min(width, round(width * probability)))
+    return "#" * filled + "." * (width - filled)
