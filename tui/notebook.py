@@ -7,6 +7,7 @@ thread, and keys that need them wait until they are there.
 from __future__ import annotations
 
 import asyncio
+import importlib
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -168,9 +169,10 @@ class NotebookApp(Furnishing, QuietApp):
             self.failed = error
             self.call_from_thread(self.exit, 0)
             return
-        from tui.screens import items as items  # loaded here, so that drawing does not wait for it
-
-        self.post_message(Furnished(notebook))
+        for name in ("items", "project", "help"):  # loaded here, so that neither drawing nor opening waits for it
+            importlib.import_module(f"tui.screens.{name}")
+            if name == "items":
+                self.post_message(Furnished(notebook))
 
     def on_furnished(self, event: Furnished) -> None:
         """Show what is behind the names, and let the keys that waited go on."""
@@ -179,7 +181,6 @@ class NotebookApp(Furnishing, QuietApp):
     def _take(self, notebook: Notebook) -> None:
         self.shelf.take_notebook(notebook)
         self.projects.take_shelf(self.shelf)
-        self.call_after_refresh(self.runner.start)
         waited, self._ahead = self._ahead, None
         for key in waited or ():
             self.post_message(key)

@@ -83,6 +83,8 @@ class Shelf:
         paths = [prototype.path for prototype in seen]
         if self.reader is not None:
             self.reader.want([prototype.path for prototype in seen if prototype.unread])
+        if not any(prototype.unread for prototype in seen):
+            self.runner.start()  # not before: the model takes the time in which what is in sight is read
         for path in self.runner.keep_listed(paths):
             self._asked.pop(path, None)
         for prototype in seen:

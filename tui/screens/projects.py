@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 MOST = 3
 """Most prototypes ticked for side by side."""
+HEAD, BELOW = 2, 4
+"""Lines over and below the list; the keys take one more."""
+AROUND = HEAD + BELOW + 1
 EACH = 3
 """Lines of one prototype, the empty one included."""
 HINTS: Hints = (
@@ -72,17 +75,18 @@ class ProjectsScreen(QuietScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Head, list, what there is to say of the chosen one, keys."""
-        self.head.styles.height = 2
-        self.below.styles.height = 4
+        self.head.styles.height = HEAD
+        self.below.styles.height = BELOW
         yield self.head
         yield self.view
         yield self.below
         yield self.keys
 
     def on_mount(self) -> None:
-        """Take the keys."""
+        """Take the keys; draw at once, so that the first paint has the names."""
         self.view.can_focus = True
         self.view.focus()
+        self.draw()
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size."""
@@ -123,7 +127,7 @@ class ProjectsScreen(QuietScreen[None]):
 
     def draw(self) -> None:
         """Draw everything that changed."""
-        width, height = self.size
+        width, height = self.size if self.size.width else self.app.size
         small = too_small(width, height)
         if small:
             self.head.show_lines(wrapped(small, max(8, width)))
@@ -133,7 +137,7 @@ class ProjectsScreen(QuietScreen[None]):
         items = self.items
         total = len(items) if self.shelf else len(self.names)
         self.at = max(0, min(self.at, total - 1))
-        room = max(1, (self.view.size.height + 1) // EACH)
+        room = max(1, (height - AROUND + 1) // EACH)
         self.first = max(0, min(self.first, self.at), self.at - room + 1)
         seen = items[self.first : self.first + room]
         self._draw_head(total, width, reading=self.shelf is None or any(p.unread for p in seen))
