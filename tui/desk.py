@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from model.errors import StoreError
@@ -18,6 +19,7 @@ from model.store import Item
 from tui.drafter import Recovered
 from tui.inquiry import take_found
 from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
+from tui.pending import Pending, apart, from_held, held_texts, laid_over, what_changed, with_text, without_text
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of
@@ -61,11 +63,15 @@ class Desk:
         prototype.settled.clear()
         self._wanted = None
         if quiet and not prototype.notice:
-            for look in (_recovered, _joined_copies):
-                found = look(self.keeper, prototype)
-                if found is not None:
-                    self.change(found.project)
-                    prototype.message = found.message
+            found = _recovered(self.keeper, prototype)
+            if found is not None:
+                _bring_back(self, prototype, found)
+            joined = _joined_copies(self.keeper, prototype)
+            if joined is not None:
+                self.change(joined.project)
+                prototype.message = joined.message
+            if prototype.pending is None:
+                prototype.pending = from_held(self.keeper.drafter.all_held(path), prototype.project)
         elif prototype.kept is Kept.FAILED:
             self.save()
         self.ask()
@@ -83,8 +89,16 @@ class Desk:
 
     def type(self, name: str, text: str) -> None:
         """A text of the build changed under the cursor (a file that may only be read takes none)."""
-        if not self.session.at.notice:
-            self.session.type(name, text)
+        session, at = self.session, self.session.at
+        if at.notice:
+            return
+        at.dropped = None
+        if _asks(at, session.number):
+            _set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
+            self.ask()
+        else:
+            _set_pending(self.keeper, at, without_text(at.pending, session.number, name))
+            session.type(name, text)
             self._noted()
 
     def put(self, project: Project) -> None:
@@ -101,31 +115,45 @@ class Desk:
 
     @property
     def must_ask(self) -> bool:
-        """Whether the open visit changed the build of a mark that has readings, and nobody has said yet why."""
-        at, number = self.session.at, self.session.number
-        before = at.visit
-        if before is None or number in at.settled or not before.readings_of(number):
-            return False
-        return _build(before, number) != _build(at.project, number)
+        """Whether a text was typed into a mark that has readings, and nobody has said yet why."""
+        at = self.session.at
+        return at.pending is not None and not at.pending.left and _asks(at, at.pending.number)
 
     def settle_as_correction(self) -> None:
-        """The changed text corrects a measurement of this mark."""
-        self.session.at.settled.add(self.session.number)
+        """The typed text corrects a measurement of its mark."""
+        at = self.session.at
+        pending = at.pending
+        if pending is None:
+            return
+        if at.project.readings_of(pending.number):
+            at.settled.add(pending.number)
+        self.session.begin_visit()
+        self.session.put(at.project.with_mark(laid_over(at.project.marks[pending.number], pending)))
+        _set_pending(self.keeper, at, None)
 
-    def settle_as_change(self, reason: str) -> None:
-        """The changed text is of a new mark; the old one keeps its own."""
-        at, number = self.session.at, self.session.number
-        if at.visit is None:
+    def settle_as_change(self, reason: str = "") -> None:
+        """The typed text is of a new mark; the old one keeps its own. The reason is the change in words, else."""
+        at = self.session.at
+        pending = at.pending
+        if pending is None:
             return
         following = at.project.latest.number + 1
-        build = at.project.marks[number].build
-        project = at.project.with_mark(at.visit.marks.get(number) or Mark(number=number))
-        self.session.put(project.with_mark(Mark(number=following, reason=reason, build=build)))
+        build = laid_over(at.project.marks[pending.number], pending).build
+        said = reason or what_changed(at.project, pending)
+        self.session.begin_visit()
+        self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
         self.session.number = following
+        _set_pending(self.keeper, at, None)
+        self.ask()
 
     def leave_field(self) -> bool:
-        """The field is left: save what changed. Returns whether anything did."""
-        if self.session.current is None or not self.session.end_visit():
+        """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting."""
+        if self.session.current is None:
+            return False
+        at = self.session.at
+        if at.pending is not None:
+            at.pending = replace(at.pending, left=True)
+        if not self.session.end_visit():
             return False
         self.save()
         return True
@@ -141,7 +169,7 @@ class Desk:
         """Begin the next mark with the build of the one that is looked at."""
         at = self.session.at
         following = at.project.latest.number + 1
-        self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.texts))))
+        self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build))))
         self.look_at(following)
 
     def look_at(self, number: int) -> None:
@@ -152,7 +180,18 @@ class Desk:
         self.ask()
 
     def step(self, back: bool) -> bool:
-        """Undo the open visit or the last one (or redo), and save; return whether there was any."""
+        """Undo the open visit or the last one (or redo), and save; return whether there was any.
+
+        What is typed and not written to its mark goes first, and comes back first.
+        """
+        at = self.session.at
+        if at.pending if back else at.dropped:
+            wanted, at.dropped = (None, at.pending) if back else (at.dropped, None)
+            _set_pending(self.keeper, at, replace(wanted, left=True) if wanted else None)
+            self.session.end_visit()
+            self.ask()
+            return True
+        at.dropped = None
         moved = self.session.step_back() if back else self.session.step_forward()
         if moved:
             self.save()
@@ -179,8 +218,9 @@ class Desk:
             return
         self._wanted = wanted
         at.outlook.pending = True
+        at.outlook.gaps_old = bool(at.outlook.gaps)
         self.asked = self.runner.ask(
-            Question(path=at.path, build=parsed.build, project=at.project, mark=session.number)
+            Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
         )
 
     def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
@@ -222,9 +262,28 @@ def _taken(project: Project) -> Taken:
     return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
 
 
-def _build(project: Project, number: int) -> Mapping[str, str]:
-    mark = project.marks.get(number)
-    return dict(mark.build) if mark else {}
+def _asks(at: Prototype, number: int) -> bool:
+    """Whether a text of a mark waits for an answer before it is written."""
+    return number not in at.settled and bool(at.project.readings_of(number))
+
+
+def _set_pending(keeper: Keeper, at: Prototype, pending: Pending | None) -> None:
+    """Let a text wait, held in the draft; or let go of it."""
+    old, new = held_texts(at.pending), held_texts(pending)
+    at.pending = pending
+    for where in {**old, **new}:
+        if old.get(where) != new.get(where):
+            keeper.drafter.hold(at.path, where, new.get(where, ""))
+
+
+def _bring_back(desk: Desk, prototype: Prototype, found: Recovered) -> None:
+    """Take what was found beyond the file; texts of the build are not written to it before somebody says so."""
+    project, pending = apart(prototype.project, found.project)
+    if pending is not None:
+        _set_pending(desk.keeper, prototype, pending)
+    if project != prototype.project:
+        desk.change(project)
+        prototype.message = found.message
 
 
 def _read_again(keeper: Keeper, prototype: Prototype) -> None:
@@ -308,5 +367,5 @@ def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | N
             outlook.spread = answer.prediction
             outlook.pending = False
     if answer.gaps is not None:
-        outlook.gaps = answer.gaps
+        outlook.gaps, outlook.gaps_old = answer.gaps, False
     return prototype

@@ -73,6 +73,10 @@ class Drafter:
             self.adopt(path)
         return self._held.get(path, {}).get(address, "")
 
+    def all_held(self, path: Path) -> dict[str, str]:
+        """Return every text that is held for a file, by address."""
+        return dict(self._held.get(path, {}))
+
     def hold(self, path: Path, address: str, text: str, seconds: float = 0.25) -> None:
         """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
         with self._jobs.bell:

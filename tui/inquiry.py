@@ -71,7 +71,7 @@ def inquire(session: Session, runner: Runner) -> None:
     if inquiry.wanted == wanted:
         return
     inquiry.wanted, inquiry.pending, inquiry.failure = wanted, True, ""
-    question = Question(path=at.path, build=session.parsed.build, project=at.project, mark=number)
+    question = Question(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
     inquiry.asked = runner.ask_causes(question)
 
 

@@ -19,6 +19,7 @@ from model.prediction import Gap, Prediction, Verdict
 from model.problems import problems_of
 from model.record import Mark, Project
 from tui.inquiry import Inquiry
+from tui.pending import Pending, laid_over
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
@@ -57,6 +58,8 @@ class Outlook:
     """The newest that has intervals; old while `prediction` has none."""
     gaps: tuple[Gap, ...] = ()
     """Readings of the mark against the prediction."""
+    gaps_old: bool = False
+    """Whether `gaps` are of another build or other readings, and their own have not come."""
     failure: str = ""
     """Why the last run gave nothing."""
     pending: bool = False
@@ -81,6 +84,12 @@ class Prototype:
     redo: list[Project] = field(default_factory=list)
     visit: Project | None = None
     """The project as it stood when the open field was entered; None when no field is open."""
+    pending: Pending | None = None
+    """Texts that stand on the screen and in the draft alone."""
+    dropped: Pending | None = None
+    """The same, dropped last: redo brings them back."""
+    before: Outlook | None = None
+    """What was predicted when the open field was entered."""
     kept: Kept = Kept.SAVED
     message: str = ""
     """What the last save or read said; stays until the next good save."""
@@ -153,9 +162,19 @@ class Session:
         return self.prototypes[self.current]
 
     @property
-    def mark(self) -> Mark:
-        """The mark that is looked at."""
+    def stored(self) -> Mark:
+        """The mark that is looked at, without what is typed and not written to it."""
         return self.at.project.marks.get(self.number) or Mark(number=self.number)
+
+    @property
+    def mark(self) -> Mark:
+        """The mark that is looked at, as it is shown."""
+        return laid_over(self.stored, self.at.pending)
+
+    @property
+    def shown(self) -> Project:
+        """The project as it is shown."""
+        return self.at.project.with_mark(self.mark) if self.at.pending else self.at.project
 
     @property
     def texts(self) -> Mapping[str, str]:
@@ -173,6 +192,13 @@ class Session:
         return tuple(fields_of(Build)[name].label for name in self.parsed.problems)
 
     @property
+    def before(self) -> Outlook | None:
+        """What was predicted before the open field was edited; None where it was not."""
+        before = self.at.before
+        edited = before is not None and before.prediction is not None and before.build != self.parsed.build
+        return before if edited else None
+
+    @property
     def age(self) -> Age:
         """How the prediction on the screen stands to the texts."""
         outlook, parsed = self.at.outlook, self.parsed
@@ -186,13 +212,14 @@ class Session:
         return Age.OLD if parsed.problems or outlook.failure else Age.COMPUTING
 
     def begin_visit(self) -> None:
-        """Remember the project as it stands, for undo, until `end_visit`."""
-        if self.at.visit is None:
-            self.at.visit = self.at.project
+        """Remember the project as it stands, for undo, and its prediction, until `end_visit`."""
+        at = self.at
+        if at.visit is None:
+            at.visit, at.before = at.project, replace(at.outlook)
 
     def type(self, name: str, text: str) -> None:
         """Put a text into a field of the mark that is looked at, right or wrong, as typed."""
-        mark = self.mark
+        mark = self.stored
         texts = dict(mark.build)
         if text == "" and name in texts:
             del texts[name]
@@ -209,7 +236,7 @@ class Session:
     def end_visit(self) -> bool:
         """Close the visit; return whether it changed anything."""
         at = self.at
-        before, at.visit = at.visit, None
+        before, at.visit, at.before = at.visit, None, None
         if before is None or before == at.project:
             return False
         at.undo.append(before)
@@ -220,6 +247,7 @@ class Session:
     def step_back(self) -> bool:
         """Undo the open visit, or the last one; return whether there was any."""
         at = self.at
+        at.before = None
         if at.visit is not None and at.visit != at.project:
             at.redo.append(at.project)
             project, at.visit = at.visit, None

@@ -108,10 +108,11 @@ class BuildPane(Pane):
         """Take back what was typed in this visit."""
         event.stop()
         at = self.desk.session.at
-        if at.visit is not None and at.visit != at.project:
+        typed = at.pending is not None and not at.pending.left
+        if typed or (at.visit is not None and at.visit != at.project):
             self.desk.step(back=True)
         else:
-            at.visit = None
+            at.visit = at.before = None
         self.form.close_quietly()
         self.refresh_pane()
         self.post_message(self.Changed())

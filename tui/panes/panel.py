@@ -1,7 +1,8 @@
 """The model panel: what the engine will do and how sure that is, as lines. Pure; drawn by the project screen.
 
-The first line says how the figures stand to the texts: fresh, computing, or old because a field is flagged. For an
-engine that does not run, what it would need comes first.
+The first line says how the figures stand to the texts: up to date, computing, old because a field is flagged, or of
+before the edit that is under way; then the last line says what the typed text comes to. For an engine that does not
+run, what it would need comes first.
 """
 
 from __future__ import annotations
@@ -10,23 +11,40 @@ from model.fields import Build, fields_of
 from model.prediction import Figure, Gap, Need, Prediction, Verdict
 from model.record import Project
 from model.units import Kind
-from tui.figures import figure_text, interval_text, need_text, value_text
+from tui.figures import NONE, figure_text, interval_text, need_text, value_text
 from tui.lines import Line, beside, cut, wrapped
 from tui.plot import power_plot
 from tui.session import Age, Outlook, Session
 
 MAIN = ("shaft_power", "speed_at_best_power", "free_running_speed")
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
+SHORT_NEEDS = {
+    "temperature_difference": "temperatures",
+    "friction": "friction",
+    "leak_half_time": "leak",
+    "phase": "phase",
+    "piston": "stroke",
+}
+"""Needs in one word."""
+RESTS_ON: dict[str, tuple[str, ...]] = {
+    "friction": ("friction_torque", "speed_drag"),
+    "leak_half_time": ("leak_half_time", "piston_clearance"),
+    "phase": ("phase",),
+    "piston": ("piston_throw",),
+    "temperature_difference": ("hot_metal", "cold_metal", "heat_caught"),
+}
+"""Fields of the build that tell what an engine has of each need."""
 TALL = 24
 """Lines from which the panel shows more: curve, widest inputs, warnings."""
 
 
 def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> list[Line]:
     """Return the panel for the open prototype."""
-    outlook = session.at.outlook
+    before = session.before
+    outlook = before or session.at.outlook
     prediction = outlook.prediction
     lines = [_head(session, width)]
-    lines += _state(session, width)
+    lines += [] if before else _state(session, width)
     if prediction is None:
         if not outlook.failure:
             lines.append((("The first figures are being worked out.", "dim"),))
@@ -36,15 +54,33 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
     else:
         lines += _verdict(prediction, outlook, width)
         lines += _figures(prediction, outlook, width)
-    lines += _measured(session, width)
+    lines += _measured(session, outlook, width)
+    if before:
+        lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
-        lines += _more(prediction, width, height - len(lines), plain)
+        room = height - len(lines)
+        lines += _more(prediction, width, room, plain, dots=_dots(session))
     return lines[:height]
+
+
+def _as_typed(session: Session) -> str:
+    """Return what a text that is being typed comes to, in one line."""
+    outlook = session.at.outlook
+    prediction = outlook.prediction
+    if session.parsed.problems:
+        return "As typed: not a value yet"
+    if outlook.failure or prediction is None or outlook.build != session.parsed.build:
+        return "As typed: no figures" if outlook.failure else "As typed: computing"
+    power, speed = (prediction.figures.get(key) for key in MAIN[:2])
+    if prediction.verdict is Verdict.NO_PREDICTION or power is None or speed is None or speed.value is None:
+        return f"As typed: {prediction.verdict.value}"
+    return f"As typed: {value_text(power)} at {value_text(speed)}"
 
 
 def short_lines(session: Session, *, width: int) -> list[Line]:
     """Return the panel in two lines, for a narrow screen."""
-    prediction = session.at.outlook.prediction
+    before = session.before
+    prediction = (before or session.at.outlook).prediction
     first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
     if prediction is None:
         return [tuple(first), ((cut(session.at.outlook.failure, width), "flag"),)]
@@ -59,13 +95,17 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
         text += f" at {value_text(speed)}"
+    if before:
+        text = f"{_as_typed(session)}; before: {text}"
     return [tuple(first), ((cut(text, width), ""),)]
 
 
 def _age_word(session: Session) -> str:
+    if session.before:
+        return "before this edit"
     return {
-        Age.FRESH: "fresh",
-        Age.VALUE: "value fresh, interval comes",
+        Age.FRESH: "up to date",
+        Age.VALUE: "computing the interval",
         Age.COMPUTING: "computing",
         Age.OLD: "old",
         Age.NONE: "none",
@@ -73,14 +113,11 @@ def _age_word(session: Session) -> str:
 
 
 def _age_role(session: Session) -> str:
-    return "flag" if session.age in (Age.OLD, Age.NONE) else "dim"
+    return "flag" if session.before or session.age in (Age.OLD, Age.NONE) else "dim"
 
 
 def _head(session: Session, width: int) -> Line:
-    word = _age_word(session)
-    if len(word) > width - 8:
-        word = "interval comes"
-    return beside((("Model", "head"),), ((word, _age_role(session)),), width)
+    return beside((("Model", "head"),), ((_age_word(session), _age_role(session)),), width)
 
 
 def _state(session: Session, width: int) -> list[Line]:
@@ -116,17 +153,30 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
     if prediction.verdict is Verdict.RUNS:
         return [((f"Runs{sure}", "strong"),)]
     lines: list[Line] = []
-    if unmet:
-        lines.append((("To run it would need", "strong"),))
-        for need in unmet[:3]:
-            lines += _need(need, width)
+    tightest = unmet or list(prediction.needs[:2])
+    helping = [need for need in tightest if need.wants is not None]
+    if tightest:
+        lines.append((("To run it would need" if unmet else "To run it needs", "strong"),))
+        for need in helping[:3]:
+            lines += wrapped(f"{need.label}: {_has(need, prediction)}", width, role="strong", first=" ", rest="   ")
+        lines += _not_enough([need for need in tightest if need.wants is None], width)
     word = "Does not run" if prediction.verdict is Verdict.DOES_NOT_RUN else "Doubtful"
-    lines.append(((f"{word}{sure}{'' if not sure else ' to run'}", "" if unmet else "strong"),))
+    lines.append(((f"{word}{sure}{'' if not sure else ' to run'}", "" if tightest else "strong"),))
     return lines
 
 
-def _need(need: Need, width: int) -> list[Line]:
-    return wrapped(f"{need.label}: {need_text(need)}", width, role="strong", first=" ", rest="   ")
+def _not_enough(needs: list[Need], width: int) -> list[Line]:
+    """Return in one line what would not make it run by itself, whatever its value."""
+    words = ", ".join(SHORT_NEEDS.get(need.key, need.label.lower()) for need in needs)
+    return wrapped(f"alone not enough: {words}", width, role="dim", first=" ", rest="   ") if words else []
+
+
+def _has(need: Need, prediction: Prediction) -> str:
+    """Return what is needed against what there is; what rests on a guess is called assumed."""
+    text = need_text(need)
+    said = [prediction.assumed[name] for name in RESTS_ON.get(need.key, ()) if name in prediction.assumed]
+    guessed = any("from readings" not in each for each in said)
+    return text.replace(", has ", ", assumed ") if guessed else text
 
 
 def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
@@ -166,9 +216,9 @@ def best_measured(gaps: tuple[Gap, ...], quantity: str = "shaft_power") -> Gap |
     return max(known, key=lambda g: g.measured.value or 0.0, default=None)
 
 
-def _measured(session: Session, width: int) -> list[Line]:
+def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     project: Project = session.at.project
-    gaps = tuple(g for g in session.at.outlook.gaps if g.mark in (None, session.number))
+    gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
     readings = project.readings_of(session.number)
     if not readings:
         return [((f"Nothing measured on Mk {session.number} yet", "dim"),)]
@@ -176,6 +226,9 @@ def _measured(session: Session, width: int) -> list[Line]:
     if best is None:
         return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
     lines = [beside((("Measured best", ""),), ((value_text(best.measured), "strong"),), width)]
+    if outlook.gaps_old:
+        word = "computing" if outlook.pending else NONE
+        return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]
     lines.append(beside((("  predicted there", "dim"),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
     interval = interval_text(best.gap)
@@ -184,13 +237,22 @@ def _measured(session: Session, width: int) -> list[Line]:
     return lines
 
 
-def _more(prediction: Prediction, width: int, room: int, plain: bool) -> list[Line]:
-    """Return what taller screens show besides: curve, widest inputs, warnings."""
+def _dots(session: Session) -> list[tuple[float, float]]:
+    """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power)."""
+    from tui.panes.readings import measured_in  # loaded for tall screens alone
+
+    readings = [reading for _, reading in session.at.project.readings_of(session.number)]
+    measured = [found for found in map(measured_in, readings) if found is not None]
+    return [(found.speed, 0.0 if found.quantity == "speed" else found.value) for found in measured]
+
+
+def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list[tuple[float, float]]) -> list[Line]:
+    """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
         shares = ", ".join(f"{label} {round(100 * share)} %" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="dim", rest="  ")
-    plot = power_plot(prediction.curve, width=width, height=min(14, room - len(after) - 1), plain=plain)
+    plot = power_plot(prediction.curve, width=width, height=min(14, room - len(after) - 1), plain=plain, dots=dots)
     return [*([(), *plot] if plot else []), *after]

@@ -9,9 +9,9 @@ from typing import Any
 
 from textual.app import App
 
-from model.fields import Build, fields_of
 from model.record import Project
 from tui.desk import REBUILT, Desk
+from tui.pending import what_changed
 from tui.screens.small import Choosing, Option, Writing
 
 Asker = App[Any]
@@ -19,43 +19,41 @@ Asker = App[Any]
 
 
 async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
-    """Ask whether a text of a mark with readings was corrected or the engine changed; Escape leaves it open."""
-    number = desk.session.number
-    following = desk.session.at.project.latest.number + 1
+    """Ask whether a text of a mark with readings was corrected or the engine changed; Escape drops what was typed.
+
+    Nothing is written before the answer; what can be taken back by deleting a mark stands first.
+    """
+    at = desk.session.at
+    if at.pending is None:
+        return
+    number = at.pending.number
+    following = at.project.latest.number + 1
+    change = Option(
+        key="n",
+        label=f"A change: the engine is now Mk {following}",
+        help=f"Mk {number} keeps its old figure and its readings; Mk {following} begins with the new one.",
+    )
     options = (
+        change,
         Option(
             key="c",
             label=f"A correction: Mk {number} was measured wrongly",
-            help="The engine is as it was; its readings are compared with the corrected figure.",
-        ),
-        Option(
-            key="n",
-            label=f"A change: the engine is now Mk {following}",
-            help=f"Mk {number} keeps its old figure and its readings; Mk {following} begins with the new one.",
+            help="The engine is as it was; its readings are compared with the corrected figure. "
+            "Not asked again while this prototype is open.",
         ),
     )
-    text = f"{what_changed(desk)}. Asked once while this prototype is open."
+    changed = what_changed(at.project, at.pending)
+    text = f"{changed}. Nothing is written yet. Esc: as it was (ctrl+y brings the typed text back)."
     said = await app.push_screen_wait(
         Choosing(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
     )
     if said == "n":
-        desk.settle_as_change(what_changed(desk))
+        desk.settle_as_change()
     elif said == "c":
         desk.settle_as_correction()
+    else:
+        desk.step(back=True)
     desk.leave_field()
-
-
-def what_changed(desk: Desk) -> str:
-    """Return in words what the open visit changed: ``Bore: 12 mm -> 14 mm``."""
-    at, number = desk.session.at, desk.session.number
-    before = at.visit.marks[number].build if at.visit and number in at.visit.marks else {}
-    now = at.project.marks[number].build if number in at.project.marks else {}
-    fields = fields_of(Build)
-    changed = [name for name in {**before, **now} if before.get(name, "") != now.get(name, "")]
-    return "; ".join(
-        f"{fields[name].label if name in fields else name}: {before.get(name) or '?'} -> {now.get(name) or '?'}"
-        for name in changed
-    )
 
 
 async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
