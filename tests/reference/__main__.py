@@ -43,7 +43,8 @@ def main() -> None:
         held = sum(bool(i.inside) for i in group)
         print(
             f"{quantity:20s} {len(ratios):3d} points, median ratio {statistics.median(ratios):.2f}, "
-            f"within a factor two {twice}, inside the 90 % interval {held}, median width {statistics.median(widths):.1f}"
+            f"within a factor two {twice}, inside the 90 % interval {held}, "
+            f"median width {statistics.median(widths):.1f}"
         )
     told = [i for i in found if i.quantity in ("runs", "free_running_speed", "shaft_power")]
     right = sum((i.runs >= 0.5) == i.ran for i in told)
