@@ -67,7 +67,10 @@ def test_a_kill_keeps_what_was_saved_and_brings_back_what_was_being_typed(notebo
     assert "Brought back" in again.screen()
     again.press("ctrl+q")
     again.wait_for_end()
-    assert throw(notebook) == "7.5 m"
+    assert throw(notebook) == "6 mm"
+    once_more = opened(notebook)
+    once_more.press("enter")
+    until(lambda: throw(notebook) == "7.5 m")
 
 
 @pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])

@@ -41,9 +41,9 @@ def test_a_file_in_trouble_is_listed_with_its_message_and_stops_no_other(noteboo
 def test_a_typed_value_changes_the_prediction_and_is_saved_when_the_field_is_left(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_can(acts)
-        assert "4 mW" in acts.screen()
+        assert "4.0 mW" in acts.screen()
         await acts.write("8.0 mm")
-        assert "8 mW" in acts.screen()
+        assert "8.0 mW" in acts.screen()
         assert saved(notebook).latest.build["piston_throw"] == "4 mm"
         await acts.press("enter")
         assert "saved" in acts.screen().splitlines()[0]
@@ -96,7 +96,7 @@ def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old
         await acts.press("escape")
         screen = acts.screen()
         assert "! old, because Throw" in screen
-        assert "4 mW" in screen
+        assert "4.0 mW" in screen
         assert "4 mmx" in screen
 
     async def second(acts: Play) -> None:
