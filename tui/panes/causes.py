@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.chances import SHOWN, bar, likely, odds
-from tui.figures import figure_text
+from tui.figures import figure_text, interval_text, value_text
 from tui.inquiry import Inquiry, Known, known
 from tui.lines import Line, beside, cut, fitted, wrapped
 from tui.session import Session
@@ -59,11 +59,11 @@ def cause_lines(causes: Sequence[CauseSeen], width: int, *, at: int) -> list[Lin
     """Return one line for each cause: sign of the cursor, name, probability in words, number and bar."""
     long = width >= 74
     cells = 20 if width >= 96 else 10
-    room = max(8, width - 2 - WORD - (11 if long else 0) - cells)
+    room = max(8, width - 2 - WORD - (10 if long else 0) - cells)
     lines: list[Line] = []
     for index, cause in enumerate(causes):
         here = index == at
-        number = f"{round(100 * cause.probability)} in 100".rjust(10) + " " if long else ""
+        number = f"{min(99, round(100 * cause.probability))} in 100".rjust(9) + " " if long else ""
         lines.append(
             (
                 (">" if here else " ", "here"),
@@ -115,7 +115,7 @@ def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
 
 def about_cause(cause: CauseSeen, width: int) -> list[Line]:
     """Return which findings moved a cause, and what to do when it is this."""
-    lines = wrapped(f"{cause.label}: {moved_text(cause)}", width, role="strong", rest="  ")
+    lines = wrapped(f"{cause.label}: {moved_text(cause)}", width, role="strong", rest="  ")[:2]
     return [*lines, *wrapped(f"If it is this: {cause.remedy}", width, rest="  ")]
 
 
@@ -143,7 +143,9 @@ def tightest_text(inquiry: Inquiry) -> str:
     tight = next((item for item in inquiry.allowances if item.tightest), None)
     if tight is None:
         return "What it can bear is being worked out." if inquiry.allowing else ""
-    return f"Tightest: {allowance_text(tight)}."
+    bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
+    bound = f"at {'most' if tight.at_most else 'least'} {bears}" if bears else "no value of it alone would do"
+    return f"Tightest: {tight.label}: {bound}, has {value_text(tight.has)}{' measured' * tight.measured}."
 
 
 def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
@@ -171,7 +173,8 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
         return [*lines, *wrapped(diagnosis.reason, width), ()]
     for cause in diagnosis.causes:
         lines += cause_lines((cause,), width, at=-1)
-        lines += [((" " * 4, ""), *line) for line in about_cause(cause, max(20, width - 4))]
+        for text in (moved_text(cause), f"If it is this: {cause.remedy}"):
+            lines += wrapped(text, width, first="    ", rest="    ")
     lines += [(), (("Found so far", "head"),)]
     lines += [line for text in diagnosis.findings for line in wrapped(text, width, first="  ", rest="    ")]
     if not diagnosis.findings:

@@ -8,6 +8,7 @@ A pane reads `desk.session` and draws in `refresh_pane`; it changes things only 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from textual.containers import Container
 from textual.message import Message
@@ -29,6 +30,9 @@ class Pane(Container):
     @dataclass
     class Left(Message):
         """A field is left: settle the visit, then redraw."""
+
+    whole: ClassVar[bool] = False
+    """Whether the leaf takes the whole width, without the model panel beside or below it."""
 
     def __init__(self, desk: Desk, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(id=id)
@@ -52,6 +56,10 @@ class Pane(Container):
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Return the help below the leaf, at most so many lines."""
+        return []
+
+    def why(self, width: int) -> list[Line]:
+        """Return what is to be told before every figure's why, where the leaf has something of its own."""
         return []
 
     def hints(self) -> Hints:

@@ -6,9 +6,11 @@ empty rows and are stored only when they are taken.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import ClassVar
 
+from textual import work
 from textual.binding import Binding, BindingType
 
 from model.prediction import Gap
@@ -21,12 +23,13 @@ from tui.form.content import Content
 from tui.lines import Line, wrapped
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
-from tui.panes.readings import Taken, field_cautions, offered_names, reading_content, result_text
+from tui.panes.readings import Taken, field_cautions, kind_label, offered_names, reading_content, result_text
 from tui.quiet import Hints
 from tui.session import Session
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 OFFERED: Hints = (("t", "take all offered"), *FORM)
+WATCH: Hints = (("s", "stopwatch"),)
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
@@ -45,7 +48,10 @@ def is_stored(session: Session, taken: Taken) -> bool:
 class ReadingForm(BenchForm):
     """Shows one reading; Enter on a row that offers a condition opens it with that text."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("t", "take_offered", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "take_offered", show=False),
+        Binding("s", "stopwatch", show=False),
+    ]
 
     def __init__(self, desk: Desk, *, colour: bool) -> None:
         super().__init__(desk, colour=colour)
@@ -112,7 +118,7 @@ class ReadingForm(BenchForm):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are text while a field is open."""
-        if action == "take_offered":
+        if action in ("take_offered", "stopwatch"):
             return not self.editing
         return super().check_action(action, parameters)
 
@@ -122,14 +128,38 @@ class ReadingForm(BenchForm):
         names = offered_names(self.content, self.offered)
         if taken is None or not names or self.read_only:
             return
+        self._take_texts(taken, {name: self.offered[name].text for name in names})
+
+    def _take_texts(self, taken: Taken, texts: Mapping[str, str]) -> None:
+        """Put several texts into the reading, in one step that undo takes back."""
         self.desk.enter_field()
         reading = taken.reading
-        for name in names:
-            reading = with_text(reading, name, self.offered[name].text)
+        for name, text in texts.items():
+            reading = with_text(reading, name, text)
         self._store(taken, reading)
         self.post_message(Pane.Left())
         self.refresh_form()
         self.post_message(Pane.Changed())
+
+    @work
+    async def action_stopwatch(self) -> None:
+        """Time the reading, and write down what it came to."""
+        from tui.screens.stopwatch import MODES, Stopwatch
+
+        taken = self.taken
+        if taken is None or self.read_only or taken.reading.kind not in MODES:
+            return
+        kind = taken.reading.kind
+        title = f"Stopwatch: {kind_label(kind)}"
+        told = await self.app.push_screen_wait(Stopwatch(title, MODES[kind], colour=self.rows.colour))
+        taken = self.taken
+        if told is None or taken is None:
+            return
+        texts = {"turns": told.turns, "time": told.time}
+        if not taken.reading.texts.get("note", "").strip():
+            texts["note"] = told.note
+        self._take_texts(taken, {name: text for name, text in texts.items() if text})
+        self.go_to("time")
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Return what the reading comes to, then what the row under the cursor is and offers."""
@@ -150,4 +180,5 @@ class ReadingForm(BenchForm):
         row = self.current
         if self.editing:
             return WORDS if row is not None and row.field is not None and row.field.takes_words else OPEN
-        return OFFERED if offered_names(self.content, self.offered) else FORM
+        hints = OFFERED if offered_names(self.content, self.offered) else FORM
+        return (*WATCH, *hints) if "time" in self.content.names else hints

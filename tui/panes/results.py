@@ -5,20 +5,15 @@ Two faces: the list, and the form of one reading.
 
 from __future__ import annotations
 
-from typing import ClassVar
-
-from textual import events, work
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual import work
 
 from model.problems import problems_of_reading
-from model.record import Reading, new_key
 from tui.desk import Desk
-from tui.evening import entry_of_day, new_entry, without_reading
+from tui.evening import without_reading
 from tui.lines import Line, wrapped
+from tui.panes.benchpane import BenchPane, begun
 from tui.panes.listing import Listing
-from tui.panes.pane import Pane
-from tui.panes.readingform import ReadingForm, gap_of, is_stored
+from tui.panes.readingform import gap_of, is_stored
 from tui.panes.readings import Taken, below_lines, fact_text, head_line, kind_label, row_line, taken_readings
 from tui.quiet import Hints
 from tui.screens.entry import ask_day, ask_delete, ask_kind
@@ -29,27 +24,17 @@ EMPTY: Hints = (("a", "add a reading"), ("o", "all marks"))
 NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns and a time are enough."
 
 
-class ResultsPane(Pane):
+class ResultsPane(BenchPane):
     """Lists the readings of the mark that is looked at, or of all; shows one in a form."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
 
     def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
         super().__init__(desk, id="results", colour=colour, plain=plain)
-        self.listing = Listing(colour=colour)
         self.listing.keys = {
             "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
             "o": self.action_others,
         }  # fmt: skip
-        self.form = ReadingForm(desk, colour=colour)
-        self.form.display = False
         self.all_marks = False
         self._seen = -1
-
-    def compose(self) -> ComposeResult:
-        """List and form; one of them is shown."""
-        yield self.listing
-        yield self.form
 
     # -- what is shown ------------------------------------------------------------------------------------------
 
@@ -65,18 +50,8 @@ class ResultsPane(Pane):
         found = self.readings
         return found[min(self.listing.at, len(found) - 1)] if found else None
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
-
-    def refresh_pane(self) -> None:
-        """Draw the face that is shown."""
-        if self.form.opened is not None:
-            self.form.refresh_form()
-        else:
-            self._show_list()
-
-    def _show_list(self) -> None:
+    def show_face(self) -> None:
+        """Draw the list."""
         session = self.desk.session
         width = max(40, self.listing.size.width)
         found = self.readings
@@ -96,22 +71,6 @@ class ResultsPane(Pane):
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 
-    def take_focus(self) -> None:
-        """Keys go to the face that is shown."""
-        if self.form.opened is not None:
-            self.form.take_focus()
-        else:
-            self.screen.set_focus(self.listing, scroll_visible=False)
-
-    def leave(self) -> None:
-        """Close the open field; its text stands."""
-        self.form.leave()
-
-    @property
-    def editing(self) -> bool:
-        """Whether a field is open."""
-        return self.form.editing
-
     def advice(self, width: int, height: int) -> list[Line]:
         """What is to be said of the reading, or of the field under the cursor."""
         if self.form.opened is not None:
@@ -130,16 +89,10 @@ class ResultsPane(Pane):
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Escape leaves the form; on the list it is the screen's."""
-        if action == "back":
-            return self.form.opened is not None and not self.editing
-        return super().check_action(action, parameters)
-
     def on_listing_moved(self, event: Listing.Moved) -> None:
         """Another reading is under the cursor."""
         event.stop()
-        self._show_list()
+        self.show_face()
         self.post_message(self.Changed())
 
     def action_others(self) -> None:
@@ -149,13 +102,13 @@ class ResultsPane(Pane):
         found = [taken.place for taken in self.readings]
         self._seen = len(found)
         self.listing.at = found.index(chosen.place) if chosen and chosen.place in found else len(found) - 1
-        self._show_list()
+        self.show_face()
         self.post_message(self.Changed())
 
     def action_edit(self) -> None:
         """Open the reading under the cursor in the form."""
         if self.chosen is not None:
-            self._open(self.chosen)
+            self.open_form(self.chosen)
 
     @work
     async def action_add(self) -> None:
@@ -171,9 +124,7 @@ class ResultsPane(Pane):
         kind = await ask_kind(self.app, before[-1].reading.kind if before else "", self.colour)
         if not kind or session.current != at.path:
             return
-        entry = entry_of_day(at.project, day) or new_entry(at.project, day=day, mark=session.number)
-        reading = Reading(key=new_key(entry.readings), kind=kind, texts={"mark": str(session.number)})
-        self._open(Taken(entry=entry, reading=reading, mark=session.number))
+        self.open_form(begun(self.desk, day=day, kind=kind))
 
     @work
     async def action_delete(self) -> None:
@@ -186,31 +137,15 @@ class ResultsPane(Pane):
         if sure and is_stored(self.desk.session, taken):
             self.desk.change(without_reading(at.project, taken.place))
             self._seen = len(self.readings)
-            self._show_list()
+            self.show_face()
             self.post_message(self.Changed())
 
-    def action_back(self) -> None:
-        """Go back to the list; the reading stands."""
-        opened, self.form.opened = self.form.opened, None
-        self.form.display = False
-        self.listing.display = True
-        self.listing.instead = None
-        places = [taken.place for taken in self.readings]
-        if opened is not None and opened.place in places:
+    def closed(self, taken: Taken) -> None:
+        """Put the cursor on the reading that was in the form, where it was stored."""
+        places = [found.place for found in self.readings]
+        if taken.place in places:
             self._seen = len(places)
-            self.listing.at = places.index(opened.place)
-        self.take_focus()
-        self.call_after_refresh(self._show_list)
-        self.post_message(self.Changed())
-
-    def _open(self, taken: Taken) -> None:
-        self.form.open_reading(taken)
-        self.listing.display = False
-        self.form.display = True
-        self.listing.instead = self.form.entry
-        self.take_focus()
-        self.call_after_refresh(self.refresh_pane)
-        self.post_message(self.Changed())
+            self.listing.at = places.index(taken.place)
 
 
 def _row(session: Session, taken: Taken, width: int, *, here: bool) -> Line:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.lines import Line, beside, cut, wrapped
+from tui.pending import told_of
 from tui.session import Kept, Session
 
-LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"))
+LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
 """Key and title of every leaf, in order."""
+NARROW = 74
+"""Columns below which the titles stand closer."""
 
 
 def layout_label(mark: Mark) -> str:
@@ -22,7 +25,8 @@ def title_line(session: Session, width: int) -> Line:
     at = session.at
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-    kept = (at.kept.value, "flag" if at.kept in (Kept.FAILED, Kept.READ_ONLY) else "dim")
+    said = Kept.TYPING if at.pending is not None and at.kept is Kept.SAVED else at.kept
+    kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.READ_ONLY) else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(at.project.name, max(12, width - 52)), "name"),
@@ -32,21 +36,26 @@ def title_line(session: Session, width: int) -> Line:
     return beside(left, (kept,), width)
 
 
-def leaves_line(session: Session, leaf: int) -> Line:
-    """Return the titles of the leaves; the one shown stands in brackets, ``!`` where a field is flagged."""
+def leaves_line(session: Session, leaf: int, width: int) -> Line:
+    """Return the titles of the leaves; the one shown stands in brackets, ``!`` where a field is flagged.
+
+    On a narrow screen they stand closer, and the longest is shortened.
+    """
+    narrow = width < NARROW
     fields = fields_of(Build)
     flagged = {fields[name].pane for name in session.parsed.problems}
     line: list[tuple[str, str]] = []
     for index, (key, title) in enumerate(LEAVES):
         sign = "!" if key in flagged else ""
+        title = title.split(" ")[0] if narrow and key == "heat" else title
         here = index == leaf
         line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
-        line.append((" ", ""))
+        line += [] if narrow else [(" ", "")]
     return tuple(line)
 
 
 def message_lines(session: Session, width: int) -> list[Line]:
     """Return what has to be known about saving and reading: at most three lines."""
     at = session.at
-    said = at.message or at.notice
-    return wrapped(f"! {said}", width, role="flag", rest="  ")[:3] if said else []
+    told = (told_of(at.project, at.pending), at.message or at.notice)
+    return [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")][:3]

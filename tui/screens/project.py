@@ -1,4 +1,4 @@
-"""One prototype: five leaves, the model panel beside them, and what goes round them.
+"""One prototype: six leaves, the model panel beside them, and what goes round them.
 
 Only this screen knows two of its parts at once. Panes change the session through the desk and say so; the screen then
 draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
@@ -6,6 +6,7 @@ draws head, panel, advice and keys. Leaves are mounted when they are first turne
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import events, work
@@ -15,7 +16,9 @@ from textual.containers import Container, Horizontal
 from textual.timer import Timer
 
 from model.cautions import cautions_for
+from model.fields import PANES
 from tui.desk import Desk
+from tui.inquiry import does_not_run
 from tui.lines import Line, LinesView, wrapped
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
@@ -26,6 +29,8 @@ from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed
 from tui.screens.small import Reading
 from tui.screens.why import why_lines
 
+NOT_RUNNING = next(number for number, (key, _) in enumerate(LEAVES) if key == "notrunning")
+"""The leaf that is shown first for an engine that does not run yet."""
 WIDE = 76
 """Columns from which the panel stands beside the leaf; below, it is two lines under it."""
 REST = 0.15
@@ -38,12 +43,14 @@ class ProjectScreen(QuietScreen[None]):
 
     DEFAULT_CSS = """
     ProjectScreen > #body { height: 1fr; }
-    ProjectScreen #leaf { height: 1fr; }
+    ProjectScreen #leaf { height: 1fr; layers: build results diary notrunning; }
+    ProjectScreen #build { layer: build; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("right,right_square_bracket", "turn(1)", show=False),
         Binding("left,left_square_bracket", "turn(-1)", show=False),
         Binding("escape,q", "close", show=False),
+        Binding("enter", "keep_typed", show=False, priority=True),
         Binding("w", "why", show=False),
         Binding("m", "marks", show=False),
         Binding("n", "app.note", show=False),
@@ -53,14 +60,22 @@ class ProjectScreen(QuietScreen[None]):
         Binding("question_mark,f1", "app.help(True)", show=False),
     ]
 
+    AT_ONCE: ClassVar[dict[str, str]] = {"n": "app.note"}
+    """Keys whose actions run before the keys that were typed after them are taken."""
+
     def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
         super().__init__()
         self.desk = desk
         self.colour, self.plain = colour, plain
-        self.leaf = 0
+        self.leaf = NOT_RUNNING if does_not_run(desk.session.at) else 0
         self.build = BuildPane(desk, colour=colour, plain=plain)
         self.panes: dict[str, Pane] = {}
         """The leaves besides the build's that were turned to, by key."""
+        if self.leaf:
+            key = LEAVES[self.leaf][0]
+            self.panes[key] = _late_pane(key, desk, colour=colour, plain=plain)
+            self.panes[key].styles.layer = key
+            self.build.visible = False
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
@@ -74,13 +89,14 @@ class ProjectScreen(QuietScreen[None]):
         with Horizontal(id="body"):
             with Container(id="leaf"):
                 yield self.build
+                yield from self.panes.values()
             yield self.panel
         yield self.advice
         yield self.keys
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.build.take_focus()
+        self.pane.take_focus()
 
     @property
     def pane(self) -> Pane:
@@ -91,13 +107,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
-        width, height = self.size
-        wide = width >= WIDE
-        self.query_one("#body").display = not too_small(width, height)
-        self.panel.display = wide
-        self.panel.styles.width = 32 if width < 100 else min(60, width - 58)
-        self.query_one("#leaf").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
-        self.advice.styles.height = (5 if height < 30 else 7) + (0 if wide else 2)
+        _give_room(self)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
@@ -123,7 +133,7 @@ class ProjectScreen(QuietScreen[None]):
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
-        self.head.show_lines([title_line(session, width), leaves_line(session, self.leaf), ()])
+        self.head.show_lines([title_line(session, width), leaves_line(session, self.leaf, width), ()])
         wide, high = self.panel.size
         if self.panel.display and wide:
             self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
@@ -135,7 +145,7 @@ class ProjectScreen(QuietScreen[None]):
         if session.current is None or not self.is_attached or too_small(*self.size):
             return
         width = self.size.width
-        below: list[Line] = [] if self.panel.display else short_lines(session, width=width)
+        below: list[Line] = [] if self.panel.display or self.pane.whole else short_lines(session, width=width)
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
@@ -183,15 +193,19 @@ class ProjectScreen(QuietScreen[None]):
     async def turn_to(self, leaf: int) -> None:
         """Show a leaf by its number, from 0; it is mounted when first shown."""
         key = LEAVES[leaf][0]
-        if key in ("results", "diary") and key not in self.panes:
+        if key not in dict(PANES) and key not in self.panes:
             self.panes[key] = _late_pane(key, self.desk, colour=self.colour, plain=self.plain)
+            self.panes[key].styles.layer = key
             await self.query_one("#leaf").mount(self.panes[key])
         before = self.pane
         self.leaf = leaf
         after = self.pane
         if before is not after:
-            before.display = False
-            after.display = True
+            before.visible = False  # it keeps its place, so that turning back needs one paint alone
+            after.visible = True
+            if before.whole or after.whole:
+                _give_room(self)
+                self.call_after_refresh(self.draw)
         if isinstance(after, BuildPane):
             after.turn_to(key)
         after.take_focus()
@@ -204,6 +218,26 @@ class ProjectScreen(QuietScreen[None]):
         if not self.pane.editing:
             self.desk.step(back)
             self.draw()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Enter keeps a text that was brought back, on every leaf; else it is the leaf's key."""
+        if action == "keep_typed":
+            session = self.desk.session
+            pending = session.at.pending if session.current is not None else None
+            return pending is not None and pending.left and not self.pane.editing
+        return super().check_action(action, parameters)
+
+    def action_keep_typed(self) -> None:
+        """Write the text that was brought back, after asking what has to be asked."""
+        at = self.desk.session.at
+        if at.pending is not None:
+            at.pending = replace(at.pending, left=False)
+            if self.desk.must_ask:
+                self.ask("change")
+            else:
+                self.desk.settle_as_correction()
+                self.desk.leave_field()
+                self.draw()
 
     def action_save(self) -> None:
         """Save now; an open field is left first, and that saves."""
@@ -227,7 +261,7 @@ class ProjectScreen(QuietScreen[None]):
         cautions = cautions_for(session.parsed.build, kinds)
 
         def lines(width: int) -> list[Line]:
-            return why_lines(outlook.prediction, outlook.gaps, cautions, width)
+            return [*self.pane.why(width), *why_lines(outlook.prediction, outlook.gaps, cautions, width)]
 
         title = f"Why: {session.at.project.name}, Mk {session.number}"
         self.app.push_screen(Reading(title, lines, colour=self.colour))
@@ -237,8 +271,27 @@ class ProjectScreen(QuietScreen[None]):
         self.ask("mark")
 
 
+def _give_room(screen: ProjectScreen) -> None:
+    """Give the parts their room; a leaf that takes the whole width leaves the panel none."""
+    width, height = screen.size
+    wide = width >= WIDE and not screen.pane.whole
+    screen.query_one("#body").display = not too_small(width, height)
+    screen.panel.display = wide
+    screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
+    screen.query_one("#leaf").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
+    low = height < 30
+    screen.head.styles.height = 2 if low and screen.pane.whole else 3
+    screen.advice.styles.height = (4 if screen.pane.whole else 5) if low else 7
+    if not (wide or screen.pane.whole):
+        screen.advice.styles.height = (5 if low else 7) + 2
+
+
 def _late_pane(key: str, desk: Desk, *, colour: bool, plain: bool) -> Pane:
     """Return a leaf that is imported when it is first turned to."""
+    if key == "notrunning":
+        from tui.panes.notrunning import NotRunningPane
+
+        return NotRunningPane(desk, colour=colour, plain=plain)
     if key == "results":
         from tui.panes.results import ResultsPane
 

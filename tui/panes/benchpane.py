@@ -1,0 +1,107 @@
+"""A leaf with two faces: a list, and the form of one reading. Shared by Results and Not running.
+
+Subclasses draw the list's face in `show_face`, and say in `closed` what is to be done when the form goes back to it.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from model.record import Reading, new_key
+from tui.desk import Desk
+from tui.evening import entry_of_day, new_entry
+from tui.panes.listing import Listing
+from tui.panes.pane import Pane
+from tui.panes.readingform import ReadingForm
+from tui.panes.readings import Taken
+
+
+class BenchPane(Pane):
+    """Shows a list, or the form of the reading that is open."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
+
+    def __init__(self, desk: Desk, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(desk, id=id, colour=colour, plain=plain)
+        self.listing = Listing(colour=colour)
+        self.form = ReadingForm(desk, colour=colour)
+        self.form.display = False
+
+    def compose(self) -> ComposeResult:
+        """List and form; one of them is shown."""
+        yield self.listing
+        yield self.form
+
+    def show_face(self) -> None:
+        """Draw the list's face."""
+
+    def closed(self, taken: Taken) -> None:
+        """The form of a reading goes back to the list."""
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw for the new size."""
+        self.call_after_refresh(self.refresh_pane)
+
+    def refresh_pane(self) -> None:
+        """Draw the face that is shown."""
+        if self.form.opened is not None:
+            self.form.refresh_form()
+        else:
+            self.show_face()
+
+    def take_focus(self) -> None:
+        """Keys go to the face that is shown."""
+        if self.form.opened is not None:
+            self.form.take_focus()
+        else:
+            self.screen.set_focus(self.listing, scroll_visible=False)
+
+    def leave(self) -> None:
+        """Close the open field; its text stands."""
+        self.form.leave()
+
+    @property
+    def editing(self) -> bool:
+        """Whether a field is open."""
+        return self.form.editing
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Escape leaves the form; on the list it is the screen's."""
+        if action == "back":
+            return self.form.opened is not None and not self.editing
+        return super().check_action(action, parameters)
+
+    def action_back(self) -> None:
+        """Go back to the list; the reading stands."""
+        opened, self.form.opened = self.form.opened, None
+        self.form.display = False
+        self.listing.display = True
+        self.listing.instead = None
+        if opened is not None:
+            self.closed(opened)
+        self.take_focus()
+        self.call_after_refresh(self.refresh_pane)
+        self.post_message(self.Changed())
+
+    def open_form(self, taken: Taken) -> None:
+        """Show a reading in the form."""
+        self.form.open_reading(taken)
+        self.listing.display = False
+        self.form.display = True
+        self.listing.instead = self.form.entry
+        self.take_focus()
+        self.call_after_refresh(self.refresh_pane)
+        self.post_message(self.Changed())
+
+
+def begun(desk: Desk, *, day: str, kind: str, texts: dict[str, str] | None = None) -> Taken:
+    """Return a reading of the mark that is looked at, begun in the entry of a day; stored with its first text."""
+    session = desk.session
+    project = session.at.project
+    entry = entry_of_day(project, day) or new_entry(project, day=day, mark=session.number)
+    said = {"mark": str(session.number), **(texts or {})}
+    return Taken(entry=entry, reading=Reading(key=new_key(entry.readings), kind=kind, texts=said), mark=session.number)

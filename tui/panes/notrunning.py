@@ -1,0 +1,270 @@
+"""The leaf of an engine that does not run: causes with their probability, the next test, what it would mean.
+
+Two faces: what is known, and the form of the reading that a test is written down as. When the form goes back, what was
+found moves the causes. The diagnosis is asked while this leaf is looked at, and is flagged as old until it has come.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+
+from model.fields.reading import KINDS
+from tui.desk import Desk
+from tui.inquiry import inquire
+from tui.lines import Line, wrapped
+from tui.panes.benchpane import BenchPane, begun
+from tui.panes.causes import (
+    WAITING,
+    about_cause,
+    allowance_lines,
+    cause_lines,
+    head_line,
+    others_line,
+    sheet_lines,
+    shown_causes,
+    test_lines,
+    tests_of,
+    tightest_text,
+)
+from tui.panes.readings import kind_label
+from tui.quiet import Hints
+from tui.screens.entry import ask_day, ask_kind
+from tui.screens.small import Choosing, Option
+from tui.screens.stopwatch import MODES
+
+if TYPE_CHECKING:
+    from model.explain.trouble.diagnose import Advice, CauseSeen
+
+WRITE: Hints = (("Enter", "write down"), ("Up Down", "test"))
+CAUSES: Hints = (("Tab", "cause"), ("w", "all of it"))
+ALWAYS: Hints = (("/", "symptom"), ("a", "add"))
+WATCH: Hints = (("s", "stopwatch"),)
+PRESETS: Mapping[tuple[str, str], Mapping[str, str]] = {
+    ("cold_flick", "free_turns"): {"warmth": "cold"},
+    ("hot_flick", "free_turns"): {"warmth": "hot"},
+    ("hot_flick", "trial"): {"trial": "other_way"},
+    ("other_way", "trial"): {"trial": "other_way"},
+    ("ice", "trial"): {"trial": "ice"},
+    ("shorter_throw", "trial"): {"trial": "shorter_throw"},
+    ("bounce", "bounce"): {"warmth": "cold"},
+}
+"""What a test says of its reading by itself, by key of the test and kind of the reading."""
+
+
+class NotRunningPane(BenchPane):
+    """Shows why it does not run and what to try next."""
+
+    whole: ClassVar[bool] = True
+
+    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
+        super().__init__(desk, id="notrunning", colour=colour, plain=plain)
+        self.test_at = ""
+        """Key of the test under the cursor; empty for the next one, whichever it is."""
+        self.cause_at = ""
+        """Key of the cause under the cursor; empty for the first."""
+        keys: dict[str, Callable[[], object]] = {
+            "enter": self.action_write, "slash": self.action_symptom, "a": self.action_add, "s": self.action_time,
+        }  # fmt: skip
+        for name, step in (("up", -1), ("k", -1), ("down", 1), ("j", 1)):
+            keys[name] = partial(self.move_test, step)
+        for name, step in (("tab", 1), ("shift+tab", -1)):
+            keys[name] = partial(self.move_cause, step)
+        for name, step in (("pagedown", 8), ("pageup", -8), ("home", -9999), ("end", 9999)):
+            keys[name] = partial(self.scroll_lines, step)
+        self.listing.keys = keys
+
+    # -- what is shown ------------------------------------------------------------------------------------------
+
+    @property
+    def tests(self) -> tuple[Advice, ...]:
+        """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
+        diagnosis = self.desk.session.at.inquiry.diagnosis
+        if diagnosis is None:
+            return ()
+        return builders_tests() if diagnosis.reason else tests_of(diagnosis)
+
+    @property
+    def test_number(self) -> int:
+        """Number of the test under the cursor, from 0."""
+        return next((i for i, test in enumerate(self.tests) if test.key == self.test_at), 0)
+
+    @property
+    def causes(self) -> tuple[CauseSeen, ...]:
+        """The causes that are listed."""
+        diagnosis = self.desk.session.at.inquiry.diagnosis
+        if diagnosis is None or diagnosis.reason:
+            return ()
+        return shown_causes(diagnosis, self.listing.size.height)
+
+    @property
+    def cause_number(self) -> int:
+        """Number of the cause under the cursor, from 0."""
+        return next((i for i, cause in enumerate(self.causes) if cause.key == self.cause_at), 0)
+
+    def show_face(self) -> None:
+        """Ask what has to be asked, and draw what is known."""
+        inquire(self.desk.session, self.desk.runner)
+        width, height = max(40, self.listing.size.width), self.listing.size.height
+        lines = self._lines(width, height)
+        self.listing.show_lines(lines, max(0, min(self.listing.top, len(lines) - height)))
+
+    def _lines(self, width: int, height: int) -> list[Line]:
+        session = self.desk.session
+        inquiry = session.at.inquiry
+        diagnosis = inquiry.diagnosis
+        lines = [head_line(session, width)]
+        if inquiry.failure:
+            lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
+        if diagnosis is None:
+            return [*lines, *(wrapped(WAITING, width) if inquiry.pending else [])]
+        apart: list[Line] = [()] if height >= 20 else []
+        if diagnosis.reason:
+            lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
+            lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="dim")
+        else:
+            lines += cause_lines(self.causes, width, at=self.cause_number)
+        if diagnosis.sure:
+            first = diagnosis.causes[0]
+            lines += [*apart, *wrapped(f"Do this first: {first.remedy}", width, role="strong", rest="  ")]
+        lines += [*apart, *test_lines(self.tests, width, at=self.test_number)]
+        lines.append(others_line(self.tests, width, at=self.test_number))
+        return [*lines, *apart, *allowance_lines(inquiry, width)]
+
+    def why(self, width: int) -> list[Line]:
+        """Return all causes with what moved them, all findings, all tests, all allowances."""
+        return sheet_lines(self.desk.session, width)
+
+    def advice(self, width: int, height: int) -> list[Line]:
+        """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
+        if self.form.opened is not None:
+            return self.form.advice(width, height)
+        inquiry = self.desk.session.at.inquiry
+        if inquiry.diagnosis is None:
+            return []
+        lines: list[Line] = []
+        told = inquiry.diagnosis.contradictions
+        if told:
+            more = f" (and {len(told) - 1} more: w)" if len(told) > 1 else ""
+            lines += wrapped(f"! Contradiction: {told[0]}{more}", width, role="flag", rest="  ")[:2]
+        if self.causes:
+            lines += about_cause(self.causes[self.cause_number], width)[: max(1, height - len(lines) - 1)]
+        tight = tightest_text(inquiry)
+        return [*lines, *(wrapped(tight, width, rest="  ") if tight else [])][:height]
+
+    def hints(self) -> Hints:
+        """Keys of the face that is shown."""
+        if self.form.opened is not None:
+            return self.form.hints()
+        tests = self.tests
+        if not tests:
+            return ALWAYS
+        timed = any(kind in MODES for kind in tests[self.test_number].readings)
+        return (*WRITE, *(WATCH if timed else ()), *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
+
+    # -- keys ---------------------------------------------------------------------------------------------------
+
+    def move_test(self, step: int) -> None:
+        """Turn to another test."""
+        tests = self.tests
+        if tests:
+            number = max(0, min(len(tests) - 1, self.test_number + step))
+            self.test_at = tests[number].key if number else ""
+            self._redraw(top=0)
+
+    def move_cause(self, step: int) -> None:
+        """Turn to another cause, round the end."""
+        causes = self.causes
+        if causes:
+            self.cause_at = causes[(self.cause_number + step) % len(causes)].key
+            self._redraw(top=0)
+
+    def scroll_lines(self, step: int) -> None:
+        """Show what is below or above."""
+        self._redraw(top=max(0, self.listing.top + step))
+
+    def _redraw(self, *, top: int) -> None:
+        self.listing.top = top
+        self.show_face()
+        self.post_message(self.Changed())
+
+    def action_write(self) -> None:
+        """Write down what the test under the cursor showed."""
+        if self.tests:
+            test = self.tests[self.test_number]
+            self._write_down(test.key, test.readings)
+
+    def action_time(self) -> None:
+        """Time the test under the cursor, and write that down."""
+        if self.tests:
+            test = self.tests[self.test_number]
+            self._write_down(test.key, tuple(kind for kind in test.readings if kind in MODES), timed=True)
+
+    @work
+    async def action_add(self) -> None:
+        """Write down a reading of any kind."""
+        kind = await ask_kind(self.app, "", self.colour)
+        if kind:
+            self._write_down("", (kind,))
+
+    @work
+    async def action_symptom(self) -> None:
+        """Search a symptom; what it points to is shown with its test, which can be written down."""
+        from tui.screens.symptoms import SymptomScreen
+
+        key, use = await self.app.push_screen_wait(SymptomScreen(colour=self.colour))
+        if use:
+            self._write_down(key, readings_of(key))
+
+    @work
+    async def _write_down(self, key: str, kinds: tuple[str, ...], *, timed: bool = False) -> None:
+        """Open the form of a reading for a test; where it yields several, ask which."""
+        at = self.desk.session.at
+        if at.notice or not kinds:
+            return
+        kind = kinds[0]
+        if len(kinds) > 1:
+            kind = await self._ask_which(kinds)
+        day = await ask_day(self.app, self.desk, at.project, self.colour) if kind else ""
+        if not day or self.desk.session.current != at.path:
+            return
+        texts = dict(PRESETS.get((key, kind), {}))
+        self.open_form(begun(self.desk, day=day, kind=kind, texts=texts))
+        if timed:
+            self.form.action_stopwatch()
+
+    async def _ask_which(self, kinds: tuple[str, ...]) -> str:
+        helps = {choice.key: choice.help for choice in KINDS}
+        options = tuple(
+            Option(key=f"{number}", label=kind_label(kind), help=helps.get(kind, ""))
+            for number, kind in enumerate(kinds, 1)
+        )
+        text = "This test yields several readings. Write down one, then the other."
+        answer = await self.app.push_screen_wait(Choosing("What was found?", text, options, colour=self.colour))
+        return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
+
+
+def readings_of(key: str) -> tuple[str, ...]:
+    """Return the kinds of reading that a test is written down as."""
+    from model.explain.trouble.trials import trial
+
+    return tuple(dict.fromkeys(trial(part).reading for part in trial(key).yields if trial(part).reading))
+
+
+def builders_tests() -> tuple[Advice, ...]:
+    """Return the tests in the fixed order of experienced builders, without numbers to expect."""
+    from model.explain.trouble.diagnose import Advice
+    from model.explain.trouble.trials import BUILDERS_ORDER, trial
+
+    kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
+    return tuple(
+        Advice(
+            key=key, label=trial(key).label, how=trial(key).how, needs=trial(key).needs, minutes=trial(key).minutes,
+            caution=trial(key).caution, reading=kinds[key][0], readings=kinds[key], expected="", healthy="",
+            branches=(), bits=0.0,
+        )
+        for key in BUILDERS_ORDER
+    )  # fmt: skip
