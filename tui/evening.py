@@ -98,7 +98,7 @@ def with_text(reading: Reading, name: str, text: str) -> Reading:
 
 
 def offers(project: Project, number: int, reading: Reading, place: Place | None) -> dict[str, Offer]:
-    """Return the conditions to offer for a reading: those of the reading before it, else those of its mark.
+    """Return the conditions to offer for a reading: each of the last reading that says it, else of its mark.
 
     Parameters
     ----------
@@ -112,21 +112,21 @@ def offers(project: Project, number: int, reading: Reading, place: Place | None)
         Where it stands; None for one that is not stored yet.
     """
     found: dict[str, Offer] = {}
-    before = _before(project, number, place)
+    earlier = _before(project, number, place)
     build = project.marks[number].build if number in project.marks else {}
     for name in CONDITIONS:
         if reading.texts.get(name, "").strip():
             continue
-        for texts, whence in ((before, "last time"), (build, f"Mk {number}")):
-            text = texts.get(name, "")
-            if not is_unknown(text):
-                found[name] = Offer(text=text, whence=whence)
-                break
+        said = next((texts[name] for texts in earlier if not is_unknown(texts.get(name, ""))), "")
+        if said:
+            found[name] = Offer(text=said, whence="last time")
+        elif not is_unknown(build.get(name, "")):
+            found[name] = Offer(text=build[name], whence=f"Mk {number}")
     return found
 
 
-def _before(project: Project, number: int, place: Place | None) -> Mapping[str, str]:
-    """Return the texts of the last reading before a place that says any condition; one of the same mark first."""
+def _before(project: Project, number: int, place: Place | None) -> list[Mapping[str, str]]:
+    """Return the texts of the readings before a place, the latest first; those of the same mark before all others."""
     earlier: list[tuple[Entry, Reading]] = []
     for entry in project.entries.values():
         for reading in entry.readings.values():
@@ -136,10 +136,9 @@ def _before(project: Project, number: int, place: Place | None) -> Mapping[str, 
         else:
             continue
         break
-    told = [(e, r) for e, r in earlier if any(not is_unknown(r.texts.get(name, "")) for name in CONDITIONS)]
-    own = [(e, r) for e, r in told if project.mark_of(e, r) == number]
-    chosen = own or told
-    return chosen[-1][1].texts if chosen else {}
+    earlier.reverse()
+    own = [reading.texts for entry, reading in earlier if project.mark_of(entry, reading) == number]
+    return [*own, *(reading.texts for entry, reading in earlier if project.mark_of(entry, reading) != number)]
 
 
 def reading_fields() -> Mapping[str, Field]:

@@ -2,9 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
+from model.errors import Problem
 from model.fields import Build, fields_of
+from model.fields.reading import ReadingValues
+
+
+def told_problem(problem: Problem) -> str:
+    """Return a problem with its place in a builder's words.
+
+    Examples
+    --------
+    >>> print(told_problem(Problem(where="mark.2.build.hot_rod", value="70 mm", message="Too long.")))
+    Mk 2, Hot connecting rod '70 mm': Too long.
+    >>> print(told_problem(Problem(where="entry.k7f3m2.reading.a.hot_metal", value="", message="What?")))
+    Reading, Hot metal: What?
+    """
+    parts = problem.where.split(".")
+    name = parts[-1]
+    if parts[0] == "mark" and len(parts) == 4:
+        place = f"Mk {parts[1]}, {full_label(name)}"
+    elif parts[0] == "entry" and len(parts) > 2:
+        field = fields_of(ReadingValues).get(name)
+        what = "Reading" if "reading" in parts or "readings" in parts else "Entry"
+        place = f"{what}, {field.label.split(' (')[0] if field else name}"
+    else:
+        place = problem.where
+    return str(replace(problem, where=place))
 
 
 @cache

@@ -45,16 +45,23 @@ def too_small(width: int, height: int) -> str:
 
 
 def hint_line(hints: Hints, width: int) -> Line:
-    """Return the keys that fit into one line."""
+    """Return the keys that fit into one line; they stand closer where more of them fit so."""
+    fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2, 1)]
+    count, gap = max(fitting)
     line: list[tuple[str, str]] = []
-    used = 0
-    for key, meaning in hints:
-        piece = len(key) + 1 + len(meaning) + (3 if line else 1)
-        if used + piece > width:
-            break
-        line += [("   " if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
-        used += piece
+    for key, meaning in hints[:count]:
+        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
     return tuple(line)
+
+
+def _fitting(hints: Hints, width: int, gap: int) -> int:
+    """Return how many keys fit into a line, so many cells apart."""
+    used = 1 - gap
+    for count, (key, meaning) in enumerate(hints):
+        used += gap + len(key) + 1 + len(meaning)
+        if used > width:
+            return count
+    return len(hints)
 
 
 class KeyLine(LinesView):

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tui.form.content import Row, reading_of
-from tui.lines import Line, wrapped
+from tui.form.content import HOW, Row, reading_of
+from tui.lines import Line, cut, text_of, wrapped
 
 
 def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
@@ -24,13 +24,25 @@ def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
     last = _last(row, width)
-    kept = lines if row.problem else lines[: height - len(last)]
-    return [*kept, *last][:height]
+    room = height if row.problem else height - len(last)
+    if len(lines) > room > 0:
+        lines = [*lines[: room - 1], _with_more(lines[room - 1], width)]
+    return [*lines[:room], *last][:height]
+
+
+def _with_more(line: Line, width: int) -> Line:
+    """Return the last line that is seen of a help that goes on."""
+    if not line:
+        return line
+    sign = " ... (w: all)" if line[0][1] == "flag" else " ..."
+    return ((cut(text_of(line), width - len(sign)).removesuffix(">").rstrip() + sign, line[0][1]),)
 
 
 def _last(row: Row, width: int) -> list[Line]:
     """Return what is usual and how the text is understood: at the end, so that typing moves nothing else."""
     field, said = row.field, reading_of(row)
+    word = row.text.rpartition(" ")[2].lower()
+    said += f", {word}" if said and word in HOW else ""
     usual = f"Usual: {field.usual}. " if field and field.usual else ""
     if said:
         lines = wrapped(usual, width - len(f"Read as {said}."), role="dim") if usual else [()]

@@ -16,6 +16,8 @@ from model.fields import Field, applies, fields_of, is_unknown, problem_of, read
 from model.fields.field import Parsed
 from model.units import UnitError, digits
 
+HOW = ("measured", "drawn", "guessed")
+"""Words that say how a value is known."""
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
@@ -125,6 +127,30 @@ def guess_text(field: Field) -> str:
     return (low if low == high else f"{low} to {high}") + unit
 
 
+def short_guess(assumed: str) -> str:
+    """Return what is taken for an empty field as briefly as its row wants it.
+
+    Examples
+    --------
+    >>> short_guess("between 5 and 80 N/m"), short_guess("4.9 s +-8.2 (from readings: drop time)")
+    ('5 to 80 N/m', '4.9 s +-8.2')
+    """
+    text = assumed.split(" (")[0]
+    return text.removeprefix("between ").replace(" and ", " to ", 1) if text.startswith("between ") else text
+
+
+def fitting_text(text: str, width: int) -> str:
+    """Return a text for its row; where it is too long, how it is known is left to the help below.
+
+    Examples
+    --------
+    >>> fitting_text("3/8 in +-0.1 mm measured", 20), fitting_text("12 mm measured", 20)
+    ('3/8 in +-0.1 mm', '12 mm measured')
+    """
+    body, _, word = text.rstrip().rpartition(" ")
+    return body.rstrip() if len(text) > width and word.lower() in HOW else text
+
+
 def shown_text(row: Row) -> tuple[str, str]:
     """Return what a field's row shows in place of its value, and the role in which it is drawn."""
     field = row.field
@@ -133,12 +159,13 @@ def shown_text(row: Row) -> tuple[str, str]:
     text = row.text
     if row.problem is not None:
         return text, "flag"
+    assumed = short_guess(row.assumed)
     if field.takes_words:
         choice = next((c for c in field.choices if c.key == text), None)
-        empty = f"? {row.assumed}" if row.assumed else "?"
+        empty = f"? {assumed}" if assumed else "?"
         return (choice.label if choice else text or empty), "" if text else "guess"
     if is_unknown(text) and field.kind is not None:
-        return (f"? {row.assumed}" if row.assumed else "?"), "guess"
+        return (f"? {assumed}" if assumed else "?"), "guess"
     bare = bool(field.unit) and text.replace(",", "").replace(".", "").strip().isdecimal()
     return (f"{text.strip()} {field.unit}" if bare else text), ""
 

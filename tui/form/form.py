@@ -17,7 +17,7 @@ from textual.widgets import Input
 
 from model.fields import is_unknown
 from tui.ahead import stands_aside
-from tui.form.content import Content, Row, next_word, settled_text, shown_text
+from tui.form.content import Content, Row, fitting_text, next_word, settled_text, shown_text
 from tui.lines import Line, LinesView, cut, fitted
 
 MARKER = 4
@@ -348,6 +348,7 @@ def _line(row: Row, width: int, label_width: int, *, here: bool) -> Line:
     if row.field is None:
         return ((cut(row.heading, width), "head"),)
     text, role = shown_text(row)
+    text = fitting_text(text, width - MARKER - label_width - 1)
     sign = " ! " if row.problem else "(!)" if row.caution else "   "
     return (
         (">" if here else " ", "here"),

@@ -35,7 +35,10 @@ WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), 
 
 
 def gap_of(session: Session, taken: Taken) -> Gap | None:
-    """Return the gap that came back for a reading."""
+    """Return the gap that came back for a reading; one of another build is none."""
+    outlook = session.at.outlook
+    if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
+        return None
     return next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
 
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from model.bench.quantities import Measured, measured_of
 from model.cautions import all_cautions
-from model.fields import parse_fields
+from model.fields import is_unknown, parse_fields
 from model.fields.reading import CONDITIONS, KINDS, ReadingValues
 from model.prediction import Figure, Gap
 from model.problems import problems_of_reading
@@ -43,6 +43,8 @@ _FACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
 """What a reading of each kind says, in the order told."""
 _TOLD_WHEN = (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}"), ("minutes", "{}"),
               ("heat_source", "{}"), ("cold_side", "{}"), ("direction", "{}"))  # fmt: skip
+_COMPARED_AT = ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side")
+"""Conditions at which a reading is compared with the prediction."""
 WANTED = {
     "speed": "turns and time, or the tachometer",
     "brake": "the larger force, the radius, and turns and time or the tachometer",
@@ -102,12 +104,15 @@ def head_line(width: int) -> Line:
 
 
 def _columns(width: int) -> tuple[int, int, int, int, int]:
-    """Return the cells for day, kind, measured, predicted and gap; a wider screen gives them more, one by one."""
+    """Return the cells for day, kind, measured, predicted and gap; a wider screen gives them more, one by one.
+
+    Two cells stay empty at the end, so that the gap does not touch what stands beside the list.
+    """
     spare = max(0, width - 47)
     day = 6 + (5 if spare >= 5 else 0)
     spare -= day - 6
-    kind = 9 + min(17, max(0, spare - 3)) if spare > 3 else 9
-    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 9)))
+    kind = 7 + min(17, max(0, spare - 3)) if spare > 3 else 7
+    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
 def row_line(taken: Taken, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
@@ -208,6 +213,26 @@ def conditions_text(reading: Reading) -> str:
     return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in said}))
 
 
+def from_mark(taken: Taken, project: Project) -> tuple[str, ...]:
+    """Return in words the conditions of a comparison that the reading does not say: the mark's, or worked out.
+
+    A metal temperature of the mark holds for the mark's own heat and cooling.
+    """
+    mark = project.marks.get(taken.mark) if taken.mark is not None else None
+    build, texts = (mark.build if mark else {}), taken.reading.texts
+    parts: list[str] = []
+    for name, words in _TOLD_WHEN:
+        if name not in _COMPARED_AT or not is_unknown(texts.get(name, "")):
+            continue
+        other = {"hot_metal": "heat_source", "cold_metal": "cold_side"}.get(name, "")
+        own = texts.get(other, "") in ("", build.get(other, ""))
+        if own and not is_unknown(build.get(name, "")):
+            parts.append(f"{words.format(_in_words(name, build[name]))} (Mk {taken.mark})")
+        elif other:
+            parts.append(words.format("worked out"))
+    return tuple(parts)
+
+
 def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
     content = reading_content(reading)
     rows = {row.name: row for row in content.rows}
@@ -244,12 +269,15 @@ def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, 
     if found is not None and gap is not None and agrees(gap, found):
         lines += wrapped(f"Measured {figure_text(gap.measured)}; predicted {figure_text(gap.predicted)}.", width)
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
+        if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
+            lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
     elif found is not None and taken.mark != looked_at:
         number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
     elif found is None and reading.kind in WANTED:
         lines += wrapped(f"To be compared it needs {WANTED[reading.kind]}.", width, role="dim")
-    when = conditions_text(reading)
+    used = () if found is None else from_mark(taken, project)
+    when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
         lines += wrapped(f"At: {when}.", width, role="dim")
     note = reading.texts.get("note", "")

@@ -19,8 +19,8 @@ from tui.quiet import Hints
 from tui.screens.entry import ask_day, ask_delete, ask_kind
 from tui.session import Age, Session
 
-LIST: Hints = (("a", "add"), ("Enter", "edit"), ("d", "delete"), ("o", "all marks"))
-EMPTY: Hints = (("a", "add a reading"), ("o", "all marks"))
+LIST: Hints = (("a", "add"), ("d", "del"))
+EMPTY: Hints = (("a", "add a reading"),)
 NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns and a time are enough."
 
 
@@ -85,7 +85,8 @@ class ResultsPane(BenchPane):
         """Keys of the face that is shown."""
         if self.form.opened is not None:
             return self.form.hints()
-        return LIST if self.readings else EMPTY
+        other = ("o", "this mark" if self.all_marks else "all")
+        return (*(LIST if self.readings else EMPTY), other)
 
     # -- keys ---------------------------------------------------------------------------------------------------
 

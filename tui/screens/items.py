@@ -6,6 +6,7 @@ from model.prediction import Verdict
 from model.stage import stage_of
 from tui.figures import figure_text, value_text
 from tui.lines import Line, cut, fitted, wrapped
+from tui.names import told_problem
 from tui.panes.panel import best_measured
 from tui.screens.head import layout_label
 from tui.screens.projects import name_lines, name_width
@@ -72,7 +73,7 @@ def told_of(prototype: Prototype, width: int) -> list[Line]:
     problems = prototype.all_problems
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
-        lines += wrapped(f"! {problems[0]}{more}", width, role="flag", rest="  ")
+        lines += wrapped(f"! {told_problem(problems[0])}{more}", width, role="flag", rest="  ")
     if prototype.project.about:
         lines += wrapped(prototype.project.about, width, role="dim")
     stage = stage_of(prototype.project)

@@ -23,6 +23,7 @@ from tui.evening import last_day
 from tui.figures import NONE, interval_text, need_text, value_text
 from tui.form.content import Row, content_of, reading_of, shown_text
 from tui.lines import Line, LinesView, cut, fitted, width_of, wrapped
+from tui.names import full_label
 from tui.panes.panel import MAIN, best_measured
 from tui.quiet import KeyLine, QuietScreen, too_small
 from tui.session import Prototype, parsed_build
@@ -122,8 +123,7 @@ def _differing(prototypes: Sequence[Prototype]) -> list[Compared]:
         for name, field in fields_of(Build).items():
             cells = [content.get(name) for content in contents]
             if field.pane == pane and any(cells) and _differ(name, field, prototypes):
-                label = field.label.split(" (")[0]
-                found.append(Compared(label=label, cells=tuple(_cell(row) for row in cells)))
+                found.append(Compared(label=full_label(name), cells=tuple(_cell(row) for row in cells)))
         if found:
             rows += [Compared(label=f"{title}: what differs"), *found]
     return rows or [Compared(label="Nothing differs in the build")]
