@@ -34,7 +34,7 @@ def pane(acts: Play) -> DiaryPane:
 
 
 async def open_diary(acts: Play) -> None:
-    await acts.press("down", "enter", "left")
+    await acts.press("down", "enter", "left", "left")
 
 
 def test_the_list_shows_day_mark_stage_and_first_line_and_the_stage_of_the_engine(
@@ -181,7 +181,7 @@ def test_ticks_that_this_version_does_not_know_stay(write: Callable[[Project], P
     folder = write(Project(name="x", marks={1: Mark(number=1, build=CAN)}, entries={"e": entry}))
 
     async def scene(acts: Play) -> None:
-        await acts.press("enter", "left", "enter", "escape", "space")
+        await acts.press("enter", "left", "left", "enter", "escape", "space")
         assert read_project(folder / "one.toml").project.entries["e"].ticks == ("binds", "unheard_of")
 
     play(folder, scene)
@@ -254,7 +254,7 @@ def test_an_endless_entry_is_shown_and_left_alone(write: Callable[[Project], Pat
     folder = write(Project(name="x", marks={1: Mark(number=1, build=CAN)}, entries={"e": entry}))
 
     async def scene(acts: Play) -> None:
-        await acts.press("enter", "left", "enter")
+        await acts.press("enter", "left", "left", "enter")
         await acts.write("y")
         await acts.press("escape")
         assert "too long for the screen" in acts.screen()

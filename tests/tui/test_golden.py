@@ -91,12 +91,12 @@ async def kinds(acts: Play) -> None:
 
 async def diary(acts: Play) -> None:
     """The stage, best and latest, and the entries."""
-    await acts.press("down", "enter", "left")
+    await acts.press("down", "enter", "left", "left")
 
 
 async def entry(acts: Play) -> None:
     """An entry: its text, and below it the ticks."""
-    await acts.press("down", "enter", "left", "enter", "tab")
+    await acts.press("down", "enter", "left", "left", "enter", "tab")
 
 
 async def compared(acts: Play) -> None:

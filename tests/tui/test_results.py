@@ -16,7 +16,7 @@ from model.prediction import Gap
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from model.units import Kind
-from tests.tui.stage import Play, can, figure, play, stand_in
+from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tui.notebook import NotebookApp
 from tui.panes.readings import SHORT, fact_text, field_cautions, reading_content
 from tui.panes.results import ResultsPane
@@ -48,7 +48,7 @@ def gaps_of(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, .
 
 
 def with_gaps(post: Callable[..., None]) -> Runner:
-    return Runner(post, predict=stand_in, gaps=gaps_of)
+    return Runner(post, predict=stand_in, gaps=gaps_of, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
 
 
 def saved(notebook: Path) -> Project:

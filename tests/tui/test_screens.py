@@ -222,10 +222,10 @@ def test_a_note_from_a_prototype_goes_into_the_diary_with_day_and_mark(notebook:
 def test_every_leaf_can_be_turned_to(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_can(acts)
-        for title in ("[Materials]", "[Heat source]", "[Results]", "[Diary]", "[Dimensions]"):
+        for title in ("[Materials]", "[Heat source]", "[Results]", "[Diary]", "[Not running]", "[Dimensions]"):
             await acts.press("right")
             assert title in acts.screen()
-        await acts.press("left")
+        await acts.press("left", "left")
         assert "[Diary]" in acts.screen()
 
     play(notebook, scene)

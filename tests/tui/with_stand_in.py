@@ -19,7 +19,7 @@ from tui.terminal import prepare
 def main() -> int:
     """Run, and return the exit code."""
     prepare()
-    from tests.tui.stage import stand_in, stand_in_gaps
+    from tests.tui.stage import stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
     from tui import runner
     from tui.app import run
     from tui.screens import project
@@ -27,7 +27,9 @@ def main() -> int:
     folder = Path(sys.argv[1])
     predict = thinking(stand_in, folder) if os.environ.get("STAND_IN") == "thinks" else stand_in
     project.REST = float(os.environ.get("STAND_IN_REST", project.REST))
-    runner.Runner.__init__.__kwdefaults__.update(predict=predict, gaps=stand_in_gaps)
+    runner.Runner.__init__.__kwdefaults__.update(
+        predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances
+    )
     return run(folder)
 
 
