@@ -28,7 +28,9 @@ async def go_to_throw(acts: Play, number: int) -> None:
     if number == 1:
         await acts.press("m", "down", "enter")
     await acts.press("home")
-    while acts.app.screen.build.form.name_at != "piston_throw":
+    screen = acts.app.screen
+    assert isinstance(screen, ProjectScreen)
+    while screen.build.form.name_at != "piston_throw":
         await acts.press("down")
 
 

@@ -42,7 +42,7 @@ def test_only_fields_whose_values_differ_are_shown_in_one_unit() -> None:
     """One inch is 25.4 mm exactly (NIST SP 811, appendix B.8)."""
     left, right = one("a", displacer_throw="1 in"), one("b", displacer_throw="25.4 mm", piston_throw="3/8 in")
     assert "Displacer throw" not in " ".join(labels(left, right))
-    shown = [row for row in table_rows((left, right)) if row.label.startswith("Throw")]
+    shown = [row for row in table_rows((left, right)) if row.label == "Power piston throw"]
     assert [row.cells for row in shown] == [("5 mm +-0.4", "9.52 mm +-0.4")]
 
 
@@ -53,7 +53,7 @@ def test_a_spread_alone_is_no_difference_and_the_same_builds_say_so() -> None:
 
 def test_not_known_against_known_is_a_difference_and_shows_what_is_assumed() -> None:
     left, right = one("a", side_clearance="2 mm"), one("b")
-    assert cells("Side clearance", left, right)[1] == "? 1 to 3 mm"
+    assert cells("Displacer side clearance", left, right)[1] == "? 1 to 3 mm"
 
 
 def test_a_flagged_text_is_shown_as_typed_and_flagged() -> None:

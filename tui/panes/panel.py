@@ -227,7 +227,7 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
         return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
     lines = [beside((("Measured best", ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
-        word = "computing" if outlook.pending else NONE
+        word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]
     lines.append(beside((("  predicted there", "dim"),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))

@@ -258,7 +258,8 @@ class ProjectsScreen(QuietScreen[None]):
         """Ask for a line; one that was begun and left is offered again."""
         from tui.screens.small import Writing
 
-        asked = Writing(title, text, self._kept.get(key, value), colour=self.view.colour)
+        proposed = key == "copy" and key not in self._kept
+        asked = Writing(title, text, self._kept.get(key, value), colour=self.view.colour, proposed=proposed)
         said, use = await self.app.push_screen_wait(asked)
         if use:
             self._kept.pop(key, None)

@@ -169,9 +169,11 @@ class Writing(QuietScreen[tuple[str, bool]]):
     Writing > Input > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
     """
 
-    def __init__(self, title: str, text: str, value: str, *, colour: bool) -> None:
+    def __init__(self, title: str, text: str, value: str, *, colour: bool, proposed: bool = False) -> None:
         super().__init__()
         self.head, self.text = title, text
+        self.proposed = proposed
+        """Whether what is typed takes the place of the value."""
         self.view = LinesView(id="view", colour=colour)
         self.view.styles.height = 5
         self.input = Input(value, compact=True, select_on_focus=False, max_length=2000)
@@ -190,6 +192,8 @@ class Writing(QuietScreen[tuple[str, bool]]):
         """Take the keys."""
         self.input.focus()
         self.input.cursor_position = len(self.input.value)
+        if self.proposed:
+            self.input.action_select_all()
 
     def on_resize(self, event: events.Resize) -> None:
         """Break the lines anew."""
@@ -206,7 +210,8 @@ class Writing(QuietScreen[tuple[str, bool]]):
         if key == "enter" and not self.input.has_focus:
             self.dismiss((self.input.value, True))
         elif character and character.isprintable():
-            self.input.value += character
+            self.input.value = character if self.proposed else self.input.value + character
+            self.proposed = False
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Return the text for use."""
