@@ -34,6 +34,17 @@ def emissivity_of(word: str) -> float:
     return _material(word).emissivity
 
 
+def too_hot(word: str, temperature: float) -> str:
+    """Return a sentence when a material does not stand a temperature [K], else an empty text."""
+    entry = _material(word)
+    if temperature <= entry.temperature_max:
+        return ""
+    return (
+        f"{entry.name} stands {entry.temperature_max - 273.15:.0f} C for long, and here it would be at "
+        f"{temperature - 273.15:.0f} C: take another material, or less heat."
+    )
+
+
 def is_metal(word: str) -> bool:
     """Whether a material conducts so well that a thin wall of it has one temperature through its thickness."""
     return conductivity_of(word) > 5

@@ -224,7 +224,7 @@ def _assemble(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = [*now.state.reason, *(str(note) for note in out_of_range(now))]
+    warnings = [*resolved.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(

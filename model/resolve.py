@@ -12,7 +12,7 @@ from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
-from model.materials import conductivity_of, effusivity_of, emissivity_of, is_metal, volumetric_capacity_of
+from model.materials import conductivity_of, effusivity_of, emissivity_of, is_metal, too_hot, volumetric_capacity_of
 from model.resolved import Resolved
 from model.uncertain import How, Shape, Uncertain, between
 
@@ -110,7 +110,20 @@ def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
         assumed=assumed,
         missing=missing,
         problems=problems,
+        warnings=() if missing else _too_hot(layout, words, values),
     )
+
+
+def _too_hot(layout: str, words: Mapping[str, str], values: Mapping[str, Uncertain]) -> tuple[str, ...]:
+    """Return what does not stand the hot metal that was measured, or the water."""
+    hottest = values.get("hot_metal", values.get("source_temperature"))
+    if hottest is None:
+        return ()
+    parts = [("Hot end", words["hot_end_material"]), ("Cylinder wall", words["wall_material"])]
+    if layout != "alpha":
+        parts.append(("Displacer", words["displacer_material"]))
+    told = ((part, too_hot(word, hottest.value)) for part, word in parts)
+    return tuple(f"{part}: {sentence}" for part, sentence in told if sentence)
 
 
 def _missing(build: Build, layout: str, values: Mapping[str, Uncertain]) -> tuple[str, ...]:

@@ -26,3 +26,5 @@ class Resolved:
     """Names of fields without which there is no prediction."""
     problems: tuple[Problem, ...] = ()
     """What cannot be, though each field alone can: names, values, remedy."""
+    warnings: tuple[str, ...] = ()
+    """What is doubtful but does not stand in the way of a prediction; sentences that say what to do."""

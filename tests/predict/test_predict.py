@@ -330,3 +330,13 @@ def test_samples_of_random_builds_have_finite_intervals() -> None:
         rng = random.Random(f"S{number}")
         found = predict(resolved_of(stretched(rng)), samples=12)
         assert all(math.isfinite(x) for x in numbers(found)), number
+
+
+def test_a_material_past_its_temperature_is_named_and_the_figures_still_stand() -> None:
+    """Polystyrene foam softens near 75 C (handbook value, from memory); balsa stands 120 C."""
+    hot = {**FLAT, "hot_metal": "110 C measured", "cold_metal": "30 C measured"}
+    foam = predict(resolved_of({**hot, "displacer_material": "eps"}), samples=0)
+    assert any("Displacer" in text and "110 C" in text for text in foam.warnings)
+    assert foam.figures["shaft_power"].value is not None
+    balsa = predict(resolved_of({**hot, "displacer_material": "balsa"}), samples=0)
+    assert not any("Displacer" in text for text in balsa.warnings)
