@@ -119,6 +119,6 @@ def _labelled(
     first, last = (digits(from_si(s, Kind.ROTATION, "rpm"), 3) for s in speeds)
     last += " rpm"
     drawn.append(((" " * MARGIN + first + last.rjust(max(1, columns - len(first))), "dim"),))
-    key = "whole line: shaft power, broken: indicated" + (", x: measured" if measured else "")
+    key = "whole: shaft power, broken: indicated" + (", x: measured" if measured else "")
     drawn.append(((" " * MARGIN + key, "dim"),))
     return drawn

@@ -46,7 +46,7 @@ def too_small(width: int, height: int) -> str:
 
 def hint_line(hints: Hints, width: int) -> Line:
     """Return the keys that fit into one line; they stand closer where more of them fit so."""
-    fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2, 1)]
+    fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2)]
     count, gap = max(fitting)
     line: list[tuple[str, str]] = []
     for key, meaning in hints[:count]:

@@ -114,7 +114,7 @@ def test_keys_stand_closer_only_where_more_of_them_fit() -> None:
     hints = (("a", "add"), ("d", "del"))
     assert text_of(hint_line(hints, 80)) == " a add   d del"
     assert text_of(hint_line(hints, 13)) == " a add  d del"
-    assert text_of(hint_line(hints, 11)) == " a add"
+    assert text_of(hint_line(hints, 12)) == " a add"
 
 
 def test_the_name_of_a_copy_is_typed_over(notebook: Path) -> None:

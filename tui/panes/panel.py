@@ -34,6 +34,8 @@ RESTS_ON: dict[str, tuple[str, ...]] = {
     "temperature_difference": ("hot_metal", "cold_metal", "heat_caught"),
 }
 """Fields of the build that tell what an engine has of each need."""
+PLOT = 13
+"""Lines that the curve may have before what is said below it."""
 TALL = 24
 """Lines from which the panel shows more: curve, widest inputs, warnings."""
 
@@ -254,5 +256,9 @@ def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="dim", rest="  ")
-    plot = power_plot(prediction.curve, width=width, height=min(14, room - len(after) - 1), plain=plain, dots=dots)
+    high = min(14, max(room - len(after), PLOT) - 1)
+    plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
+    left = room - len(plot) - 1
+    if len(after) > left > 0:
+        after = [*after[: left - 1], (("... more: w", "dim"),)]
     return [*([(), *plot] if plot else []), *after]

@@ -19,7 +19,7 @@ from tui.quiet import Hints
 from tui.screens.entry import ask_day, ask_delete, ask_kind
 from tui.session import Age, Session
 
-LIST: Hints = (("a", "add"), ("d", "del"))
+LIST: Hints = (("a", "add"),)
 EMPTY: Hints = (("a", "add a reading"),)
 NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns and a time are enough."
 
