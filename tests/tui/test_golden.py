@@ -99,6 +99,16 @@ async def entry(acts: Play) -> None:
     await acts.press("down", "enter", "left", "left", "enter", "tab")
 
 
+async def not_running(acts: Play) -> None:
+    """Why it does not run: causes in words and bars, the next test with its caution, and what each outcome means."""
+    await acts.press("down", "enter", "left", "tab")
+
+
+async def timing(acts: Play) -> None:
+    """The stopwatch before the first tap: what to do, the spread, keys."""
+    await acts.press("down", "enter", "left", "s")
+
+
 async def compared(acts: Play) -> None:
     """Two prototypes side by side."""
     await acts.press("down", "space", "down", "space", "s")
@@ -119,6 +129,9 @@ SCREENS: dict[str, tuple[Scene, tuple[int, int]]] = {
     "kinds": (kinds, (80, 24)),
     "diary": (diary, (80, 24)),
     "entry": (entry, (80, 24)),
+    "not-running": (not_running, (80, 24)),
+    "not-running-small": (not_running, (60, 20)),
+    "stopwatch": (timing, (80, 24)),
     "side-by-side": (compared, (80, 24)),
     "small": (opened, (60, 20)),
     "wide": (opened, (120, 40)),
@@ -128,6 +141,8 @@ SCREENS: dict[str, tuple[Scene, tuple[int, int]]] = {
 @pytest.mark.parametrize("name", SCREENS)
 def test_the_screen_is_as_it_was_looked_at(notebook: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
     monkeypatch.chdir(notebook.parent)
+    for name_of_line in ("SSH_CONNECTION", "SSH_TTY", "SSH_CLIENT", "MOSH_IP"):
+        monkeypatch.delenv(name_of_line, raising=False)
     scene, size = SCREENS[name]
     golden = FOLDER / f"{name}.txt"
 

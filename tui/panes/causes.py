@@ -45,7 +45,7 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = known(session)
     words = {
-        Known.FRESH: "fresh",
+        Known.FRESH: "up to date",
         Known.COMPUTING: "computing",
         Known.OLD_COMPUTING: "old: what was found has changed, computing",
         Known.OLD: "old: a field is flagged",

@@ -15,7 +15,10 @@ _LIST = (
     ("q", "quit (ctrl+q anywhere); everything is saved, nothing is asked"),
 )
 _PROJECT = (
-    ("Left, Right", "turn to another leaf: Dimensions, Materials, Heat source, Results, Diary ([ and ] too)"),
+    (
+        "Left, Right",
+        "turn to another leaf: Dimensions, Materials, Heat source, Results, Diary, Not running; [ and ] too",
+    ),
     ("Up, Down", "move; Tab too; Home, End, PageUp, PageDown"),
     ("Enter", "open the field; Enter again, Down or Tab leave it, and it is saved"),
     ("a digit", "opens the field and types over it"),
@@ -34,6 +37,7 @@ _RESULTS = (
     ("a", "add a reading: its kind, then what was measured; it goes into the entry of today"),
     ("Enter", "open the reading under the cursor; Esc goes back to the list, what was typed stands"),
     ("t", "in a reading: take all conditions of last time that are offered; Enter takes one to edit"),
+    ("s", "in a reading with a time: a stopwatch, Space tapped once a turn"),
     ("d", "delete the reading; asks, and ctrl+z brings it back"),
     ("o", "show the readings of all marks, or of this one; a gap is worked out for the mark looked at"),
 )
@@ -44,6 +48,15 @@ _DIARY = (
     ("Up", "from the first tick back to the text"),
     ("Esc", "leaves the text, then the entry; everything stays"),
     ("d", "delete the entry with its readings; asks, and ctrl+z brings it back"),
+)
+_TROUBLE = (
+    ("Up, Down", "turn to another test; the first tells most for its effort"),
+    ("Tab", "go to another cause: which findings moved it, and what to do when it is this"),
+    ("Enter", "write down what the test showed; Esc goes back, and the causes move"),
+    ("s", "time the test: Space tapped once a turn, Enter when it stands still"),
+    ("/", "search a symptom in your own words: what it points to, the test, what can hurt"),
+    ("a", "add a reading of any kind"),
+    ("PageDown", "what does not fit: the other outcomes, what the engine can bear (w shows all of it)"),
 )
 _TYPING = (
     ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),
@@ -58,7 +71,11 @@ _TYPING = (
 
 def help_lines(width: int, *, project: bool, leaf: str = "") -> list[Line]:
     """Return the keys of the list, or of an open prototype; those of the leaf at hand come first."""
-    leaves = [("results", "In Results", _RESULTS), ("diary", "In the Diary", _DIARY)]
+    leaves = [
+        ("results", "In Results", _RESULTS),
+        ("diary", "In the Diary", _DIARY),
+        ("notrunning", "In Not running", _TROUBLE),
+    ]
     first = [(title, keys) for key, title, keys in leaves if key == leaf]
     others = [(title, keys) for key, title, keys in leaves if key != leaf]
     parts = [*first, ("In a prototype", _PROJECT), ("What a field takes", _TYPING), *others]

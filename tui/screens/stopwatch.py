@@ -188,9 +188,9 @@ class Stopwatch(QuietScreen["Timed | None"]):
             return wrapped(f"Too little to tell: it needs {wanted}.", width, role="strong")
         lines: list[Line] = []
         if self.result.turns:
-            lines += wrapped(f"Turns  {self.result.turns}", width, role="strong")
-        lines += wrapped(f"Time   {self.result.time}", width, role="strong")
-        lines += wrapped(f"Remark {self.result.note}", width, rest="       ") if self.result.note else []
+            lines += wrapped(self.result.turns, width, role="strong", first="Turns  ")
+        lines += wrapped(self.result.time, width, role="strong", first="Time   ")
+        lines += wrapped(self.result.note, width, first="Remark ", rest="       ") if self.result.note else []
         lines += self._doubt(width)
         return [*lines, (), *wrapped("Enter writes this down; every text can be changed afterwards.", width)]
 

@@ -58,8 +58,9 @@ class SymptomScreen(Writing):
         self.draw()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Return the test of the symptom under the cursor."""
+        """Return the test of the symptom under the cursor, not the text."""
         event.stop()
+        event.prevent_default()
         self.dismiss((self.chosen.test, True) if self.chosen else ("", False))
 
     def action_move(self, step: int) -> None:
