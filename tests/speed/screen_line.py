@@ -84,7 +84,8 @@ class Watched:
         self.wrote = b""
         self.screen = pyte.Screen(80, 24)
         self._stream = pyte.ByteStream(self.screen)
-        self.began = time.monotonic()
+        self.began = self.came = time.monotonic()
+        """When it was started, and when the last bytes came."""
         gate, opened = os.pipe()
         self.pid, self._fd = pty.fork()
         if self.pid == 0:
@@ -110,6 +111,7 @@ class Watched:
             data = os.read(self._fd, 65536)
         except OSError as error:
             raise RuntimeError(f"the program ended:\n{self.text()}") from error
+        self.came = time.monotonic()
         self.wrote += data
         self._stream.feed(_UNSPOKEN.sub(b"", data))
         return True
@@ -119,13 +121,13 @@ class Watched:
         return "\n".join(line.rstrip() for line in self.screen.display)
 
     def wait_for(self, pattern: str) -> float:
-        """Read until the screen matches; return the time since the start of the program, [s]."""
+        """Read until the screen matches; return when the bytes came that made it match, from the start, [s]."""
         end = time.monotonic() + PATIENCE
         while not re.search(pattern, self.text(), re.MULTILINE):
             if time.monotonic() > end:
                 raise RuntimeError(f"{pattern!r} did not appear:\n{self.text()}")
             self.read(1.0)
-        return time.monotonic() - self.began
+        return self.came - self.began
 
     def quiet(self, seconds: float = 0.8) -> None:
         """Read until nothing came for so long."""
@@ -142,7 +144,7 @@ class Watched:
         """Press a key; return how long it takes until the screen matches, [s]."""
         start = self.press(key)
         self.wait_for(pattern)
-        return time.monotonic() - start
+        return self.came - start
 
     def processor(self) -> float:
         """Return the processor time that was used so far, [s]."""

@@ -37,7 +37,7 @@ def opened(folder: Path, **environ: str) -> Line:
     line = Line(folder, environ=environ)
     line.wait_for("predicted")
     line.press("enter")
-    line.wait_for(r"Model +fresh")
+    line.wait_for(r"Model +(fresh|up to date)")
     line.quiet()
     return line
 
@@ -49,7 +49,7 @@ def walked(folder: Path) -> dict[str, int]:
     line.quiet(1.0)
     spent = {"start": len(line.wrote), "idle in the list": line.spent(), "cursor in the list": line.spent("down")}
     line.press("up", "enter")
-    line.wait_for(r"Model +fresh")
+    line.wait_for(r"Model +(fresh|up to date)")
     line.quiet()
     spent["idle"] = line.spent()
     spent["three moves and the help"] = line.spent("down", "down", "down")

@@ -1,13 +1,16 @@
 """The app below the notebook: what textual's own app does otherwise than a slow line and a builder's texts need.
 
 Sends only changed cells, drops what could steer the terminal, takes Escape and a quick key as two, and ends an error in
-the program in one line. Private parts used: `_display`, `_fatal_error`, `_exception`, `_exit_renderables`,
-`_return_code`, `_close_messages_no_wait`. The notebook's app stands on it.
+the program in one line. The notebook's app stands on it. Private parts used: `_display`, `_fatal_error`, `_exception`,
+`_exit_renderables`, `_return_code`, `_close_messages_no_wait`; of a screen `_refresh_layout`,
+`_on_timer_update`.
 """
 
 from __future__ import annotations
 
+import contextlib
 import sys
+from collections.abc import Iterator
 from typing import Any, ClassVar
 
 from rich.text import Text
@@ -22,6 +25,16 @@ from tui.filters import Harmless
 from tui.guarded.celldiff import Differ, supported
 from tui.logfile import write_fault
 from tui.terminal import Terminal
+
+
+@contextlib.contextmanager
+def one_paint(screen: Screen[Any]) -> Iterator[None]:
+    """Give the parts of a screen their sizes, and paint once what is drawn within (stock: three paints, one by one)."""
+    with screen.app.batch_update():
+        screen._refresh_layout()
+        yield
+    screen.refresh()
+    screen._on_timer_update()
 
 
 class QuietApp(App[int]):

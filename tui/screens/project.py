@@ -18,6 +18,7 @@ from textual.timer import Timer
 from model.cautions import cautions_for
 from model.fields import PANES
 from tui.desk import Desk
+from tui.guarded.base import one_paint
 from tui.inquiry import does_not_run
 from tui.lines import Line, LinesView, wrapped
 from tui.panes.build import BuildPane
@@ -201,15 +202,16 @@ class ProjectScreen(QuietScreen[None]):
         self.leaf = leaf
         after = self.pane
         if before is not after:
-            before.visible = False  # it keeps its place, so that turning back needs one paint alone
+            before.visible = False
             after.visible = True
             if before.whole or after.whole:
                 _give_room(self)
                 self.call_after_refresh(self.draw)
-        if isinstance(after, BuildPane):
-            after.turn_to(key)
-        after.take_focus()
-        self.draw()
+        with one_paint(self):
+            if isinstance(after, BuildPane):
+                after.turn_to(key)
+            after.take_focus()
+            self.draw()
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
