@@ -15,7 +15,7 @@ from textual import work
 from model.fields.reading import KINDS
 from tui.desk import Desk
 from tui.inquiry import inquire
-from tui.lines import Line, wrapped
+from tui.lines import Line, text_of, wrapped
 from tui.panes.benchpane import BenchPane, begun
 from tui.panes.causes import (
     WAITING,
@@ -43,6 +43,7 @@ WRITE: Hints = (("Enter", "write down"), ("Up Down", "test"))
 CAUSES: Hints = (("Tab", "cause"), ("w", "all of it"))
 ALWAYS: Hints = (("/", "symptom"), ("a", "add"))
 WATCH: Hints = (("s", "stopwatch"),)
+MORE: Hints = (("PgDn", "if ..."),)
 PRESETS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("cold_flick", "free_turns"): {"warmth": "cold"},
     ("hot_flick", "free_turns"): {"warmth": "hot"},
@@ -66,6 +67,8 @@ class NotRunningPane(BenchPane):
         """Key of the test under the cursor; empty for the next one, whichever it is."""
         self.cause_at = ""
         """Key of the cause under the cursor; empty for the first."""
+        self.hidden = False
+        """Whether part of the test is below what is shown."""
         keys: dict[str, Callable[[], object]] = {
             "enter": self.action_write, "slash": self.action_symptom, "a": self.action_add, "s": self.action_time,
         }  # fmt: skip
@@ -110,7 +113,9 @@ class NotRunningPane(BenchPane):
         inquire(self.desk.session, self.desk.runner)
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
-        self.listing.show_lines(lines, max(0, min(self.listing.top, len(lines) - height)))
+        top = max(0, min(self.listing.top, len(lines) - height))
+        self.hidden = any(text_of(line).startswith("  If ") for line in lines[top + height :])
+        self.listing.show_lines(lines, top)
 
     def _lines(self, width: int, height: int) -> list[Line]:
         session = self.desk.session
@@ -163,7 +168,8 @@ class NotRunningPane(BenchPane):
         if not tests:
             return ALWAYS
         timed = any(kind in MODES for kind in tests[self.test_number].readings)
-        return (*WRITE, *(WATCH if timed else ()), *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
+        told = (*(MORE if self.hidden else ()), *(WATCH if timed else ()))
+        return (*WRITE, *told, *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
