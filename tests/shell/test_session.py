@@ -40,7 +40,7 @@ def test_a_builder_edits_sees_the_prediction_change_enters_a_reading_sees_the_ga
 ) -> None:
     opened.wait_for("Two syringes")
     opened.press("enter")
-    before = shaft_power(opened.wait_for(r"Model +fresh"))
+    before = shaft_power(opened.wait_for(r"Model +up to date"))
     opened.press(*["down"] * 5)
     opened.wait_for(r"^> +Throw \(half the stroke\) +2\.5 mm")
     opened.press("4 mm", "enter")
@@ -48,7 +48,7 @@ def test_a_builder_edits_sees_the_prediction_change_enters_a_reading_sees_the_ga
     opened.press("n")
     opened.wait_for(r"Mk 4 .*saved")
     opened.wait_for(r"Throw \(half the stroke\) +4 mm")
-    assert shaft_power(opened.wait_for(r"Model +fresh")) != before
+    assert shaft_power(opened.wait_for(r"Model +up to date")) != before
     opened.press("right", "right", "right")
     opened.wait_for(r"\[Results\]")
     opened.press("a")
