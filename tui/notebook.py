@@ -213,7 +213,7 @@ class NotebookApp(Furnishing, QuietApp):
         if isinstance(news, NotSaved) and news.changed and isinstance(screen, ProjectScreen):
             if prototype.path == self.session.current:
                 screen.pane.leave()
-                screen.ask("theirs")
+                screen.action_ask("theirs")
         else:
             self._draw_shown()
 

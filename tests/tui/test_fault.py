@@ -17,10 +17,10 @@ prepare()
 from tui.app import run
 from tui.screens.project import ProjectScreen
 
-def broken(self):
+def broken(self, what):
     raise ZeroDivisionError("in the marks")
 
-ProjectScreen.action_marks = broken
+ProjectScreen.action_ask = broken
 sys.exit(run(Path(sys.argv[1])))
 """
 

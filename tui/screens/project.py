@@ -6,7 +6,6 @@ draws head, panel, advice and keys. Leaves are mounted when they are first turne
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import ClassVar
 
 from textual import events, work
@@ -26,7 +25,7 @@ from tui.panes.pane import Pane
 from tui.panes.panel import panel_lines, short_lines
 from tui.quiet import Hints, KeyLine, QuietScreen, too_small
 from tui.screens.head import LEAVES, leaves_line, message_lines, title_line
-from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed
+from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.screens.small import Reading
 from tui.screens.why import why_lines
 
@@ -51,9 +50,9 @@ class ProjectScreen(QuietScreen[None]):
         Binding("right,right_square_bracket", "turn(1)", show=False),
         Binding("left,left_square_bracket", "turn(-1)", show=False),
         Binding("escape,q", "close", show=False),
-        Binding("enter", "keep_typed", show=False, priority=True),
+        Binding("enter", "ask('keep')", show=False, priority=True),
         Binding("w", "why", show=False),
-        Binding("m", "marks", show=False),
+        Binding("m", "ask('mark')", show=False),
         Binding("n", "app.note", show=False),
         Binding("ctrl+z", "step(True)", show=False),
         Binding("ctrl+y", "step(False)", show=False),
@@ -174,15 +173,16 @@ class ProjectScreen(QuietScreen[None]):
     def on_pane_left(self, event: Pane.Left) -> None:
         """Ask what has to be asked, close the visit, draw."""
         if self.desk.must_ask:
-            self.ask("change")
+            self.action_ask("change")
         else:
             self.desk.leave_field()
             self.draw()
 
     @work
-    async def ask(self, what: str) -> None:
-        """Ask something (``change``, ``mark`` or ``theirs``), then draw."""
-        question = {"change": ask_why_changed, "mark": ask_mark, "theirs": ask_theirs}[what]
+    async def action_ask(self, what: str) -> None:
+        """Ask something (``change``, ``keep``, ``mark`` or ``theirs``), then draw."""
+        questions = {"change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs}
+        question = questions[what]
         await question(self.app, self.desk, self.colour)
         self.draw()
 
@@ -223,23 +223,11 @@ class ProjectScreen(QuietScreen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Enter keeps a text that was brought back, on every leaf; else it is the leaf's key."""
-        if action == "keep_typed":
+        if action == "ask" and parameters == ("keep",):
             session = self.desk.session
             pending = session.at.pending if session.current is not None else None
             return pending is not None and pending.left and not self.pane.editing
         return super().check_action(action, parameters)
-
-    def action_keep_typed(self) -> None:
-        """Write the text that was brought back, after asking what has to be asked."""
-        at = self.desk.session.at
-        if at.pending is not None:
-            at.pending = replace(at.pending, left=False)
-            if self.desk.must_ask:
-                self.ask("change")
-            else:
-                self.desk.settle_as_correction()
-                self.desk.leave_field()
-                self.draw()
 
     def action_save(self) -> None:
         """Save now; an open field is left first, and that saves."""
@@ -267,10 +255,6 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.at.project.name}, Mk {session.number}"
         self.app.push_screen(Reading(title, lines, colour=self.colour))
-
-    def action_marks(self) -> None:
-        """Look at another mark, or begin the next."""
-        self.ask("mark")
 
 
 def _give_room(screen: ProjectScreen) -> None:

@@ -5,6 +5,7 @@ Called by the project screen from a worker; the answers go to the desk.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from textual.app import App
@@ -54,6 +55,19 @@ async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
     else:
         desk.step(back=True)
     desk.leave_field()
+
+
+async def keep_typed(app: Asker, desk: Desk, colour: bool) -> None:
+    """Write a text that was brought back, after asking what has to be asked."""
+    at = desk.session.at
+    if at.pending is None:
+        return
+    at.pending = replace(at.pending, left=False)
+    if desk.must_ask:
+        await ask_why_changed(app, desk, colour)
+    else:
+        desk.settle_as_correction()
+        desk.leave_field()
 
 
 async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
