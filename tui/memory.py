@@ -1,4 +1,4 @@
-"""Keeps the process small: what a prediction took goes back to the system at once (GNU libc; elsewhere nothing is done).
+"""Keeps the process small: what a prediction took goes back to the system at once (GNU libc; elsewhere nothing).
 
 The allocator otherwise keeps freed arrays for later, a heap for each thread: half as much again as the notebook needs.
 Called before the model is loaded.
@@ -21,4 +21,5 @@ def give_back() -> bool:
     except (AttributeError, OSError):
         return False
     settings = ((_ARENA_MAX, 1), (_MMAP_THRESHOLD, LARGE), (_TRIM_THRESHOLD, LARGE))
-    return all([bool(mallopt(name, value)) for name, value in settings])
+    taken = [bool(mallopt(name, value)) for name, value in settings]
+    return all(taken)
