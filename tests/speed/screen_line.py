@@ -151,8 +151,16 @@ class Watched:
         fields = Path(f"/proc/{self.pid}/stat").read_text().rsplit(")", 1)[1].split()
         return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
+    def rest(self) -> None:
+        """Read until nothing is computed any more."""
+        before = -1.0
+        while self.processor() - before > 0.02:
+            before = self.processor()
+            self.quiet(1.0)
+
     def memory(self) -> float:
-        """Return the memory that is resident, [MB]."""
+        """Return the memory that is resident when nothing is computed any more, [MB]."""
+        self.rest()
         found = re.search(r"VmRSS:\s+(\d+)", Path(f"/proc/{self.pid}/status").read_text())
         return int(found[1]) / 1024 if found else 0.0
 
