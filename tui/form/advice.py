@@ -35,7 +35,9 @@ def _with_more(line: Line, width: int) -> Line:
     if not line:
         return line
     sign = " ... (w: all)" if line[0][1] == "flag" else " ..."
-    return ((cut(text_of(line), width - len(sign)).removesuffix(">").rstrip() + sign, line[0][1]),)
+    text = cut(text_of(line), width - len(sign))
+    whole = text.rpartition(" ")[0] if text.endswith(">") else text
+    return ((whole.rstrip(" ;,") + sign, line[0][1]),)
 
 
 def _last(row: Row, width: int) -> list[Line]:
