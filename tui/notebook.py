@@ -222,6 +222,7 @@ class NotebookApp(Furnishing, QuietApp):
         from tui.screens.project import ProjectScreen
 
         if self.session.current is None:
+            self.runner.start()
             self.desk.open(event.path)
             self.push_screen(
                 ProjectScreen(self.desk, colour=self.terminal.colour, plain=self.terminal.plain), self._left_project

@@ -173,3 +173,29 @@ def test_escape_and_a_letter_right_after_it_are_two_keys(notebook: Path, line: L
     line.send_bytes(b"\x1bm")
     line.wait_for("^Marks of")
     until(lambda: throw(notebook) == "7 m")
+
+
+def test_keys_pressed_while_only_names_are_shown_are_not_lost(notebook: Path) -> None:
+    """The cursor moves at once; opening waits until what stands behind the names is there, and its figures come."""
+    line = Line(notebook)
+    line.wait_for("Rocker")
+    line.press("down", "enter", "right", "right", "left")
+    line.wait_for(r"\[Materials\]")
+    line.wait_for(r"Best shaft power +4\.0 mW")
+    assert line.screen().startswith("Paint tin")
+    line.press("ctrl+q")
+    assert line.wait_for_end() == 0
+
+
+def test_what_is_not_in_sight_is_read_when_it_comes_into_sight(notebook: Path) -> None:
+    for number in range(20):
+        shutil.copy(notebook / "paint-tin.toml", notebook / f"tin-{number:02}.toml")
+    (notebook / "zz.toml").write_text('format = 1\nname = "Zz last"\n[mark.1]\n', encoding="utf-8")
+    line = Line(notebook)
+    line.wait_for("Paint tin +gamma")
+    line.press("end")
+    line.wait_for(r"> +Zz last +\?")
+    line.press("home")
+    line.wait_for("cannot be read")
+    line.press("ctrl+q")
+    assert line.wait_for_end() == 0
