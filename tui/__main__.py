@@ -76,6 +76,10 @@ def _dispatch(arguments: list[str]) -> int:
     if options.version:
         sys.stdout.write(f"quarterturn {_version()}\n")
         return Exit.OK
+    if options.text:
+        from tui.commands.listed import print_list
+
+        return print_list(_notebook(options.folder) if options.folder else _own_notebook())
     return _open_screens(options.folder)
 
 
@@ -88,7 +92,7 @@ def _screens_parser() -> Parser:
     exits = "\n".join(f"  {code.value:<5}{code.meaning}" for code in Exit)
     parser = Parser(
         prog="quarterturn",
-        usage="quarterturn [FOLDER]\n       quarterturn COMMAND ...",
+        usage="quarterturn [FOLDER] [--text]\n       quarterturn COMMAND ...",
         description=_ABOUT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         epilog=f"commands (each has its own --help):\n{commands}\n\nexit codes:\n{exits}",
@@ -100,6 +104,7 @@ def _screens_parser() -> Parser:
         type=Path,
         help="the notebook to open, a folder of project files; without it your own, made at first use",
     )
+    parser.add_argument("--text", action="store_true", help="print the list line by line in place of the screens")
     parser.add_argument("--version", action="store_true", help="print the version")
     return parser
 

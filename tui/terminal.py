@@ -11,7 +11,7 @@ import sys
 from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
 
-HEADLESS = "quarterturn predict FILE, gap FILE, check FOLDER, report FILE, note FILE TEXT"
+HEADLESS = "quarterturn FOLDER --text, predict FILE, gap FILE, check FOLDER, report FILE, note FILE TEXT"
 """Commands that need no terminal, as named in a refusal."""
 
 _PLAIN_TERMS = ("linux", "vt", "ansi", "cons", "unknown")

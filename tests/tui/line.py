@@ -64,6 +64,11 @@ class Line(Terminal):
             assert time.monotonic() < end, self.screen()
             self._read()
 
+    def resize(self, columns: int, rows: int) -> None:
+        """Give the terminal another size."""
+        self._screen.resize(rows, columns)
+        self._child.setwinsize(rows, columns)
+
     def send_bytes(self, data: bytes) -> None:
         """Send raw bytes."""
         os.write(self._child.child_fd, data)

@@ -121,6 +121,8 @@ class ProjectScreen(QuietScreen[None]):
         small = too_small(*self.size)
         if small:
             self.head.show_lines(wrapped(small, max(8, self.size.width)))
+            self.advice.show_lines([])
+            self.keys.show_hints(())
             return
         self.pane.refresh_pane()
         self.draw_around()
@@ -261,7 +263,8 @@ def _give_room(screen: ProjectScreen) -> None:
     """Give the parts their room; a leaf that takes the whole width leaves the panel none."""
     width, height = screen.size
     wide = width >= WIDE and not screen.pane.whole
-    screen.query_one("#body").display = not too_small(width, height)
+    # without height, not hidden: a hidden field would lose the keys, and with them what is typed meanwhile
+    screen.query_one("#body").styles.height = 0 if too_small(width, height) else "1fr"
     screen.panel.display = wide
     screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
     screen.query_one("#leaf").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
