@@ -82,8 +82,19 @@ def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:
         environ["TEXTUAL_COLOR_SYSTEM"] = "256"
     for name in ("TEXTUAL_THEME", "TEXTUAL_DRIVER", "TEXTUAL_DEVTOOLS_PORT"):
         environ.pop(name, None)
+    if _knows_its_size():  # an exported size would be believed instead, also after the window has another one
+        for name in ("COLUMNS", "LINES"):
+            environ.pop(name, None)
     stream = sys.__stderr__
     return look(environ, (stream.encoding if stream else None) or "ascii")
+
+
+def _knows_its_size() -> bool:
+    """Whether the terminal itself tells its size; a serial line may not."""
+    try:
+        return all(os.get_terminal_size(sys.__stdout__.fileno()))  # type: ignore[union-attr]
+    except (AttributeError, OSError, ValueError):
+        return False
 
 
 def _says_utf8(environ: Mapping[str, str]) -> bool:

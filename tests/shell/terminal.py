@@ -35,7 +35,7 @@ class Terminal:
     def __init__(
         self, command: Sequence[str], *, environ: Mapping[str, str] | None = None, cwd: Path | None = None
     ) -> None:
-        strange = ("TEXTUAL", "NO_COLOR", "COLORTERM")
+        strange = ("TEXTUAL", "NO_COLOR", "COLORTERM", "COLUMNS", "LINES")
         kept = {key: value for key, value in os.environ.items() if not key.startswith(strange)}
         own = {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
         folder = str(cwd or Path.cwd())

@@ -81,7 +81,8 @@ def test_a_terminal_that_changes_its_size_while_a_field_is_open_loses_nothing(no
 
 @pytest.mark.parametrize(("columns", "rows"), [(59, 24), (80, 19), (30, 8)])
 def test_a_terminal_that_is_too_small_is_told_and_nothing_is_lost(notebook: Path, columns: int, rows: int) -> None:
-    line = opened(notebook)
+    """Also where the shell exports a size of its own."""
+    line = opened(notebook, {"COLUMNS": "80", "LINES": "24"})
     line.resize(columns, rows)
     line.wait_for(r"The\s+notebook\s+needs\s+60\s+by\s+20")
     line.watch(lambda: "Usual" not in line.screen())
