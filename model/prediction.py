@@ -133,10 +133,12 @@ class Gap:
     """Mark it was taken on."""
     day: str
     quantity: str
-    """``speed`` or ``shaft_power``."""
+    """``speed`` or ``shaft_power``; before it runs ``work_of_heat`` or ``heat_felt``."""
     measured: Figure
     predicted: Figure
     gap: Figure
     """Measured less predicted."""
+    also: tuple[Figure, ...] = ()
+    """What follows from it: indicated work and power of an engine that does not run."""
     note: str = ""
     """What could not be compared and why; what was assumed."""

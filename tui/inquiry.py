@@ -29,7 +29,7 @@ Found = tuple[tuple[object, ...], ...]
 class Known(StrEnum):
     """How a diagnosis stands to what is written down."""
 
-    FRESH = "fresh"
+    UP_TO_DATE = "up to date"
     COMPUTING = "computing"
     OLD_COMPUTING = "old, computing"
     OLD = "old"
@@ -54,6 +54,8 @@ class Inquiry:
     """Whether allowances still come."""
     failure: str = ""
     """Why the last run gave nothing."""
+    share: float = 0.0
+    """How much of the weighing is done, 0 to 1."""
     pending: bool = False
     """Whether a diagnosis was asked for and has not come."""
 
@@ -70,7 +72,7 @@ def inquire(session: Session, runner: Runner) -> None:
     wanted = _about(session)
     if inquiry.wanted == wanted:
         return
-    inquiry.wanted, inquiry.pending, inquiry.failure = wanted, True, ""
+    inquiry.wanted, inquiry.pending, inquiry.failure, inquiry.share = wanted, True, "", 0.0
     question = Question(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
     inquiry.asked = runner.ask_causes(question)
 
@@ -88,6 +90,8 @@ def take_found(inquiry: Inquiry, answer: Answer) -> bool:
     """Take what came back; return whether it was in time."""
     if answer.question.number != inquiry.asked:
         return False
+    if answer.progress is not None:
+        inquiry.share = answer.progress
     if answer.diagnosis is not None:
         inquiry.diagnosis, inquiry.of = answer.diagnosis, inquiry.wanted
         inquiry.pending, inquiry.allowing = False, not answer.diagnosis.reason
@@ -104,7 +108,7 @@ def known(session: Session) -> Known:
     if inquiry.diagnosis is None:
         return Known.COMPUTING if inquiry.pending else Known.NONE
     if inquiry.of == _about(session):
-        return Known.FRESH
+        return Known.UP_TO_DATE
     return Known.OLD_COMPUTING if inquiry.pending else Known.OLD
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -46,7 +47,7 @@ class Gaps(Protocol):
 class Diagnose(Protocol):
     """The door to the causes of an engine that does not run."""
 
-    def __call__(self, project: Project, *, mark: int) -> Diagnosis: ...
+    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis: ...
 
 
 class Allow(Protocol):
@@ -82,6 +83,8 @@ class Answer:
     """Whether it is of the lane of causes."""
     diagnosis: Diagnosis | None = None
     allowances: tuple[Allowance, ...] | None = None
+    progress: float | None = None
+    """Share of the weighing that is done, 0 to 1, in an answer that tells nothing else."""
     failure: str = ""
     """Why there is no result, in the model's words or as an error in the program."""
 
@@ -102,11 +105,11 @@ def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[G
     return gaps(project, mark=mark, samples=samples)
 
 
-def default_diagnose(project: Project, *, mark: int) -> Diagnosis:
+def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
     """Weigh the causes; imported at the first call, in the lane's thread."""
     from model.explain.trouble.diagnose import diagnose
 
-    return diagnose(project, mark=mark)
+    return diagnose(project, mark=mark, progress=progress)
 
 
 def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
@@ -118,6 +121,10 @@ def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
 
     texts = project.marks[mark].build if mark in project.marks else {}
     return allowances(resolve(parse_build(texts).build, evidence_of(project, mark)))
+
+
+class _LateError(Exception):
+    """Nobody waits any more for what is being worked out."""
 
 
 class Runner:
@@ -141,6 +148,8 @@ class Runner:
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
         self._sought: Question | None = None
+        self._weighed: Build | None = None
+        """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
         self._number = 0
         self._asked = 0
         """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
@@ -256,25 +265,37 @@ class Runner:
                 self._listed.setdefault(question.path, question)
 
     def _work_sought(self) -> None:
+        def may() -> bool:
+            """Causes wait for the open prototype; where only a finding is new, they are weighed at once."""
+            return self._sought is not None and (not self._first or self._sought.build == self._weighed)
+
         while True:
             with self._bell:
-                self._bell.wait_for(lambda: (self._sought is not None and not self._first) or self._stopped)
+                self._bell.wait_for(lambda: may() or self._stopped)
                 if self._stopped or self._sought is None:
                     return
                 question, self._sought = self._sought, None
                 self._busy += 1
             try:
-                if self._seek(question, self._diagnosed):
-                    self._seek(question, self._allowed)
+                if self._seek(question, self._diagnosed) and self._wait_to_allow():
+                    self._seek(question, partial(_allowed, self._allow))
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
 
+    def _wait_to_allow(self) -> bool:
+        """Wait for the open prototype's lane; return whether allowances are still wanted then."""
+        with self._bell:
+            self._bell.wait_for(lambda: not self._first or self._sought is not None or self._stopped)
+            return not (self._sought is not None or self._stopped)
+
     def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
         """Find one thing and post it; return whether to go on."""
         try:
             answer = find(question)
+        except _LateError:
+            return False
         except ModelError as error:
             answer = Answer(question=question, listed=False, sought=True, failure=str(error))
         except Exception as error:
@@ -286,12 +307,15 @@ class Runner:
         return not (late or answer.failure or (answer.diagnosis is not None and answer.diagnosis.reason))
 
     def _diagnosed(self, question: Question) -> Answer:
-        found = self._diagnose(question.project, mark=question.mark)
-        return Answer(question=question, listed=False, sought=True, diagnosis=found)
+        def tell(share: float) -> None:
+            with self._bell:
+                if self._sought is not None or self._stopped:
+                    raise _LateError
+            self._post(Answer(question=question, listed=False, sought=True, progress=share))
 
-    def _allowed(self, question: Question) -> Answer:
-        found = self._allow(question.project, mark=question.mark)
-        return Answer(question=question, listed=False, sought=True, allowances=found)
+        found = self._diagnose(question.project, mark=question.mark, progress=tell)
+        self._weighed = question.build
+        return Answer(question=question, listed=False, sought=True, diagnosis=found)
 
     @property
     def _first(self) -> bool:
@@ -331,6 +355,11 @@ class Runner:
             return
         if not late():
             self._post(Answer(question=question, listed=listed, gaps=found))
+
+
+def _allowed(allow: Allow, question: Question) -> Answer:
+    found = allow(question.project, mark=question.mark)
+    return Answer(question=question, listed=False, sought=True, allowances=found)
 
 
 def _numbered(question: Question, number: int) -> Question:

@@ -33,13 +33,14 @@ class Kept(StrEnum):
     SAVING = "saving"
     FAILED = "NOT SAVED"
     READ_ONLY = "read only"
+    GONE = "GONE FROM THE DISK"
 
 
 class Age(StrEnum):
     """How a prediction stands to the texts."""
 
     NONE = "none"
-    FRESH = "fresh"
+    UP_TO_DATE = "up to date"
     VALUE = "value"
     """The value is of these texts, its interval still comes."""
     COMPUTING = "computing"
@@ -208,7 +209,7 @@ class Session:
             whole = outlook.prediction.has_interval or outlook.prediction.verdict is Verdict.NO_PREDICTION
             if whole and outlook.pending:
                 return Age.COMPUTING
-            return Age.FRESH if whole or outlook.failure else Age.VALUE
+            return Age.UP_TO_DATE if whole or outlook.failure else Age.VALUE
         return Age.OLD if parsed.problems or outlook.failure else Age.COMPUTING
 
     def begin_visit(self) -> None:

@@ -1,4 +1,5 @@
-"""The gap: measured less predicted, at a reading's own temperatures and speed."""
+"""The gap: measured less predicted, at a reading's own temperatures and speed; also what coasts and swings tell of an
+engine that does not run."""
 
 from __future__ import annotations
 
@@ -10,6 +11,9 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
+from model.explain.conditions import at_conditions
+from model.explain.remember import Remembered, key_of
+from model.explain.trouble.unrun import unrun
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.prediction import Figure, Gap, Why
@@ -25,6 +29,7 @@ from model.units import Kind
 FloatArray = NDArray[np.float64]
 TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])
 """Speeds at which a free-running engine is tried, over the measured speed."""
+_KEPT: Remembered[FloatArray] = Remembered(200)
 _LABELS = {"speed": ("Free-running speed", Kind.ROTATION, "rpm"), "shaft_power": ("Shaft power", Kind.POWER, "mW")}
 
 
@@ -33,9 +38,11 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
 
     A free-running speed is compared with the free-running speed predicted at the reading's own temperatures; a brake
     reading with the shaft power predicted at its own temperatures and speed. What the reading does not say is taken
-    from its mark.
+    from its mark. Before it runs, the work of the heat stands at the hot coast, and the share of the metals' difference
+    that the air feels at the displacer's swing (with samples alone).
     """
     found = []
+    early = {} if samples <= 1 else _early(project, mark, samples, seed)
     for entry in project.entries.values():
         for reading in entry.readings.values():
             number = project.mark_of(entry, reading)
@@ -46,7 +53,30 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             quantity = measured_of(values)
             if quantity is not None:
                 found.append(_compare(project, number, entry, reading, values, quantity, samples, seed))
+            elif (entry.key, reading.key) in early:
+                found.append(early[entry.key, reading.key])
     return tuple(found)
+
+
+def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[tuple[str, str], Gap]:
+    """Return what the marks' coasts and swings tell of the air, by entry and reading."""
+    found = {}
+    for number in project.marks if mark is None else (mark,):
+        for item in unrun(project, mark=number, samples=samples, seed=seed):
+            entry, reading = item.place
+            found[item.place] = Gap(
+                entry=entry,
+                reading=reading,
+                mark=number,
+                day=project.entries[entry].day,
+                quantity=item.key,
+                measured=item.measured,
+                predicted=item.predicted,
+                gap=item.gap,
+                also=item.also,
+                note=item.note,
+            )
+    return found
 
 
 def _compare(
@@ -96,27 +126,16 @@ def _compare(
     return _gap(entry, reading, number, measured, predicted, gap, _note(build, values))
 
 
-def at_conditions(build: Build, values: ReadingValues) -> Build:
-    """Return a build under the conditions of a reading; what the reading does not say stays as the mark says it.
-
-    A metal temperature of the mark holds for the mark's own heat; with another source or cooling it is worked out anew.
-    """
-    changes: dict[str, object] = {
-        name: value
-        for name in ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side")
-        if (value := getattr(values, name)) is not None
-    }
-    if values.heat_source not in (None, build.heat_source):
-        changes.setdefault("hot_metal", None)
-        changes.update(heat_released=None, heat_caught=None, source_temperature=None)
-    if values.cold_side not in (None, build.cold_side):
-        changes.setdefault("cold_metal", None)
-        changes.update(cold_area=None)
-    return replace(build, **changes)  # type: ignore[arg-type]
-
-
 def _predicted(resolved: Resolved, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
-    """Return the predicted value of every sample (one, the best, when `samples` is None); 0 for a speed never kept."""
+    """Return the predicted value of every sample (one, the best, when `samples` is None); 0 for a speed never kept.
+
+    It is remembered: a new reading leaves the predictions of the others as they were, unless it tells of the build.
+    """
+    key = (key_of(resolved), quantity.quantity, quantity.value, quantity.speed, samples, seed)
+    return _KEPT.get(key, lambda: _worked_out(resolved, quantity, samples, seed))
+
+
+def _worked_out(resolved: Resolved, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
     if samples is None:
         inputs = central(resolved.words, resolved.values)
     else:

@@ -169,3 +169,28 @@ def test_a_careless_count_widens_the_gap() -> None:
         gap = only(gaps(project(speed(turns=f"60 +- {spread}")), samples=100)).gap
         ends.append(number(gap.high) - number(gap.low))
     assert ends[0] < ends[1]
+
+
+def test_before_it_runs_coasts_and_a_swing_have_gaps_at_their_own_readings() -> None:
+    """The hot coast carries the work of the heat; 12 turns in 8 s are 90 rpm, so its power is its work times 1.5/s."""
+    build = {**BUILD, "wheel_mass": "60 g measured", "wheel_diameter": "120 mm"}
+    cold = reading("free_turns", "a", turns="3", time="2.5 s", warmth="cold", direction="forward")
+    hot = reading("free_turns", "b", turns="12", time="8 s", warmth="hot", direction="forward", **CONDITIONS)
+    swing = reading("swing_hot", "c", swing="4 cm water", **CONDITIONS)
+    found = {gap.reading: gap for gap in gaps(project(cold, hot, swing, build=build), samples=20)}
+    assert set(found) == {"b", "c"}
+    work, felt = found["b"], found["c"]
+    assert (work.quantity, felt.quantity) == ("work_of_heat", "heat_felt")
+    assert number(work.gap.value) == pytest.approx(number(work.measured.value) - number(work.predicted.value))
+    indicated, power = work.also
+    assert number(power.value) == pytest.approx(number(indicated.value) * 1.5)
+    assert "90 rpm" in power.label
+    assert "pumps heat" in work.note
+    assert gaps(project(cold, hot, swing, build=build), samples=1) == ()
+
+
+def test_a_new_reading_leaves_the_other_predictions_as_they_were() -> None:
+    one = only(gaps(project(speed()), samples=20))
+    first, second = gaps(project(speed(), reading("speed", "r2", tachometer="200 rpm", **CONDITIONS)), samples=20)
+    assert first == one
+    assert second.reading == "r2"

@@ -134,7 +134,9 @@ WEIGHTS = Advice(
 )  # fmt: skip
 
 
-def stand_in_diagnosis(project: Project, *, mark: int) -> Diagnosis:
+def stand_in_diagnosis(
+    project: Project, *, mark: int, progress: Callable[[float], None] = lambda share: None
+) -> Diagnosis:
     """Answer as the weighing of causes would: each reading of free turns or the bounce takes friction further down."""
     kinds = [reading.kind for _, reading in project.readings_of(mark)]
     found = sum(kind in ("free_turns", "bounce") for kind in kinds)

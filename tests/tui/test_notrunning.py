@@ -165,8 +165,9 @@ class Slow:
         self.go = threading.Semaphore(0)
         self.asked: list[int] = []
 
-    def __call__(self, project: Project, *, mark: int) -> Diagnosis:
+    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
         self.asked.append(len(project.readings_of(mark)))
+        progress(0.4)
         self.go.acquire()
         return stand_in_diagnosis(project, mark=mark)
 
@@ -188,7 +189,7 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
 
     async def scene(acts: Play) -> None:
         acts.send("enter")
-        await until(acts, lambda: "computing" in acts.screen() and "are being weighed" in acts.screen())
+        await until(acts, lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
         slow.go.release()
         await until(acts, lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
         acts.send("a")
@@ -198,7 +199,7 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
         acts.send("space")
         await until(acts, lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
         acts.send("escape")
-        await until(acts, lambda: "old: what was found has changed, computing" in acts.screen())
+        await until(acts, lambda: "old: something has changed, computing" in acts.screen())
         assert "60 in 100" in acts.screen()
         await until(acts, lambda: slow.asked == [0, 1])
         acts.send("ctrl+z")
@@ -232,7 +233,7 @@ def test_without_a_diagnosis_the_tests_of_builders_stand_there_and_can_be_writte
 
 
 def test_a_failure_is_told_and_the_rest_goes_on(write: Callable[[Project], Path]) -> None:
-    def broken(project: Project, *, mark: int) -> Diagnosis:
+    def broken(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
         raise ZeroDivisionError
 
     def runner(post: Callable[..., None]) -> Runner:
@@ -251,7 +252,7 @@ def test_a_failure_is_told_and_the_rest_goes_on(write: Callable[[Project], Path]
 def test_nothing_is_asked_while_the_leaf_is_not_looked_at(notebook: Path) -> None:
     asked: list[int] = []
 
-    def diagnose(project: Project, *, mark: int) -> Diagnosis:
+    def diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
         asked.append(mark)
         return stand_in_diagnosis(project, mark=mark)
 
@@ -445,7 +446,7 @@ def test_leaf_stopwatch_and_symptoms_fit_every_size(
 # -- texts ----------------------------------------------------------------------------------------------------------
 
 
-def nasty_diagnosis(project: Project, *, mark: int) -> Diagnosis:
+def nasty_diagnosis(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
     test = Advice(
         key=NASTY, label=NASTY, how=NASTY, needs=NASTY, minutes=1, caution=NASTY, reading=NASTY, readings=(NASTY,),
         expected=NASTY, healthy=NASTY, branches=(Branch(when=NASTY, then=NASTY),), bits=0.1,

@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 
 from model.errors import ModelError
+from model.explain.trouble.allowances import Allowance
+from model.explain.trouble.diagnose import Diagnosis
 from model.fields import Build
 from model.prediction import Prediction, Verdict
 from model.record import Project
@@ -132,3 +134,71 @@ def test_the_list_gives_way_to_the_open_prototype_and_is_answered_after_it() -> 
     runner.stop()
     assert [a.listed for a in desk.answers] == [False, False, True]
     assert sorted(map(str, order)) == ["alpha", "alpha", "beta", "beta"]
+
+
+def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_allowances_after() -> None:
+    """The first diagnosis waits for the prediction; the second, of another reading, does not."""
+    desk = Desk()
+    slow, let = threading.Event(), threading.Event()
+    told: list[str] = []
+
+    def predict(project: Project, *, mark: int, build: Build, samples: int, cancelled: Cancelled) -> Prediction:
+        if slow.is_set() and samples:
+            let.wait(WAIT)
+        told.append(f"predicted {samples > 0}")
+        return Prediction(verdict=Verdict.RUNS, has_interval=samples > 0)
+
+    def diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
+        progress(0.5)
+        told.append("weighed")
+        return Diagnosis()
+
+    def allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+        told.append("allowed")
+        return ()
+
+    def weighed(answers: list[Answer]) -> int:
+        return sum(answer.diagnosis is not None for answer in answers)
+
+    runner = Runner(desk.post, predict=predict, diagnose=diagnose, allow=allow)
+    runner.ask(question("gamma"))
+    runner.ask_causes(question("gamma"))
+    runner.start()
+    desk.wait(lambda answers: any(answer.allowances is not None for answer in answers))
+    assert told == ["predicted False", "predicted True", "weighed", "allowed"]
+    assert [a.progress for a in desk.answers if a.progress is not None] == [0.5]
+    told.clear()
+    slow.set()
+    runner.ask(question("gamma"))
+    runner.ask_causes(question("gamma"))
+    desk.wait(lambda answers: weighed(answers) == 2)
+    assert "predicted True" not in told
+    assert "allowed" not in told
+    let.set()
+    desk.wait(lambda answers: sum(answer.allowances is not None for answer in answers) == 2)
+    assert told[-1] == "allowed"
+    runner.stop()
+
+
+def test_a_weighing_that_nobody_waits_for_ends() -> None:
+    desk = Desk()
+    begun, go = threading.Event(), threading.Event()
+    ended: list[str] = []
+
+    def diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
+        begun.set()
+        go.wait(WAIT)
+        progress(0.5)
+        ended.append(project.name)
+        return Diagnosis()
+
+    runner = Runner(desk.post, diagnose=diagnose, allow=lambda project, *, mark: ())
+    runner.start()
+    runner.ask_causes(question("gamma"))
+    assert begun.wait(WAIT)
+    newest = runner.ask_causes(question("beta"))
+    go.set()
+    desk.wait(lambda answers: any(answer.diagnosis is not None for answer in answers))
+    runner.stop()
+    assert ended == ["a"]
+    assert {answer.question.number for answer in desk.answers} == {newest}

@@ -83,7 +83,7 @@ def test_a_prediction_is_old_while_a_field_is_flagged_and_computing_while_it_is_
     outlook.prediction = Prediction(verdict=Verdict.RUNS)
     assert session.age is Age.VALUE
     outlook.prediction = outlook.spread = Prediction(verdict=Verdict.RUNS, has_interval=True)
-    assert session.age is Age.FRESH
+    assert session.age is Age.UP_TO_DATE
     visit(session, "piston_throw", "6 mm")
     assert session.age is Age.COMPUTING
     visit(session, "piston_throw", "6 mmm")

@@ -79,6 +79,10 @@ def gap_json(gap: Gap) -> dict[str, Any]:
         "measured": _triple(gap.measured, unit),
         "predicted": _triple(gap.predicted, unit),
         "gap": _triple(gap.gap, unit),
+        "also": [
+            {"key": figure.key, "label": figure.label, "unit": figure.unit, **(_triple(figure, figure.unit) or {})}
+            for figure in gap.also
+        ],
         "note": plain(gap.note),
         "why": _why(gap.predicted.why),
     }

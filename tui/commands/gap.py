@@ -31,7 +31,10 @@ def run(options: argparse.Namespace) -> int:
     elif found:
         show("\n".join(line for gap in found for line in gap_lines(gap)))
     else:
-        show("No reading can be compared: it takes a speed or brake reading of a mark that has a prediction.")
+        show(
+            "No reading can be compared: it takes a speed or brake reading of a mark that has a prediction; before it "
+            "runs, a hot and a cold coast with turns and time (and the wheel's mass), or a hot swing of the displacer."
+        )
     return 0
 
 
@@ -44,5 +47,6 @@ def gap_lines(gap: Gap) -> list[str]:
         f"  measured   {figure_text(gap.measured)}",
         f"  predicted  {figure_text(gap.predicted)}",
         f"  gap        {figure_text(gap.gap)}",
+        *(f"  {figure.label.lower()}: {figure_text(figure)}" for figure in gap.also),
     ]
     return [*lines, f"  {plain(gap.note)}"] if gap.note else lines

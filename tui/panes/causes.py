@@ -44,14 +44,16 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = known(session)
+    done = session.at.inquiry.share
+    share = f" {done:.0%}" if done else ""
     words = {
-        Known.FRESH: "up to date",
-        Known.COMPUTING: "computing",
-        Known.OLD_COMPUTING: "old: what was found has changed, computing",
+        Known.UP_TO_DATE: "up to date",
+        Known.COMPUTING: f"computing{share}",
+        Known.OLD_COMPUTING: f"old: something has changed, computing{share}",
         Known.OLD: "old: a field is flagged",
         Known.NONE: "none",
     }[state]
-    quiet = state in (Known.FRESH, Known.COMPUTING)
+    quiet = state in (Known.UP_TO_DATE, Known.COMPUTING)
     return beside((("Why it does not run", "head"),), ((words, "dim" if quiet else "flag"),), width)
 
 

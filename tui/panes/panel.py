@@ -106,7 +106,7 @@ def _age_word(session: Session) -> str:
     if session.before:
         return "before this edit"
     return {
-        Age.FRESH: "up to date",
+        Age.UP_TO_DATE: "up to date",
         Age.VALUE: "computing the interval",
         Age.COMPUTING: "computing",
         Age.OLD: "old",

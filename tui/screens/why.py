@@ -29,6 +29,8 @@ def why_lines(
             first="  ",
             rest="  ",
         )
+        for figure in gap.also:
+            lines += wrapped(f"{figure.label}: {figure_text(figure)}", width, first="  ", rest="  ")
         if gap.note:
             lines += wrapped(gap.note, width, first="  ", rest="  ")
         lines += [*_why(gap.predicted.why, width), ()]

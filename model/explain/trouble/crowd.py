@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from model.explain.remember import Remembered, key_of
 from model.explain.trouble.causes import CAUSES, Cause
-from model.explain.trouble.shown import MECHANICAL, Blend, inertia, show, turned
+from model.explain.trouble.shown import MECHANICAL, Blend, Progress, inertia, show, silent, turned
 from model.physics import leak
 from model.resolved import Resolved
 from model.running.engine import geometry
@@ -61,24 +62,52 @@ Draw = Callable[[int, int], Inputs]
 """Draws so many engines with this seed."""
 
 
-def gather(resolved: Resolved, *, turns: int = TURNS, shafts: int = SHAFTS, seed: int = 1) -> Crowd:
-    """Make a crowd of engines with faults from what is known of a build."""
+REMEMBERED = 4
+"""Crowds that are remembered, newest last; one is about a megabyte."""
+_KEPT: Remembered[Crowd] = Remembered(REMEMBERED)
+
+
+def gather(
+    resolved: Resolved, *, turns: int = TURNS, shafts: int = SHAFTS, seed: int = 1, progress: Progress = silent
+) -> Crowd:
+    """Make a crowd of engines with faults from what is known of a build.
+
+    A crowd depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
+    finding only weighs it anew.
+
+    Parameters
+    ----------
+    resolved : Resolved
+        What is known of the build.
+    turns, shafts, seed : int
+        Size of the crowd for each cause, and where its random numbers begin.
+    progress : callable
+        Told the share that is done, 0 to 1; what it raises ends the work. Not called for a crowd that is remembered.
+    """
 
     def draw(samples: int, own: int) -> Inputs:
         return drawn(resolved.words, resolved.values, samples=samples, seed=own)
 
-    measured = frozenset(name for name, value in resolved.values.items() if value.how is How.MEASURED)
-    return crowd_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed)
+    def make() -> Crowd:
+        measured = frozenset(name for name, value in resolved.values.items() if value.how is How.MEASURED)
+        crowd = crowd_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress)
+        for values in (crowd.cause, crowd.weight, *crowd.shown.values(), *crowd.sound.values()):
+            values.setflags(write=False)
+        return crowd
+
+    return _KEPT.get((key_of(resolved), turns, shafts, seed), make)
 
 
-def crowd_of(draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int) -> Crowd:
+def crowd_of(
+    draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
+) -> Crowd:
     """Put every cause into engines drawn anew, solve their turns, and put shafts round them."""
     generator = np.random.default_rng(seed + 1)
     base = _ready(draw(turns, seed), generator)
     present = [cause for cause in CAUSES if cause.applies(base)]
     air = [cause for cause in present if not cause.mechanical]
     parts = [base, *(_faulty(cause, base, generator) for cause in air)]
-    solved = turned(joined(parts))
+    solved = turned(joined(parts), progress)
     block = {cause.key: 1 + number for number, cause in enumerate(air)}
     blends = _blend(solved.marks(), [block.get(c.key, 0) * turns for c in present], turns, shafts, generator)
     number = np.concatenate([np.full(turns * shafts, CAUSES.index(c)) for c in present])

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd, gather
 from model.explain.trouble.findings import findings_of
+from model.explain.trouble.shown import Progress, silent
 from model.explain.trouble.tell import branches, expected, shown_value, told
 from model.explain.trouble.trials import Trial, trial
 from model.explain.trouble.weigh import Finding, left, likelihood, probabilities, ranked, surprise, weigh
@@ -90,14 +91,14 @@ class Diagnosis:
     """Why there is no diagnosis, when there is none."""
 
 
-def diagnose(project: Project, *, mark: int, seed: int = 1) -> Diagnosis:
-    """Weigh the causes for a mark of a project and name the next test."""
+def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress = silent) -> Diagnosis:
+    """Weigh the causes for a mark of a project and name the next test; `progress` as for `crowd.gather`."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build)
     why = refusal(resolved)
     if why:
         return Diagnosis(reason=why)
-    crowd = gather(resolved, seed=seed)
+    crowd = gather(resolved, seed=seed, progress=progress)
     return conclude(crowd, findings_of(project, mark, build, crowd))
 
 
@@ -116,13 +117,14 @@ def conclude(crowd: Crowd, findings: list[Finding]) -> Diagnosis:
     """Turn a crowd and findings into a diagnosis."""
     weight = weigh(crowd, findings)
     chances = probabilities(crowd, weight)
+    odds = [likelihood(finding, crowd.shown[finding.trial]) for finding in findings]
     causes = tuple(
         CauseSeen(
             key=CAUSES[i].key,
             label=CAUSES[i].label,
             probability=float(chances[i]),
             remedy=CAUSES[i].remedy,
-            moved=_moved(crowd, findings, int(i)),
+            moved=_moved(crowd, findings, odds, int(i)),
         )
         for i in np.argsort(-chances)
         if chances[i] > 0
@@ -143,13 +145,12 @@ def _as_found(finding: Finding) -> str:
     return finding.text or shown_value(trial(finding.trial), finding.value)
 
 
-def _moved(crowd: Crowd, findings: list[Finding], cause: int) -> tuple[tuple[str, float], ...]:
+def _moved(crowd: Crowd, findings: list[Finding], odds: list[FloatArray], cause: int) -> tuple[tuple[str, float], ...]:
     """Return the factor of each finding on the odds of a cause, where it is worth telling."""
     moved = []
     weight = crowd.weight
     mine = crowd.cause == cause
-    for finding in findings:
-        chance = likelihood(finding, crowd.shown[finding.trial])
+    for finding, chance in zip(findings, odds, strict=True):
         own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
         rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
         factor = own / max(rest, 1e-300)

@@ -7,7 +7,7 @@ place on a line: 0, 1, 2 where it is clear, between them where builders would di
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,8 @@ from model.running.operate import operate
 from model.running.points import WHEEL_SHAPE
 
 FloatArray = NDArray[np.float64]
+Progress = Callable[[float], None]
+"""Told the share of the work that is done, 0 to 1."""
 GRAVITY = 9.80665
 ANGLES = 32
 """Angles of a turn: outcomes agree with twice as many to 2 % (see tests/trouble)."""
@@ -132,10 +134,16 @@ class Turned:
         return np.asarray((table - table.mean(axis=0)) / np.maximum(table.std(axis=0), 1e-30))
 
 
-def turned(inputs: Inputs) -> Turned:
+def silent(share: float) -> None:
+    """Tell nobody how far it is."""
+
+
+def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
     """Solve the turns of a batch whose metal temperatures are given."""
+    progress(0.1)
     room = inputs["room_temperature"]
     hot, travel = _torque(inputs, SPEEDS)
+    progress(0.4)
     stone_cold = inputs.changed(hot_metal=room + 0.01, cold_metal=room)
     flicked = np.full((inputs.size, 1), HALF)
     slow = np.full((inputs.size, 1), SLOW)
@@ -160,7 +168,11 @@ def turned(inputs: Inputs) -> Turned:
         plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston)
     if "diaphragm_stiffness" in inputs:
         plain["rubber"] = inputs["diaphragm_stiffness"]
-    changed = {key: _torque(other, FEWER)[0] for key, other in _changes(inputs).items()}
+    changed = {}
+    for number, (key, other) in enumerate(_changes(inputs).items()):
+        progress(0.5 + 0.15 * number)
+        changed[key] = _torque(other, FEWER)[0]
+    progress(0.95)
     # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
     tight = inputs["room_pressure"] * form.swept_piston / volume
     kept = plain["leak_down"] / (plain["leak_down"] + np.log(2.0) * PUSH)
@@ -220,4 +232,16 @@ def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:
     return np.asarray(np.clip(0.5 + np.log(np.maximum(ratio, 1e-9) / weak) / np.log(clear / weak), -0.5, 2.5))
 
 
-__all__ = ["ANGLES", "MECHANICAL", "Blend", "Torque", "Turned", "inertia", "show", "swing_by_displacer", "turned"]
+__all__ = [
+    "ANGLES",
+    "MECHANICAL",
+    "Blend",
+    "Progress",
+    "Torque",
+    "Turned",
+    "inertia",
+    "show",
+    "silent",
+    "swing_by_displacer",
+    "turned",
+]

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.cycle.isothermal import isothermal_pressure
-from model.explain.gap import at_conditions
+from model.explain.conditions import at_conditions
 from model.explain.trouble.trials import slowing_of_coast
-from model.fields import Build, parse_build, parse_fields
+from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.prediction import Figure, Why
 from model.record import Project
@@ -51,28 +51,38 @@ class Unrun:
     """Measured less predicted."""
     note: str
     """How it was got, and its caveat."""
-    indicated: Figure | None = None
-    """Indicated work of the hot turn: the measured difference less what the cold turn takes by the model."""
+    place: tuple[str, str]
+    """Keys of the entry and of the reading at which it stands: the hot coast, or the swing."""
+    also: tuple[Figure, ...] = ()
+    """Indicated work of the hot turn (the measured difference less what the cold turn takes by the model), and the
+    power at the speed of the coast."""
+
+    @property
+    def indicated(self) -> Figure | None:
+        """Indicated work of the hot turn."""
+        return next((figure for figure in self.also if figure.key == "indicated_work"), None)
 
 
 def unrun(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> tuple[Unrun, ...]:
     """Return what a mark's coasts and swings tell; of several readings the last of each kind counts."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    last: dict[str, ReadingValues] = {}
-    for _, reading in project.readings_of(mark):
+    last: dict[str, tuple[tuple[str, str], ReadingValues]] = {}
+    for entry, reading in project.readings_of(mark):
         values, _ = parse_fields(ReadingValues, dict(reading.texts))
         values = replace(values, kind=reading.kind)
         name = reading.kind
         if name == "free_turns" and values.warmth and values.turns and values.time and values.direction != "backward":
             name = f"coast_{values.warmth}" if values.turns.value > 0 else ""
-        last[name] = values
+        last[name] = (entry.key, reading.key), values
     found = []
     evidence = evidence_of(project, mark)
     if "coast_hot" in last and "coast_cold" in last:
-        found.append(_work(build, last["coast_hot"], last["coast_cold"], samples, seed))
-    if (swing := last.get("swing_hot")) is not None and swing.swing is not None:
-        resolved = resolve(at_conditions(build, swing), evidence)
-        found.append(_felt(resolved, swing, samples, seed))
+        place, hot = last["coast_hot"]
+        resolved = resolve(at_conditions(build, hot), evidence)
+        found.append(_work(resolved, place, hot, last["coast_cold"][1], samples, seed))
+    if "swing_hot" in last:
+        place, swing = last["swing_hot"]
+        found.append(_felt(resolve(at_conditions(build, swing), evidence), place, swing, samples, seed))
     return tuple(item for item in found if item is not None)
 
 
@@ -87,9 +97,15 @@ def _batch(resolved: Resolved, samples: int, seed: int) -> Inputs:
     return Inputs(words=best.words, values=values, size=samples + 1)
 
 
-def _work(build: Build, hot: ReadingValues, cold: ReadingValues, samples: int, seed: int) -> Unrun | None:
+def _work(
+    resolved: Resolved,
+    place: tuple[str, str],
+    hot: ReadingValues,
+    cold: ReadingValues,
+    samples: int,
+    seed: int,
+) -> Unrun | None:
     """Compare the difference in loss of a hot and a cold coast with the same difference by the model."""
-    resolved = resolve(at_conditions(build, hot))
     if not _usable(resolved) or "wheel_mass" not in resolved.values:
         return None
     inputs = _batch(resolved, samples, seed)
@@ -102,6 +118,7 @@ def _work(build: Build, hot: ReadingValues, cold: ReadingValues, samples: int, s
     by_model = [_torque(inputs, speed, warm=warm) for speed, warm in zip(speeds, (True, False), strict=True)]
     predicted = 2 * np.pi * (by_model[0] - by_model[1])
     taken = _torque(inputs, speeds[0], warm=False) + inputs["friction_torque"] + inputs["speed_drag"] * speeds[0]
+    indicated = measured + 2 * np.pi * taken
     label = "Work that heat adds to a turn"
     note = (
         f"Hot and cold coasts of {speeds[0] * 30 / math.pi:.0f} and {speeds[1] * 30 / math.pi:.0f} rpm on average; "
@@ -116,8 +133,13 @@ def _work(build: Build, hot: ReadingValues, cold: ReadingValues, samples: int, s
         predicted=_figure("work_of_heat", label, Kind.ENERGY, "mJ", predicted, "2 pi (torque hot less torque cold)"),
         gap=_figure("gap", "Gap", Kind.ENERGY, "mJ", measured - predicted, "measured less predicted"),
         note=note,
-        indicated=_figure("indicated_work", "Indicated work of a hot turn", Kind.ENERGY, "mJ",
-                          measured + 2 * np.pi * taken, "measured difference less what a cold turn takes (model)"),
+        place=place,
+        also=(
+            _figure("indicated_work", "Indicated work of a hot turn", Kind.ENERGY, "mJ", indicated,
+                    "measured difference less what a cold turn takes (model)"),
+            _figure("indicated_power", f"Indicated power at {speeds[0] * 30 / math.pi:.0f} rpm", Kind.POWER, "mW",
+                    indicated * speeds[0] / (2 * np.pi), "indicated work times turns a second"),
+        ),
     )  # fmt: skip
 
 
@@ -138,7 +160,7 @@ def _torque(inputs: Inputs, speed: float, *, warm: bool) -> FloatArray:
     return np.asarray(operate(made, np.full((inputs.size, 1), speed), angles=ANGLES, passes=2).torque[:, 0])
 
 
-def _felt(resolved: Resolved, reading: ReadingValues, samples: int, seed: int) -> Unrun | None:
+def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, samples: int, seed: int) -> Unrun | None:
     """Compare the displacer's swing with that of air at the metals' temperatures: how much of them the air feels."""
     if not _usable(resolved) or resolved.layout == "alpha" or reading.swing is None:
         return None
@@ -166,6 +188,7 @@ def _felt(resolved: Resolved, reading: ReadingValues, samples: int, seed: int) -
     return Unrun(
         key="heat_felt",
         label=label,
+        place=place,
         measured=_figure(
             "heat_felt", label, Kind.FRACTION, "%", measured, "swing over that of air as hot as the metal"
         ),
