@@ -233,6 +233,7 @@ class Series:
             self.wrong.append(f"round {self.number}: recovery {'not ' if expected else ''}offered:\n{screen}")
         self.counts["recovered" if expected else "nothing to recover"] += 1
         for _ in range(40):
+            watched.listen(0.05)  # a row may have come in part
             if _ROW.search(watched.screen()):
                 return
             before = watched.cursor()

@@ -135,8 +135,8 @@ class NotebookApp(Furnishing, QuietApp):
         """Set before the start when the folder was read by then."""
         self.failed: ModelError | None = None
         """Why the folder cannot be opened after all."""
-        self._ahead: list[events.Event] | None = []
-        """Keys that wait for the rooms; None when they are there."""
+        self._ahead: list[events.Key] = []
+        """Keys that wait for the rooms, or for the screen that is being opened."""
 
     def furnish(self) -> Rooms:
         """Load everything behind the first screen."""
@@ -183,17 +183,24 @@ class NotebookApp(Furnishing, QuietApp):
     def _take(self, notebook: Notebook) -> None:
         self.shelf.take_notebook(notebook)
         self.projects.take_shelf(self.shelf)
-        waited, self._ahead = self._ahead, None
-        for key in waited or ():
-            self.post_message(key)
+        self._let_go()
+
+    def _let_go(self) -> None:
+        """Hand on the keys that waited, in the order in which they were pressed."""
+        waited, self._ahead = sorted(self._ahead, key=lambda event: event.time), []
+        for key in waited:  # a new event each: one that went through another screen already would not be handed on
+            self.post_message(events.Key(key.key, key.character))
 
     async def on_event(self, event: events.Event) -> None:
         """Keep keys that need more than names until the rooms are there, and those after them."""
-        key = event.key if isinstance(event, events.Key) else ""
-        if self._ahead is not None and key and key != "ctrl+q" and (self._ahead or key not in AT_ONCE):
+        if isinstance(event, events.Key) and event.key != "ctrl+q" and self._has_to_wait(event.key):
             self._ahead.append(event)
-            return
-        await super().on_event(event)
+        else:
+            await super().on_event(event)
+
+    def _has_to_wait(self, key: str) -> bool:
+        names_only = self.projects.shelf is None
+        return self.projects.opening or (names_only and (bool(self._ahead) or key not in AT_ONCE))
 
     def on_news(self, event: News) -> None:
         """Put what came back into the session, and draw it where it is shown."""
@@ -217,16 +224,22 @@ class NotebookApp(Furnishing, QuietApp):
         else:
             self._draw_shown()
 
-    def on_open_project(self, event: OpenProject) -> None:
-        """Show a prototype."""
+    async def on_open_project(self, event: OpenProject) -> None:
+        """Show a prototype; the keys pressed behind the one that opens it are for its screen."""
         from tui.screens.project import ProjectScreen
 
-        if self.session.current is None:
-            self.runner.start()
-            self.desk.open(event.path)
-            self.push_screen(
-                ProjectScreen(self.desk, colour=self.terminal.colour, plain=self.terminal.plain), self._left_project
-            )
+        try:
+            if self.session.current is None:
+                self.runner.start()
+                self.desk.open(event.path)
+                screen = ProjectScreen(self.desk, colour=self.terminal.colour, plain=self.terminal.plain)
+                await self.push_screen(screen, self._left_project)
+        finally:
+            self.call_later(self._opened)
+
+    def _opened(self) -> None:
+        self.projects.opening = False
+        self._let_go()
 
     def _left_project(self, _: None) -> None:
         self.shelf.ask_again()

@@ -13,6 +13,7 @@ import pytest
 
 from model.record import Project
 from model.store import left_drafts, read_project
+from tests.shell.terminal import KEYS
 from tests.tui.line import Line
 from tests.tui.test_hostile import OSC, nasty
 
@@ -183,6 +184,16 @@ def test_keys_pressed_while_only_names_are_shown_are_not_lost(notebook: Path) ->
     line.wait_for(r"\[Materials\]")
     line.wait_for(r"Best shaft power +4\.0 mW")
     assert line.screen().startswith("Paint tin")
+    line.press("ctrl+q")
+    assert line.wait_for_end() == 0
+
+
+def test_keys_pressed_behind_the_one_that_opens_a_prototype_are_for_its_screen(notebook: Path) -> None:
+    """All in one burst: open, two leaves on, back, a field down, a text."""
+    line = Line(notebook)
+    line.wait_for("Paint tin +gamma")
+    line.press(KEYS["down"] + "\r" + KEYS["right"] * 2 + KEYS["left"] * 2 + KEYS["down"] * 2 + "11 mm\r")
+    until(lambda: "11 mm" in read_project(notebook / "paint-tin.toml").project.latest.build.values())
     line.press("ctrl+q")
     assert line.wait_for_end() == 0
 

@@ -72,6 +72,8 @@ class ProjectsScreen(QuietScreen[None]):
         self.ticked: list[Path] = []
         """Prototypes to show side by side, in the order ticked."""
         self._kept: dict[str, str] = {}
+        self.opening = False
+        """Whether a prototype's screen is on its way; the keys wait for it."""
 
     def compose(self) -> ComposeResult:
         """Head, list, what there is to say of the chosen one, keys."""
@@ -192,6 +194,7 @@ class ProjectsScreen(QuietScreen[None]):
         if chosen is None:
             self.draw()
         else:
+            self.opening = True
             self.app.post_message(OpenProject(chosen.path))
 
     def action_tick(self) -> None:
