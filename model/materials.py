@@ -34,6 +34,12 @@ def emissivity_of(word: str) -> float:
     return _material(word).emissivity
 
 
+def elasticity_of(word: str) -> tuple[float, float]:
+    """Return the modulus of elasticity [Pa] and Poisson's ratio; a modulus of nil where none is known."""
+    entry = _material(word)
+    return entry.modulus, entry.poisson
+
+
 def too_hot(word: str, temperature: float) -> str:
     """Return a sentence when a material does not stand a temperature [K], else an empty text."""
     entry = _material(word)

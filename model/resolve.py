@@ -12,7 +12,15 @@ from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
-from model.materials import conductivity_of, effusivity_of, emissivity_of, is_metal, too_hot, volumetric_capacity_of
+from model.materials import (
+    conductivity_of,
+    effusivity_of,
+    elasticity_of,
+    emissivity_of,
+    is_metal,
+    too_hot,
+    volumetric_capacity_of,
+)
 from model.resolved import Resolved
 from model.uncertain import How, Shape, Uncertain, between
 
@@ -146,6 +154,7 @@ def _complete(build: Build, layout: str, words: dict[str, str], values: dict[str
     _geometry(build, layout, values)
     _declared_guesses(build, values)
     _walls(layout, words, values)
+    _ends(layout, words, values)
     _sides(words, values)
 
 
@@ -280,6 +289,29 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
         _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
 
 
+def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -> None:
+    """Say how ends flex: the plates of a flat engine by a usual thickness, other ends only where it was written.
+
+    A can's bottom and lid are stamped with ribs and stand much stiffer than flat sheet; common practice, no source.
+    """
+    if layout == "beta":
+        values.pop("cold_end_thickness", None)
+    for end in ("hot", "cold") if layout != "beta" else ("hot",):
+        name = f"{end}_end_thickness"
+        modulus, poisson = elasticity_of(words[f"{end}_end_material"])
+        flat = layout == "gamma" and words.get("heat_source") not in ("candle", "spirit", "gas", None)
+        if flat and is_metal(words[f"{end}_end_material"]):
+            bore = values["displacer_bore"].value
+            values.setdefault(name, between(max(1e-3, bore / 150), max(3e-3, bore / 50)))
+        if name in values and modulus > 0:
+            values[f"{end}_end_modulus"] = _data(modulus, 0.05)
+            values[f"{end}_end_poisson"] = _data(poisson, 0.0)
+            # clamped to simply supported, (7 + nu)/(1 + nu): screws, glue and gaskets lie between
+            values["end_edge"] = between(1.0, (7 + poisson) / (1 + poisson))
+        else:
+            values.pop(name, None)
+
+
 def _piston_area(values: Mapping[str, Uncertain]) -> float:
     count = values["piston_count"].value
     if "diaphragm_rim" in values:
@@ -339,6 +371,9 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         displacer_effusivity="Heat store of the displacer",
         displacer_capacity="Heat store of the displacer",
         displacer_skin_thickness="Displacer: Displacer wall",
+        end_edge="How the ends are held at the rim",
+        hot_end_modulus="Stiffness of the hot end",
+        cold_end_modulus="Stiffness of the cold end",
         wall_effusivity="Heat store of the wall",
         wall_capacity="Heat store of the wall",
         cold_coefficient="Cooling",

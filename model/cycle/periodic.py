@@ -210,21 +210,17 @@ def _collect(turn: Turn, s: Scaled, u: Unknowns, used: int, settled: BoolArray) 
         heats.append((h * (wall - space.mean) + passed).sum(axis=0) / s.k * unit)
     at = np.where(leak > 0, cold.mean, s.room)
     tg = log_mean(u.fh, u.fc)
-    mass = (u.mh + u.mc + (s.vg / tg + s.sh + s.sc) * u.p).mean(axis=0) * unit / s.t0 / turn.gas_constant
     per_kg = unit / s.t0 / turn.gas_constant
+    mass = (u.mh + u.mc + (s.vg / tg + s.sh + s.sc) * u.p).mean(axis=0) * per_kg
     converged = settled & (residual < TOLERANCE)
     degenerate = (turn.conductance_hot.max(axis=-1) + turn.conductance_cold.max(axis=-1) <= 0) & (
         turn.effectiveness_heater + turn.effectiveness_cooler <= 0
     )
-    reasons = []
-    if (degenerate & ~converged).any():
-        reasons.append("no heat can reach the air: both conductances and both exchangers are nil")
-    if (~converged & ~degenerate).any():
-        reasons.append("the turn did not settle to a periodic state")
+    vh, vc = s.spaces(u.p)
     return State(
         pressure=(u.p * s.p0).T,
-        temperature_hot=(u.p * s.vh / u.mh * s.t0).T,
-        temperature_cold=(u.p * s.vc / u.mc * s.t0).T,
+        temperature_hot=(u.p * vh / u.mh * s.t0).T,
+        temperature_cold=(u.p * vc / u.mc * s.t0).T,
         face_hot=u.fh * s.t0,
         face_cold=u.fc * s.t0,
         flow_hot=(hot.dmu * per_kg).T,
@@ -237,5 +233,15 @@ def _collect(turn: Turn, s: Scaled, u: Unknowns, used: int, settled: BoolArray) 
         residual=residual,
         iterations=used,
         converged=converged,
-        reason=tuple(reasons),
+        reason=_reasons(converged, degenerate),
     )
+
+
+def _reasons(converged: BoolArray, degenerate: BoolArray) -> tuple[str, ...]:
+    """Return named reasons of those that did not converge."""
+    reasons = []
+    if (degenerate & ~converged).any():
+        reasons.append("no heat can reach the air: both conductances and both exchangers are nil")
+    if (~converged & ~degenerate).any():
+        reasons.append("the turn did not settle to a periodic state")
+    return tuple(reasons)

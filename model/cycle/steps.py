@@ -8,7 +8,8 @@ Hot and cold space are well stirred, each with a conductance to its wall; betwee
 where ``dmu`` flows in from the gap, at ``T* = T`` when it leaves the space and at the gap face's temperature when it
 enters. Energy and mass are the states and volume steps are exact, so heats less work close to rounding. The face
 temperatures of the gap are constants of the turn and follow from its effectiveness, so that it stores nothing. Heater
-and cooler may hold air of their own, at their metal's temperature, between the gap and their space.
+and cooler may hold air of their own, at their metal's temperature, between the gap and their space. Walls may give:
+``V = V(angle) + C (p - p_room)``; their work ``C/2 d(p^2)`` is exact in a step and nil over the turn.
 
 Everything is scaled: volumes by their mean, pressure by the room's, temperature by the cold metal's; arrays have the
 angle first and the batch last. Knows the equations; how they are solved stands in `periodic`.
@@ -38,11 +39,14 @@ class Scaled:
         self.volume = (self.vh + self.vc).mean(axis=0) + turn.volume_gap + heater + cooler
         self.p0, self.t0 = turn.pressure, turn.temperature_cold
         self.vh, self.vc, self.vg = self.vh / self.volume, self.vc / self.volume, turn.volume_gap / self.volume
-        self.vh1, self.vc1 = np.roll(self.vh, -1, axis=0), np.roll(self.vc, -1, axis=0)
+        self.vh1, self.vc1 = following(self.vh), following(self.vc)
         self.dvh, self.dvc = self.vh1 - self.vh, self.vc1 - self.vc
         self.bh, self.bc = _bend(self.dvh), _bend(self.dvc)
         self.wh, self.wc = turn.temperature_hot / self.t0, np.ones_like(self.t0)
         self.sh, self.sc = heater / self.volume / self.wh, cooler / self.volume
+        self.soft_h, self.soft_c = (
+            None if c is None else c * self.p0 / self.volume for c in (turn.compliance_hot, turn.compliance_cold)
+        )
         self.room = turn.temperature_room / self.t0
         gamma = np.broadcast_to(np.asarray(turn.heat_capacity_ratio, float), self.t0.shape)
         self.gi, self.k = 1 / gamma, (gamma - 1) / gamma
@@ -58,6 +62,10 @@ class Scaled:
         for name, value in vars(like).items():
             part = value[..., index] if isinstance(value, np.ndarray) else value
             setattr(self, name, part)
+
+    def spaces(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return the volumes of hot and cold space at a pressure, walls that give included."""
+        return _given(self.vh, self.soft_h, p), _given(self.vc, self.soft_c, p)
 
     def part(self, index: NDArray[np.intp]) -> Scaled:
         """Return a part of the batch."""
@@ -82,6 +90,36 @@ class Unknowns:
     def put(self, index: NDArray[np.intp], other: Unknowns) -> None:
         for name in ("p", "mh", "mc", "fh", "fc"):
             getattr(self, name)[..., index] = getattr(other, name)
+
+
+def _given(v: FloatArray, soft: FloatArray | None, p: FloatArray) -> FloatArray:
+    return v if soft is None else v + soft * (p - 1)
+
+
+def following(values: FloatArray) -> FloatArray:
+    """Return the values at the next angle, (n_angles, ...); `np.roll` costs several times as much."""
+    return np.concatenate((values[1:], values[:1]))
+
+
+def _held(v: FloatArray, soft: FloatArray | None, p: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the volume at a pressure and the slope of p V over p."""
+    return (v, v) if soft is None else (v + soft * (p - 1), v + soft * (2 * p - 1))
+
+
+def _with_walls(
+    r: FloatArray,
+    dp0: FloatArray,
+    dp1: FloatArray,
+    soft: FloatArray | None,
+    k: FloatArray,
+    p: FloatArray,
+    p1: FloatArray,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Add the work on walls that give to the residual of a space and to its slopes over either pressure."""
+    if soft is None:
+        return r, dp0, dp1
+    by, by1 = k * soft * p, k * soft * p1
+    return r + 0.5 * (by1 * p1 - by * p), dp0 - by, dp1 + by1
 
 
 def _bend(dv: FloatArray) -> FloatArray:
@@ -114,13 +152,18 @@ def isothermal_start(s: Scaled) -> Unknowns:
     tg = log_mean(th, tc)
     inverse = 1 / (s.vh / th + s.vc / tc + s.vg / tg + s.sh + s.sc)
     p = inverse / inverse.mean(axis=0)
-    return Unknowns(p, p * s.vh / th, p * s.vc / tc, th.copy(), tc.copy())
+    for soft, at in ((s.soft_h, th), (s.soft_c, tc)):
+        if soft is not None:
+            p = 1 + (p - 1) / (1 + soft / at * inverse.mean(axis=0))
+    vh, vc = s.spaces(p)
+    return Unknowns(p, p * vh / th, p * vc / tc, th.copy(), tc.copy())
 
 
 def warm_start(s: Scaled, turn: Turn, start: State) -> Unknowns:
     p = start.pressure.T / s.p0
-    mh = p * s.vh / (start.temperature_hot.T / s.t0)
-    mc = p * s.vc / (start.temperature_cold.T / s.t0)
+    vh, vc = s.spaces(p)
+    mh = p * vh / (start.temperature_hot.T / s.t0)
+    mc = p * vc / (start.temperature_cold.T / s.t0)
     return Unknowns(p, mh, mc, start.face_hot / s.t0, start.face_cold / s.t0)
 
 
@@ -130,8 +173,8 @@ def weights_of(s: Scaled, u: Unknowns) -> tuple[FloatArray, FloatArray]:
     (3 + z)/(6 + z) agrees with the exact mean of a decaying exponential to second order, so the scheme stays second
     order, and it does not ring where a thin layer follows its wall at once.
     """
-    zh = s.hh / np.minimum(u.mh, np.roll(u.mh, -1, axis=0)) + np.abs(s.dvh) / np.minimum(s.vh, s.vh1)
-    zc = s.hc / np.minimum(u.mc, np.roll(u.mc, -1, axis=0)) + np.abs(s.dvc) / np.minimum(s.vc, s.vc1)
+    zh = s.hh / np.minimum(u.mh, following(u.mh)) + np.abs(s.dvh) / np.minimum(s.vh, s.vh1)
+    zc = s.hc / np.minimum(u.mc, following(u.mc)) + np.abs(s.dvc) / np.minimum(s.vc, s.vc1)
     return (3 + zh) / (6 + zh), (3 + zc) / (6 + zc)
 
 
@@ -173,24 +216,26 @@ def _space(
     leak: FloatArray | None,
     leak_slope: FloatArray | None,
     room: FloatArray,
+    soft: FloatArray | None,
 ) -> Space:
-    m1 = np.roll(m, -1, axis=0)
+    m1 = following(m)
+    (v, by), (v1, by1) = _held(v, soft, p), _held(v1, soft, p1)
     t, t1 = p * v / m, p1 * v1 / m1
     w0 = 1 - w
     mean = w * t1 + w0 * t
-    tp0, tp1 = w0 * t / p, w * t1 / p1
+    tp0, tp1 = w0 * by / m, w * by1 / m1
     tm0, tm1 = -w0 * t / m, -w * t1 / m1
     dmu = m1 - m
     if leak is not None:
         dmu = dmu + leak
     out = dmu < 0
-    enters = face + eta * (wall - face)
-    star = np.where(out, mean, enters)
+    star = np.where(out, mean, face + eta * (wall - face))
     lost = h - np.minimum(dmu, 0.0)
     half, turn = 0.5 * k * dv, k * bend
     early, late = half - turn, half + turn
     r = gi * (p1 * v1 - p * v) + early * p + late * p1 - h * (wall - mean) - star * dmu
-    dp0, dp1 = early - gi * v + lost * tp0, late + gi * v1 + lost * tp1
+    dp0, dp1 = early - gi * by + lost * tp0, late + gi * by1 + lost * tp1
+    r, dp0, dp1 = _with_walls(r, dp0, dp1, soft, k, p, p1)
     dm0, dm1 = lost * tm0 + star, lost * tm1 - star
     if leak is not None and leak_slope is not None:
         leaving = leak > 0
@@ -200,8 +245,7 @@ def _space(
         gone = np.maximum(leak, 0.0)
         dp0, dp1 = dp0 + slope + gone * tp0, dp1 + slope + gone * tp1
         dm0, dm1 = dm0 + gone * tm0, dm1 + gone * tm1
-    dface = (eta - 1) * np.maximum(dmu, 0.0)
-    return Space(r, dp0, dp1, dm0, dm1, dface, dmu, mean, out, tp0, tp1, tm0, tm1)
+    return Space(r, dp0, dp1, dm0, dm1, (eta - 1) * np.maximum(dmu, 0.0), dmu, mean, out, tp0, tp1, tm0, tm1)
 
 
 class Steps(NamedTuple):
@@ -216,17 +260,17 @@ class Steps(NamedTuple):
 
 
 def evaluate(s: Scaled, u: Unknowns, weights: tuple[FloatArray, FloatArray]) -> Steps:
-    p1 = np.roll(u.p, -1, axis=0)
+    p1 = following(u.p)
     middle = 0.5 * (u.p + p1)
     leak = s.leak * (middle * middle - 1)
     slope = s.leak * middle
     hot = _space(
         p=u.p, p1=p1, m=u.mh, v=s.vh, v1=s.vh1, dv=s.dvh, bend=s.bh, h=s.hh, w=weights[0], wall=s.wh, face=u.fh,
-        eta=s.eh, gi=s.gi, k=s.k, leak=None, leak_slope=None, room=s.room,
+        eta=s.eh, gi=s.gi, k=s.k, leak=None, leak_slope=None, room=s.room, soft=s.soft_h,
     )  # fmt: skip
     cold = _space(
         p=u.p, p1=p1, m=u.mc, v=s.vc, v1=s.vc1, dv=s.dvc, bend=s.bc, h=s.hc, w=weights[1], wall=s.wc, face=u.fc,
-        eta=s.ec, gi=s.gi, k=s.k, leak=leak, leak_slope=slope, room=s.room,
+        eta=s.ec, gi=s.gi, k=s.k, leak=leak, leak_slope=slope, room=s.room, soft=s.soft_c,
     )  # fmt: skip
     return Steps(hot, cold, leak, slope, p1, p1 - u.p)
 
@@ -330,10 +374,10 @@ def fill_maps(s: Scaled, u: Unknowns, steps: Steps, scan: Scan) -> None:
 
 def pressure_condition(s: Scaled, u: Unknowns) -> tuple[FloatArray, FloatArray]:
     """Return the residual of the pressure condition (n,) and its row over the angles (n_angles, n)."""
-    middle = 0.5 * (u.p + np.roll(u.p, -1, axis=0))
+    middle = 0.5 * (u.p + following(u.p))
     n = u.p.shape[0]
     square = (middle * middle).mean(axis=0) - 1
-    by_square = (middle + np.roll(middle, 1, axis=0)) / n
+    by_square = (middle + np.concatenate((middle[-1:], middle[:-1]))) / n
     row = np.where(s.rms, by_square, 1 / n)
     return np.where(s.rms, square, middle.mean(axis=0) - 1), np.asarray(row, float)
 

@@ -49,6 +49,10 @@ class Turn:
     of effectiveness one; with less, the air that it stores is still taken at the metal's temperature."""
     volume_cooler: FloatArray | None = None
     """(n,) the same on the cold side, [m^3], >= 0."""
+    compliance_hot: FloatArray | None = None
+    """(n,) volume that the walls of the hot space give for a pressure above the room's, lossless, [m^3/Pa], >= 0."""
+    compliance_cold: FloatArray | None = None
+    """(n,) the same on the cold side, [m^3/Pa]."""
     gas_constant: float = 287.05
     """Specific gas constant, [J/(kg K)]."""
     heat_capacity_ratio: FloatArray | float = 1.4

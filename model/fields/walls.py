@@ -161,6 +161,35 @@ class Walls(Drive):
     cold_end_material: str | None = words(
         "Cold end", METALS, pane=_MAT, group="Walls", help="What the cold end is made of.", when=cranked
     )
+    hot_end_thickness: Uncertain | None = quantity(
+        "Hot end thickness",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.05, 100),
+        usual="1 to 3 mm (plates), 0.2 mm (cans)",
+        pane=_MAT,
+        group="Walls",
+        drawn=0.05,
+        drawn_at_least=0.02,
+        when=cranked,
+        help="Thickness of a flat hot end: a thin one breathes and eats pressure. Empty: 1 to 3 mm on a flat engine, "
+        "stiff on a flame; a ribbed or domed end is stiff too: write 10 mm.",
+        measure="Calliper at the edge, over a bare spot.",
+    )
+    cold_end_thickness: Uncertain | None = quantity(
+        "Cold end thickness",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.05, 100),
+        usual="1 to 3 mm (plates), 0.2 mm (lids)",
+        pane=_MAT,
+        group="Walls",
+        drawn=0.05,
+        drawn_at_least=0.02,
+        when=lambda b: cranked(b) and b.layout != "beta",
+        help="Thickness of a flat cold end, as at the hot end. Blow into the engine: a lid that clicks is thin.",
+        measure="Calliper at the edge, over a bare spot.",
+    )
     wall_material: str | None = words(
         "Cylinder wall",
         METALS,

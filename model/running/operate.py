@@ -25,6 +25,7 @@ from model.running.exchange import (
     tubes,
     ways,
 )
+from model.running.flexing import at_rest, compliances, flexes
 from model.running.inputs import Inputs
 from model.running.shaft import shaft_work, torque
 
@@ -33,6 +34,8 @@ ANGLES = 64
 """Angles of a turn for figures on the screen; work agrees with finer grids to about 1e-3."""
 COARSE_ANGLES, COARSE_PASSES = 16, 3
 """A coarse turn finds the metal temperatures to a percent or so before the fine one begins."""
+TEST_PRESSURE = 300.0
+"""Mean pressure of a leak-down with the U-tube, [Pa]: ends that flex feed the leak while it is measured."""
 PASSES = 2
 """Passes of heat balance and fine turn: the torque of an engine that runs is right to 1e-3 (see tests/running)."""
 
@@ -91,6 +94,7 @@ def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
     """Return the leak, (samples,) [m^3/(s Pa)]: a measured half-time, else what piston and gland let through."""
     if "leak_half_time" in inputs:
         volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
+        volume = volume + inputs["room_pressure"] * at_rest(inputs, form, TEST_PRESSURE)
         return leak.conductance_from_half_time(
             half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
         )
@@ -268,14 +272,12 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
     def flat(values: FloatArray) -> FloatArray:
         return np.asarray((values * one).reshape(-1))
 
-    def angular(values: FloatArray) -> FloatArray:
-        return np.repeat(values, shape[1], axis=0)
-
     ratio = gas.heat_capacity_ratio(gas=AIR, temperature=np.clip((hot + cold) / 2, 200.0, 1500.0))
     heater, cooler = tubes(inputs, "heater"), tubes(inputs, "cooler")
+    soft = _soft(inputs, form, hot, cold)
     turn = Turn(
-        volume_hot=angular(form.volume_hot),
-        volume_cold=angular(form.volume_cold),
+        volume_hot=np.repeat(form.volume_hot, shape[1], axis=0),
+        volume_cold=np.repeat(form.volume_cold, shape[1], axis=0),
         volume_gap=flat(form.volume_gap[:, None]),
         conductance_hot=ga_hot.reshape(-1, form.angles),
         conductance_cold=ga_cold.reshape(-1, form.angles),
@@ -290,6 +292,8 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
         pressure=flat(inputs.column("room_pressure")),
         leak=flat(leaking),
         speed=flat(speed),
+        compliance_hot=None if soft is None else flat(soft[0]),
+        compliance_cold=None if soft is None else flat(soft[1]),
         gas_constant=AIR.gas_constant,
         heat_capacity_ratio=flat(ratio),
     )
@@ -302,6 +306,14 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point) -> _Pass:
         taken=state.heat_hot.reshape(shape) * speed / (2 * np.pi),
         given=-state.heat_cold.reshape(shape) * speed / (2 * np.pi),
     )
+
+
+def _soft(inputs: Inputs, form: Geometry, hot: FloatArray, cold: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Return what the ends give at these metal temperatures, or None where they are stiff."""
+    if not flexes(inputs):
+        return None
+    pressure = _isothermal_pressure(form, hot, cold, inputs.column("room_pressure"))
+    return compliances(inputs, form, np.ptp(pressure, axis=-1) / 2)
 
 
 def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> Operation:
@@ -339,11 +351,20 @@ def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> 
 
 def _isothermal_work(form: Geometry, hot: FloatArray, cold: FloatArray, room: FloatArray) -> FloatArray:
     """Work of a turn whose spaces have the metal's temperatures, (samples, speeds) [J]."""
+    pressure = _isothermal_pressure(form, hot, cold, room)
+    total = form.volume_hot + form.volume_cold
+    step = np.roll(total, -1, axis=1) - total
+    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1))
+    return np.asarray((middle * step[:, None, :]).sum(axis=-1))
+
+
+def _isothermal_pressure(form: Geometry, hot: FloatArray, cold: FloatArray, room: FloatArray) -> FloatArray:
+    """Pressure of that turn, ends stiff, (samples, speeds, angles) [Pa]."""
     th, tc = hot, cold
     ratio = th / tc
     near = np.abs(ratio - 1) < 1e-6
     tg = np.where(near, tc, (th - tc) / np.log(np.where(near, 2.0, ratio)))
-    pressure = isothermal_pressure(
+    return isothermal_pressure(
         volume_hot=form.volume_hot[:, None, :],
         volume_cold=form.volume_cold[:, None, :],
         volume_gap=form.volume_gap[:, None],
@@ -352,7 +373,3 @@ def _isothermal_work(form: Geometry, hot: FloatArray, cold: FloatArray, room: Fl
         temperature_gap=tg,
         pressure_mean=room * np.ones_like(th),
     )
-    total = form.volume_hot + form.volume_cold
-    step = np.roll(total, -1, axis=1) - total
-    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1))
-    return np.asarray((middle * step[:, None, :]).sum(axis=-1))

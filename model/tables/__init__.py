@@ -98,6 +98,10 @@ class Material:
     """Key in ``sources.toml``."""
     where: str
     """Table in the source, and "from memory" where it was not seen."""
+    modulus: float = 0.0
+    """Modulus of elasticity, [Pa]; 0 where no part is a flat end of it."""
+    poisson: float = 0.3
+    """Poisson's ratio, [-]."""
     aliases: tuple[str, ...] = ()
     """Other names."""
     note: str = ""

@@ -41,6 +41,9 @@ class Build:
     volume_cooler: float = 0.0
     leak: float = 0.0
     """Leak per room pressure over the turn's volume flow, [-]: volume flow at one room pressure over omega V."""
+    give_hot: float = 0.0
+    """Compliance of the hot space's walls times the room's pressure over the mean volume, [-]."""
+    give_cold: float = 0.0
     heat_capacity_ratio: float = 1.4
     gas_constant: float = 287.05
 
@@ -90,6 +93,12 @@ def leak_of(build: Build) -> float:
     return build.leak * build.speed * mean_volume(build) / build.pressure
 
 
+def compliance_of(build: Build) -> tuple[float, float]:
+    """What the walls of hot and cold space give, [m^3/Pa]."""
+    unit = mean_volume(build) / build.pressure
+    return build.give_hot * unit, build.give_cold * unit
+
+
 def turn_of(builds: list[Build], angles: int) -> Turn:
     """A batch of turns over evenly spaced angles; conductances are those at the middle of each step."""
     at = 2 * np.pi * np.arange(angles) / angles
@@ -106,6 +115,8 @@ def turn_of(builds: list[Build], angles: int) -> Turn:
         volume_gap=each("dead_gap"),
         volume_heater=each("volume_heater"),
         volume_cooler=each("volume_cooler"),
+        compliance_hot=np.array([compliance_of(b)[0] for b in builds]),
+        compliance_cold=np.array([compliance_of(b)[1] for b in builds]),
         conductance_hot=np.array([h[0] for h in heats]),
         conductance_cold=np.array([h[1] for h in heats]),
         effectiveness=each("effectiveness"),

@@ -5,6 +5,7 @@ the solver's grid, weights or elimination. Per radian, ' the slope over the angl
 mean volume and the cold metal's temperature, with mass as p V/T:
 
     a_i = p V_i' + V_i p'/gamma - k Q_i' + T_L L,   k = (gamma - 1)/gamma,   Q_i' = h_i (Tw_i - T_i)
+    V_i' = dV_i + C_i p' where the walls give a volume C_i (p - 1)
     m_i' = a_i/T_i*  from the gap;  T_i* = T_i when it leaves the space, else T_ri + eta_i (Tw_i - T_ri)
     sum(a_i/T_i*) + store p' = 0,  store = V_r/T_r and what heater and cooler hold at their walls
 
@@ -91,23 +92,25 @@ class Marcher:
         p, mh, mc = float(y[0]), float(y[1]), float(y[2])
         b, gamma, k = self.build, self.gamma, self.k
         vh, vc, dvh, dvc, hh, hc = self._at(angle)
+        vh, vc = vh + b.give_hot * (p - 1), vc + b.give_cold * (p - 1)
         th, tc = p * vh / mh, p * vc / mc
+        of_h, of_c = vh / gamma + p * b.give_hot, vc / gamma + p * b.give_cold
         fh, fc = faces
         store = b.dead_gap / self.volume / _log_mean(fh, fc) + self.heater + self.cooler
         leak = self.leak * (p * p - 1)
         leaving = tc if leak > 0 else self.room
         qh, qc = hh * (self.wall_hot - th), hc * (1 - tc)
-        # a_i = base_i + V_i/gamma p'
+        # a_i = base_i + (V_i/gamma + p C_i) p'
         base_h, base_c = p * dvh - k * qh, p * dvc - k * qc + leaving * leak
         in_h = fh + b.effectiveness_heater * (self.wall_hot - fh)
         in_c = fc + b.effectiveness_cooler * (1 - fc)
 
         def surplus(dp: float) -> float:
-            a, c = base_h + vh / gamma * dp, base_c + vc / gamma * dp
+            a, c = base_h + of_h * dp, base_c + of_c * dp
             return a / (th if a < 0 else in_h) + c / (tc if c < 0 else in_c) + store * dp
 
         # the sum grows with p' along three straight pieces: find the piece that crosses zero
-        low, high = sorted((-base_h * gamma / vh, -base_c * gamma / vc))
+        low, high = sorted((-base_h / of_h, -base_c / of_c))
         width = high - low + abs(high) + 1.0
         if surplus(low) >= 0:
             left, right = low - width, low
@@ -117,7 +120,7 @@ class Marcher:
             left, right = low, high
         at_left, at_right = surplus(left), surplus(right)
         dp = left - at_left * (right - left) / (at_right - at_left) if at_right != at_left else left
-        ah, ac = base_h + vh / gamma * dp, base_c + vc / gamma * dp
+        ah, ac = base_h + of_h * dp, base_c + of_c * dp
         from_gap_h, from_gap_c = ah / (th if ah < 0 else in_h), ac / (tc if ac < 0 else in_c)
         # through the gap's faces, behind what heater and cooler store
         gap_h, gap_c = from_gap_h + self.heater * dp, from_gap_c + self.cooler * dp
@@ -132,12 +135,17 @@ class Marcher:
             leaving * leak / k, out_h, out_c, out_h * gives_h, out_c * gives_c, p * p if self.leak > 0 else p,
         ]  # fmt: skip
 
+    def start(self, p: float) -> tuple[float, float]:
+        """Volumes at angle zero at a pressure."""
+        vh, vc = self._at(0.0)[:2]
+        return vh + self.build.give_hot * (p - 1), vc + self.build.give_cold * (p - 1)
+
     def turn(
         self, state: list[float], faces: tuple[float, float], *, dense: bool = False
     ) -> tuple[list[float], object]:
         """One turn from pressure, hot and cold temperature; returns all at its end, and the path if it is wanted."""
         p, th, tc = state
-        vh, vc = self._at(0.0)[:2]
+        vh, vc = self.start(p)
         self.turns += 1
         found = solve_ivp(
             lambda angle, y: self.slopes(angle, y, faces), (0.0, TURN), [p, p * vh / th, p * vc / tc] + [0.0] * 9,
@@ -156,7 +164,7 @@ class Marcher:
 
     def again(self, end: list[float]) -> list[float]:
         """Start of the next turn; without a leak, air is let in or out until the mean pressure is the room's."""
-        vh, vc = self._at(0.0)[:2]
+        vh, vc = self.start(end[0])
         mean = 1.0 if self.leak > 0 else end[11] / TURN
         return [end[0] / mean, end[0] * vh / end[1], end[0] * vc / end[2]]
 
@@ -164,7 +172,7 @@ class Marcher:
         """How far a start and its faces (logarithms) are from returning, and from the room's pressure."""
         p, th, tc, fh, fc = (float(v) for v in np.exp(logs))
         end, _ = self.turn([p, th, tc], (fh, fc))
-        vh = self._at(0.0)[0]
+        vh = self.start(end[0])[0]
         new_h, new_c = self.faces_after(end)
         return [
             math.log(end[0] / p), math.log(end[0] * vh / end[1] / th), end[11] / TURN - 1,

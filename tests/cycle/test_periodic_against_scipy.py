@@ -55,6 +55,9 @@ EXTRA = [
     Build(phase=-np.pi / 2, ntu_hot=1.0, effectiveness=0.3),
     Build(volume_heater=9e-6, volume_cooler=5e-6, effectiveness_heater=1.0, effectiveness_cooler=1.0, leak=0.01),
     Build(volume_heater=9e-6, effectiveness_heater=0.6, ntu_hot=0.3, effectiveness=0.5),
+    Build(give_hot=0.2, give_cold=0.1),
+    Build(give_hot=0.05, give_cold=0.15, leak=0.02, swing=0.7, ntu_hot=0.4, effectiveness_cooler=0.3),
+    Build(swept_hot=300e-6, swept_cold=5e-6, temperature_hot=330.0, temperature_cold=300.0, give_hot=0.4),
 ]
 
 

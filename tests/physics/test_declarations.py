@@ -17,14 +17,14 @@ from model import tables
 from model.why import Declaration, declarations, outside
 
 UNITS = {
-    "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3", "kg m^2", "s",
-    "1/s", "rad", "rad/s", "N", "N m", "Pa", "Pa s", "J", "J/kg", "J/(kg K)", "K", "W", "W/K", "W/m^2", "W/(m K)",
+    "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m^3/Pa", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3", "kg m^2",
+    "s", "1/s", "rad", "rad/s", "N", "N m", "Pa", "Pa s", "J", "J/kg", "J/(kg K)", "K", "W", "W/K", "W/m^2", "W/(m K)",
     "W/(m^2 K)", "V", "ohm",
 }  # fmt: skip
 NO_SOURCE = {"derived here", "common practice, no source"}
 ROOMS = (
     "atmosphere", "brake", "conduction", "convection", "duct", "fins", "fuel", "gas", "gas_spring", "leak", "matrix",
-    "radiation", "regenerator",
+    "plate", "radiation", "regenerator",
 )  # fmt: skip
 MODULES = [importlib.import_module(f"model.physics.{room}") for room in ROOMS]
 

@@ -1,0 +1,70 @@
+"""Ends that flex: what volume the flat plates at both ends give for a pressure, at every speed of a batch."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
+from model.running.engine import Geometry
+from model.running.inputs import Inputs
+
+FloatArray = NDArray[np.float64]
+MEAN_OF_CENTRE = 0.4
+"""Mean deflection over that of the centre: a third clamped, 0.46 simply supported (`model.physics.plate`)."""
+SOFTEST = 0.3
+"""Share of the smallest space that the ends may take up or give, at most: beyond, plate and displacer would touch."""
+ROUNDS = 8
+"""Rounds of swing and stretching; each brings the swing of a thin lid nearer by a third or more."""
+
+
+def flexes(inputs: Inputs) -> bool:
+    """Whether any end of these engines gives."""
+    return any(f"{end}_end_thickness" in inputs for end in ("hot", "cold"))
+
+
+def compliances(inputs: Inputs, form: Geometry, swing: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return what the hot and the cold end give, (samples, speeds) each [m^3/Pa].
+
+    A thin end stretches and stiffens as it bends, so `swing` counts: half of what stiff ends would have from highest
+    to lowest pressure, (samples, speeds) [Pa], from the isothermal turn. The true swing is a half to the whole of it,
+    which leaves a stretched end up to a third softer than said here; one that bends less than half its thickness
+    follows the formula of small deflections.
+    """
+    room = inputs.column("room_pressure")
+    volume = ((form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap)[:, None]
+    small = [_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold))]
+    amplitude, given = swing, [c[:, None] * np.ones_like(swing) for c, _ in small]
+    for _ in range(ROUNDS):
+        soft = given[0] + given[1]
+        amplitude = np.sqrt(amplitude * swing / (1 + room * soft / volume))
+        given = [
+            c[:, None] * stretched_share(deflection_over_thickness=c[:, None] * amplitude * scale[:, None])
+            for c, scale in small
+        ]
+    most = np.maximum(amplitude, 1.0)
+    hot, cold = (
+        np.minimum(one, SOFTEST * space.min(axis=1)[:, None] / most)
+        for one, space in zip(given, (form.volume_hot, form.volume_cold), strict=True)
+    )
+    return np.asarray(hot), np.asarray(cold)
+
+
+def _small(inputs: Inputs, end: str, bore: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Compliance at small pressure [m^3/Pa], and deflection of the centre over thickness for a volume [1/m^3]."""
+    if f"{end}_end_thickness" not in inputs:
+        return np.zeros(inputs.size), np.zeros(inputs.size)
+    thickness = inputs[f"{end}_end_thickness"]
+    rigidity = flexural_rigidity(
+        modulus=inputs[f"{end}_end_modulus"], poisson=inputs[f"{end}_end_poisson"], thickness=thickness
+    )
+    soft = plate_compliance(radius=bore / 2, rigidity=rigidity, edge=inputs["end_edge"])
+    return soft, 1 / (MEAN_OF_CENTRE * np.pi / 4 * bore**2 * thickness)
+
+
+def at_rest(inputs: Inputs, form: Geometry, pressure: float) -> FloatArray:
+    """Return what both ends give together at a steady small pressure [Pa], (samples,) [m^3/Pa]."""
+    if not flexes(inputs):
+        return np.zeros(inputs.size)
+    hot, cold = compliances(inputs, form, np.full((inputs.size, 1), pressure))
+    return np.asarray((hot + cold)[:, 0])
