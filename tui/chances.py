@@ -1,6 +1,10 @@
-"""Probabilities and odds in words, so that every screen and command says them alike. Pure; stdlib only."""
+"""Probabilities and odds in words, so that every screen and command says them alike. Pure; no numpy."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+
+from model.explain.trouble.trials import small
 
 WORDS = (
     (0.9, "almost surely"),
@@ -38,6 +42,23 @@ def odds(factor: float) -> str:
     if times > 300:
         return "hundreds to 1"
     return f"{times:.1f} to 1" if times < 3 else f"{float(f'{times:.1g}' if times > 10 else f'{times:.0f}'):.0f} to 1"
+
+
+def moved_lines(moved: Sequence[tuple[str, float]]) -> list[str]:
+    """Return the findings that moved a cause, those for it and those against it, strongest first, each with its odds.
+
+    Examples
+    --------
+    >>> moved_lines([("Bounce", 0.02), ("U-tube half-time", 4.0)])
+    ['for it U-tube half-time (4 to 1)', 'against it bounce (50 to 1)']
+    """
+    pro = sorted((item for item in moved if item[1] > 1), key=lambda item: -item[1])
+    con = sorted((item for item in moved if item[1] <= 1), key=lambda item: item[1])
+    return [
+        f"{word} " + ", ".join(f"{small(label)} ({odds(factor)})" for label, factor in found)
+        for word, found in (("for it", pro), ("against it", con))
+        if found
+    ]
 
 
 def bar(probability: float, width: int) -> str:

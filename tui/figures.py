@@ -7,6 +7,7 @@ than half of it, so that a wide prediction looks as vague as it is.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from model.prediction import Figure, Need
 from model.units import Kind, digits, from_si
@@ -115,13 +116,33 @@ def figure_text(figure: Figure) -> str:
     return interval if value == NONE else f"{value} ({interval})"
 
 
-def need_text(need: Need) -> str:
-    """Write what an engine needs against what it has: ``at least 45 K, has 20 K``."""
+RESTS_ON: dict[str, tuple[str, ...]] = {
+    "friction": ("friction_torque", "speed_drag"),
+    "leak_half_time": ("leak_half_time", "piston_clearance"),
+    "phase": ("phase",),
+    "piston": ("piston_throw",),
+    "temperature_difference": ("hot_metal", "cold_metal", "heat_caught"),
+}
+"""Fields of the build that tell what an engine has of each need."""
+
+
+def is_assumed(need: Need, assumed: Mapping[str, str]) -> bool:
+    """Whether what an engine has of a need rests on a range that was taken, not on what was typed or measured.
+
+    `assumed` is the prediction's: field -> range, or how a reading told it.
+    """
+    said = [assumed[name] for name in RESTS_ON.get(need.key, ()) if name in assumed]
+    return any("from readings" not in each for each in said)
+
+
+def need_text(need: Need, *, assumed: bool = False) -> str:
+    """Write what an engine needs against what it has: ``at least 45 K, has 20 K``, or ``assumed 20 K``."""
     unit = unit_for(need.kind, need.unit, need.wants, need.has)
     has = "not known" if need.has is None else _amount(need.has, need.kind, unit)
+    word = "assumed" if assumed else "has"
     if need.wants is None:
-        return f"no value would do, has {has}"
-    return f"at {'most' if need.at_most else 'least'} {_amount(need.wants, need.kind, unit)}, has {has}"
+        return f"no value would do, {word} {has}"
+    return f"at {'most' if need.at_most else 'least'} {_amount(need.wants, need.kind, unit)}, {word} {has}"
 
 
 def in_unit(value: float | None, kind: Kind, unit: str) -> float | None:

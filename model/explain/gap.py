@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from model.prediction import Figure, Gap, Why
 from model.record import Entry, Project, Reading
 from model.resolve import resolve
 from model.resolved import Resolved
-from model.running.inputs import central, drawn
+from model.running.inputs import central, drawn, evenly, normal_quantiles
 from model.running.operate import operate
 from model.running.points import find_points
 from model.running.spread import interval
@@ -109,8 +110,8 @@ def _compare(
         high=None if samples <= 1 else max(interval(spread)[1], float(best[0])),
         why=Why(formula="the prediction at this reading's own temperatures" + _at(quantity), source="derived here"),
     )
-    generator = np.random.default_rng(seed)
-    drawn_measured = quantity.value + quantity.spread * generator.standard_normal(len(spread))
+    strata = np.clip(evenly(Random(seed), len(spread)), 1e-6, 1 - 1e-6)
+    drawn_measured = quantity.value + quantity.spread * normal_quantiles(strata)
     low, high = interval(drawn_measured - spread)
     difference = quantity.value - float(best[0])
     gap = Figure(

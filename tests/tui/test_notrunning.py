@@ -104,7 +104,7 @@ def test_up_and_down_turn_to_the_other_tests_and_tab_to_what_moved_a_cause(write
         assert "Next test: Free turns" in acts.screen()
         assert "Friction: no finding has moved it yet." in acts.screen()
         await acts.press("tab")
-        assert "Leak: for it bounce (4 to 1); against it u-tube half-time (10 to 1)." in acts.screen()
+        assert "Leak: for it bounce (4 to 1); against it U-tube half-time (10 to 1)." in acts.screen()
         assert "If it is this: Soapy water on joints." in acts.screen()
 
     play(write(stuck()), scene)
@@ -166,8 +166,8 @@ class Slow:
         self.asked: list[int] = []
 
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
-        self.asked.append(len(project.readings_of(mark)))
         progress(0.4)
+        self.asked.append(len(project.readings_of(mark)))
         self.go.acquire()
         return stand_in_diagnosis(project, mark=mark)
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from model.explain.trouble.trials import small
 from model.symptoms import Symptom, search
+from tui.chances import SHOWN, bar, likely, moved_lines
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.figures import figure_text, in_unit
 from tui.plain import plain
@@ -17,18 +19,7 @@ if TYPE_CHECKING:
     from model.prediction import Figure
 
 BAR = 20
-"""Signs of a bar that stands for certainty."""
-WORDS = (
-    (0.9, "almost surely"),
-    (0.6, "likely"),
-    (0.3, "may well be"),
-    (0.1, "possible"),
-    (0.02, "hardly"),
-    (0.0, "no"),
-)
-"""Probabilities in words, each from its lower bound."""
-SHOWN = 0.02
-"""Causes below this are told together."""
+"""Cells of a bar that stands for certainty."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -76,11 +67,6 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _small(label: str) -> str:
-    """Write a label within a sentence."""
-    return label if label[1:2] == "-" else label[:1].lower() + label[1:]
-
-
 def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     """Return a diagnosis as lines of text: causes, findings, the next test, what else could be tried."""
     if diagnosis.reason:
@@ -89,10 +75,10 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     told = [c for c in diagnosis.causes if c.probability >= SHOWN]
     width = max(len(c.label) for c in told)
     for cause in told:
-        bar = f"[{'#' * round(BAR * cause.probability):<{BAR}}]"
-        lines.append(f"  {cause.label:<{width}}  {bar} {cause.probability:>4.0%}  {likely(cause.probability)}")
-        lines += [f"      {moved_text(label, factor)}" for label, factor in cause.moved]
-    rest = [_small(c.label) for c in diagnosis.causes if c.probability < SHOWN]
+        chance = cause.probability
+        lines.append(f"  {cause.label:<{width}}  [{bar(chance, BAR)}] {chance:>4.0%}  {likely(chance)}")
+        lines += [f"      {line}" for line in moved_lines(cause.moved)]
+    rest = [small(c.label) for c in diagnosis.causes if c.probability < SHOWN]
     if rest:
         lines.append(f"  Hardly: {', '.join(rest)}")
     lines.append(
@@ -102,38 +88,14 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     lines += [f"  Contradiction: {plain(text)}" for text in diagnosis.contradictions]
     if diagnosis.sure:
         first = diagnosis.causes[0]
-        lines.append(f"Do this first: {first.remedy} ({_small(first.label)})")
+        lines.append(f"Do this first: {first.remedy} ({small(first.label)})")
     if diagnosis.next is None:
         lines.append("No test is left to try.")
         return lines
     lines += advice_lines(diagnosis.next)
     if diagnosis.others:
-        lines.append(f"Or: {'; '.join(f'{_small(a.label)} ({a.minutes:.0f} min)' for a in diagnosis.others)}")
+        lines.append(f"Or: {'; '.join(f'{small(a.label)} ({a.minutes:.0f} min)' for a in diagnosis.others)}")
     return lines
-
-
-def likely(probability: float) -> str:
-    """Return a probability in words.
-
-    Examples
-    --------
-    >>> likely(0.95), likely(0.4), likely(0.0)
-    ('almost surely', 'may well be', 'no')
-    """
-    return next(word for bound, word in WORDS if probability >= bound)
-
-
-def moved_text(label: str, factor: float) -> str:
-    """Say how a finding moved a cause.
-
-    Examples
-    --------
-    >>> moved_text("Bounce", 4.0), moved_text("Bounce", 0.02)
-    ('+ bounce: odds x 4', '- bounce: odds / 50')
-    """
-    times = factor if factor > 1 else 1 / max(factor, 1e-3)
-    size = f"{times:.1f}" if times < 3 else "hundreds" if times > 300 else f"{float(f'{times:.1g}'):.0f}"
-    return f"{'+' if factor > 1 else '-'} {_small(label)}: odds {'x' if factor > 1 else '/'} {size}"
 
 
 def advice_lines(advice: Advice) -> list[str]:
@@ -176,8 +138,7 @@ def unrun_lines(air: tuple[Unrun, ...]) -> list[str]:
             f"  predicted  {figure_text(item.predicted)}",
             f"  gap        {figure_text(item.gap)}",
         ]
-        if item.indicated is not None:
-            lines.append(f"  {_small(item.indicated.label)}: {figure_text(item.indicated)}")
+        lines += [f"  {small(figure.label)}: {figure_text(figure)}" for figure in item.also]
         lines.append(f"  {item.note}")
     return lines
 
@@ -191,12 +152,10 @@ def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
         return [f"Nothing is known of: {plain(text)}. Say what it does, such as: stops at the top, fades, no bounce."]
     lines = []
     for symptom in symptoms[:3]:
-        causes = ", ".join(
-            _small(by_key(key).label) for key in sorted(symptom.points, key=lambda k: -symptom.points[k])
-        )
+        causes = ", ".join(small(by_key(key).label) for key in sorted(symptom.points, key=lambda k: -symptom.points[k]))
         lines += [
             f"{symptom.title}: {symptom.meaning}",
-            f"  points to {causes}; test: {_small(trial(symptom.test).label)}",
+            f"  points to {causes}; test: {small(trial(symptom.test).label)}",
         ]
         if symptom.caution:
             lines.append(f"  Caution  {symptom.caution}")
@@ -262,7 +221,7 @@ def _unrun_json(item: Unrun) -> dict[str, Any]:
         "measured": _figure_json(item.measured),
         "predicted": _figure_json(item.predicted),
         "gap": _figure_json(item.gap),
-        "indicated": None if item.indicated is None else _figure_json(item.indicated),
+        "also": [{"key": figure.key, "label": figure.label, **_figure_json(figure)} for figure in item.also],
         "note": item.note,
     }
 

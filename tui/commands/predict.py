@@ -20,7 +20,7 @@ from tui.commands.common import (
     show,
     show_json,
 )
-from tui.figures import figure_text, in_unit, need_text
+from tui.figures import figure_text, in_unit, is_assumed, need_text
 from tui.plain import plain
 
 
@@ -62,7 +62,11 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
     """Return a prediction as lines of text."""
     lines = [verdict_line(prediction)]
     if prediction.verdict in (Verdict.DOES_NOT_RUN, Verdict.DOUBTFUL):
-        lines += [f"  needs {need.label.lower()}: {need_text(need)}" for need in prediction.needs if not need.met]
+        lines += [
+            f"  needs {need.label.lower()}: {need_text(need, assumed=is_assumed(need, prediction.assumed))}"
+            for need in prediction.needs
+            if not need.met
+        ]
     main = ("shaft_power", "speed_at_best_power", "free_running_speed")
     stands = prediction.verdict is Verdict.DOES_NOT_RUN
     shown = [prediction.figures[key] for key in main if key in prediction.figures and not stands]

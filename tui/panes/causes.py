@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tui.chances import SHOWN, bar, likely, odds
+from tui.chances import SHOWN, bar, likely, moved_lines
 from tui.figures import figure_text, interval_text, value_text
 from tui.inquiry import Inquiry, Known, known
 from tui.lines import Line, beside, cut, fitted, wrapped
@@ -123,12 +123,7 @@ def about_cause(cause: CauseSeen, width: int) -> list[Line]:
 
 def moved_text(cause: CauseSeen) -> str:
     """Return the findings for a cause and those against it, strongest first; each with its odds."""
-    pro = sorted((m for m in cause.moved if m[1] > 1), key=lambda m: -m[1])
-    con = sorted((m for m in cause.moved if m[1] <= 1), key=lambda m: m[1])
-    parts = []
-    for word, found in (("for it", pro), ("against it", con)):
-        if found:
-            parts.append(f"{word} " + ", ".join(f"{label.lower()} ({odds(factor)})" for label, factor in found))
+    parts = moved_lines(cause.moved)
     return "; ".join(parts) + "." if parts else "no finding has moved it yet."
 
 

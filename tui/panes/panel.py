@@ -11,7 +11,7 @@ from model.fields import Build, fields_of
 from model.prediction import Figure, Gap, Need, Prediction, Verdict
 from model.record import Project
 from model.units import Kind
-from tui.figures import NONE, figure_text, interval_text, need_text, value_text
+from tui.figures import NONE, figure_text, interval_text, is_assumed, need_text, value_text
 from tui.lines import Line, beside, cut, wrapped
 from tui.plot import power_plot
 from tui.session import Age, Outlook, Session
@@ -26,14 +26,6 @@ SHORT_NEEDS = {
     "piston": "stroke",
 }
 """Needs in one word."""
-RESTS_ON: dict[str, tuple[str, ...]] = {
-    "friction": ("friction_torque", "speed_drag"),
-    "leak_half_time": ("leak_half_time", "piston_clearance"),
-    "phase": ("phase",),
-    "piston": ("piston_throw",),
-    "temperature_difference": ("hot_metal", "cold_metal", "heat_caught"),
-}
-"""Fields of the build that tell what an engine has of each need."""
 PLOT = 13
 """Lines that the curve may have before what is said below it."""
 TALL = 24
@@ -90,7 +82,7 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
         return [tuple(first), ((cut(prediction.reason, width), ""),)]
     unmet = [need for need in prediction.needs if not need.met]
     if unmet:
-        first.append((cut(f"{unmet[0].label}: {need_text(unmet[0])}", max(1, width - 20)), "strong"))
+        first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
     else:
         first.append((prediction.verdict.value, "strong"))
     power, speed = (prediction.figures.get(key) for key in MAIN[:2])
@@ -175,10 +167,7 @@ def _not_enough(needs: list[Need], width: int) -> list[Line]:
 
 def _has(need: Need, prediction: Prediction) -> str:
     """Return what is needed against what there is; what rests on a guess is called assumed."""
-    text = need_text(need)
-    said = [prediction.assumed[name] for name in RESTS_ON.get(need.key, ()) if name in prediction.assumed]
-    guessed = any("from readings" not in each for each in said)
-    return text.replace(", has ", ", assumed ") if guessed else text
+    return need_text(need, assumed=is_assumed(need, prediction.assumed))
 
 
 def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:

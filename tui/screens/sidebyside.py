@@ -20,7 +20,7 @@ from model.prediction import Figure, Gap, Verdict
 from model.stage import stage_of
 from model.uncertain import Uncertain
 from tui.evening import last_day
-from tui.figures import NONE, interval_text, need_text, value_text
+from tui.figures import NONE, interval_text, is_assumed, need_text, value_text
 from tui.form.content import Row, content_of, reading_of, shown_text
 from tui.lines import Line, LinesView, cut, fitted, width_of, wrapped
 from tui.names import full_label
@@ -83,7 +83,11 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
             label = "Speed at best power" if key == "speed_at_best_power" else label
             rows.append(Compared(label=label, cells=tuple(_figure_cell(figure) for figure in figures)))
     needs = tuple(
-        "; ".join(f"{need.label}: {need_text(need)}" for need in (p.needs if p else ()) if not need.met)
+        "; ".join(
+            f"{need.label}: {need_text(need, assumed=is_assumed(need, p.assumed if p else {}))}"
+            for need in (p.needs if p else ())
+            if not need.met
+        )
         for p in predictions
     )
     if any(needs):

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from model.cautions import Caution
 from model.prediction import Gap, Prediction, Why
 from model.units import Kind, digits, from_si
-from tui.figures import figure_text, need_text
+from tui.figures import figure_text, is_assumed, need_text
 from tui.lines import Line, wrapped
 
 
@@ -52,7 +52,8 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     lines += wrapped("An interval holds the value nine times in ten, as far as the inputs' spreads are right.", width)
     lines.append(())
     for need in prediction.needs:
-        lines += wrapped(f"{need.label}: {need_text(need)}{' (met)' if need.met else ''}", width, role="strong")
+        said = need_text(need, assumed=is_assumed(need, prediction.assumed))
+        lines += wrapped(f"{need.label}: {said}{' (met)' if need.met else ''}", width, role="strong")
         lines += [*_why(need.why, width), ()]
     for figure in prediction.figures.values():
         lines += wrapped(f"{figure.label}: {figure_text(figure)}", width, role="strong")

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd
-from model.explain.trouble.trials import Trial, coast, trial
+from model.explain.trouble.trials import Trial, coast, small, trial
 from model.explain.trouble.weigh import probabilities
 from model.units import Kind, digits, from_si
 
@@ -60,17 +60,6 @@ def quantiles(shown: FloatArray, weight: FloatArray, shares: tuple[float, ...]) 
     order = np.argsort(shown)
     running = np.cumsum(weight[order]) / weight.sum()
     return [float(v) for v in shown[order][np.minimum(np.searchsorted(running, shares), len(order) - 1)]]
-
-
-def small(label: str) -> str:
-    """Write a label within a sentence: a small first letter, but for a U-tube.
-
-    Examples
-    --------
-    >>> small("Bounce"), small("U-tube half-time")
-    ('bounce', 'U-tube half-time')
-    """
-    return label if label[1:2] == "-" else label[:1].lower() + label[1:]
 
 
 def told(parts: tuple[str, ...], texts: list[str]) -> str:

@@ -136,6 +136,17 @@ def trial(key: str) -> Trial:
     return _BY_KEY[key]
 
 
+def small(label: str) -> str:
+    """Write a label within a sentence: a small first letter, but for a U-tube.
+
+    Examples
+    --------
+    >>> small("Bounce"), small("U-tube half-time")
+    ('bounce', 'U-tube half-time')
+    """
+    return label if label[1:2] == "-" else label[:1].lower() + label[1:]
+
+
 def coast(*, slowing: float, flick: float = FLICK) -> tuple[float, float]:
     """Return turns and time of a coast to rest from the speed of a flick.
 
@@ -161,4 +172,4 @@ def slowing_of_coast(*, turns: float, time: float) -> float:
     return 4 * math.pi * turns / time**2
 
 
-__all__ = ["BUILDERS_ORDER", "FLICK", "SEEN", "TRIALS", "Trial", "coast", "slowing_of_coast", "trial"]
+__all__ = ["BUILDERS_ORDER", "FLICK", "SEEN", "TRIALS", "Trial", "coast", "slowing_of_coast", "small", "trial"]
