@@ -105,8 +105,8 @@ class Watched(Terminal):
         return self.screen()
 
     def cursor(self) -> str:
-        """Return the row that the cursor is on."""
-        return next((row for row in self.screen().split("\n") if row.startswith(">")), "")
+        """Return the label that the cursor is on, without the sign before it: that may come and go by itself."""
+        return next((row[4:29].strip() for row in self.screen().split("\n") if row.startswith(">")), "")
 
     def wait_for_move(self, before: str) -> None:
         """Read until the cursor is on another row."""
@@ -325,7 +325,10 @@ def main() -> int:
         series.begin()
         for done in range(number):
             before = len(series.wrong)
-            series.once(how)
+            try:
+                series.once(how)
+            except AssertionError as error:
+                series.wrong.append(f"round {series.number}: {error}")
             for each in series.wrong[before:]:
                 print(each, flush=True)
             if done % 50 == 49:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from model.errors import StoreError
+from model.errors import ProjectNotFound, StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item
@@ -56,13 +56,15 @@ class Desk:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
         quiet = prototype.kept in (Kept.SAVED, Kept.READ_ONLY)
-        if quiet and self.keeper.moved_on(path):
+        if quiet and self.keeper.is_gone(path):
+            _tell_gone(self.keeper, prototype)
+        elif quiet and self.keeper.moved_on(path):
             _read_again(self.keeper, prototype)
         self.session.open(path)
         self.keeper.watcher.watch(path)
         prototype.settled.clear()
         self._wanted = None
-        if quiet and not prototype.notice:
+        if quiet and not prototype.notice and prototype.kept is not Kept.GONE:
             found = _recovered(self.keeper, prototype)
             if found is not None:
                 _bring_back(self, prototype, found)
@@ -242,10 +244,12 @@ class Desk:
         at = self.session.at
         try:
             return self.keeper.join_theirs(at.path, at.project)
+        except ProjectNotFound:
+            _tell_gone(self.keeper, at)
         except StoreError as error:
             at.message = f"{NOT_SAVED}: {error} ctrl+s writes the file anew."
             self.keeper.forget_file(at.path)
-            return None
+        return None
 
     def settle_theirs(self, project: Project, message: str) -> None:
         """Take the merged project, and save it."""
@@ -309,11 +313,22 @@ def _recovered(keeper: Keeper, prototype: Prototype) -> Recovered | None:
         return None
 
 
+def _tell_gone(keeper: Keeper, prototype: Prototype) -> None:
+    """Say that the file is gone from the disk; what stands here is whole, and the next save writes it anew."""
+    name = prototype.path.name
+    prototype.kept = Kept.GONE
+    prototype.message = f"{NOT_SAVED}: {name} was deleted or moved elsewhere. All of it stands here; ctrl+s writes it."
+    keeper.forget_file(prototype.path)
+
+
 def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
     """Take what another wrote while the file is open; what is being typed is joined with it when it is saved.
 
     Returns whether it was read again.
     """
+    if keeper.is_gone(prototype.path):
+        _tell_gone(keeper, prototype)
+        return False
     if prototype.kept not in (Kept.SAVED, Kept.READ_ONLY) or prototype.visit is not None:
         prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
         return False

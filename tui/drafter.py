@@ -123,6 +123,15 @@ class Drafter:
                 return write_fault(error)
             return ""
 
+    def forget(self, path: Path) -> None:
+        """Let go of a file and of everything that is drafted for it: it is in the bin, with all of that."""
+        with self._jobs.bell:
+            self._due.pop(path, None)
+        with self._pen:
+            self._held.pop(path, None)
+            self._recovered.pop(path, None)
+            self._own.clear(path)
+
     def _next(self) -> Next:
         now = time.monotonic()
         for path in [path for path, due in self._due.items() if due <= now]:

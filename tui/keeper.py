@@ -23,6 +23,7 @@ from model.store import (
     Stored,
     common,
     conflict_copies,
+    demo_folder,
     disk_revision,
     files_to_bring_back,
     keep_both,
@@ -36,6 +37,7 @@ from model.store import (
     take_theirs,
     to_bin,
 )
+from tui.bin import Bin
 from tui.drafter import Drafter, Known, Recovered
 from tui.jobs import Jobs, Next, until
 from tui.logfile import write_fault
@@ -106,6 +108,8 @@ class Keeper:
         """Drafts, and texts that are in no project yet."""
         self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(Changed(path=path)))
         """Looks for changes by others."""
+        self.bin = Bin(self._known, self._disk, self.drafter, self._write)
+        """Deletes, and brings back."""
         self._saves: list[Path] = []
         self._again: dict[Path, float] = {}
         self._copies: dict[Path, dict[Path, str]] = {}
@@ -139,6 +143,12 @@ class Keeper:
             return disk_revision(path) != self._known.revisions.get(path)
         except StoreError:
             return False
+
+    def is_gone(self, path: Path) -> bool:
+        """Whether a file that was there is not on the disk any more."""
+        with contextlib.suppress(StoreError):
+            return self._known.revisions.get(path) is not None and disk_revision(path) is None
+        return False
 
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, once. Raises `StoreError` where one is damaged."""
@@ -177,18 +187,6 @@ class Keeper:
         """Let the next save write a new file, when the old one is gone from the disk (never over one that is there)."""
         with self._bell:
             self._known.revisions[path] = None
-
-    def delete(self, path: Path) -> Path:
-        """Save what is not saved yet, move the file to the bin, and return where it is now. Raises `StoreError`."""
-        with self._disk:
-            project = self._known.newest.get(path)
-            if project is not None:
-                self._write(path, project)
-            gone = to_bin(path, revision=self._known.revisions.get(path))
-            with self._bell:
-                for known in (self._known.revisions, self._known.bases, self._known.newest, self._again):
-                    known.pop(path, None)
-            return gone
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
         """Read what somebody else wrote and merge it with ours; the next save then goes over it.
@@ -309,6 +307,11 @@ class Keeper:
         if finished:
             self.drafter.write(path)
         _bin_copies(self._copies.pop(path, {}))
+
+
+def demo_projects() -> tuple[Project, ...]:
+    """Return the projects of the demo notebook. Raises `StoreError` where it is not installed."""
+    return tuple(stored.project for stored in open_notebook(demo_folder()).stored)
 
 
 def _not_drafted(known: Known, post: Callable[[News], None], path: Path, said: str) -> None:

@@ -1,4 +1,4 @@
-"""The list of prototypes: begin, copy, rename, note; each change is saved and asked of the runner's list lane.
+"""The list of prototypes: begin, copy, rename, note, delete; each change is saved and asked of the runner's list lane.
 
 What is not in sight is neither read nor predicted, so that a large notebook costs what is looked at. Works beside the
 `Desk`, which has the open prototype; knows no screen.
@@ -6,15 +6,17 @@ What is not in sight is neither read nor predicted, so that a large notebook cos
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from model.errors import StoreError
+from model.errors import ModelError, StoreError
 from model.fields import Build
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
-from tui.keeper import Keeper
+from tui.bin import Binned
+from tui.keeper import Keeper, demo_projects
 from tui.reader import Reader
 from tui.runner import Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
@@ -38,6 +40,8 @@ class Shelf:
         """Conflict copies of a file, left out of the list."""
         self._asked: dict[Path, Build] = {}
         """Builds of which a prediction was asked."""
+        self.deleted: list[Path] = []
+        """Where in the bin the prototypes are that were deleted in this run and are not back."""
 
     def take_notebook(self, notebook: Notebook) -> None:
         """Take the projects that were found, in the order of their names."""
@@ -130,6 +134,37 @@ class Shelf:
         """Give a prototype another name; its file keeps its own."""
         self.change(path, replace(self.session.prototypes[path].project, name=name))
 
+    def add_demo(self) -> Prototype | None:
+        """Begin a copy of each demo project, under names of files that are free; return the first. `StoreError`."""
+        made = [self.add(project) for project in demo_projects()]
+        return made[0] if made else None
+
+    async def delete(self, path: Path) -> str:
+        """Take a prototype from the list, its file to the bin; return why that could not be done, else nothing."""
+        prototype = self.session.prototypes.pop(path)
+        try:
+            self.deleted.append(await asyncio.to_thread(self.keeper.bin.delete, path))
+        except ModelError as error:
+            _put_back(self.session, prototype)
+            return str(error)
+        return ""
+
+    async def binned(self) -> tuple[Binned, ...]:
+        """Return what is in the bin. Raises `StoreError`."""
+        return await asyncio.to_thread(self.keeper.bin.shown, self.session.folder)
+
+    async def bring_back(self, binned: Path) -> Prototype:
+        """Move a file from the bin to the list; one that has its name by now stays. Raises `StoreError`."""
+        path = await asyncio.to_thread(self.keeper.bin.bring_back, binned)
+        self.deleted = [each for each in self.deleted if each != binned]
+        try:
+            item = Item(path=path, stored=await asyncio.to_thread(self.keeper.read, path))
+        except StoreError as error:
+            item = Item(path=path, error=error)
+        prototype = prototype_of(item)
+        _put_back(self.session, prototype)
+        return prototype
+
     def add_note(self, path: Path, text: str, mark: int | None = None, day: str = "") -> None:
         """Add a diary entry of one text, of the given day (else today) and mark (else the latest)."""
         project = self.session.prototypes[path].project
@@ -156,6 +191,14 @@ class Shelf:
         prototype.project = project
         prototype.kept = Kept.SAVING
         self.keeper.save(path, project)
+
+
+def _put_back(session: Session, prototype: Prototype) -> None:
+    """Put a prototype on the list where its name stands among the others."""
+    items = list(session)
+    name = prototype.project.name.casefold()
+    at = next((i for i, other in enumerate(items) if other.project.name.casefold() > name), len(items))
+    session.prototypes = {each.path: each for each in (*items[:at], prototype, *items[at:])}
 
 
 def _name_of(item: Item) -> tuple[str, str]:

@@ -16,6 +16,9 @@ from tui.jobs import Jobs, Next
 LOOK_EVERY = 2.0
 """How often the open file is looked at, [s]."""
 
+GONE_AFTER = 2
+"""How many looks find no file before it is told as gone."""
+
 
 class Watcher:
     """Watches one file at a time; `changed` is called once for each new state of it."""
@@ -28,12 +31,14 @@ class Watcher:
         self._path: Path | None = None
         self._due = 0.0
         self._told: str | None = None
+        self._missing = 0
+        """How many looks in a row found no file: a program that writes it otherwise may leave it out for a moment."""
         jobs.add("watcher", self._next)
 
     def watch(self, path: Path | None) -> None:
         """Watch this file from now on, or none."""
         with self._jobs.bell:
-            self._path, self._told = path, None
+            self._path, self._told, self._missing = path, None, 0
             self._due = time.monotonic() + LOOK_EVERY
             self._jobs.ring()
 
@@ -57,7 +62,10 @@ class Watcher:
         finally:
             self._disk.release()
         with self._jobs.bell:
-            news = found not in (None, self._told, self._known.revisions.get(path)) and path == self._path
+            known = self._known.revisions.get(path)
+            self._missing = self._missing + 1 if found is None and known is not None else 0
+            other = found not in (None, self._told, known) or self._missing == GONE_AFTER
+            news = other and path == self._path
             if news:
                 self._told = found
         if news:

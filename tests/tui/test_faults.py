@@ -186,7 +186,7 @@ def test_a_deleted_project_goes_to_the_bin_with_what_was_just_typed(notebook: Pa
     keeper, _, path, project = opened(notebook)
     typed = replace(project, about="just typed")
     keeper.note(path, typed)
-    gone = keeper.delete(path)
+    gone = keeper.bin.delete(path)
     assert not path.exists()
     assert in_bin(notebook) == (gone,)
     assert gone.read_bytes() == encode(typed)

@@ -90,10 +90,9 @@ def _warned(kind: str) -> str:
     return f"(!) {'; '.join(titles)}" if titles else ""
 
 
-async def ask_delete(app: Asker, what: str, text: str, colour: bool) -> bool:
-    """Return whether something is to be deleted."""
-    options = (
-        Option(key="k", label="Keep it"),
-        Option(key="d", label="Delete it", help="ctrl+z brings it back while the program runs."),
-    )
+async def ask_delete(
+    app: Asker, what: str, text: str, colour: bool, *, said: str = "ctrl+z brings it back while the program runs."
+) -> bool:
+    """Return whether something is to be deleted; `said` is how it comes back."""
+    options = (Option(key="k", label="Keep it"), Option(key="d", label="Delete it", help=said))
     return await app.push_screen_wait(Choosing(what, text, options, colour=colour)) == "d"

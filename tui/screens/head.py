@@ -26,7 +26,7 @@ def title_line(session: Session, width: int) -> Line:
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
     said = Kept.TYPING if at.pending is not None and at.kept is Kept.SAVED else at.kept
-    kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.READ_ONLY) else "dim")
+    kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.GONE, Kept.READ_ONLY) else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(at.project.name, max(12, width - 52)), "name"),

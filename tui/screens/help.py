@@ -11,6 +11,9 @@ _LIST = (
     ("c", "copy it as a new prototype: its latest build becomes Mk 1, its diary stays"),
     ("r", "rename it"),
     ("n", "add a one-line note to its diary"),
+    ("d", "delete it: asks, then its file goes to the bin; ctrl+z brings it back while the program runs"),
+    ("b", "the bin: what was deleted, also long ago; Enter brings it back under a name that is free"),
+    ("e", "in an empty notebook: copy the three examples into it"),
     ("Space, s", "tick two or three prototypes, then show them side by side"),
     ("q", "quit (ctrl+q anywhere); everything is saved, nothing is asked"),
 )

@@ -19,7 +19,8 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     if prototype.unread:
         return name_lines(project.name, width, here=here)
     marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
-    sign = ("!" if prototype.trouble or prototype.all_problems or prototype.kept is Kept.FAILED else " ", "flag")
+    unsafe = prototype.trouble or prototype.all_problems or prototype.kept in (Kept.FAILED, Kept.GONE)
+    sign = ("!" if unsafe else " ", "flag")
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:

@@ -1,8 +1,8 @@
 """The list of prototypes: the first screen.
 
-Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. Opens, adds,
-copies, renames and notes through `shelf`; the app pushes the open prototype's screen. Until the shelf is there it shows
-the names alone, and loads nothing that names do not need: this is what a builder waits for.
+Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. What a key changes
+stands in `shelving`; the app pushes the open prototype's screen. Until the shelf is there it shows the names alone, and
+loads nothing that names do not need: this is what a builder waits for.
 """
 
 from __future__ import annotations
@@ -31,9 +31,10 @@ AROUND = HEAD + BELOW + 1
 EACH = 3
 """Lines of one prototype, the empty one included."""
 HINTS: Hints = (
-    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("r", "rename"), ("n", "note"),
-    ("Space s", "side by side"), ("?", "keys"), ("q", "quit"),
+    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("n", "note"), ("d", "delete"), ("s", "side by side"),
+    ("?", "keys"), ("q", "quit"), ("b", "bin"), ("r", "rename"),
 )  # fmt: skip
+EMPTY: Hints = (("a", "add"), ("e", "copy the examples"), ("b", "bin"), ("?", "keys"), ("q", "quit"))
 
 
 class ProjectsScreen(QuietScreen[None]):
@@ -47,9 +48,13 @@ class ProjectsScreen(QuietScreen[None]):
         Binding("home", "move(-99999)", show=False),
         Binding("end", "move(99999)", show=False),
         Binding("enter,right,l", "open", show=False),
-        Binding("a", "add", show=False),
-        Binding("c", "copy", show=False),
-        Binding("r", "rename", show=False),
+        Binding("a", "ask('add')", show=False),
+        Binding("c", "ask('copy')", show=False),
+        Binding("r", "ask('rename')", show=False),
+        Binding("d,delete", "ask('delete')", show=False),
+        Binding("b", "ask('bin')", show=False),
+        Binding("ctrl+z", "ask('undelete')", show=False),
+        Binding("e", "ask('demo')", show=False),
         Binding("n", "app.note", show=False),
         Binding("space", "tick", show=False),
         Binding("s", "compare", show=False),
@@ -71,7 +76,10 @@ class ProjectsScreen(QuietScreen[None]):
         self.keys = KeyLine(colour=colour)
         self.ticked: list[Path] = []
         """Prototypes to show side by side, in the order ticked."""
-        self._kept: dict[str, str] = {}
+        self.begun: dict[str, str] = {}
+        """Lines that were begun and not used, by what they are for."""
+        self.said = ""
+        """What the last key did; stands below until the next one."""
         self.opening = False
         """Whether a prototype's screen is on its way; the keys wait for it."""
 
@@ -142,18 +150,13 @@ class ProjectsScreen(QuietScreen[None]):
         room = max(1, (height - AROUND + 1) // EACH)
         self.first = max(0, min(self.first, self.at), self.at - room + 1)
         seen = items[self.first : self.first + room]
-        self._draw_head(total, width, reading=self.shelf is None or any(p.unread for p in seen))
-        self.view.show_lines(self._blocks(seen, room, width) if total else self._nothing(width))
+        reading = self.shelf is None or any(p.unread for p in seen)
+        self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
+        self.view.show_lines(self._blocks(seen, room, width) if total else nothing_lines(width))
         self.below.show_lines(self._told(width))
-        self.keys.show_hints(HINTS)
+        self.keys.show_hints(HINTS if total else EMPTY)
         if self.shelf is not None:
             self.shelf.attend(seen)
-
-    def _draw_head(self, total: int, width: int, *, reading: bool) -> None:
-        count = f"{total} prototype{'' if total == 1 else 's'}"
-        folder = cut(str(self.folder), width - 42)
-        more = ", reading" if reading and total else ""
-        self.head.show_lines([(("Quarterturn", "name"), (f"   {count} in {folder}{more}", "dim"))])
 
     def _blocks(self, seen: Sequence[Prototype], room: int, width: int) -> list[Line]:
         lines: list[Line] = []
@@ -168,6 +171,8 @@ class ProjectsScreen(QuietScreen[None]):
         return lines
 
     def _told(self, width: int) -> list[Line]:
+        if self.said:
+            return wrapped(self.said, width)[:BELOW]
         chosen = self.chosen
         if chosen is None or chosen.unread:
             return []
@@ -175,15 +180,19 @@ class ProjectsScreen(QuietScreen[None]):
 
         return told_of(chosen, width)
 
-    def _nothing(self, width: int) -> list[Line]:
-        return [
-            (("Nothing here yet.", "strong"),),
-            (),
-            *wrapped("Press a to add a prototype: a name and one of three simple starts are enough.", width),
-        ]
+    def say(self, text: str) -> None:
+        """Say what a key did, until the next one."""
+        self.said = text
+        self.draw()
+
+    def show(self, prototype: Prototype) -> None:
+        """Put the cursor on a prototype."""
+        self.at = self.items.index(prototype)
+        self.draw()
 
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
+        self.said = ""
         total = len(self.items) if self.shelf else len(self.names)
         self.at = max(0, min(total - 1, self.at + step))
         self.draw()
@@ -211,68 +220,19 @@ class ProjectsScreen(QuietScreen[None]):
         few = sum(not p.trouble for p in self.items) <= MOST
         chosen = [path for path in self.ticked if path in usable] or (usable if few else [])
         if len(chosen) < 2:
-            self.below.show_lines(wrapped("Tick two or three prototypes with Space, then press s.", self.size.width))
+            self.say("Tick two or three prototypes with Space, then press s.")
         else:
             self.app.post_message(Compare(tuple(chosen)))
 
     @work
-    async def action_add(self) -> None:
-        """Add a prototype: a start, then a name."""
-        from model.fields.starts import STARTS
-        from model.record import Mark, Project
-        from tui.screens.small import Choosing, Option
+    async def action_ask(self, what: str) -> None:
+        """Ask and do what changes the list, a name of `shelving.CHANGES`; once the shelf is there."""
+        from tui.screens.shelving import CHANGES
 
-        options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
-        text = "Take the one that is nearest; every number can be changed, and about eight are enough."
-        key = await self.app.push_screen_wait(
-            Choosing("A new prototype: what is it like?", text, options, colour=self.view.colour)
-        )
-        start = next((s for s in STARTS if s.key == key), None)
-        if start is None or self.shelf is None:
-            return
-        name = await self._ask_line("What do you call it?", "A name of your own; it can be changed later.", "new", "")
-        if name:
-            self._show(self.shelf.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
-
-    @work
-    async def action_copy(self) -> None:
-        """Copy the chosen one as a new prototype."""
-        chosen = self.wanted
-        if chosen is None or self.shelf is None:
-            return
-        number = chosen.project.latest.number
-        text = f"Mk {number} of {chosen.project.name} becomes Mk 1 of the new one. Its diary stays where it is."
-        name = await self._ask_line("What do you call the copy?", text, "copy", f"{chosen.project.name} 2")
-        if name:
-            self._show(self.shelf.copy(chosen.path, name))
-
-    @work
-    async def action_rename(self) -> None:
-        """Give the chosen one another name."""
-        chosen = self.wanted
-        if chosen is None or self.shelf is None:
-            return
-        name = await self._ask_line("Rename", "Its file keeps its name.", "rename", chosen.project.name)
-        if name and name != chosen.project.name:
-            self.shelf.rename(chosen.path, name)
+        self.said = ""
+        if self.shelf is not None:
+            await CHANGES[what](self, self.shelf)
             self.draw()
-
-    async def _ask_line(self, title: str, text: str, key: str, value: str) -> str:
-        """Ask for a line; one that was begun and left is offered again."""
-        from tui.screens.small import Writing
-
-        proposed = key == "copy" and key not in self._kept
-        asked = Writing(title, text, self._kept.get(key, value), colour=self.view.colour, proposed=proposed)
-        said, use = await self.app.push_screen_wait(asked)
-        if use:
-            self._kept.pop(key, None)
-            return said.strip()
-        self._kept[key] = said
-        return ""
-
-    def _show(self, prototype: Prototype) -> None:
-        self.at = self.items.index(prototype)
-        self.draw()
 
 
 class OpenProject(Message):
@@ -300,3 +260,20 @@ def name_lines(name: str, width: int, *, here: bool) -> list[Line]:
     """Return the two lines of a prototype of which only the name is known yet."""
     marker = (">  " if here else "   ", "here")
     return [(marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")), (("   ...", "dim"),)]
+
+
+def head_line(folder: str, total: int, width: int, *, reading: bool) -> Line:
+    """Return how many prototypes are where."""
+    count = f"{total} prototype{'' if total == 1 else 's'}"
+    more = ", reading" if reading and total else ""
+    return (("Quarterturn", "name"), (f"   {count} in {cut(folder, width - 42)}{more}", "dim"))
+
+
+def nothing_lines(width: int) -> list[Line]:
+    """Return what stands in the place of an empty list."""
+    return [
+        (("Nothing here yet.", "strong"),),
+        (),
+        *wrapped("Press a to add a prototype: a name and one of three simple starts are enough.", width),
+        *wrapped("Press e for copies of three invented examples, to look at and to change.", width),
+    ]
