@@ -263,19 +263,34 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     v["displacer_conductivity"] = _conductivity(words["displacer_material"])
     bore = v.get("displacer_bore", v.get("piston_bore", v.get("diaphragm_rim")))
     assert_bore = bore.value if bore is not None else 0.05
-    throw = v["piston_throw"].value
-    area = _piston_area(v)
+    _friction(words, v, assert_bore)
+    if "piston_clearance" not in v:
+        _put(v, "leak_half_time", lambda: between(1.0, 60.0))
+    if words["regenerator"] != "none":
+        _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
+
+
+_UNKNOWN = Uncertain(value=0.0, how=How.GUESSED)
+RING_DRAG = 40.0
+"""Friction of one ring for each metre of its round, [N/m]: 0.12 to 0.25 MPa on the wall, 2 mm wide, coefficient 0.1."""
+
+
+def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) -> None:
+    """Guess friction at rest, and drag that grows with speed."""
+    swept = 2 * v["piston_throw"].value * _piston_area(v)
+    moved = 2 * v["displacer_throw"].value * math.pi / 4 * bore**2 if "displacer_throw" in v else swept
     # friction at rest as a mean pressure on the swept volumes, 40 to 500 Pa of the piston's and 0.3 to 3 of the
     # displacer's: with the drag below it spans 0.1-3 mN m on can and flat engines; common practice, no source
-    swept = 2 * throw * area
-    moved = 2 * v["displacer_throw"].value * math.pi / 4 * assert_bore**2 if "displacer_throw" in v else swept
+    low, high = 40 * swept + 0.3 * moved, 500 * swept + 3 * moved
     # a first engine of wire and cans binds up to three times as much as a flat one on bearings
-    rough = 3.0 if flame else 1.0
-    _put(
-        v,
-        "friction_torque",
-        lambda: between((40 * swept + 0.3 * moved) / (2 * math.pi), rough * (500 * swept + 3 * moved) / (2 * math.pi)),
-    )
+    high *= 3.0 if words.get("heat_source") in ("candle", "spirit", "gas") else 1.0
+    if "piston_bore" in v and v.get("piston_clearance", _UNKNOWN).how is How.GUESSED:
+        # a narrow piston is lapped in; a wide one may carry a ring: 2 F/A = 8 f/D as a mean pressure; pressure of
+        # rings on their wall [FederalMogul2008], from what width on: common practice, no source
+        wide = v["piston_bore"].value
+        ringed = min(max(wide / 0.03 - 1, 0.0), 1.0)
+        high = max(high, ringed * 8 * RING_DRAG / wide * swept)
+    _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
     # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
     # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
     warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < 400
@@ -283,10 +298,6 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     usual = min(12.0 if warm else 40.0, 0.3 / widest_throw)
     middle = v["friction_torque"].value
     _put(v, "speed_drag", lambda: between(0.2 * middle / usual, 2.0 * middle / usual))
-    if "piston_clearance" not in v:
-        _put(v, "leak_half_time", lambda: between(1.0, 60.0))
-    if words["regenerator"] != "none":
-        _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
 
 
 def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -> None:
