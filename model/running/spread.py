@@ -15,9 +15,14 @@ COVERAGE = 0.9
 
 
 def interval(values: FloatArray) -> tuple[float, float]:
-    """Return the central interval that holds so many of the samples (JCGM 101:2008, 7.7)."""
-    tail = (1 - COVERAGE) / 2
-    low, high = np.quantile(values, [tail, 1 - tail])
+    """Return the central interval that holds so many of the samples (JCGM 101:2008, 7.7).
+
+    Linear between neighbours, as numpy's quantile, which loads its masked arrays at the first call.
+    """
+    tail, last = (1 - COVERAGE) / 2, len(values) - 1
+    if np.isnan(values).any():
+        return float("nan"), float("nan")
+    low, high = np.interp([tail * last, (1 - tail) * last], np.arange(len(values)), np.sort(values))
     return float(low), float(high)
 
 

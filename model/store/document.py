@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, time
+from sys import intern
 from typing import Any
 
 from model.errors import Problem
@@ -27,6 +28,8 @@ _NUMBER_KEY = re.compile(r"[1-9][0-9]{0,5}")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST_SHOWN = 60
 _MOST_GUESSES = 50
+SHORT = 24
+"""Longest text that is worth looking for another of its kind, [characters]."""
 
 
 class WrittenNumber(float):
@@ -232,7 +235,7 @@ def _text_into(
     texts: dict[str, str], name: str, value: Any, where: Where, unknown: Document, problems: list[Problem]
 ) -> None:
     try:
-        texts[name] = _text(value)
+        texts[_shared(name)] = _shared(_text(value))
     except _Wrong as wrong:
         unknown[name] = value
         problems.append(_problem((*where, name), value, wrong.message, wrong.remedy))
@@ -328,15 +331,20 @@ def _text(value: Any) -> str:
     if isinstance(value, int | float) and not isinstance(value, bool):
         return str(value)
     if isinstance(value, date) and not isinstance(value, datetime):
-        return value.isoformat()
+        return _shared(value.isoformat())
     raise _Wrong(f"Here stands {_kind_of(value)}, where text is expected; it is kept.", "Put it in quotes.")
+
+
+def _shared(text: str) -> str:
+    """Return a short text as the one copy of it in the program: days, units and numbers come again in every entry."""
+    return intern(text) if len(text) <= SHORT and type(text) is str else text
 
 
 def _day(value: Any) -> str:
     if isinstance(value, str):
-        return value
+        return _shared(value)
     if isinstance(value, date) and not isinstance(value, datetime):
-        return value.isoformat()
+        return _shared(value.isoformat())
     raise _Wrong(f"Here stands {_kind_of(value)}, where a day is expected; it is kept.", "Write day = 2026-11-25.")
 
 
@@ -350,7 +358,7 @@ def _number(value: Any) -> int:
 
 def _ticks(value: Any) -> tuple[str, ...]:
     if isinstance(value, list) and all(isinstance(item, str) for item in value):
-        return tuple(value)
+        return tuple(map(_shared, value))
     raise _Wrong("Here must stand a list of texts; what stands here is kept.", 'Write ticks = ["...", "..."].')
 
 

@@ -1,0 +1,57 @@
+"""Samples of an uncertain input, and the interval that is read from them."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from random import Random
+
+import numpy as np
+import pytest
+from scipy.stats import kstest
+
+from model.running.inputs import drawn, evenly
+from model.running.spread import interval
+from model.uncertain import Shape, Uncertain
+
+
+def test_drawn_numbers_are_equally_likely_everywhere() -> None:
+    """Kolmogorov and Smirnov's test as scipy has it; a thousandth, so that one seed of a thousand would fail."""
+    numbers = evenly(Random(3), 20_000)
+    assert numbers.min() >= 0
+    assert numbers.max() < 1
+    assert kstest(numbers, "uniform").pvalue > 1e-3
+    assert abs(np.corrcoef(numbers[:-1], numbers[1:])[0, 1]) < 4 / len(numbers) ** 0.5
+
+
+def test_each_part_of_a_range_is_met_once_and_two_inputs_are_independent() -> None:
+    ranges = {name: Uncertain(value=0.5, shape=Shape.FLAT, low=0.0, high=1.0) for name in ("one", "two")}
+    inputs = drawn({}, ranges, samples=400, seed=11)
+    for name in ranges:
+        held = np.clip(inputs[name], 1e-9, 1 - 1e-9)
+        low = held > 0.02 * 0.5  # what is drawn is held above 2 % of its best value
+        assert sorted(set((held[low] * 400).astype(int))) == list(range(int(min(held[low]) * 400), 400))
+    assert abs(np.corrcoef(inputs["one"], inputs["two"])[0, 1]) < 4 / 400**0.5
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 19, 100])
+def test_an_interval_is_the_quantiles_that_numpy_finds(count: int) -> None:
+    values = np.random.default_rng(count).normal(size=count)
+    assert interval(values) == pytest.approx(tuple(np.quantile(values, [0.05, 0.95])), rel=1e-12)
+
+
+def test_a_value_that_does_not_exist_leaves_no_interval() -> None:
+    assert all(np.isnan(end) for end in interval(np.array([1.0, np.nan, 2.0])))
+
+
+def test_a_prediction_loads_neither_numpy_s_generators_nor_its_masked_arrays() -> None:
+    """They cost 8 MB and the time to load them, on a computer that has little of both."""
+    code = (
+        "import sys; from model.explain.gap import gaps; from model.explain.outlook import outlook;"
+        "from model.store import demo_folder, read_project;"
+        "p = read_project(demo_folder() / 'cocoa-tin.toml').project;"
+        "outlook(p, mark=p.latest.number, samples=20); gaps(p, mark=p.latest.number, samples=20);"
+        "print(sorted({'numpy.random', 'numpy.ma'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
