@@ -60,8 +60,9 @@ class Bin:
 
     def _whole(self, path: Path) -> Project | None:
         """Return the project with everything that was typed for it; None where the file has all of it."""
-        known, found = self._known, self._drafter.take(path)
-        project = known.newest.get(path) or (found.project if found else None)
+        known, found = self._known, self._drafter.recovered(path)
+        project = known.newest.get(path)
+        project = found.beside(project or known.bases.get(path)) if found else project
         held = self._drafter.all_held(path)
         base = project or known.bases.get(path)
         if not held or base is None:

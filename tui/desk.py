@@ -19,7 +19,8 @@ from model.store import Item
 from tui.drafter import Recovered
 from tui.inquiry import take_found
 from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
-from tui.pending import Pending, apart, from_held, held_texts, laid_over, what_changed, with_text, without_text
+from tui.pending import laid_over, what_changed, with_text, without_text
+from tui.recovery import bring_back, set_pending, step_aside
 from tui.runner import Answer, Question, Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of
@@ -65,15 +66,11 @@ class Desk:
         prototype.settled.clear()
         self._wanted = None
         if quiet and not prototype.notice and prototype.kept is not Kept.GONE:
-            found = _recovered(self.keeper, prototype)
-            if found is not None:
-                _bring_back(self, prototype, found)
+            bring_back(self.keeper, prototype)
             joined = _joined_copies(self.keeper, prototype)
             if joined is not None:
                 self.change(joined.project)
                 prototype.message = joined.message
-            if prototype.pending is None:
-                prototype.pending = from_held(self.keeper.drafter.all_held(path), prototype.project)
         elif prototype.kept is Kept.FAILED:
             self.save()
         self.ask()
@@ -94,12 +91,12 @@ class Desk:
         session, at = self.session, self.session.at
         if at.notice:
             return
-        at.dropped = None
+        at.dropped = at.declined = None
         if _asks(at, session.number):
-            _set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
+            set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
             self.ask()
         else:
-            _set_pending(self.keeper, at, without_text(at.pending, session.number, name))
+            set_pending(self.keeper, at, without_text(at.pending, session.number, name))
             session.type(name, text)
             self._noted()
 
@@ -131,7 +128,7 @@ class Desk:
             at.settled.add(pending.number)
         self.session.begin_visit()
         self.session.put(at.project.with_mark(laid_over(at.project.marks[pending.number], pending)))
-        _set_pending(self.keeper, at, None)
+        set_pending(self.keeper, at, None)
 
     def settle_as_change(self, reason: str = "") -> None:
         """The typed text is of a new mark; the old one keeps its own. The reason is the change in words, else."""
@@ -145,7 +142,7 @@ class Desk:
         self.session.begin_visit()
         self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
         self.session.number = following
-        _set_pending(self.keeper, at, None)
+        set_pending(self.keeper, at, None)
         self.ask()
 
     def leave_field(self) -> bool:
@@ -184,16 +181,15 @@ class Desk:
     def step(self, back: bool) -> bool:
         """Undo the open visit or the last one (or redo), and save; return whether there was any.
 
-        What is typed and not written to its mark goes first, and comes back first.
+        What waits for an answer goes first, and comes back first; but the text of an open field before it.
         """
         at = self.session.at
-        if at.pending if back else at.dropped:
-            wanted, at.dropped = (None, at.pending) if back else (at.dropped, None)
-            _set_pending(self.keeper, at, replace(wanted, left=True) if wanted else None)
+        typing = at.visit is not None and at.visit != at.project
+        if not (back and typing) and step_aside(self.keeper, at, back=back):
             self.session.end_visit()
             self.ask()
             return True
-        at.dropped = None
+        at.dropped = at.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
         if moved:
             self.save()
@@ -271,25 +267,6 @@ def _asks(at: Prototype, number: int) -> bool:
     return number not in at.settled and bool(at.project.readings_of(number))
 
 
-def _set_pending(keeper: Keeper, at: Prototype, pending: Pending | None) -> None:
-    """Let a text wait, held in the draft; or let go of it."""
-    old, new = held_texts(at.pending), held_texts(pending)
-    at.pending = pending
-    for where in {**old, **new}:
-        if old.get(where) != new.get(where):
-            keeper.drafter.hold(at.path, where, new.get(where, ""))
-
-
-def _bring_back(desk: Desk, prototype: Prototype, found: Recovered) -> None:
-    """Take what was found beyond the file; texts of the build are not written to it before somebody says so."""
-    project, pending = apart(prototype.project, found.project)
-    if pending is not None:
-        _set_pending(desk.keeper, prototype, pending)
-    if project != prototype.project:
-        desk.change(project)
-        prototype.message = found.message
-
-
 def _read_again(keeper: Keeper, prototype: Prototype) -> None:
     """Take a file that was changed on the disk; undo goes back to what stood here."""
     try:
@@ -302,15 +279,6 @@ def _read_again(keeper: Keeper, prototype: Prototype) -> None:
     prototype.project, prototype.problems = fresh.project, fresh.problems
     prototype.notice, prototype.kept = fresh.notice, fresh.kept
     prototype.message = "Read again: the file was changed on the disk."
-
-
-def _recovered(keeper: Keeper, prototype: Prototype) -> Recovered | None:
-    """Return what a draft holds beyond the file; a draft that cannot be read is told."""
-    try:
-        return keeper.recover(prototype.path)
-    except StoreError as error:
-        prototype.message = str(error)
-        return None
 
 
 def _tell_gone(keeper: Keeper, prototype: Prototype) -> None:

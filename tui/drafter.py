@@ -10,7 +10,7 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -23,10 +23,21 @@ from tui.logfile import write_fault
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recovered:
-    """What was typed before the program was killed."""
+    """What was typed before the program was killed, and is not in the file."""
 
     project: Project
-    message: str
+    """The project with it."""
+    base: Project | None = None
+    """The project without it, as the file held it then."""
+    message: str = ""
+    """What there is to say of it."""
+
+    def beside(self, newest: Project | None) -> Project:
+        """Return a newer state of the project with it."""
+        if newest is None or newest == self.base:
+            return self.project
+        merged = merge(self.base or common(newest, self.project), newest, self.project)
+        return keep_both(merged, ours=newest, theirs=self.project)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -97,21 +108,32 @@ class Drafter:
         if held:
             self._held[path] = held
         if found is not None and found.project != base:
-            self._recovered[path] = found
+            earlier = self._recovered.get(path)
+            self._recovered[path] = replace(found, project=earlier.beside(found.project)) if earlier else found
         if not self.write(path):
             for draft in drafts:
                 remove_draft(draft)
 
-    def take(self, path: Path) -> Recovered | None:
-        """Return what was taken over beyond the file, once."""
-        return self._recovered.pop(path, None)
+    def recovered(self, path: Path) -> Recovered | None:
+        """Return what was taken over beyond the file; it stays in the draft until it is settled."""
+        return self._recovered.get(path)
+
+    def settle(self, path: Path, left: Recovered | None = None) -> None:
+        """Let go of what was taken over, but for what is left; it was written to the file, or dropped."""
+        with self._pen:
+            if left is None:
+                self._recovered.pop(path, None)
+            else:
+                self._recovered[path] = left
+        self.soon(path, 0.0)
 
     def write(self, path: Path) -> str:
         """Write the draft, or remove it where it would add nothing; return why that could not be done."""
         known = self._known
         with self._pen:
             held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
-            newest = known.newest.get(path) or (recovered.project if recovered else base)
+            newest = known.newest.get(path) or base
+            newest = recovered.beside(newest) if recovered else newest
             try:
                 if newest is None or (newest == base and not held):
                     self._own.clear(path)
@@ -161,9 +183,8 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
         project = keep_both(merged, ours=draft.project, theirs=project)
     if project is None or project is base:
         return None
-    both = f" In {clashes} places both had changed; both are kept." if clashes else ""
-    joined = ", joined with what the file holds now" if moved_on else " and not saved"
-    return Recovered(project=project, message=f"Brought back what was typed{joined}.{both} ctrl+z takes it away.")
+    both = f"In {clashes} places the file had changed too; both are kept." if clashes else ""
+    return Recovered(project=project, base=base, message=both or ("Joined with a newer file." if moved_on else ""))
 
 
 def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:

@@ -151,9 +151,12 @@ class Keeper:
         return False
 
     def recover(self, path: Path) -> Recovered | None:
-        """Return what ended windows left in drafts beyond the file, once. Raises `StoreError` where one is damaged."""
+        """Return what ended windows left in drafts beyond the file, until it is settled with the drafter.
+
+        Raises `StoreError` where a draft is damaged.
+        """
         self.drafter.adopt(path)
-        return self.drafter.take(path)
+        return self.drafter.recovered(path)
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""

@@ -26,6 +26,16 @@ class Pending:
     """Whether the field was left without an answer: then it is told on every leaf, and Enter asks."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offered:
+    """What was brought back beside texts of the build: readings, diary texts, marks."""
+
+    base: Project
+    """The project without it."""
+    project: Project
+    """The project with it."""
+
+
 def address(number: int, name: str) -> str:
     """Return where a text stands among the open texts of a draft."""
     return f"mark.{number}.build.{name}"

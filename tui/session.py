@@ -19,7 +19,7 @@ from model.prediction import Gap, Prediction, Verdict
 from model.problems import problems_of
 from model.record import Mark, Project
 from tui.inquiry import Inquiry
-from tui.pending import Pending, laid_over
+from tui.pending import Offered, Pending, laid_over
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
@@ -89,6 +89,10 @@ class Prototype:
     """Texts that stand on the screen and in the draft alone."""
     dropped: Pending | None = None
     """The same, dropped last: redo brings them back."""
+    offered: Offered | None = None
+    """What was brought back, beside texts of the build, and waits for an answer."""
+    declined: Offered | None = None
+    """The same, dropped last."""
     before: Outlook | None = None
     """What was predicted when the open field was entered."""
     kept: Kept = Kept.SAVED
@@ -108,6 +112,11 @@ class Prototype:
         if self.checked is None or self.checked[0] is not self.project:
             self.checked = (self.project, problems_of(self.project))
         return (*self.problems, *self.checked[1])
+
+    @property
+    def waits(self) -> bool:
+        """Whether something that was brought back waits for an answer."""
+        return self.offered is not None or (self.pending is not None and self.pending.left)
 
     @property
     def usable(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.lines import Line, beside, cut, wrapped
+from tui.offered import told_of_offered
 from tui.pending import told_of
 from tui.session import Kept, Session
 
@@ -25,7 +26,7 @@ def title_line(session: Session, width: int) -> Line:
     at = session.at
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-    said = Kept.TYPING if at.pending is not None and at.kept is Kept.SAVED else at.kept
+    said = Kept.TYPING if (at.pending or at.offered) and at.kept is Kept.SAVED else at.kept
     kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.GONE, Kept.READ_ONLY) else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
@@ -55,7 +56,8 @@ def leaves_line(session: Session, leaf: int, width: int) -> Line:
 
 
 def message_lines(session: Session, width: int) -> list[Line]:
-    """Return what has to be known about saving and reading: at most three lines."""
+    """Return what has to be known about saving and reading: at most four lines."""
     at = session.at
-    told = (told_of(at.project, at.pending), at.message or at.notice)
-    return [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")][:3]
+    told = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
+    lines = [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")]
+    return lines[: 4 if at.offered else 3]

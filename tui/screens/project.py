@@ -36,6 +36,7 @@ WIDE = 76
 REST = 0.15
 """How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
 OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "leaf"), ("w", "why"), ("m", "marks"), ("n", "note"))
+OFFER: Hints = (("Enter", "keep"), ("ctrl+z", "drop"))
 
 
 class ProjectScreen(QuietScreen[None]):
@@ -151,6 +152,8 @@ class ProjectScreen(QuietScreen[None]):
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
+        if session.at.waits and not self.pane.editing:
+            hints = (*OFFER, *(hint for hint in hints if hint[0] != "Enter"))
         taken = {key for key, _ in hints}
         own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
         self.keys.show_hints(hints + own)
@@ -224,11 +227,10 @@ class ProjectScreen(QuietScreen[None]):
             self.draw()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Enter keeps a text that was brought back, on every leaf; else it is the leaf's key."""
+        """Enter keeps what was brought back, on every leaf; else it is the leaf's key."""
         if action == "ask" and parameters == ("keep",):
             session = self.desk.session
-            pending = session.at.pending if session.current is not None else None
-            return pending is not None and pending.left and not self.pane.editing
+            return session.current is not None and session.at.waits and not self.pane.editing
         return super().check_action(action, parameters)
 
     def action_save(self) -> None:

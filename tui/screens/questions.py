@@ -13,6 +13,7 @@ from textual.app import App
 from model.record import Project
 from tui.desk import REBUILT, Desk
 from tui.pending import what_changed
+from tui.recovery import set_offered, with_offered
 from tui.screens.small import Choosing, Option, Writing
 
 Asker = App[Any]
@@ -58,8 +59,11 @@ async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
 
 
 async def keep_typed(app: Asker, desk: Desk, colour: bool) -> None:
-    """Write a text that was brought back, after asking what has to be asked."""
+    """Write what was brought back, after asking what has to be asked."""
     at = desk.session.at
+    if at.offered is not None:
+        desk.change(with_offered(at))
+        set_offered(desk.keeper, at, None)
     if at.pending is None:
         return
     at.pending = replace(at.pending, left=False)
