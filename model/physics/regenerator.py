@@ -84,12 +84,12 @@ def effectiveness_regenerator(*, ntu: Values) -> FloatArray:
 
 
 @declared(
-    quantity="the same with walls of small heat capacity",
+    quantity="how much of the swing walls of small heat capacity give back",
     formula="a = eps/(1 + C^-1.47/(12.6 + 7.8/NTU^2)), eps_C = (a^-6.7 + C^-6.7)^(-1/6.7)",
     source="derived here",
     where="fit to the exact periodic solution of the balanced regenerator of Hausen1983; "
     "for C > 1.5 as KaysLondon1984, eps (1 - 1/(9 C^1.93))",
-    valid={"ntu": (0.3, 50.0), "capacity_ratio": (0.0, 1000.0)},
+    valid={"ntu": (0.3, 50.0), "capacity_ratio": (0.03, float("inf"))},
     spread=0.03,
 )
 def effectiveness_with_wall_capacity(*, ntu: Values, capacity_ratio: Values) -> FloatArray:

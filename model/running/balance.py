@@ -15,6 +15,7 @@ from model.physics import conduction, radiation
 from model.running.engine import Geometry
 from model.running.exchange import Air
 from model.running.inputs import Inputs
+from model.why import declared
 
 FloatArray = NDArray[np.float64]
 
@@ -52,7 +53,7 @@ def network(inputs: Inputs, geometry: Geometry, air: Air, *, hot: FloatArray) ->
         source_slope=slope[:, None],
         loss=_loss(inputs, geometry, hot),
         conduction=_along(inputs, geometry, air),
-        cooling=_cooling(inputs, geometry)[:, None],
+        cooling=cooling(inputs, geometry)[:, None],
         sink=inputs.column("sink_temperature"),
         room=inputs.column("room_temperature"),
     )
@@ -94,7 +95,14 @@ def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> FloatArray:
     return np.asarray(coefficient * (inputs["hot_exposure"] * area)[:, None])
 
 
-def _cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
+@declared(
+    quantity="heat given off by the cold end to still air",
+    formula="Q = h A (Tc - sink), h 6 to 14 W/(m^2 K) with radiation, times 0.7 to 1.4",
+    source="common practice, no source",
+    where="covers still_air_coefficient and radiation of faces 40 to 150 mm wide at such an excess (tests/running)",
+    valid={"excess": (0.0, 80.0)},
+)
+def cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
     """Conductance from the cold metal to what cools it, (samples,) [W/K]."""
     if "cold_area" in inputs:
         area = inputs["cold_area"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -236,8 +237,19 @@ def _units(effectiveness_: FloatArray) -> FloatArray:
     return np.asarray(2 * effectiveness_ / np.maximum(1 - effectiveness_, 1e-9))
 
 
-def _effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
-    """Effectiveness of one way with its own blow, (samples, speeds)."""
+class Groups(NamedTuple):
+    """What rules a way as a regenerator, (samples, speeds) each [-]."""
+
+    reynolds: FloatArray
+    """At the mean flow of a blow."""
+    ntu: FloatArray
+    """Transfer units of a blow; off centre already counted."""
+    capacity: FloatArray
+    """Heat capacity of the walls over that of the air of a blow."""
+
+
+def blow_groups(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> Groups:
+    """Return what rules one way with its own blow [kg]."""
     flow = blow * speed / np.pi  # mean mass flow, kg/s
     velocity = flow / (air.density * way.flow_area[:, None])
     hydraulic = way.hydraulic[:, None]
@@ -248,6 +260,12 @@ def _effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: Flo
     if way.kind == "clearance":
         ntu = _units(duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre")))
     capacity = _capacity(inputs, way, speed) / np.maximum(blow * air.specific_heat, 1e-15)
+    return Groups(reynolds=reynolds, ntu=ntu, capacity=capacity)
+
+
+def _effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+    """Effectiveness of one way with its own blow, (samples, speeds)."""
+    _, ntu, capacity = blow_groups(inputs, way, speed=speed, blow=blow, air=air)
     return np.asarray(regenerator.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity))
 
 

@@ -62,6 +62,12 @@ def _small(inputs: Inputs, end: str, bore: FloatArray) -> tuple[FloatArray, Floa
     return soft, 1 / (MEAN_OF_CENTRE * np.pi / 4 * bore**2 * thickness)
 
 
+def bending(inputs: Inputs, form: Geometry, amplitude: FloatArray) -> FloatArray:
+    """Return how far the middle of the softer end goes, over its thickness, (samples, speeds) [-]; small bends."""
+    small = (_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold)))
+    return np.asarray(np.maximum(*(c[:, None] * amplitude * scale[:, None] for c, scale in small)))
+
+
 def at_rest(inputs: Inputs, form: Geometry, pressure: float) -> FloatArray:
     """Return what both ends give together at a steady small pressure [Pa], (samples,) [m^3/Pa]."""
     if not flexes(inputs):

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.exchange import Air, Passage, air_at, ways
-from model.running.operate import Operation
+from model.running.exchange import Air, Passage, Ways, air_at, blow_groups, tubes, ways
+from model.running.flexing import bending
+from model.running.operate import Operation, blow_mass
 from model.why import OutOfRange, outside
 
 FloatArray = NDArray[np.float64]
@@ -26,7 +27,57 @@ def out_of_range(operation: Operation) -> tuple[OutOfRange, ...]:
     if both.matrix is not None and both.matrix.kind in ("felt", "screen"):
         notes += outside(f"nusselt_{both.matrix.kind}_gedeon_wood_1996", porosity=float(o.inputs["matrix_porosity"][0]))
     notes += _tubes(way, reynolds, air)
+    notes += _blows(o, both, air)
+    notes += _losses(o)
     return tuple(notes)
+
+
+STEADY = 10.0
+"""Walls that hold this many blows hardly swing: their effectiveness is NTU/(NTU + 2) within a hundredth at any NTU."""
+_OF_WAY = {
+    "clearance": ("nusselt_parallel_plates",),
+    "felt": ("friction_felt_gedeon_wood_1996",),
+    "screen": ("friction_screen_gedeon_wood_1996",),
+    "foil": ("nusselt_parallel_foil",),
+    "tube": ("nusselt_tube",),
+}
+"""Formulas of a way that its Reynolds number rules; friction and heat transfer of one source share a range."""
+
+
+def _blows(o: Operation, both: Ways, air: Air) -> list[OutOfRange]:
+    """Return notes on clearance, matrix, heater and cooler, at the mean flow of a blow."""
+    notes: list[OutOfRange] = []
+    blow = blow_mass(o.state, o.shape)
+    share = both.share[:, None]
+    parts = [(both.open, share * blow, True), (tubes(o.inputs, "heater"), blow, False)]
+    parts += [(tubes(o.inputs, "cooler"), blow, False)]
+    parts += [(both.matrix, blow if both.series else (1 - share) * blow, True)]
+    for way, own, stores in parts:
+        if way is None:
+            continue
+        groups = blow_groups(o.inputs, way, speed=o.speed, blow=np.maximum(own, 1e-15), air=air)
+        for name in _OF_WAY[way.kind]:
+            notes += outside(name, reynolds=float(groups.reynolds[0, 0]))
+        if stores:
+            ntu, capacity = float(groups.ntu[0, 0]), float(groups.capacity[0, 0])
+            notes += outside("effectiveness_with_wall_capacity", capacity_ratio=capacity)
+            if capacity < STEADY:
+                notes += outside("effectiveness_with_wall_capacity", ntu=ntu)
+    return notes
+
+
+def _losses(o: Operation) -> list[OutOfRange]:
+    """Return notes on shuttle, cooling, leak and ends that flex."""
+    notes: list[OutOfRange] = []
+    if o.geometry.layout != "alpha":
+        notes += outside("shuttle_loss", stroke_over_length=float((o.geometry.travel_hot / o.geometry.wall_length)[0]))
+    if o.inputs.words.get("cold_side", "air") in ("air", "fins", "fan") and "cold_metal" not in o.inputs:
+        notes += outside("cooling", excess=float(o.cold_metal[0, 0] - o.inputs["sink_temperature"][0]))
+    if "leak_half_time" not in o.inputs and "piston_leak" not in o.inputs and "piston_clearance" in o.inputs:
+        notes += outside("annular_conductance", radial_clearance=float(o.inputs["piston_clearance"][0]))
+    half = np.ptp(o.pressure[..., :], axis=-1) / 2
+    notes += outside("plate_compliance", deflection_over_thickness=float(bending(o.inputs, o.geometry, half)[0, 0]))
+    return notes
 
 
 def _fastest(o: Operation, way: Passage) -> FloatArray:
