@@ -79,7 +79,11 @@ def _dispatch(arguments: list[str]) -> int:
     if options.text:
         from tui.commands.listed import print_list
 
-        return print_list(_notebook(options.folder) if options.folder else _own_notebook())
+        if options.folder:
+            return print_list(_notebook(options.folder))
+        folder = _own_notebook()
+        _tell_empty(folder)
+        return print_list(folder)
     return _open_screens(options.folder)
 
 
@@ -158,17 +162,20 @@ def _notebook(folder: Path) -> Path:
 
 
 def _own_notebook() -> Path:
-    """Return the builder's own notebook, made at first use; while it is empty, tell where the demo is."""
-    from model.store import default_folder, demo_folder, make_folder, open_notebook
+    """Return the builder's own notebook, made at first use."""
+    from model.store import default_folder, make_folder
 
-    folder = make_folder(default_folder())
-    if not open_notebook(folder).items:
+    return make_folder(default_folder())
+
+
+def _tell_empty(folder: Path) -> None:
+    """Where a notebook is empty, say on standard error how the demo comes into it; the screens offer that by a key."""
+    from model.store import demo_folder, list_notebook
+
+    if not list_notebook(folder).items:
         with contextlib.suppress(ModelError):
-            sys.stderr.write(
-                plain(f"Your notebook {folder} is empty. To copy the demo into it: cp {demo_folder()}/*.toml {folder}/")
-                + "\n"
-            )
-    return folder
+            said = f"Your notebook {folder} is empty. To copy the examples: cp {demo_folder()}/*.toml {folder}/"
+            sys.stderr.write(f"{plain(said)}\n")
 
 
 def _version() -> str:

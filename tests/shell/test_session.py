@@ -96,3 +96,44 @@ def test_a_broken_file_is_listed_and_the_others_open(notebook: Path, tmp_path: P
     assert terminal.wait_for_end() == Exit.OK
     terminal.close()
     assert (notebook / "aa-broken.toml").read_text() == "name = = 3\n"
+
+
+def own(tmp_path: Path) -> Terminal:
+    """Open the builder's own notebook, in an XDG data folder of the test."""
+    return Terminal(installed_command(), environ={"XDG_DATA_HOME": str(tmp_path / "data")}, cwd=tmp_path)
+
+
+def test_without_a_folder_the_own_notebook_is_made_and_offers_the_examples_by_a_key(tmp_path: Path) -> None:
+    """XDG Base Directory Specification 0.8: ``$XDG_DATA_HOME``; the copies are byte for byte those of the demo."""
+    folder = tmp_path / "data" / "quarterturn"
+    terminal = own(tmp_path)
+    screen = terminal.wait_for("Press e for copies")
+    assert "Press a to add a prototype" in screen and "0 prototypes" in screen
+    assert folder.stat().st_mode & 0o777 == 0o700
+    terminal.press("e")
+    terminal.wait_for("3 prototypes[\\s\\S]*Two syringes")
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == Exit.OK
+    terminal.close()
+    demo = {path.name: path.read_bytes() for path in (ROOT / "projects").glob("*.toml")}
+    assert {path.name: path.read_bytes() for path in folder.glob("*.toml")} == demo
+    terminal = own(tmp_path)
+    assert "Press e" not in terminal.wait_for("3 prototypes[\\s\\S]*Cocoa tin")
+    terminal.press("ctrl+q")
+    terminal.wait_for_end()
+    terminal.close()
+
+
+def test_in_the_own_notebook_a_first_prototype_is_begun_by_keys_alone(tmp_path: Path) -> None:
+    terminal = own(tmp_path)
+    terminal.wait_for("Press a to add")
+    terminal.press("a")
+    terminal.wait_for("what is it like")
+    terminal.press("enter")
+    terminal.wait_for("What do you call it")
+    terminal.press("Bean can", "enter")
+    terminal.wait_for("1 prototype [\\s\\S]*Bean can")
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == Exit.OK
+    terminal.close()
+    assert read_project(tmp_path / "data" / "quarterturn" / "bean-can.toml").project.name == "Bean can"
