@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 import signal
 import time
 from collections.abc import Callable, Iterator
@@ -102,3 +103,87 @@ def test_bytes_that_are_no_text_end_nothing(series: Series, typing: Watched, dat
     typing.wait_until(r"^> .*97")
     typing.press("enter")
     until(lambda: "97" in in_file(series), "it does not save any more")
+
+
+def begin_reading(typing: Watched) -> None:
+    """Type the first digits of a reading."""
+    typing.press("right", "right", "right")
+    typing.wait_until(r"\[Results")
+    typing.press("a")
+    typing.wait_until("What was measured")
+    typing.press("1")
+    typing.wait_until(r"^>.*Turns counted")
+    typing.press("12")
+    typing.wait_until(r"Turns counted +12")
+
+
+def begin_text(typing: Watched) -> None:
+    """Type a diary text."""
+    typing.press("right", "right", "right", "right")
+    typing.wait_until(r"\[Diary")
+    typing.press("a")
+    typing.wait_until("What happened, in your words")
+    typing.press("Gland squeaks")
+    typing.wait_until("Gland squeaks")
+
+
+def begin_note(typing: Watched) -> None:
+    """Type a line for the diary."""
+    typing.press("n")
+    typing.wait_until("Note for Rocker")
+    typing.press("Gland squeaks")
+    typing.wait_until("Gland squeaks")
+
+
+@pytest.mark.parametrize(
+    ("begin", "offered"),
+    [(begin_reading, r"Brought back: speed reading of [-\d]+ \(12 turns\), not saved\. Enter keeps it"),
+     (begin_text, r"Brought back: diary text of [-\d]+ 'Gland squeaks', not saved\. Enter keeps it")],
+)  # fmt: skip
+def test_a_reading_or_a_text_that_is_half_typed_is_offered_after_a_kill_and_not_entered_by_itself(
+    series: Series, typing: Watched, begin: Callable[[Watched], None], offered: str
+) -> None:
+    begin(typing)
+    before = series.file.read_bytes()
+    until(lambda: any(d.project.entries for d in left_drafts(series.file, open_too=True)), "no draft of it")
+    typing.end("KILL")
+    assert series.file.read_bytes() == before
+    again = Watched(series.folder)
+    try:
+        again.wait_until("Rocker")
+        again.press("enter")
+        again.wait_until(r"\[Dimensions")
+        until(lambda: again.listen(0.05) and re.search(offered, " ".join(again.screen().split())), "not offered")
+        assert series.file.read_bytes() == before
+        again.press("enter")
+        again.wait_until(r"\A.* saved\n")
+        (entry,) = read_project(series.file).project.entries.values()
+        assert entry.text == "Gland squeaks" or [r.texts["turns"] for r in entry.readings.values()] == ["12"]
+    finally:
+        again.let_go()
+
+
+def test_a_note_that_is_half_typed_is_offered_after_a_kill_where_it_was_written(
+    series: Series, typing: Watched
+) -> None:
+    begin_note(typing)
+    until(lambda: any(d.open_fields for d in left_drafts(series.file, open_too=True)), "no draft of it")
+    typing.end("KILL")
+    again = Watched(series.folder)
+    try:
+        again.wait_until("Rocker")
+        again.press("n")
+        again.wait_until(r"Begun before and not used yet[\s\S]*Gland squeaks")
+        assert not read_project(series.file).project.entries
+    finally:
+        again.let_go()
+
+
+def test_quitting_with_a_field_open_saves_what_stands_in_it(series: Series, typing: Watched) -> None:
+    """The mark has no readings, so that nothing has to be asked; quitting discards nothing."""
+    typing.press("7")
+    typing.wait_until(r"^> .*7")
+    typing.press("ctrl+q")
+    until(lambda: not typing.listen(0.05), "it did not end")
+    assert in_file(series) == "7"
+    assert left_drafts(series.file) == ()
