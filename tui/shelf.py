@@ -172,13 +172,13 @@ class Shelf:
         entry = Entry(key=new_key(project.entries), day=day or self.today(), mark=number, text=text)
         self.change(path, project.with_entry(entry))
 
-    def begun_note(self, path: Path) -> str:
-        """Return a note that was begun for a prototype and not used, in this run or in one before."""
-        return self.keeper.drafter.held(path, NOTE)
+    def begun(self, path: Path, what: str = NOTE) -> str:
+        """Return a line that was begun for a prototype and not used, in this run or in one before."""
+        return self.keeper.drafter.held(path, what)
 
-    def hold_note(self, path: Path, text: str) -> None:
-        """Hold a note that is being written; an empty one is let go."""
-        self.keeper.drafter.hold(path, NOTE, text)
+    def hold(self, path: Path, text: str, what: str = NOTE) -> None:
+        """Hold a line that is being written; an empty one is let go."""
+        self.keeper.drafter.hold(path, what, text)
 
     def change(self, path: Path, project: Project) -> None:
         """Change a prototype in one step that undo takes back, and save it."""

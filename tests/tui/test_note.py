@@ -7,8 +7,8 @@ from pathlib import Path
 from model.record import Project
 from model.store import read_project
 from tests.tui.stage import Play, can, play
-from tui.screens.note import NoteScreen
 from tui.screens.projects import ProjectsScreen
+from tui.screens.small import Writing
 
 
 def saved(notebook: Path) -> Project:
@@ -16,7 +16,7 @@ def saved(notebook: Path) -> Project:
 
 
 def begun(acts: Play) -> str:
-    assert isinstance(acts.app.screen, NoteScreen)
+    assert isinstance(acts.app.screen, Writing)
     return acts.app.screen.input.value
 
 
@@ -110,7 +110,7 @@ def test_a_note_when_the_clock_runs_behind_asks_for_the_day_and_escape_keeps_the
 def test_control_characters_that_were_pasted_are_not_stored(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("down", "n")
-        assert isinstance(acts.app.screen, NoteScreen)
+        assert isinstance(acts.app.screen, Writing)
         acts.app.screen.input.value = "a\x1b[2Jb"
         await acts.press("enter")
         assert list(saved(notebook).entries.values())[-1].text == "a[2Jb"

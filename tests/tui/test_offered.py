@@ -184,6 +184,42 @@ def test_nothing_is_offered_where_everything_was_saved(notebook: Path) -> None:
     assert "Gland squeaks" in str(saved(notebook).entries)
 
 
+@pytest.mark.parametrize(
+    ("keys", "question", "answers"),
+    [(("enter", "m", "end", "down", "down", "down", "enter"), "What changes in Mk 3?", lambda p: p.latest.reason),
+     (("r",), "Rename", lambda p: p.name)],
+)  # fmt: skip
+def test_a_line_that_is_begun_is_offered_again_after_escape_and_after_a_kill(
+    notebook: Path, keys: tuple[str, ...], question: str, answers: Callable[[Project], str]
+) -> None:
+    """What changes in the next mark, and another name."""
+
+    async def begin(acts: Play) -> None:
+        await acts.press("home", "down", *keys)
+        assert question in acts.screen()
+        await acts.write(" Brass")
+
+    async def escaped(acts: Play) -> None:
+        await begin(acts)
+        await acts.press("escape")
+        assert saved(notebook) == can()
+        await acts.press(*(keys[1:] or keys))
+        assert " Brass" in acts.screen()
+        await acts.write(" pin")
+        acts.app.keeper.close()
+
+    async def later(acts: Play) -> None:
+        await acts.press("home", "down", *keys)
+        assert " Brass pin" in acts.screen()
+        await acts.press("enter")
+
+    play(notebook, escaped)
+    assert saved(notebook) == can()
+    play(notebook, later)
+    assert answers(saved(notebook)).endswith("Brass pin")
+    assert not left_drafts(notebook / "paint-tin.toml")
+
+
 def test_all_kinds_of_change_have_their_words() -> None:
     base = can()
     entry = base.entries["k7f3m2"]

@@ -52,7 +52,8 @@ async def ask_day(app: Asker, desk: Desk, project: Project, colour: bool) -> str
 async def _write_day(app: Asker, begun: str, colour: bool) -> str:
     text = "Year, month, day: 2026-11-25."
     while True:
-        said, use = await app.push_screen_wait(Writing("Which day is it?", text, begun, colour=colour))
+        asked = Writing("Which day is it?", text, begun, colour=colour, kept=False)
+        said, use = await app.push_screen_wait(asked)
         if not use:
             return ""
         if is_day(said.strip()):

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from textual.app import App
-from textual.widgets import Input
 
 from tui.desk import Desk
 from tui.evening import clean_lines
@@ -19,21 +18,8 @@ from tui.screens.entry import ask_day
 from tui.screens.small import Writing
 from tui.shelf import Shelf
 
-
-class NoteScreen(Writing):
-    """A line to write; every change of it is handed on to be held."""
-
-    def __init__(self, title: str, begun: str, hold: Callable[[str], None], *, colour: bool) -> None:
-        text = "One line for the diary, with today's day and the mark."
-        if begun:
-            text = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."
-        super().__init__(title, text, begun, colour=colour)
-        self.hold = hold
-
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Hold what is typed."""
-        event.stop()
-        self.hold(event.value)
+NEW = "One line for the diary, with today's day and the mark."
+BEGUN = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."
 
 
 def open_note(
@@ -71,7 +57,7 @@ def open_note(
         day = await ask_day(app, desk, prototype.project, colour)
         if day:
             shelf.add_note(path, said, mark, day)
-            shelf.hold_note(path, "")
+            shelf.hold(path, "")
         done()
 
     def closed(answer: tuple[str, bool] | None) -> None:
@@ -80,9 +66,10 @@ def open_note(
         if use and said and not prototype.notice:
             app.run_worker(settle(said))
         else:
-            shelf.hold_note(path, text if said else "")
+            shelf.hold(path, text if said else "")
             done()
 
     title = f"Note for {prototype.project.name}, Mk {mark}"
-    begun = shelf.begun_note(path)
-    app.push_screen(NoteScreen(title, begun, lambda text: shelf.hold_note(path, text), colour=colour), closed)
+    begun = shelf.begun(path)
+    asked = Writing(title, BEGUN if begun else NEW, begun, colour=colour, hold=lambda text: shelf.hold(path, text))
+    app.push_screen(asked, closed)

@@ -76,8 +76,8 @@ class ProjectsScreen(QuietScreen[None]):
         self.keys = KeyLine(colour=colour)
         self.ticked: list[Path] = []
         """Prototypes to show side by side, in the order ticked."""
-        self.begun: dict[str, str] = {}
-        """Lines that were begun and not used, by what they are for."""
+        self.begun = ""
+        """A name for a new prototype that was begun and not used."""
         self.said = ""
         """What the last key did; stands below until the next one."""
         self.opening = False

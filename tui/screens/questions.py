@@ -16,6 +16,8 @@ from tui.pending import what_changed
 from tui.recovery import set_offered, with_offered
 from tui.screens.small import Choosing, Option, Writing
 
+REASON = "reason"
+"""Where the reason of a mark to be begun stands among the held texts of a file."""
 Asker = App[Any]
 """The app, on which small screens are shown."""
 
@@ -99,10 +101,17 @@ async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
     elif said == "r":
         desk.next_mark(REBUILT)
     elif said == "c":
-        reason, use = await app.push_screen_wait(
-            Writing(f"What changes in Mk {following}?", "One thing at a time tells most.", "", colour=colour)
+        path, drafter = session.at.path, desk.keeper.drafter
+        asked = Writing(
+            f"What changes in Mk {following}?",
+            "One thing at a time tells most.",
+            drafter.held(path, REASON),
+            colour=colour,
+            hold=lambda text: drafter.hold(path, REASON, text),
         )
+        reason, use = await app.push_screen_wait(asked)
         if use:
+            drafter.hold(path, REASON, "")
             desk.next_mark(reason.strip())
 
 

@@ -6,6 +6,7 @@ Each is called by the list's screen from a worker, which draws afterwards.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
+from pathlib import Path
 
 from model.errors import ModelError
 from model.fields.starts import STARTS
@@ -27,7 +28,12 @@ async def add(screen: ProjectsScreen, shelf: Shelf) -> None:
     start = next((s for s in STARTS if s.key == key), None)
     if start is None:
         return
-    name = await _ask_line(screen, "What do you call it?", "A name of your own; it can be changed later.", "new", "")
+    asked = Writing(
+        "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.view.colour
+    )
+    said, use = await screen.app.push_screen_wait(asked)
+    screen.begun = "" if use else said
+    name = said.strip() if use else ""
     if name:
         screen.show(shelf.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
 
@@ -39,7 +45,9 @@ async def copy(screen: ProjectsScreen, shelf: Shelf) -> None:
         return
     number = chosen.project.latest.number
     text = f"Mk {number} of {chosen.project.name} becomes Mk 1 of the new one. Its diary stays where it is."
-    name = await _ask_line(screen, "What do you call the copy?", text, "copy", f"{chosen.project.name} 2")
+    name = await _ask_line(
+        screen, shelf, chosen.path, "What do you call the copy?", text, what="copy", value=f"{chosen.project.name} 2"
+    )
     if name:
         screen.show(shelf.copy(chosen.path, name))
 
@@ -49,7 +57,9 @@ async def rename(screen: ProjectsScreen, shelf: Shelf) -> None:
     chosen = screen.wanted
     if chosen is None:
         return
-    name = await _ask_line(screen, "Rename", "Its file keeps its name.", "rename", chosen.project.name)
+    name = await _ask_line(
+        screen, shelf, chosen.path, "Rename", "Its file keeps its name.", what="rename", value=chosen.project.name
+    )
     if name and name != chosen.project.name:
         shelf.rename(chosen.path, name)
 
@@ -138,16 +148,24 @@ def _told_of_binned(binned: Binned) -> str:
     return f"{binned.path.name}. {_contents(binned.project)}" + (f" Last entry: {last}." if last else "")
 
 
-async def _ask_line(screen: ProjectsScreen, title: str, text: str, key: str, value: str) -> str:
-    """Ask for a line; one that was begun and left is offered again."""
-    proposed = key == "copy" and key not in screen.begun
-    asked = Writing(title, text, screen.begun.get(key, value), colour=screen.view.colour, proposed=proposed)
+async def _ask_line(
+    screen: ProjectsScreen, shelf: Shelf, chosen: Path, title: str, text: str, *, what: str, value: str
+) -> str:
+    """Ask for a line about the chosen one; a line that was begun and left, or lost its window, is offered again."""
+    begun = shelf.begun(chosen, what)
+    asked = Writing(
+        title,
+        text,
+        begun or value,
+        colour=screen.view.colour,
+        proposed=what == "copy" and not begun,
+        hold=lambda said: shelf.hold(chosen, "" if said == value else said, what),
+    )
     said, use = await screen.app.push_screen_wait(asked)
-    if use:
-        screen.begun.pop(key, None)
-        return said.strip()
-    screen.begun[key] = said
-    return ""
+    if not use:
+        return ""
+    shelf.hold(chosen, "", what)
+    return said.strip()
 
 
 CHANGES: Mapping[str, Callable[[ProjectsScreen, Shelf], Awaitable[None]]] = {

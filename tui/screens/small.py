@@ -158,7 +158,7 @@ class Choosing(QuietScreen[str]):
 
 
 class Writing(QuietScreen[tuple[str, bool]]):
-    """A line to write; returns the text and whether it is to be used (Escape keeps it for the next time)."""
+    """A line to write; returns the text and whether it is to be used (Escape: not now)."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", show=False)]
     DEFAULT_CSS = """
@@ -169,9 +169,23 @@ class Writing(QuietScreen[tuple[str, bool]]):
     Writing > Input > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
     """
 
-    def __init__(self, title: str, text: str, value: str, *, colour: bool, proposed: bool = False) -> None:
+    def __init__(
+        self,
+        title: str,
+        text: str,
+        value: str,
+        *,
+        colour: bool,
+        proposed: bool = False,
+        hold: Callable[[str], None] | None = None,
+        kept: bool = True,
+    ) -> None:
         super().__init__()
         self.head, self.text = title, text
+        self.hold = hold
+        """Is given the text at every change, to be held where no kill takes it away."""
+        self.kept = kept
+        """Whether the caller keeps the text that Escape leaves."""
         self.proposed = proposed
         """Whether what is typed takes the place of the value."""
         self.view = LinesView(id="view", colour=colour)
@@ -203,7 +217,8 @@ class Writing(QuietScreen[tuple[str, bool]]):
         """Show the question."""
         width = max(20, self.view.size.width)
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
-        self.keys.show_hints((("Enter", "done"), ("Esc", "back, the text is kept for the next time")))
+        back = "back, the text is kept for the next time" if self.kept else "back"
+        self.keys.show_hints((("Enter", "done"), ("Esc", back)))
 
     def type_ahead(self, key: str, character: str | None) -> None:
         """Take a key that was pressed before the line was there to take it."""
@@ -212,6 +227,12 @@ class Writing(QuietScreen[tuple[str, bool]]):
         elif character and character.isprintable():
             self.input.value = character if self.proposed else self.input.value + character
             self.proposed = False
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Hold what is typed."""
+        event.stop()
+        if self.hold is not None:
+            self.hold(event.value)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Return the text for use."""
