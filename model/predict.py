@@ -312,7 +312,7 @@ def _only(batch: Operation, column: int) -> Operation:
         name: getattr(batch, name)[:, column : column + 1]
         for name in (
             "speed", "torque", "indicated", "shaft", "forced", "fluctuation", "flow", "isothermal", "hot_metal",
-            "cold_metal", "hot_gas", "cold_gas", "heat_taken", "heat_given", "effectiveness", "converged",
+            "cold_metal", "hot_gas", "cold_gas", "heat_taken", "heat_given", "effectiveness", "blow", "converged",
         )
     }  # fmt: skip
     swing = replace(batch.state, pressure=batch.pressure[:, column])

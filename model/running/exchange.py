@@ -16,6 +16,11 @@ FloatArray = NDArray[np.float64]
 AIR = gas.AIR
 STEEL_CAPACITY = 7850.0 * 470.0
 """Density times specific heat of the wire of a matrix, [J/(m^3 K)]; steel, as in the table of materials."""
+STEEL_CONDUCTIVITY = 30.0
+"""Of the metal of a matrix, [W/(m K)]: between mild (52) and stainless steel (16)."""
+CONDUCTS = {"foil": 1.0, "screen": 0.1, "felt": 0.05}
+"""Share of its metal's conductivity that counts along the flow: foil whole, the rest by its contacts (felt gives bulk
+0.05 to 0.1 W/(m K), as the table of materials has it); common practice, no source."""
 SIDE_SHARE = 0.7
 """Share of the swept cylinder wall that counts at the temperature of its end; common practice, no source."""
 
@@ -259,6 +264,8 @@ def blow_groups(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatA
     ntu = conductance / np.maximum(flow * air.specific_heat, 1e-12)
     if way.kind == "clearance":
         ntu = _units(duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre")))
+    stream = np.maximum(flow * air.specific_heat, 1e-12) / 2
+    ntu = regenerator.units_with_conduction(ntu=ntu, conduction=np.minimum(_along(inputs, way, speed) / stream, 10.0))
     capacity = _capacity(inputs, way, speed) / np.maximum(blow * air.specific_heat, 1e-15)
     return Groups(reynolds=reynolds, ntu=ntu, capacity=capacity)
 
@@ -303,6 +310,26 @@ def _capacity(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
         inputs.column("displacer_capacity") * inputs.column("displacer_skin_thickness"),
     )
     return np.asarray(way.wetted[:, None] / 2 * (wall + skin))
+
+
+def _along(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
+    """Conductance along what stores the heat of a way, from end to end, (samples, speeds) [W/K].
+
+    Matrix: its metal; clearance: the displacer's skin, as deep as it swings. The cylinder wall has the metals at its
+    ends and counts in the heat balance.
+    """
+    if way.kind in CONDUCTS:
+        area = np.pi / 4 * inputs["matrix_diameter"] ** 2 * (1 - inputs["matrix_porosity"])
+        metal = STEEL_CONDUCTIVITY * CONDUCTS[way.kind]
+        return np.asarray((metal * area / way.length)[:, None] * np.ones_like(speed))
+    if way.kind == "tube":
+        return np.zeros_like(speed)
+    conductivity = inputs.column("displacer_conductivity")
+    swings = regenerator.thermal_penetration(
+        diffusivity=conductivity / inputs.column("displacer_capacity"), angular_speed=speed
+    )
+    around = (way.wetted / (2 * way.length**2))[:, None]
+    return np.asarray(conductivity * around * np.minimum(inputs.column("displacer_skin_thickness"), swings))
 
 
 def flow_work(

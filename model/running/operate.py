@@ -73,6 +73,8 @@ class Operation:
     network: Network
     effectiveness: FloatArray
     """Of the clearance or regenerator."""
+    blow: FloatArray
+    """Mass of air that goes through in one blow, [kg]."""
     leak: FloatArray
     """Conductance of the leak, (samples, 1) [m^3/(s Pa)]."""
     state: State
@@ -199,7 +201,7 @@ def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _
     seen = Sighting(difference=point.hot - point.cold, taken=found.taken, given=found.given)
     taken, given = heat_lines(seen, point.seen)
     hot, cold = _held(*temperatures(found.net, taken=taken, given=given))
-    return _Point(hot=hot, cold=cold, blow=blow_mass(found.state, speed.shape), state=found.state, seen=seen)
+    return _Point(hot=hot, cold=cold, blow=_blow(found.state, speed.shape), state=found.state, seen=seen)
 
 
 def _finer(state: State | None, angles: int) -> State | None:
@@ -246,7 +248,7 @@ def _first_blow(form: Geometry, hot: FloatArray, cold: FloatArray, pressure: Flo
     return np.asarray(pressure * moved[:, None] / (287.05 * (hot + cold) / 2))
 
 
-def blow_mass(state: State, shape: tuple[int, ...]) -> FloatArray:
+def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
     """Mass that goes through in one blow, mean of both faces, (samples, speeds) [kg]."""
     hot = np.maximum(state.flow_hot, 0.0).sum(axis=-1)
     cold = np.maximum(state.flow_cold, 0.0).sum(axis=-1)
@@ -343,6 +345,7 @@ def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> 
         heat_given=found.given,
         network=found.net,
         effectiveness=found.effectiveness,
+        blow=_blow(state, shape),
         leak=leaking,
         state=state,
         converged=state.converged.reshape(shape),

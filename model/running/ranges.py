@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.running.exchange import Air, Passage, Ways, air_at, blow_groups, tubes, ways
 from model.running.flexing import bending
-from model.running.operate import Operation, blow_mass
+from model.running.operate import Operation
 from model.why import OutOfRange, outside
 
 FloatArray = NDArray[np.float64]
@@ -47,8 +47,7 @@ _OF_WAY = {
 def _blows(o: Operation, both: Ways, air: Air) -> list[OutOfRange]:
     """Return notes on clearance, matrix, heater and cooler, at the mean flow of a blow."""
     notes: list[OutOfRange] = []
-    blow = blow_mass(o.state, o.shape)
-    share = both.share[:, None]
+    blow, share = o.blow, both.share[:, None]
     parts = [(both.open, share * blow, True), (tubes(o.inputs, "heater"), blow, False)]
     parts += [(tubes(o.inputs, "cooler"), blow, False)]
     parts += [(both.matrix, blow if both.series else (1 - share) * blow, True)]

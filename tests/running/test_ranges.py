@@ -11,6 +11,7 @@ from model.fields import parse_build
 from model.fields.starts import STARTS
 from model.physics.convection import still_air_coefficient
 from model.physics.radiation import radiative_coefficient
+from model.predict import predict
 from model.resolve import resolve
 from model.running.inputs import central
 from model.running.operate import operate
@@ -76,3 +77,8 @@ def test_the_guess_of_cooling_covers_still_air_and_radiation_within_its_range() 
         )
         rays = radiative_coefficient(emissivity=emissivity, surface_temperature=room + excess, room_temperature=room)
         assert 0.7 * 6 <= float((plate + barrel) / 2 + rays) <= 1.4 * 14
+
+
+def test_a_prediction_tells_them_beside_its_figures() -> None:
+    found = predict(resolve(parse_build(CAN | WOOL | {"matrix_porosity": "99 %"}).build), samples=20)
+    assert any("porosity 0.99 lies outside" in warning for warning in found.warnings)

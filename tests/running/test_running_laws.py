@@ -213,14 +213,14 @@ def test_twice_the_size_at_a_quarter_of_the_speed_does_eight_times_the_work(layo
 def test_twice_the_pressure_at_half_the_speed_does_twice_the_work(layout: str) -> None:
     """As with size: density times speed stays, so do Reynolds number and heat exchange units.
 
-    Walls of unlimited heat store, as their share would change with the pressure; the leak goes with the pressure, so
-    the half-time doubles.
+    Walls of unlimited heat store, as their share would change with the pressure, and a skin that conducts nothing
+    along, as the depth that does grows on a slower turn; the leak goes with the pressure, so the half-time doubles.
     """
     for inputs in some(5, layout):
         store = {
             f"{part}_{kind}": np.array([1e12]) for part in ("wall", "displacer") for kind in ("effusivity", "capacity")
         }
-        low = held(inputs).changed(**store)
+        low = held(inputs).changed(**store, displacer_conductivity=np.array([1e-12]))
         if low.words["regenerator"] != "none":
             continue
         low = low.changed(leak_half_time=half_time(at(low)))
