@@ -117,7 +117,7 @@ def figure_text(figure: Figure) -> str:
 
 
 RESTS_ON: dict[str, tuple[str, ...]] = {
-    "friction": ("friction_torque", "speed_drag"),
+    "friction": ("friction_torque",),
     "leak_half_time": ("leak_half_time", "piston_clearance"),
     "phase": ("phase",),
     "piston": ("piston_throw",),

@@ -208,6 +208,8 @@ class NotebookApp(Furnishing, QuietApp):
         from tui.keeper import NotSaved
         from tui.screens.project import ProjectScreen
 
+        if not self.screen_stack:  # it is ending
+            return
         news = event.news
         if isinstance(news, Item):
             self.shelf.take_read(news)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from model.prediction import Need
 from model.units import Kind
 from tests.commands.conftest import RPM, figure
-from tui.figures import figure_text, in_unit, interval_text, need_text, resolution, unit_for, value_text
+from tui.figures import figure_text, in_unit, interval_text, is_assumed, need_text, resolution, unit_for, value_text
 
 
 @pytest.mark.parametrize(
@@ -103,3 +103,12 @@ def test_nothing_that_is_not_finite_is_shown(value: float, kind: Kind) -> None:
 def test_a_need_is_told_against_what_there_is(wants: float | None, has: float | None, at_most: bool, text: str) -> None:
     need = Need(key="t", label="T", kind=Kind.TEMPERATURE, unit="K", wants=wants, has=has, at_most=at_most)
     assert need_text(need) == text
+
+
+def test_what_rests_on_a_guess_is_called_assumed_and_what_was_measured_is_not() -> None:
+    need = Need(key="friction", label="Friction", kind=Kind.MASS, unit="g", wants=0.001, has=0.002, at_most=True)
+    assert need_text(need, assumed=True) == "at most 1 g, assumed 2 g"
+    assert is_assumed(need, {"friction_torque": "between 1 and 3 mN m"})
+    assert not is_assumed(need, {"friction_torque": "from readings: grams on the rim, 2 readings"})
+    assert not is_assumed(need, {"speed_drag": "between 1 and 3 uN m s"})
+    assert not is_assumed(need, {})

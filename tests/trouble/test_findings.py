@@ -10,7 +10,7 @@ import pytest
 
 from model.explain.trouble import shown as shown_module
 from model.explain.trouble.crowd import Crowd, gather
-from model.explain.trouble.diagnose import conclude, diagnose
+from model.explain.trouble.diagnose import beyond_water, conclude, diagnose
 from model.explain.trouble.findings import findings_of
 from model.explain.trouble.trials import TRIALS, coast, slowing_of_coast, trial
 from model.explain.trouble.weigh import Finding, probabilities, weigh
@@ -213,3 +213,12 @@ def test_the_caution_of_a_test_stands_beside_it(key: str) -> None:
 def test_no_test_asks_for_pressure_from_a_pump() -> None:
     for test in TRIALS:
         assert not re.search(r"\b(inflate|pump up|compressor|pressurise)\b", test.how, re.IGNORECASE)
+
+
+def test_a_swing_beyond_a_metre_of_water_asks_for_a_sensor() -> None:
+    """A 2 mm hose of a metre shows about 5 kPa either way; two syringes swing tens of kilopascals, a cup a few cm."""
+    for name, beyond in (("two syringes", True), ("flat cup", False)):
+        made = crowd(name)
+        said = beyond_water(made, made.weight, ("swing_cold", "leak_down"))
+        assert ("pressure sensor" in said) is beyond, name
+    assert beyond_water(crowd("two syringes"), crowd("two syringes").weight, ("leak_down",)) == ""

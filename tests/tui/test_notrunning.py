@@ -15,9 +15,11 @@ from model.explain.trouble.allowances import Allowance
 from model.explain.trouble.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import parse_fields
 from model.fields.reading import KINDS, ReadingValues
+from model.prediction import Gap
 from model.record import Entry, Mark, Project, Reading
 from model.store import read_project
-from tests.tui.stage import CAN, Play, can, play, stand_in, stand_in_allowances, stand_in_diagnosis
+from model.units import Kind
+from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.chances import bar, likely
 from tui.inquiry import does_not_run
@@ -441,6 +443,53 @@ def test_leaf_stopwatch_and_symptoms_fit_every_size(
             assert not terminal.plain or screen.isascii()
 
     play(write(stuck()), scene, size=size, terminal=terminal)
+
+
+def early_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+    """Answer as the gap would for a hot coast: 4 mJ of heat's work, 6 predicted."""
+    return tuple(
+        Gap(
+            entry=entry.key, reading=reading.key, mark=mark, day=entry.day, quantity="work_of_heat",
+            measured=figure("m", "Work that heat adds to a turn", Kind.ENERGY, "mJ", 0.004),
+            predicted=figure("p", "Predicted", Kind.ENERGY, "mJ", 0.006),
+            gap=figure("gap", "Gap", Kind.ENERGY, "mJ", -0.002, spread=False),
+            also=(figure("w", "Indicated work of a hot turn", Kind.ENERGY, "mJ", 0.003),),
+            note="Cold and closed the engine pumps heat.",
+        )
+        for entry, reading in project.readings_of(mark or 1)
+        if reading.texts.get("warmth") == "hot"
+    )  # fmt: skip
+
+
+def test_the_work_of_heat_before_it_runs_is_a_gap_like_any_other_on_every_leaf(
+    write: Callable[[Project], Path],
+) -> None:
+    coasts = {
+        key: Reading(key=key, kind="free_turns", texts={"turns": "3", "time": "4 s", "warmth": warmth})
+        for key, warmth in (("a", "cold"), ("b", "hot"))
+    }
+    folder = write(can().with_entry(replace(STUCK, readings=coasts)))
+
+    def runner(post: Callable[..., None]) -> Runner:
+        return Runner(post, predict=stand_in, gaps=early_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        screen = acts.screen()
+        assert "What its air does before it runs" in screen
+        assert "Work that heat adds to a turn: 4.0 mJ; predicted 6.0 mJ; gap -2 mJ." in " ".join(screen.split())
+        assert "Cold and closed the engine pumps heat." in screen
+        await acts.press("left", "left")
+        screen = acts.screen()
+        assert re.search(r"> +.*Free.* 4.0 mJ +6(.0)? +-2", screen), screen
+        assert re.search(r"Heat adds to a turn +4.0 mJ", screen)
+        assert "Indicated work of a hot turn: 3.0 mJ" in " ".join(screen.split())
+        await acts.press("up")
+        assert "With a coast of the other kind" in acts.screen()
+        await acts.press("down", "enter")
+        assert "Work that heat adds to a turn: 4.0 mJ" in acts.screen()
+
+    play(folder, scene, size=(120, 44), runner=runner)
 
 
 # -- texts ----------------------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from tui.chances import SHOWN, bar, likely, moved_lines
 from tui.figures import figure_text, interval_text, value_text
 from tui.inquiry import Inquiry, Known, known
 from tui.lines import Line, beside, cut, fitted, wrapped
+from tui.panes.readings import EARLY, early_text
 from tui.session import Session
 
 if TYPE_CHECKING:
@@ -156,6 +157,19 @@ def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
         for label, figure in item.also:
             if figure.value is not None or figure.low is not None:
                 lines += wrapped(f"{label}: {figure_text(figure)}", width, role="dim", first="    ", rest="      ")
+    return lines
+
+
+def early_lines(session: Session, width: int) -> list[Line]:
+    """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
+    outlook = session.at.outlook
+    found = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
+    if not found or outlook.gaps_old or session.parsed.problems:
+        return []
+    lines: list[Line] = [(("What its air does before it runs", "head"),)]
+    for gap in found:
+        lines += wrapped(early_text(gap), width, first="  ", rest="    ")
+        lines += wrapped(gap.note, width, role="dim", first="    ", rest="    ")
     return lines
 
 

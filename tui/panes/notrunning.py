@@ -22,6 +22,7 @@ from tui.panes.causes import (
     about_cause,
     allowance_lines,
     cause_lines,
+    early_lines,
     head_line,
     others_line,
     sheet_lines,
@@ -137,7 +138,8 @@ class NotRunningPane(BenchPane):
             lines += [*apart, *wrapped(f"Do this first: {first.remedy}", width, role="strong", rest="  ")]
         lines += [*apart, *test_lines(self.tests, width, at=self.test_number)]
         lines.append(others_line(self.tests, width, at=self.test_number))
-        return [*lines, *apart, *allowance_lines(inquiry, width)]
+        early = early_lines(session, width)
+        return [*lines, *apart, *allowance_lines(inquiry, width), *(apart if early else []), *early]
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""

@@ -213,10 +213,11 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     readings = project.readings_of(session.number)
     if not readings:
         return [((f"Nothing measured on Mk {session.number} yet", "dim"),)]
-    best = best_measured(gaps) or best_measured(gaps, "speed")
+    best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     if best is None:
         return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
-    lines = [beside((("Measured best", ""),), ((value_text(best.measured), "strong"),), width)]
+    name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
+    lines = [beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]

@@ -23,7 +23,7 @@ from tui.form.content import Content
 from tui.lines import Line, wrapped
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
-from tui.panes.readings import Taken, field_cautions, kind_label, offered_names, reading_content, result_text
+from tui.panes.readings import EARLY, Taken, field_cautions, kind_label, offered_names, reading_content, result_text
 from tui.quiet import Hints
 from tui.session import Session
 
@@ -39,7 +39,9 @@ def gap_of(session: Session, taken: Taken) -> Gap | None:
     outlook = session.at.outlook
     if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
         return None
-    return next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+    found = next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+    # what several readings tell together cannot be held against the one on the screen: only a fresh one counts
+    return None if found is not None and found.quantity in EARLY and session.parsed.problems else found
 
 
 def is_stored(session: Session, taken: Taken) -> bool:

@@ -50,6 +50,12 @@ WANTED = {
     "brake": "the larger force, the radius, and turns and time or the tachometer",
 }
 """What a reading of a kind must say to be compared with the prediction."""
+EARLY = ("work_of_heat", "heat_felt")
+"""Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
+PAIR = (
+    "With a coast of the other kind, hot or cold, closed, turns and time each, it tells the work that the heat adds to "
+    "a turn before the engine runs. The wheel's mass and diameter have to be known."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +152,14 @@ def row_line(taken: Taken, gap: Gap | None, width: int, *, here: bool, flagged: 
         (fitted(label, kind - 1) + " ", "here" if here else ""),
     )
     found = measured_in(taken.reading)
+    if found is None and gap is not None and gap.quantity in EARLY:
+        unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
+        return (
+            *start,
+            (fitted(value_text(gap.measured), measured), "strong"),
+            (number_text(gap.predicted, unit).rjust(predicted), ""),
+            (number_text(gap.gap, unit).rjust(wide), "strong"),
+        )
     if found is None:
         return (*start, (cut(fact_text(taken.reading), measured + predicted + wide), ""))
     unit = shown_unit(found)
@@ -247,6 +261,8 @@ def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
 def result_text(reading: Reading, gap: Gap | None) -> str:
     """Return what a reading comes to in one sentence, or what it still needs."""
     found = measured_in(reading)
+    if found is None and gap is not None and gap.quantity in EARLY:
+        return early_text(gap)
     if found is None:
         wanted = WANTED.get(reading.kind)
         return f"To be compared it needs {wanted}." if wanted else ""
@@ -254,6 +270,13 @@ def result_text(reading: Reading, gap: Gap | None) -> str:
     if gap is None or not agrees(gap, found):
         return f"{said}."
     return f"{said}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+
+
+def early_text(gap: Gap) -> str:
+    """Return in one sentence what a reading tells of the air before the engine runs, against the prediction."""
+    also = "".join(f" {figure.label}: {figure_text(figure)}." for figure in gap.also)
+    told = f"{gap.measured.label}: {value_text(gap.measured)}; predicted {value_text(gap.predicted)}"
+    return f"{told}; gap {figure_text(gap.gap)}.{also}"
 
 
 def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
@@ -271,6 +294,11 @@ def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, 
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
         if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
+    elif found is None and gap is not None and gap.quantity in EARLY:
+        lines += wrapped(early_text(gap), width, role="strong", rest="  ")
+        lines += wrapped(gap.note, width, role="dim")
+    elif reading.kind == "free_turns" and reading.texts.get("direction") != "backward":
+        lines += wrapped(PAIR, width, role="dim")
     elif found is not None and taken.mark != looked_at:
         number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")

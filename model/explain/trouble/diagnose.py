@@ -11,7 +11,7 @@ from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd, gather
 from model.explain.trouble.findings import findings_of
 from model.explain.trouble.shown import Progress, silent
-from model.explain.trouble.tell import branches, expected, shown_value, told
+from model.explain.trouble.tell import branches, expected, quantiles, shown_value, told
 from model.explain.trouble.trials import Trial, trial
 from model.explain.trouble.weigh import Finding, left, likelihood, probabilities, ranked, surprise, weigh
 from model.fields import parse_build
@@ -24,6 +24,8 @@ CONTRADICTS = 0.03
 """A finding is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
+MOST_WATER = 9806.65
+"""Swing that a U-tube of a metre shows, [Pa]: a metre of water, by its weight."""
 MOVES = 1.5
 """Factor on the odds from which a finding is told as having moved a cause."""
 
@@ -180,7 +182,7 @@ def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float, done: se
         key=test.key,
         label=test.label,
         how=test.how,
-        needs=test.needs,
+        needs=test.needs + beyond_water(crowd, weight, parts),
         minutes=test.minutes,
         caution=test.caution,
         reading=readings[0],
@@ -192,4 +194,11 @@ def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float, done: se
     )
 
 
-__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "conclude", "diagnose", "refusal"]
+def beyond_water(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> str:
+    """Return what is needed where a swing is likely more than a U-tube of a metre shows."""
+    swings = [key for key in parts if key in ("swing_cold", "swing_hot")]
+    high = [key for key in swings if quantiles(crowd.shown[key], weight, (0.5,))[0] > MOST_WATER]
+    return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
+
+
+__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "beyond_water", "conclude", "diagnose", "refusal"]
