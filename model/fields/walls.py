@@ -173,7 +173,7 @@ class Walls(Drive):
         drawn_at_least=0.02,
         when=cranked,
         help="Thickness of a flat hot end: a thin one breathes and eats pressure. Empty: 1 to 3 mm on a flat engine, "
-        "stiff on a flame; a ribbed or domed end is stiff too: write 10 mm.",
+        "stiff on a flame. Leave it empty for a can's ribbed bottom: it stands stiffer than flat sheet.",
         measure="Calliper at the edge, over a bare spot.",
     )
     cold_end_thickness: Uncertain | None = quantity(
