@@ -15,6 +15,8 @@ WORDS = (
     (0.0, "no"),
 )
 """Probabilities in words, each from its lower bound."""
+NOT_COUNTED = "A symptom alone does not move the odds, as several causes share it; what its test shows does."
+"""Beside every symptom: it is no finding."""
 SHOWN = 0.02
 """Causes below this are told together."""
 

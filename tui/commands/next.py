@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from model.explain.trouble.trials import small
 from model.symptoms import Symptom, search
-from tui.chances import SHOWN, bar, likely, moved_lines
+from tui.chances import NOT_COUNTED, SHOWN, bar, likely, moved_lines
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.figures import figure_text, in_unit
 from tui.plain import plain
@@ -159,7 +159,7 @@ def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
         ]
         if symptom.caution:
             lines.append(f"  Caution  {symptom.caution}")
-    return lines
+    return [*lines, f"  {NOT_COUNTED}"]
 
 
 def diagnosis_json(diagnosis: Diagnosis) -> dict[str, Any]:

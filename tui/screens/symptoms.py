@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from model.symptoms import Symptom, search
+from tui.chances import NOT_COUNTED
 from tui.lines import Line, cut, wrapped
 from tui.panes.causes import said
 from tui.screens.small import Writing
@@ -88,6 +89,7 @@ def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     lines = wrapped(symptom.meaning, width)
     lines += said("Points", f"to {points}", width, role="strong")
     lines += said("Test", f"{test.label}. {test.how}", width)
+    lines += said("Odds", NOT_COUNTED, width)
     for caution in dict.fromkeys(text for text in (test.caution, symptom.caution) if text):
         lines += said("(!)", caution, width, role="flag")
     lines += said("Needs", test.needs, width) if test.needs else []
