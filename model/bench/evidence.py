@@ -49,6 +49,25 @@ def evidence_of(project: Project, number: int) -> Evidence:
     return Evidence(values=values_by_name, told=told)
 
 
+LEFT_BEHIND = {"friction_torque": "Friction", "leak_half_time": "Leak", "piston_leak": "Leak"}
+"""What a later mark does not take over, as one word."""
+
+
+def left_behind(project: Project, number: int) -> dict[str, int]:
+    """Return what was measured on earlier marks and not on this one, in a word, with the latest such mark.
+
+    It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
+    practice, no source). Whoever knows better types it into its field.
+    """
+    own = {LEFT_BEHIND[name] for name in evidence_of(project, number).values}
+    found: dict[str, int] = {}
+    for earlier in sorted(n for n in project.marks if n < number):
+        for name in evidence_of(project, earlier).values:
+            if LEFT_BEHIND[name] not in own:
+                found[LEFT_BEHIND[name]] = earlier
+    return found
+
+
 def _of_reading(values: ReadingValues) -> tuple[str, Uncertain] | None:
     weight, radius, time, fall = values.weight, values.radius, values.time, values.fall
     if values.kind == "rim_weight" and weight is not None and radius is not None:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from model.bench.evidence import evidence_of
+from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
 from model.predict import predict
 from model.prediction import Prediction
 from model.record import Project
 from model.resolve import resolve
+
+_TYPED = {"Friction": ("friction_torque",), "Leak": ("leak_half_time", "piston_clearance")}
+"""Fields that say what was measured otherwise."""
 
 
 def outlook(
@@ -39,7 +42,14 @@ def outlook(
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build, evidence_of(project, mark))
-    return predict(resolved, samples=samples, seed=seed, cancelled=cancelled)
+    prediction = predict(resolved, samples=samples, seed=seed, cancelled=cancelled)
+    told = tuple(
+        f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
+        "about it changed."
+        for word, number in left_behind(project, mark).items()
+        if all(getattr(build, name) is None for name in _TYPED[word])
+    )
+    return replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
 
 
 def whole_outlook(project: Project, *, mark: int) -> Prediction:

@@ -7,6 +7,7 @@ run, what it would need comes first.
 
 from __future__ import annotations
 
+from model.bench.evidence import left_behind
 from model.fields import Build, fields_of
 from model.prediction import Figure, Gap, Need, Prediction, Verdict
 from model.record import Project
@@ -212,7 +213,10 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
     readings = project.readings_of(session.number)
     if not readings:
-        return [((f"Nothing measured on Mk {session.number} yet", "dim"),)]
+        lost = left_behind(project, session.number)
+        told = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
+        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
+        return [nothing, *(wrapped(f"Not taken over: {told}", width, role="dim", rest="  ") if told else [])]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     if best is None:
         return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
