@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from model.fields import parse_fields
+from model.fields import is_unknown, parse_fields
 from model.fields.reading import ReadingValues
 from model.record import Project
 from model.uncertain import How, Uncertain
@@ -52,14 +52,19 @@ def evidence_of(project: Project, number: int) -> Evidence:
 LEFT_BEHIND = {"friction_torque": "Friction", "leak_half_time": "Leak", "piston_leak": "Leak"}
 """What a later mark does not take over, as one word."""
 
+TYPED = {"Friction": ("friction_torque",), "Leak": ("leak_half_time", "piston_clearance")}
+"""Fields of the build that say the same."""
+
 
 def left_behind(project: Project, number: int) -> dict[str, int]:
-    """Return what was measured on earlier marks and not on this one, in a word, with the latest such mark.
+    """Return what was measured on earlier marks and neither measured nor typed on this one, in a word, with the latest such mark.
 
     It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
     practice, no source). Whoever knows better types it into its field.
     """
+    texts = project.marks[number].build if number in project.marks else {}
     own = {LEFT_BEHIND[name] for name in evidence_of(project, number).values}
+    own |= {word for word, names in TYPED.items() if not all(is_unknown(texts.get(name, "")) for name in names)}
     found: dict[str, int] = {}
     for earlier in sorted(n for n in project.marks if n < number):
         for name in evidence_of(project, earlier).values:

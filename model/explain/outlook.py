@@ -13,9 +13,6 @@ from model.prediction import Prediction
 from model.record import Project
 from model.resolve import resolve
 
-_TYPED = {"Friction": ("friction_torque",), "Leak": ("leak_half_time", "piston_clearance")}
-"""Fields that say what was measured otherwise."""
-
 
 def outlook(
     project: Project,
@@ -47,7 +44,6 @@ def outlook(
         f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
         "about it changed."
         for word, number in left_behind(project, mark).items()
-        if all(getattr(build, name) is None for name in _TYPED[word])
     )
     return replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
 
