@@ -57,7 +57,7 @@ TYPED = {"Friction": ("friction_torque",), "Leak": ("leak_half_time", "piston_cl
 
 
 def left_behind(project: Project, number: int) -> dict[str, int]:
-    """Return what was measured on earlier marks and neither measured nor typed on this one, in a word, with the latest such mark.
+    """Return what was measured on earlier marks and is neither measured nor typed on this one: a word, the latest mark.
 
     It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
     practice, no source). Whoever knows better types it into its field.

@@ -102,9 +102,15 @@ def _figure_cell(figure: Figure | None) -> str:
     return value_text(figure) + (f"\n{interval}" if interval and interval != value_text(figure) else "")
 
 
+MEASURED = (
+    ("shaft_power", "Best shaft power"), ("speed", "Fastest free"), ("work_of_heat", "Heat adds to a turn"),
+)  # fmt: skip
+"""Quantities whose gaps are compared, with the titles of their rows."""
+
+
 def _measured_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     rows: list[Compared] = []
-    for quantity, title in (("shaft_power", "Best shaft power"), ("speed", "Fastest free")):
+    for quantity, title in MEASURED:
         gaps = [_best(p, quantity) for p in prototypes]
         if not any(gaps):
             continue
