@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from model.answers_declared import ANSWERS, NEEDS
 from model.fields import Build, fields_of, show
 from model.prediction import Figure, Need, Why
 from model.resolved import Resolved
+from model.uncertain import Uncertain
 from model.units import digits
 
 
@@ -42,7 +44,7 @@ def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str,
             continue
         value = resolved.values[name]
         if name in declared:
-            text = show(value, fields_of(Build)[name])
+            text = _text(name, value)
             if name in resolved.assumed:
                 text += " (from readings)" if "from readings" in resolved.assumed[name] else " (guessed)"
         else:
@@ -50,6 +52,12 @@ def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str,
             text = f"between {digits(low, 2)} and {digits(high, 2)}"
         rows.append((resolved.labels.get(name, name), text))
     return tuple(rows)
+
+
+@lru_cache(maxsize=1024)
+def _text(name: str, value: Uncertain) -> str:
+    """Write a value as its field does; many figures show the same inputs."""
+    return show(value, fields_of(Build)[name])
 
 
 def need(key: str, *, wants: float | None, has: float) -> Need:

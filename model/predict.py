@@ -25,7 +25,7 @@ from model.prediction import (
 from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import Limits, limits
-from model.running.operate import Operation, operate
+from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
 from model.running.spread import interval, widest
@@ -40,10 +40,12 @@ SPIN_UP = 30.0
 """Time in which a wheel should come up to speed, [s]; a heavier one serves too. Common practice, no source."""
 CURVE = 25
 """Speeds of the power curve that is shown."""
+BY_HAND = 2 * np.pi / 6.0
+"""Speed at which an engine is turned by hand, a turn in six seconds, [rad/s]."""
 SAMPLED = np.array([0.25, 0.6, 1.0, 2.0, 4.0, 8.0])
 """Speeds at which every sample is tried, over the reference speed; six tell the ends of an interval as 24 do."""
 SAMPLE_ANGLES = 48
-"""Angles of a turn for samples: work good to 1e-3, far finer than an interval."""
+"""Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
 
 
 def predict(
@@ -86,7 +88,7 @@ def predict(
         return prediction
     by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
     prediction = replace(prediction, figures={**prediction.figures, **by_hand})
-    return _with_intervals(prediction, resolved, reference, samples=samples, seed=seed)
+    return _with_intervals(prediction, resolved, curve, reference, samples=samples, seed=seed)
 
 
 def _refusal(resolved: Resolved) -> Prediction | None:
@@ -110,7 +112,7 @@ def _refusal(resolved: Resolved) -> Prediction | None:
 
 def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
     """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
-    coarse = operate(inputs, COARSE[None], passes=1)
+    coarse = operate(inputs, COARSE[None], passes=1, angles=COARSE_ANGLES, refined=False)
     first = find_points(coarse, reference=_nearest(coarse))
     if first.runs[0]:
         top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
@@ -118,7 +120,7 @@ def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
     else:
         middle = _nearest(coarse)
         low, top = middle / 4, min(middle * 4, COARSE[-1])
-    curve = operate(inputs, np.linspace(low, top, CURVE)[None])
+    curve = operate(inputs, np.linspace(low, top, CURVE)[None], start=coarse)
     near = int(np.abs(curve.speed[0] - _nearest(coarse)).argmin())
     points = find_points(curve, reference=float(curve.speed[0, near]))
     best = float(points.best_speed[0]) if points.runs[0] else float(curve.speed[0, near])
@@ -167,25 +169,24 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
 
 def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
     """Return what a U-tube shows when the engine is turned slowly by hand: cold by the piston, hot by the displacer."""
-    slow = np.array([[2 * np.pi / 6.0]])
     room = inputs["room_temperature"]
-    cold = operate(inputs.changed(hot_metal=room + 0.01, cold_metal=room), slow, passes=1)
-    found = {"swing_cold": float(np.ptp(cold.pressure))}
-    if inputs.words["layout"] == "alpha":
-        return found
+    both = inputs.repeated(2)
     swept = now.geometry.swept_piston
-    held = inputs.changed(
-        piston_throw=inputs["piston_throw"] * 1e-3,
-        dead_volume_cold=inputs["dead_volume_cold"] + swept / 2,
-        hot_metal=now.hot_metal[:, 0],
-        cold_metal=now.cold_metal[:, 0],
+    displacer = inputs.words["layout"] != "alpha"
+    changed = both.changed(
+        hot_metal=np.concatenate([room + 0.01, now.hot_metal[:, 0] if displacer else room + 0.01]),
+        cold_metal=np.concatenate([room, now.cold_metal[:, 0] if displacer else room]),
+        # by the displacer alone: the piston held at the middle of its stroke
+        piston_throw=both["piston_throw"] * np.array([1.0, 1e-3 if displacer else 1.0]),
+        dead_volume_cold=both["dead_volume_cold"] + np.array([0.0, 0.5 if displacer else 0.0]) * swept,
     )
-    hot = operate(held, slow, passes=1)
-    swing = float(np.ptp(hot.pressure))
+    turned = operate(changed, np.full((2, 1), BY_HAND), passes=1, refined=False)
+    cold, hot = (float(swing) for swing in np.ptp(turned.pressure[:, 0], axis=-1))
+    if not displacer:
+        return {"swing_cold": cold}
     volume = float((now.geometry.volume_hot + now.geometry.volume_cold).mean() + now.geometry.volume_gap[0])
-    found["swing_hot"] = swing
-    found["loose_travel"] = swing * volume / float(inputs["room_pressure"][0] * now.geometry.piston_area[0])
-    return found
+    travel = hot * volume / float(inputs["room_pressure"][0] * now.geometry.piston_area[0])
+    return {"swing_cold": cold, "swing_hot": hot, "loose_travel": travel}
 
 
 def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:
@@ -262,11 +263,11 @@ def _needs(bounds: Limits) -> tuple[Need, ...]:
 
 
 def _with_intervals(
-    prediction: Prediction, resolved: Resolved, reference: float, *, samples: int, seed: int
+    prediction: Prediction, resolved: Resolved, curve: Operation, reference: float, *, samples: int, seed: int
 ) -> Prediction:
     inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
     speeds = np.repeat((SAMPLED * reference)[None], samples, axis=0)
-    batch = operate(inputs, speeds, passes=1, angles=SAMPLE_ANGLES)
+    batch = operate(inputs, speeds, passes=1, angles=SAMPLE_ANGLES, start=curve)
     points = find_points(batch, reference=reference)
     share = float(points.runs.mean())
     verdict = (

@@ -7,6 +7,8 @@ other, so that a turn of n steps costs about two square roots of n calls. Knows 
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,6 +20,7 @@ COLUMNS = 6
 """Columns of a map: three states, two parameters, one constant."""
 
 
+@cache
 def _chunks(n: int) -> int:
     """Number of chunks of the scan: the divisor of n that lies nearest to sqrt(n)/1.4."""
     wanted = max(1.0, np.sqrt(n) / 1.4)

@@ -190,7 +190,8 @@ def _line(
         step = difference - apart_before
         tells = np.abs(step) > 1e-3 * apart
         found = (heat - heat_before) / np.where(tells, step, 1.0)
-        slope = np.where(tells & (found > 0.3 * slope) & (found * apart < 5 * np.abs(heat)), found, slope)
+        most = 5 * np.maximum(np.abs(heat), np.abs(heat_before))
+        slope = np.where(tells & (found > 0.3 * slope) & (found * apart < most), found, slope)
     return HeatLine(slope=slope, fixed=heat - slope * difference)
 
 

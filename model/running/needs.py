@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from model.physics import leak
 from model.running.inputs import Inputs
-from model.running.operate import ANGLES, Operation, operate
+from model.running.operate import Operation, operate
 from model.running.points import find_points
 
 FloatArray = NDArray[np.float64]
@@ -19,6 +19,8 @@ DIFFERENCES = np.array([0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0])
 LEAKS = np.array([0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0])
 PHASES = np.radians(np.array([15.0, 30.0, 45.0, 60.0, 80.0, 100.0, 130.0]))
 THROWS = np.array([0.15, 0.3, 0.5, 0.7, 0.85, 1.0, 1.3, 1.8, 2.6, 4.0, 6.5, 10.0])
+ANGLES = 32
+"""Angles of a turn: work good to a few thousandths, far finer than the steps between the values that are tried."""
 SPEEDS = np.array([0.06, 0.15, 0.35, 0.7, 1.2, 2.5])
 """Factors on the present value, errors of the phase, and factors on the reference speed, at which it is tried."""
 
@@ -121,7 +123,7 @@ def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int
     )
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
-    points = find_points(operate(tried, speeds, angles=angles, passes=2), reference=reference)
+    points = find_points(operate(tried, speeds, angles=angles, passes=1, start=now, refined=False), reference=reference)
     spare = points.spare_torque.reshape(inputs.size, -1)
     difference, throw = hot - cold, inputs["piston_throw"]
     return LimitsOver(
