@@ -32,6 +32,8 @@ TOLERANCE = 1e-7
 """Largest scaled residual of a converged solve, checked after the last step; far below the 1e-3 asked of work."""
 SMALL_STEP = 1e-5
 """Relative change below which the next residual is its square or so: Newton stops there."""
+TINY_STEP = 1e-9
+"""The same for the few that stopped too early."""
 ROUGH_STEP = 5e-2
 """The same where a percent or so of the heats is enough: the metals still move."""
 MAX_ITERATIONS = 10
@@ -40,6 +42,10 @@ STEP_ITERATIONS = 10
 """The same for one step of the slower way."""
 RESCUE_STEPS = 12
 """Steps of the slower way at most: a hopeless item must not hold up the others for long."""
+RESCUE_ITERATIONS = 80
+"""Newton steps of the slower way in all, for the same reason."""
+PROBES = 6
+"""Stubborn items that are tried first: where none of them gives way, the others of the batch are left as they are."""
 BEGINNINGS = np.array([0.01, 0.1, 1.0, 10.0, 100.0, 1000.0])
 """Extra heat exchange with which the slower way may begin, scaled, per turn; the least that settles is taken."""
 LENGTHS = np.array([0.0, 1e-2, 0.1, 0.3, 0.5, 0.7, 0.85])
@@ -152,9 +158,19 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False) -> Sta
     u = isothermal_start(s) if start is None else warm_start(s, turn, start)
     u, settled, used = _iterate(s, u, MAX_ITERATIONS, ROUGH_STEP if rough else SMALL_STEP)
     failed = np.flatnonzero(~settled)
+    probe = failed[:: -(-failed.size // PROBES) or 1]
     if failed.size:
-        used += _rescue(s, u, settled, failed)
-    return _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
+        used += _rescue(s, u, settled, probe)
+    if settled[probe].any() and failed.size > probe.size:
+        used += _rescue(s, u, settled, np.setdiff1d(failed, probe))
+    found = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
+    left = np.flatnonzero(settled & ~found.converged)
+    if not left.size:
+        return found
+    # a small step across a kink, where a flow turns round, leaves more than its square
+    part, settled[left], more = _iterate(s.part(left), u.part(left), MAX_ITERATIONS, TINY_STEP)
+    u.put(left, part)
+    return _collect(turn, s, u, used + more, settled, TOLERANCE)
 
 
 def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]) -> int:
@@ -187,7 +203,7 @@ def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]
         if shares is BEGINNINGS:
             left, shares = left[hit], LENGTHS
         left = left[~settled[failed[left]]]
-        if not left.size:
+        if not left.size or used >= RESCUE_ITERATIONS:
             break
     u.put(failed, best)
     return used
@@ -197,7 +213,7 @@ def _collect(turn: Turn, s: Scaled, u: Unknowns, used: int, settled: BoolArray, 
     steps = evaluate(s, u, weights_of(s, isothermal_start(s)))
     hot, cold, leak = steps.hot, steps.cold, steps.leak
     residual = np.full(turn.speed.shape, np.nan)
-    if np.isfinite(tolerance):
+    if np.isfinite(tolerance) or not settled.all():
         closing = closing_of(s, u, steps, np.empty((2, 3, *u.p.shape)))
         residual = residual_of(steps, pressure_condition(s, u)[0], closing)
     unit = s.p0 * s.volume

@@ -32,7 +32,11 @@ class Network:
     source_slope: FloatArray
     """Fall of that heat for each kelvin of the hot metal, [W/K]."""
     loss: FloatArray
-    """Conductance from hot metal to the room, [W/K]."""
+    """Conductance from hot metal to the room, [W/K], at the first guess of the hot metal."""
+    guess: FloatArray
+    """That guess, [K]."""
+    loss_slope: FloatArray
+    """What that loss grows by for each kelvin there, [W/K]: radiation grows with the fourth power."""
     conduction: FloatArray
     """Conductance from hot to cold metal along walls, posts and displacer, shuttle included, [W/K]."""
     cooling: FloatArray
@@ -46,12 +50,15 @@ class Network:
 def network(inputs: Inputs, geometry: Geometry, air: Air, *, hot: FloatArray) -> Network:
     """Set up the network of a batch of engines round a first guess of the hot metal, (samples, speeds) [K]."""
     source, slope = _source(inputs, geometry)
+    loss, loss_slope = _loss(inputs, geometry, hot)
     return Network(
         fixed_hot=inputs.column("hot_metal") if "hot_metal" in inputs else None,
         fixed_cold=inputs.column("cold_metal") if "cold_metal" in inputs else None,
         source=source[:, None],
         source_slope=slope[:, None],
-        loss=_loss(inputs, geometry, hot),
+        loss=loss,
+        guess=hot,
+        loss_slope=loss_slope,
         conduction=_along(inputs, geometry, air),
         cooling=cooling(inputs, geometry)[:, None],
         sink=inputs.column("sink_temperature"),
@@ -78,10 +85,10 @@ def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]
     return nothing, nothing
 
 
-def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> FloatArray:
-    """Conductance from hot metal to the room, (samples, speeds) [W/K]: convection and radiation of its outer face.
+def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Conductance from hot metal to the room and slope of that loss, (samples, speeds) [W/K]: convection and radiation.
 
-    The face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
+    The outer face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
     """
     area = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
     if inputs.words.get("heat_source", "") in ("electric", "sun"):
@@ -91,8 +98,11 @@ def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> FloatArray:
         surface_temperature=hot,
         room_temperature=inputs.column("room_temperature"),
     )
-    coefficient = inputs.column("hot_loss_coefficient") + radiated
-    return np.asarray(coefficient * (inputs["hot_exposure"] * area)[:, None])
+    exposed, still = (inputs["hot_exposure"] * area)[:, None], inputs.column("hot_loss_coefficient")
+    # d/dT of T^4 - Tr^4, over (T^4 - Tr^4)/(T - Tr)
+    room = inputs.column("room_temperature")
+    steeper = 4 * hot**3 / ((hot + room) * (hot * hot + room * room))
+    return np.asarray(exposed * (still + radiated)), np.asarray(exposed * (still + radiated * steeper))
 
 
 @declared(
@@ -211,7 +221,8 @@ def temperatures(net: Network, *, taken: HeatLine, given: HeatLine) -> tuple[Flo
         Metal temperatures, [K]. An end that nothing heats or cools at all takes the room's temperature.
     """
     along = net.conduction
-    # hot: source - slope Th - (taken + along)(Th - Tc) - taken at no difference - loss (Th - room) = 0
+    # hot: source - slope Th - (taken + along)(Th - Tc) - taken at no difference - loss at the guess
+    #      - slope of the loss (Th - guess) = 0
     # cold: (given + along)(Th - Tc) + given at no difference - cooling (Tc - sink) = 0
     from_hot, to_cold = taken.slope + along, given.slope + along
     sunk = net.cooling * net.sink + given.fixed
@@ -221,8 +232,9 @@ def temperatures(net: Network, *, taken: HeatLine, given: HeatLine) -> tuple[Flo
         hot = net.fixed_hot + 0 * from_hot
         cold = (to_cold * hot + sunk) / np.maximum(to_cold + net.cooling, 1e-9)
         return hot, np.asarray(cold)
-    supply = net.source + net.loss * net.room - taken.fixed
-    own = net.source_slope + net.loss
+    lost_at_guess = net.loss * (net.guess - net.room)
+    supply = net.source + net.loss_slope * net.guess - lost_at_guess - taken.fixed
+    own = net.source_slope + net.loss_slope
     if net.fixed_cold is not None:
         cold = net.fixed_cold + 0 * from_hot
         hot = (supply + from_hot * cold) / np.maximum(own + from_hot, 1e-9)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -123,7 +123,11 @@ def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int
     )
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
-    points = find_points(operate(tried, speeds, angles=angles, passes=1, start=now, refined=False), reference=reference)
+    found = operate(tried, speeds, angles=angles, passes=1, start=now, refined=False)
+    # what did not settle is no ground to say that it would run
+    least = np.where(found.converged, found.torque, np.inf).min(axis=1, keepdims=True)
+    torque = np.where(found.converged, found.torque, np.where(np.isfinite(least), np.minimum(least, 0.0), -1e3))
+    points = find_points(replace(found, torque=torque), reference=reference)
     spare = points.spare_torque.reshape(inputs.size, -1)
     difference, throw = hot - cold, inputs["piston_throw"]
     return LimitsOver(

@@ -69,10 +69,10 @@ def test_with_too_little_lead_a_small_leak_helps_as_much_as_two_sines_allow() ->
     """
     texts = {
         "layout": "gamma", "phase": "60 deg", "displacer_bore": "100 mm", "displacer_throw": "3 mm",
-        "gland_rod": "0.05 mm", "piston_bore": "3 mm", "piston_throw": "0.5 mm",
+        "gland_rod": "0.05 mm", "piston_bore": "1.5 mm", "piston_throw": "0.5 mm",
         "side_clearance": "2 mm", "displacer_length": "10 mm", "piston_rod": "1 m",
         "displacer_rod": "1 m", "hot_metal": "40 C", "cold_metal": "30 C", "room_temperature": "35 C",
-        "dead_volume_cold": "0 ml", "dead_volume_hot": "0 ml", "tube_length": "0 mm", "tube_bore": "3 mm",
+        "dead_volume_cold": "0 ml", "dead_volume_hot": "0 ml", "tube_length": "0 mm", "tube_bore": "1.5 mm",
     }  # fmt: skip
     speed = 8.0
     turned = np.radians([1e-4, 5.0, 15.0, 30.0, 40.0])
@@ -258,12 +258,16 @@ def test_other_seeds_give_other_samples_of_the_same_ranges() -> None:
 
 
 def test_a_finer_grid_of_angles_changes_little() -> None:
-    """0.5 % of the closed form between 64 and 256 angles for nine of ten points (a third per mille at the median)."""
+    """0.5 % of the closed form between 64 and 256 angles for nine of ten points (a third per mille at the median).
+
+    Of the work where that is more: an engine turned from outside may have metals of nearly one temperature.
+    """
     errors = []
     for inputs in some(3, "gamma") + some(3, "alpha") + some(3, "beta"):
         fixed = held(inputs)
         coarse, fine = at(fixed), at(fixed, angles=256)
-        errors += list((np.abs(coarse.indicated - fine.indicated) / np.abs(fine.isothermal))[0])
+        scale = np.maximum(np.abs(fine.isothermal), np.abs(fine.indicated))
+        errors += list((np.abs(coarse.indicated - fine.indicated) / scale)[0])
     assert np.quantile(errors, 0.9) < 5e-3
 
 
