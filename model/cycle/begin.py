@@ -17,7 +17,7 @@ OF_TURN = ("face_hot", "face_cold")
 
 
 def _changed(state: State, change: Callable[[FloatArray], FloatArray], names: tuple[str, ...]) -> State:
-    return replace(state, **{name: change(getattr(state, name)) for name in names})
+    return replace(state, **{name: change(getattr(state, name)) for name in names})  # type: ignore[arg-type]
 
 
 def on_grid(state: State, angles: int) -> State:

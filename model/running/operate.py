@@ -435,10 +435,8 @@ def _extrapolated(fine: Operation, half: Operation) -> Operation:
     def better(a: FloatArray, b: FloatArray, where: NDArray[np.bool_]) -> FloatArray:
         return np.where(where, a + (a - b) / 3, a)
 
-    state = replace(
-        fine.state,
-        **{name: better(getattr(fine.state, name), getattr(half.state, name), good.ravel()) for name in OF_A_STATE},
-    )
+    whole = {name: better(getattr(fine.state, name), getattr(half.state, name), good.ravel()) for name in OF_A_STATE}
+    state = replace(fine.state, **whole)  # type: ignore[arg-type]
     parts = {name: better(getattr(fine, name), getattr(half, name), good) for name in OVER_A_TURN}
     return replace(fine, state=state, **parts)  # type: ignore[arg-type]
 
