@@ -60,8 +60,8 @@ def _text(name: str, value: Uncertain) -> str:
     return show(value, fields_of(Build)[name])
 
 
-def need(key: str, *, wants: float | None, has: float) -> Need:
-    """Make one line of what an engine needs against what it has; SI."""
+def need(key: str, *, wants: float | None, has: float, last: float | None = None) -> Need:
+    """Make one line of what an engine needs against what it has, and the last value that was tried; SI."""
     label, kind, unit, at_most, formula = NEEDS[key]
     met = wants is not None and (has <= wants if at_most else has >= wants)
     return Need(
@@ -72,6 +72,7 @@ def need(key: str, *, wants: float | None, has: float) -> Need:
         wants=wants,
         has=has,
         at_most=at_most,
+        beyond=wants is not None and last is not None and abs(wants - last) <= 1e-9 * abs(last),
         met=met,
         why=Why(formula=formula, source="derived here", note="All else as it is."),
     )

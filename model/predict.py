@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.answers import figure, need
+from model.partial import partial_figures
 from model.prediction import (
     RUNS_ABOVE,
     RUNS_NOT_BELOW,
@@ -24,7 +25,7 @@ from model.prediction import (
 )
 from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
-from model.running.needs import Limits, limits
+from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, limits
 from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
@@ -102,10 +103,14 @@ def _refusal(resolved: Resolved) -> Prediction | None:
         wanted = ", ".join(resolved.labels.get(name, name) for name in resolved.missing)
         return Prediction(verdict=Verdict.NO_PREDICTION, reason=f"Still needed: {wanted}.", missing=resolved.missing)
     if resolved.problems:
+        # what does not rest on the contradiction still stands
         return Prediction(
             verdict=Verdict.NO_PREDICTION,
             reason=" ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems),
             missing=tuple(p.where for p in resolved.problems),
+            figures=partial_figures(resolved),
+            assumed=resolved.assumed,
+            warnings=resolved.warnings,
         )
     return None
 
@@ -241,15 +246,30 @@ def _assemble(
 def _needs(bounds: Limits) -> tuple[Need, ...]:
     grams = 1 / (9.80665 * max(bounds.rim, 1e-6))
     made = (
-        need("temperature_difference", wants=bounds.difference, has=bounds.difference_now),
+        need(
+            "temperature_difference",
+            wants=bounds.difference,
+            has=bounds.difference_now,
+            last=DIFFERENCES[0] * bounds.difference_now,
+        ),
         need(
             "friction",
             wants=bounds.friction * grams if bounds.friction > 0 else None,
             has=bounds.friction_now * grams,
         ),
-        need("leak_half_time", wants=bounds.half_time, has=bounds.half_time_now),
-        need("phase", wants=bounds.phase or None, has=bounds.phase_now),
-        need("piston", wants=None if bounds.throw is None else 2 * bounds.throw, has=2 * bounds.throw_now),
+        need(
+            "leak_half_time",
+            wants=bounds.half_time,
+            has=bounds.half_time_now,
+            last=LEAKS[0] * bounds.half_time_now,
+        ),
+        need("phase", wants=bounds.phase or None, has=bounds.phase_now, last=PHASES[-1]),
+        need(
+            "piston",
+            wants=None if bounds.throw is None else 2 * bounds.throw,
+            has=2 * bounds.throw_now,
+            last=2 * THROWS[-1] * bounds.throw_now,
+        ),
     )
 
     def order(item: Need) -> tuple[bool, bool, float]:

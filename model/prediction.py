@@ -73,6 +73,8 @@ class Need:
     """What it has, measured or guessed, SI."""
     at_most: bool = False
     """Whether `wants` is an upper bound."""
+    beyond: bool = False
+    """Whether the bound lies beyond `wants`, the last value that was tried: even that one would do."""
     met: bool = False
     """Whether it is met."""
     why: Why = field(default_factory=lambda: Why(formula=""))

@@ -52,6 +52,8 @@ _factor("hot_exposure", "Share of the hot end in the open", 0.4, 1.0, ratio=Fals
 _factor("cold_coefficient_factor", "Cooling", 0.7, 1.4)
 _factor("leak_offcentre", "Piston and rod off centre", 0.2, 1.0, ratio=False)
 
+ONE_CYLINDER = 0.05
+"""How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _SOURCE_POWER = {"candle": (27.0, 42.0), "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
                  "sun": (5.0, 50.0)}  # fmt: skip
 """Heat released, W: tea-light from 2.3-3.5 g/h of wax; spirit lamp 7-15 g/h; the rest common practice, no source."""
@@ -415,6 +417,15 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
             )
         if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
             told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
+    if layout == "beta" and "piston_bore" in v:
+        bore, wide = v["piston_bore"].value, v["displacer_bore"].value
+        if abs(bore / wide - 1) > ONE_CYLINDER:
+            told(
+                "displacer_bore",
+                f"Cylinder bore: {1e3 * wide:.1f} mm, but in a beta the displacer shares one cylinder with the piston, "
+                f"whose bore is {1e3 * bore:.1f} mm.",
+                "Write one bore for both, or take the gamma layout, where each has a cylinder of its own.",
+            )
     if layout != "alpha":
         name = "diaphragm_rim" if "diaphragm_rim" in v else "piston_bore"
         swept = 2 * v["piston_throw"].value * v["piston_beam"].value * _piston_area(v)

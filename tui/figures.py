@@ -142,6 +142,9 @@ def need_text(need: Need, *, assumed: bool = False) -> str:
     word = "assumed" if assumed else "has"
     if need.wants is None:
         return f"no value would do, {word} {has}"
+    if need.beyond:
+        word_first = "more" if need.at_most else "less"
+        return f"even {word_first} than {_amount(need.wants, need.kind, unit)} would do, {word} {has}"
     return f"at {'most' if need.at_most else 'least'} {_amount(need.wants, need.kind, unit)}, {word} {has}"
 
 

@@ -105,6 +105,15 @@ def test_a_need_is_told_against_what_there_is(wants: float | None, has: float | 
     assert need_text(need) == text
 
 
+def test_a_need_beyond_what_was_tried_is_no_value_of_its_own() -> None:
+    need = Need(key="t", label="T", kind=Kind.DIFFERENCE, unit="K", wants=3.0, has=30.0, beyond=True, met=True)
+    assert need_text(need) == "even less than 3 K would do, has 30 K"
+    most = Need(
+        key="p", label="P", kind=Kind.LENGTH, unit="mm", wants=0.1, has=0.01, at_most=True, beyond=True, met=True
+    )
+    assert need_text(most) == "even more than 100 mm would do, has 10 mm"
+
+
 def test_what_rests_on_a_guess_is_called_assumed_and_what_was_measured_is_not() -> None:
     need = Need(key="friction", label="Friction", kind=Kind.MASS, unit="g", wants=0.001, has=0.002, at_most=True)
     assert need_text(need, assumed=True) == "at most 1 g, assumed 2 g"

@@ -151,6 +151,7 @@ def test_every_field_that_is_missing_is_named(layout: str) -> None:
         ("hot_metal", {"hot_metal": "40 C", "cold_metal": "40 C"}),
         ("diaphragm_disc", {"piston_kind": "diaphragm", "diaphragm_rim": "20 mm", "diaphragm_disc": "20 mm"}),
         ("chamber_height", {"chamber_height": "17 mm"}),
+        ("displacer_bore", {"layout": "beta", "piston_bore": "60 mm", "displacer_bore": "110 mm"}),
     ],
 )
 def test_a_contradiction_names_its_field_value_and_remedy(field: str, texts: dict[str, str]) -> None:
@@ -162,6 +163,39 @@ def test_a_contradiction_names_its_field_value_and_remedy(field: str, texts: dic
     assert found.verdict is Verdict.NO_PREDICTION
     assert field in found.missing
     assert problem.message in found.reason
+
+
+def test_of_a_build_that_cannot_be_what_rests_on_nothing_wrong_is_still_shown() -> None:
+    """Worked by hand: 14 mm x 6 mm sweeps 0.924 ml, 110 mm x 8 mm moves 76.0 ml; the crank's rods shift neither."""
+    cold_first = predict(resolved_of({**FLAT, "hot_metal": "20 C", "cold_metal": "40 C"}))
+    assert value(cold_first, "swept_piston") == pytest.approx(math.pi / 4 * 14e-3**2 * 6e-3, rel=1e-3)
+    assert value(cold_first, "swept_displacer") == pytest.approx(math.pi / 4 * 0.11**2 * 8e-3, rel=1e-3)
+    assert 1 < value(cold_first, "compression_ratio") < 1.01
+    assert "isothermal_work" not in cold_first.figures
+    # the gap of the wrong side clearance counts in the volumes, not in what the piston sweeps
+    too_wide = predict(resolved_of({**FLAT, "side_clearance": "60 mm"}))
+    assert set(too_wide.figures) == {"swept_piston", "swept_displacer"}
+    assert too_wide.verdict is Verdict.NO_PREDICTION
+    assert "one side" in too_wide.reason
+
+
+def test_with_a_rod_that_cannot_be_the_closed_form_is_that_of_sines() -> None:
+    """A long rod moves as a sine does to its throw over four times its length: 5 % covers the guessed rods."""
+    found = predict(resolved_of({**FLAT, "piston_rod": "2.5 mm", "phase": "90 deg"}))
+    assert "piston_rod" in found.missing
+    wide = predict(resolved_of({**FLAT, "phase": "90 deg"}), samples=0)
+    ratio = value(wide, "isothermal_power") / (wide.at_speed or math.nan) * 2 * math.pi
+    assert value(found, "isothermal_work") == pytest.approx(ratio, rel=0.05)
+    diaphragm = {**FLAT, "piston_kind": "diaphragm", "diaphragm_rim": "20 mm", "diaphragm_disc": "20 mm"}
+    assert set(predict(resolved_of(diaphragm)).figures) == {"swept_displacer"}
+
+
+def test_a_need_at_the_end_of_what_was_tried_says_so() -> None:
+    found = predict(resolved_of({**FLAT, "leak_half_time": "1000 s"}), samples=2)
+    leak = next(n for n in found.needs if n.key == "leak_half_time")
+    assert leak.beyond
+    assert leak.wants == pytest.approx(10.0)
+    assert not next(n for n in found.needs if n.key == "friction").beyond
 
 
 @pytest.mark.parametrize("layout", ["rocking", "ringbom"])

@@ -119,6 +119,7 @@ def _need(need: Need) -> dict[str, Any]:
         "wants": in_unit(need.wants, need.kind, need.unit),
         "has": in_unit(need.has, need.kind, need.unit),
         "at_most": need.at_most,
+        "beyond": need.beyond,
         "met": need.met,
         "why": _why(need.why),
     }

@@ -45,7 +45,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
             lines.append((("The first figures are being worked out.", "dim"),))
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
-        lines += _without(prediction, width)
+        lines += _without(prediction, outlook, width)
     else:
         lines += _verdict(prediction, outlook, width)
         lines += _figures(prediction, outlook, width)
@@ -130,13 +130,15 @@ def _state(session: Session, width: int) -> list[Line]:
     return lines
 
 
-def _without(prediction: Prediction, width: int) -> list[Line]:
+def _without(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
     lines = wrapped("No prediction", width, role="strong")
     lines += wrapped(prediction.reason, width)
     labels = [fields_of(Build)[name].label for name in prediction.missing if name in fields_of(Build)]
     if labels and not prediction.reason:
         lines += wrapped("Wanted first: " + ", ".join(labels) + ".", width)
-    return lines
+    if prediction.figures:
+        lines += wrapped("What stands all the same:", width, role="dim")
+    return lines + [line for f in prediction.figures.values() for line in figure_lines(f, outlook, width) if any(line)]
 
 
 def _verdict(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
