@@ -11,6 +11,7 @@ from rich.segment import Segment
 from textual.color import Color
 
 from model.record import Entry, Mark, Project, Reading
+from model.store import Drafts, read_project
 from tests.tui.stage import Play, play
 from tui.filters import Harmless, as_ascii, without_control
 from tui.terminal import Terminal
@@ -33,6 +34,11 @@ def nasty() -> Project:
 KEYS: dict[str, tuple[str, ...]] = {
     "list": (),
     "rename": ("r",),
+    "copy": ("c",),
+    "delete": ("d",),
+    "deleted": ("d", "d"),
+    "bin": ("d", "d", "b"),
+    "back from the bin": ("d", "d", "ctrl+z"),
     "project": ("enter",),
     "open field": ("enter", "down", "enter"),
     "results": ("enter", "right", "right", "right"),
@@ -43,6 +49,28 @@ KEYS: dict[str, tuple[str, ...]] = {
     "why": ("enter", "w"),
     "help": ("question_mark",),
 }
+
+
+@pytest.mark.parametrize("plain", [False, True])
+def test_what_a_killed_window_left_is_offered_harmless(write: Callable[[Project], Path], plain: bool) -> None:
+    folder = write(Project(name="Plain", marks={1: Mark(number=1, build={"layout": "beta"})}))
+    path = folder / "one.toml"
+    stored = read_project(path)
+    window = Drafts()
+    held = {"mark.1.build.piston_bore": NASTY, NASTY: NASTY}
+    window.write(path, nasty(), held, revision=stored.revision, base=stored.project)
+    window.close()
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        screen = acts.screen()
+        assert "Brought back" in screen and "[re" in screen
+        assert not CONTROL.search(screen)
+        assert not plain or screen.isascii()
+        await acts.press("enter")
+        assert not CONTROL.search(acts.screen())
+
+    play(folder, scene, terminal=Terminal(plain=plain))
 
 
 @pytest.mark.parametrize("place", KEYS)
