@@ -144,12 +144,15 @@ class LinesView(Widget):
         self.colour = colour
         self.lines: tuple[Line, ...] = ()
         self.top = 0
+        """First line in sight; who sets it alone has to call `show_lines` after."""
+        self._drawn: tuple[tuple[Line, ...], int] = ((), 0)
 
     def show_lines(self, lines: Iterable[Line], top: int = 0) -> None:
         """Show these lines from `top` on; only rows of the screen that changed are painted."""
         new = tuple(lines)
-        old, old_top = self.lines, self.top
+        old, old_top = self._drawn
         self.lines, self.top = new, top
+        self._drawn = new, top
         width, height = self.size
         for y in range(height):
             if _at(old, y + old_top) != _at(new, y + top):
@@ -157,7 +160,8 @@ class LinesView(Widget):
 
     def render_line(self, y: int) -> Strip:
         """Draw one row of the screen."""
-        line = _at(self.lines, y + self.top)
+        lines, top = self._drawn
+        line = _at(lines, y + top)
         segments = [Segment(plain(text), style_of(role, self.colour)) for text, role in line]
         return Strip(segments).adjust_cell_length(self.size.width, PLAINEST)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from textual import events
+from textual.geometry import Region
 
 from model.explain.trouble.allowances import Allowance
 from model.explain.trouble.diagnose import Advice, Branch, CauseSeen, Diagnosis
@@ -23,6 +24,7 @@ from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_all
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.chances import bar, likely
 from tui.inquiry import does_not_run
+from tui.lines import LinesView
 from tui.notebook import NotebookApp
 from tui.panes.causes import moved_text
 from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
@@ -149,6 +151,31 @@ def test_contradictions_and_the_tightest_allowance_are_told(write: Callable[[Pro
         assert await find(acts, "> tightest: Leak, half-time of the U-tube: at least 4.0 s (between 2 and 8 s)")
 
     play(write(can().with_entry(replace(STUCK, readings=readings))), scene)
+
+
+def test_every_row_that_scrolling_changes_is_painted(
+    write: Callable[[Project], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What stands on the terminal is what was painted, not what would be drawn if all were painted anew."""
+    painted: set[int] = set()
+    refresh = LinesView.refresh
+
+    def seen(self: LinesView, *regions: Region, **named: bool) -> LinesView:
+        painted.update(region.y for region in regions)
+        return refresh(self, *regions, **named)
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        listing = pane(acts.app).listing
+        before = [listing.render_line(y).text for y in range(listing.size.height)]
+        monkeypatch.setattr(LinesView, "refresh", seen)
+        await acts.press("pagedown")
+        after = [listing.render_line(y).text for y in range(listing.size.height)]
+        changed = {y for y, (old, new) in enumerate(zip(before, after, strict=True)) if old != new}
+        assert changed
+        assert changed <= painted
+
+    play(write(stuck()), scene, size=(60, 20))
 
 
 async def find(acts: Play, text: str) -> bool:
