@@ -6,6 +6,8 @@ A key goes to the widget in focus first and climbs to the app from there, one pa
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual import events
 from textual.widget import Widget
 
@@ -26,3 +28,25 @@ async def stands_aside(widget: Widget, event: events.Key) -> bool:
     event.prevent_default()
     await widget.app.run_action(action)
     return True
+
+
+class Waiting:
+    """Keys that wait for what they are meant for."""
+
+    def __init__(self) -> None:
+        self._keys: list[events.Key] = []
+
+    @property
+    def any(self) -> bool:
+        """Whether any waits."""
+        return bool(self._keys)
+
+    def keep(self, event: events.Key) -> None:
+        """Keep a key; it may have gone through another screen already."""
+        self._keys.append(event)
+
+    def hand_on(self, post: Callable[[events.Key], object]) -> None:
+        """Hand all of them on in the order in which they were pressed, each as a new event: an old one would stop."""
+        waited, self._keys = sorted(self._keys, key=lambda event: event.time), []
+        for key in waited:
+            post(events.Key(key.key, key.character))

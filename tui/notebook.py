@@ -20,6 +20,7 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
+from tui.ahead import Waiting
 from tui.guarded.base import QuietApp
 from tui.memory import give_back
 from tui.quiet import QuietScreen
@@ -135,7 +136,7 @@ class NotebookApp(Furnishing, QuietApp):
         """Set before the start when the folder was read by then."""
         self.failed: ModelError | None = None
         """Why the folder cannot be opened after all."""
-        self._ahead: list[events.Key] = []
+        self._ahead = Waiting()
         """Keys that wait for the rooms, or for the screen that is being opened."""
 
     def furnish(self) -> Rooms:
@@ -183,24 +184,16 @@ class NotebookApp(Furnishing, QuietApp):
     def _take(self, notebook: Notebook) -> None:
         self.shelf.take_notebook(notebook)
         self.projects.take_shelf(self.shelf)
-        self._let_go()
-
-    def _let_go(self) -> None:
-        """Hand on the keys that waited, in the order in which they were pressed."""
-        waited, self._ahead = sorted(self._ahead, key=lambda event: event.time), []
-        for key in waited:  # a new event each: one that went through another screen already would not be handed on
-            self.post_message(events.Key(key.key, key.character))
+        self._ahead.hand_on(self.post_message)
 
     async def on_event(self, event: events.Event) -> None:
         """Keep keys that need more than names until the rooms are there, and those after them."""
-        if isinstance(event, events.Key) and event.key != "ctrl+q" and self._has_to_wait(event.key):
-            self._ahead.append(event)
-        else:
-            await super().on_event(event)
-
-    def _has_to_wait(self, key: str) -> bool:
-        names_only = self.projects.shelf is None
-        return self.projects.opening or (names_only and (bool(self._ahead) or key not in AT_ONCE))
+        if isinstance(event, events.Key) and event.key != "ctrl+q":
+            names_only = self.projects.shelf is None
+            if self.projects.opening or (names_only and (self._ahead.any or event.key not in AT_ONCE)):
+                self._ahead.keep(event)
+                return
+        await super().on_event(event)
 
     def on_news(self, event: News) -> None:
         """Put what came back into the session, and draw it where it is shown."""
@@ -241,7 +234,7 @@ class NotebookApp(Furnishing, QuietApp):
 
     def _opened(self) -> None:
         self.projects.opening = False
-        self._let_go()
+        self._ahead.hand_on(self.post_message)
 
     def _left_project(self, _: None) -> None:
         self.shelf.ask_again()
