@@ -1,4 +1,4 @@
-"""The only caller of the model on screen: numbered runs in three lanes, each with a thread; late results are dropped.
+"""The only caller of the model on screen: numbered runs in four lanes, each with a thread; late results are dropped.
 
 A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
 drops those that are not of the newest. The value comes first (no samples), its interval after a pause without new
@@ -128,7 +128,7 @@ class _LateError(Exception):
 
 
 class Runner:
-    """Three lanes of runs: the open prototype's, the list's, and that of the causes, which waits for the first."""
+    """Lanes of runs: the open prototype's, which goes first, the list's, the causes', and their allowances."""
 
     def __init__(
         self,
@@ -148,6 +148,7 @@ class Runner:
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
         self._sought: Question | None = None
+        self._allowing: Question | None = None
         self._weighed: Build | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
         self._number = 0
@@ -162,14 +163,17 @@ class Runner:
         """Begin to work; call after the first paint."""
         if not self._started:
             self._started = True
-            for name, work in (("open", self._work_open), ("list", self._work_list), ("cause", self._work_sought)):
+            for name, work in (
+                ("open", self._work_open), ("list", self._work_list), ("cause", self._work_sought),
+                ("allow", self._work_allow),
+            ):  # fmt: skip
                 threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
 
     def stop(self) -> None:
         """Give up all questions and end the threads."""
         with self._bell:
             self._stopped = True
-            self._open = self._sought = None
+            self._open = self._sought = self._allowing = None
             self._listed.clear()
             self._bell.notify_all()
 
@@ -209,7 +213,7 @@ class Runner:
     def idle(self) -> bool:
         """Whether nothing is asked or being worked on."""
         with self._bell:
-            return not (self._busy or self._opening or self._open or self._listed or self._sought)
+            return not (self._busy or self._opening or self._open or self._listed or self._sought or self._allowing)
 
     def _work_open(self) -> None:
         while True:
@@ -277,18 +281,29 @@ class Runner:
                 question, self._sought = self._sought, None
                 self._busy += 1
             try:
-                if self._seek(question, self._diagnosed) and self._wait_to_allow():
-                    self._seek(question, partial(_allowed, self._allow))
+                if self._seek(question, self._diagnosed):
+                    with self._bell:
+                        self._allowing = question
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
 
-    def _wait_to_allow(self) -> bool:
-        """Wait for the open prototype's lane; return whether allowances are still wanted then."""
-        with self._bell:
-            self._bell.wait_for(lambda: not self._first or self._sought is not None or self._stopped)
-            return not (self._sought is not None or self._stopped)
+    def _work_allow(self) -> None:
+        """Work out allowances on a thread of their own: a new finding need not wait for them."""
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: (self._allowing is not None and not self._first) or self._stopped)
+                if self._stopped or self._allowing is None:
+                    return
+                question, self._allowing = self._allowing, None
+                self._busy += 1
+            try:
+                self._seek(question, partial(_allowed, self._allow))
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
 
     def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
         """Find one thing and post it; return whether to go on."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from model.explain.remember import Remembered, key_of
 from model.explain.trouble.trials import FLICK
 from model.prediction import Figure, Why
 from model.resolved import Resolved
@@ -55,6 +56,9 @@ class Allowance:
     tightest: bool = False
 
 
+_KEPT: Remembered[tuple[Allowance, ...]] = Remembered(4)
+
+
 def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple[Allowance, ...]:
     """Return the allowances of a build, tightest first; none where it is not complete.
 
@@ -69,6 +73,10 @@ def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple
     """
     if not resolved.values or resolved.missing or resolved.problems:
         return ()
+    return _KEPT.get((key_of(resolved), samples, seed), lambda: _worked_out(resolved, samples, seed))
+
+
+def _worked_out(resolved: Resolved, samples: int, seed: int) -> tuple[Allowance, ...]:
     inputs = _batch(resolved, samples, seed)
     now = operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), angles=ANGLES, passes=2)
     reference = _reference(now)
