@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 from model.answers_declared import ANSWERS, NEEDS
+from model.answers_volumes import VOLUMES
 from model.fields import Build, fields_of, show
 from model.prediction import Figure, Need, Why
 from model.resolved import Resolved
@@ -17,7 +18,7 @@ def figure(
     key: str, value: float | None, resolved: Resolved, *, low: float | None = None, high: float | None = None
 ) -> Figure:
     """Make a figure of the declared kind."""
-    answer = ANSWERS[key]
+    answer = ANSWERS[key] if key in ANSWERS else VOLUMES[key]
     return Figure(
         key=key,
         label=answer.label,

@@ -25,9 +25,6 @@ _TURN = "periodic turn with finite heat exchange: energy and mass of each space,
 _SENFT = "Senft2007, from memory"
 _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "displacer_bore", "displacer_throw",
           "hot_bore", "hot_throw", "phase")  # fmt: skip
-_DEAD = ("piston_rod", "displacer_rod", "hot_rod", "piston_offset", "side_clearance", "displacer_length",
-         "chamber_height", "gland_rod", "end_clearance_hot", "end_clearance_cold", "dead_volume_hot",
-         "dead_volume_cold", "tube_bore", "tube_length")  # fmt: skip
 _LOSSES = ("friction_torque", "speed_drag", "effectiveness", "leak_half_time", "piston_clearance", "side_clearance")
 
 ANSWERS: dict[str, Answer] = {
@@ -71,39 +68,6 @@ ANSWERS: dict[str, Answer] = {
         formula="air of each space at its metal's temperature, no losses: W = sum of p dV",
         source="Schmidt1871",
         inputs=_MOVES,
-        note="The air never reaches the metal's temperature; small engines make 1 to 50 % of this.",
-    ),
-    "swept_piston": Answer(
-        label="Power piston sweeps",
-        kind=Kind.VOLUME,
-        unit="ml",
-        formula="area x stroke, pistons together",
-        source="derived here",
-        inputs=("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "piston_beam", "piston_count"),
-    ),
-    "swept_displacer": Answer(
-        label="Displacer moves",
-        kind=Kind.VOLUME,
-        unit="ml",
-        formula="area x stroke of the displacer (alpha: of the hot piston)",
-        source="derived here",
-        inputs=("displacer_bore", "displacer_throw", "displacer_beam", "hot_bore", "hot_throw"),
-    ),
-    "compression_ratio": Answer(
-        label="Compression ratio",
-        kind=Kind.NUMBER,
-        unit="",
-        formula="largest volume of all the air over the smallest, from the crank's positions",
-        source="derived here",
-        inputs=(*_MOVES, *_DEAD),
-    ),
-    "isothermal_work": Answer(
-        label="Closed form, a turn",
-        kind=Kind.ENERGY,
-        unit="mJ",
-        formula="air of each space at its metal's temperature, no losses: W = sum of p dV",
-        source="Schmidt1871",
-        inputs=(*_MOVES, *_DEAD, "hot_metal", "cold_metal"),
         note="The air never reaches the metal's temperature; small engines make 1 to 50 % of this.",
     ),
     "shaft_power_there": Answer(

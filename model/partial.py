@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from model.answers import figure
-from model.answers_declared import ANSWERS
+from model.answers_volumes import VOLUMES
 from model.cycle.isothermal import isothermal_pressure
 from model.prediction import Figure
 from model.resolved import Resolved
@@ -40,7 +40,7 @@ def partial_figures(resolved: Resolved) -> dict[str, Figure]:
     return {
         key: figure(key, value, resolved)
         for key, value in found.items()
-        if value is not None and math.isfinite(value) and not wrong & set(ANSWERS[key].inputs)
+        if value is not None and math.isfinite(value) and not wrong & set(VOLUMES[key].inputs)
     }
 
 

@@ -137,7 +137,7 @@ def _iterate(s: Scaled, u: Unknowns, limit: int, small: float = SMALL_STEP) -> t
     return u, settled, used
 
 
-def solve(turn: Turn, *, start: State | None = None, rough: bool = False) -> State:
+def solve(turn: Turn, *, start: State | None = None, rough: bool = False, effort: int = RESCUE_ITERATIONS) -> State:
     """Find the periodic state of every engine and speed of a batch.
 
     Parameters
@@ -148,6 +148,8 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False) -> Sta
         A state of the same batch to start from (a neighbour's, or the last one's).
     rough : bool
         Stop as soon as a percent or so is reached; `converged` then tells no more than that.
+    effort : int
+        Newton steps of the slower way at most, for the items that need it.
 
     Returns
     -------
@@ -160,9 +162,9 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False) -> Sta
     failed = np.flatnonzero(~settled)
     probe = failed[:: -(-failed.size // PROBES) or 1]
     if failed.size:
-        used += _rescue(s, u, settled, probe)
+        used += _rescue(s, u, settled, probe, effort)
     if settled[probe].any() and failed.size > probe.size:
-        used += _rescue(s, u, settled, np.setdiff1d(failed, probe))
+        used += _rescue(s, u, settled, np.setdiff1d(failed, probe), effort)
     found = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
     left = np.flatnonzero(settled & ~found.converged)
     if not left.size:
@@ -173,7 +175,7 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False) -> Sta
     return _collect(turn, s, u, used + more, settled, TOLERANCE)
 
 
-def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]) -> int:
+def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp], effort: int) -> int:
     """Solve stubborn items again: begin with strong heat exchange and little leak, and go to the true ones in steps.
 
     Every step tries several lengths at once, since a few small items cost hardly more than one, and keeps the longest
@@ -203,7 +205,7 @@ def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]
         if shares is BEGINNINGS:
             left, shares = left[hit], LENGTHS
         left = left[~settled[failed[left]]]
-        if not left.size or used >= RESCUE_ITERATIONS:
+        if not left.size or used >= effort:
             break
     u.put(failed, best)
     return used

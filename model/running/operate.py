@@ -34,6 +34,9 @@ FloatArray = NDArray[np.float64]
 ANGLES = 64
 """Angles of a turn for figures on the screen, with one of half as many to tell what is left of the error: together they
 keep 1e-3 of the work (`tests/running/test_grid.py`); 64 alone are wrong by up to 2e-3, on wild builds by 1e-2."""
+EFFORT, LEAST_EFFORT, PATIENCE = 70, 30, 30
+"""Newton steps that the slower way of one solve may take, at least those, and steps of all passes together after which
+an engine that is solved alone comes to an end."""
 COARSE_ANGLES, COARSE_PASSES = 16, 3
 """A coarse turn finds the metal temperatures to a percent or so before the fine one begins."""
 TEST_PRESSURE = 300.0
@@ -167,23 +170,51 @@ def operate(
         rounds = min(rounds, 1 if point.blow is None else 0)
     coarse = min(COARSE_ANGLES, angles)
     engine = _engine(inputs, coarse if rounds else angles)
+    effort = _Effort(alone=speed.size == 1)
     for _ in range(rounds):
         point = _on(point, coarse)
-        found = _turn(engine, speed, point, rough=True)
+        found = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
         if not found.state.converged.any():  # hopeless: told as it is, not tried again and again
             return _finish(engine, speed, point, found)
         point = _moved(engine, speed, point, found)
+        if effort.spent:
+            break
     point = _on(point, angles)._replace(seen=None)
     engine = engine if engine.form.angles == angles else _engine(inputs, angles)
-    for _ in range(0 if measured else passes - 1):
-        point = _moved(engine, speed, point, _turn(engine, speed, point, rough=True))
-    found = _turn(engine, speed, point)
+    for _ in range(0 if measured or effort.spent else passes - 1):
+        found = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
+        point = _moved(engine, speed, point, found)
+    found = effort.counted(_turn(engine, speed, point, effort=effort.left))
     fine = _finish(engine, speed, point, found)
-    if not refined or angles % 2:
+    if not refined or angles % 2 or effort.spent:
         return fine
     half = _engine(inputs, angles // 2)
     point = point._replace(state=begin.every_other(found.state))
-    return _extrapolated(fine, _finish(half, speed, point, _turn(half, speed, point)))
+    return _extrapolated(fine, _finish(half, speed, point, _turn(half, speed, point, effort=effort.left)))
+
+
+class _Effort:
+    """What a stubborn engine, solved alone, may cost: some 90 Newton steps, a tenth of a second on a server.
+
+    A batch shares its steps; there each solve has its own limit.
+    """
+
+    def __init__(self, *, alone: bool) -> None:
+        self.alone, self.used = alone, 0
+
+    @property
+    def spent(self) -> bool:
+        """Whether it is time to come to an end, the metals as they are."""
+        return self.alone and self.used > PATIENCE
+
+    @property
+    def left(self) -> int:
+        """Newton steps for the slower way."""
+        return max(EFFORT - self.used, LEAST_EFFORT) if self.alone else EFFORT
+
+    def counted(self, found: _Pass) -> _Pass:
+        self.used += found.state.iterations
+        return found
 
 
 class _Engine(NamedTuple):
@@ -323,7 +354,7 @@ def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
     return np.asarray(np.maximum((hot + cold) / 2, 1e-12).reshape(shape))
 
 
-def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = False) -> _Pass:
+def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = False, effort: int = EFFORT) -> _Pass:
     """Solve the turn at given metal temperatures."""
     inputs, form, way, leaking = engine
     hot, cold = point.hot, point.cold
@@ -367,7 +398,7 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         gas_constant=AIR.gas_constant,
         heat_capacity_ratio=flat(ratio),
     )
-    state = solve(turn, start=point.state, rough=rough)
+    state = solve(turn, start=point.state, rough=rough, effort=effort)
     return _Pass(
         air=air,
         net=network(inputs, form, air, hot=hot),
