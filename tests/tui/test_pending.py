@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
 from pathlib import Path
 
+from model.fields import Build
+from model.prediction import Prediction
 from model.record import Project
 from model.store import left_drafts, read_project
-from tests.tui.stage import Play, play
+from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
 from tui.pending import address
+from tui.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
 
@@ -160,3 +165,40 @@ def test_figures_of_before_an_edit_stay_and_are_called_that(notebook: Path) -> N
         assert "8.0 mW" in screen
 
     play(notebook, scene)
+
+
+def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_before_they_came(notebook: Path) -> None:
+    go = threading.Event()
+
+    async def killed(acts: Play) -> None:
+        await go_to_throw(acts, 2)
+        await acts.write("10")
+        acts.app.keeper.close()
+
+    def predict(
+        project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
+    ) -> Prediction:
+        if build.piston_throw is not None and build.piston_throw.value == 0.01:
+            go.wait(10)
+        return stand_in(project, mark=mark, build=build, samples=samples, cancelled=cancelled)
+
+    def runner(post: Callable[..., None]) -> Runner:
+        return Runner(post, predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+
+    async def opened(acts: Play) -> None:
+        acts.send("down")
+        acts.send("enter")
+        for _ in range(400):
+            await acts.pilot.pause(0.01)
+            if "Brought back" in acts.screen():
+                break
+        for _ in range(5):
+            await acts.pilot.pause(0.01)
+            assert "up to date" not in acts.screen()
+            assert "computing" in acts.screen()
+        go.set()
+        await acts.quiet()
+        assert "up to date" in acts.screen()
+
+    play(notebook, killed)
+    play(notebook, opened, runner=runner)
