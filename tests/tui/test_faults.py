@@ -87,7 +87,7 @@ def test_a_disk_that_does_not_confirm_holds_up_no_key_and_drafts_go_on(
     def fsync(fd: int) -> None:
         if threading.current_thread().name == "saver":
             stalled.set()
-            assert let_go.wait(PATIENCE)
+            assert let_go.wait(3 * PATIENCE)  # longer than anything here waits for a draft
         real(fd)
 
     monkeypatch.setattr(os, "fsync", fsync)
