@@ -114,13 +114,9 @@ def default_diagnose(project: Project, *, mark: int, progress: Callable[[float],
 
 def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Work out the allowances with what was measured on the mark; imported at the first call."""
-    from model.bench.evidence import evidence_of
-    from model.explain.trouble.allowances import allowances
-    from model.fields import parse_build
-    from model.resolve import resolve
+    from model.explain.trouble.allowances import allowances_of
 
-    texts = project.marks[mark].build if mark in project.marks else {}
-    return allowances(resolve(parse_build(texts).build, evidence_of(project, mark)))
+    return allowances_of(project, mark=mark)
 
 
 class _LateError(Exception):

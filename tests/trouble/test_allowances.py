@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from model.explain.trouble.allowances import Allowance, allowances
+from model.explain.trouble.allowances import Allowance, allowances, allowances_of
 from model.fields import parse_build
+from model.record import Entry, Mark, Project, Reading
 from model.resolve import resolve
 from model.resolved import Resolved
 from model.running.inputs import central, drawn
@@ -106,3 +107,13 @@ def test_limits_over_samples_are_those_of_each_engine_alone() -> None:
 
 def test_a_build_that_is_not_complete_has_none() -> None:
     assert allowances(resolve(parse_build({"layout": "gamma"}).build)) == ()
+
+
+def test_they_are_those_of_the_temperatures_that_were_read_last() -> None:
+    """150 C and 40 C were read: the engine has 110 K whatever the mark says; a reading of metal is measured."""
+    texts = [{"hot_metal": "90 C", "cold_metal": "40 C"}, {"hot_metal": "150 C", "cold_metal": "40 C"}]
+    readings = {f"r{n}": Reading(key=f"r{n}", kind="temperatures", texts=t) for n, t in enumerate(texts)}
+    entry = Entry(key="kaaaaa", mark=1, readings=readings)
+    made = Project(name="x", marks={1: Mark(number=1, build=BUILDS["can, rubber"])}, entries={"kaaaaa": entry})
+    difference = next(item for item in allowances_of(made, mark=1) if item.key == "difference")
+    assert difference.has.value == pytest.approx(110.0, rel=1e-6)

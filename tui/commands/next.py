@@ -34,17 +34,13 @@ def run(options: argparse.Namespace) -> int:
     """Diagnose and print."""
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file).number
-    from model.bench.evidence import evidence_of
-    from model.explain.trouble.allowances import allowances
+    from model.explain.trouble.allowances import allowances_of
     from model.explain.trouble.diagnose import diagnose
     from model.explain.trouble.unrun import unrun
-    from model.fields import parse_build
-    from model.resolve import resolve
 
     symptoms = search(options.symptom) if options.symptom else ()
     diagnosis = diagnose(stored.project, mark=mark)
-    build = parse_build(stored.project.marks[mark].build if mark in stored.project.marks else {}).build
-    borne = () if diagnosis.reason else allowances(resolve(build, evidence_of(stored.project, mark)))
+    borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
     air = () if diagnosis.reason else unrun(stored.project, mark=mark)
     if options.json:
         show_json(

@@ -11,9 +11,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from model.bench.evidence import evidence_of
+from model.explain.conditions import at_conditions
 from model.explain.remember import Remembered, key_of
 from model.explain.trouble.trials import FLICK
+from model.fields import parse_build, parse_fields
+from model.fields.reading import ReadingValues
 from model.prediction import Figure, Why
+from model.record import Project
+from model.resolve import resolve
 from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import LimitsOver, limits_over
@@ -74,6 +80,16 @@ def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple
     if not resolved.values or resolved.missing or resolved.problems:
         return ()
     return _KEPT.get((key_of(resolved), samples, seed), lambda: _worked_out(resolved, samples, seed))
+
+
+def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+    """Return the allowances of a mark with what was measured on it, at the metal temperatures that were read last."""
+    build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
+    taken = [reading for _, reading in project.readings_of(mark) if reading.kind == "temperatures"]
+    if taken:
+        values, _ = parse_fields(ReadingValues, dict(taken[-1].texts))
+        build = at_conditions(build, values)
+    return allowances(resolve(build, evidence_of(project, mark)))
 
 
 def _worked_out(resolved: Resolved, samples: int, seed: int) -> tuple[Allowance, ...]:
@@ -180,4 +196,4 @@ def _leak(over: LimitsOver, inputs: Inputs, now: Operation, measured: bool) -> A
     return replace(made, also=((drop.label, drop),))
 
 
-__all__ = ["Allowance", "allowances"]
+__all__ = ["Allowance", "allowances", "allowances_of"]
