@@ -74,7 +74,7 @@ def test_the_bin_shows_what_was_deleted_in_an_earlier_run_and_enter_brings_it_ba
     async def second(acts: Play) -> None:
         await acts.press("b")
         assert "The bin" in acts.screen() and "Paint tin" in acts.screen()
-        assert "2 marks, 1 reading, 1 diary entry. Last entry: 2026-11-25" in texts(acts)
+        assert "paint-tin.toml: 2 marks, 1 reading, 1 entry, the last of 2026-11-25" in texts(acts)
         await acts.press("escape")
         assert in_bin(notebook) != ()
         await acts.press("b", "enter")

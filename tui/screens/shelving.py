@@ -70,7 +70,9 @@ async def delete(screen: ProjectsScreen, shelf: Shelf) -> None:
         return
     chosen = shelf.read_now(screen.chosen.path)
     name = chosen.project.name
-    text = f"{_contents(chosen.project)} Its file {chosen.path.name} goes to the bin of this notebook, whole."
+    what = _contents(chosen.project)
+    has = f"It has {what}." if what else "Nothing could be read in it."
+    text = f"{has} Its file {chosen.path.name} goes to the bin of this notebook, whole."
     said = "It comes back from the bin (b); by ctrl+z too while the program runs."
     if not await ask_delete(screen.app, f"Delete {name}?", text, screen.view.colour, said=said):
         return
@@ -99,7 +101,7 @@ async def show_bin(screen: ProjectsScreen, shelf: Shelf) -> None:
         screen.say("The bin is empty. What is deleted with d goes there.")
         return
     options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in found)
-    text = "Enter brings one back. Nothing in here is ever removed by the program: the files stand in the folder .bin."
+    text = "Enter brings one back. The program never removes anything from here; the files stand in the folder .bin."
     said = await screen.app.push_screen_wait(Choosing("The bin", text, options, colour=screen.view.colour))
     chosen = next((each for each in found if each.path.name == said), None)
     if chosen is not None:
@@ -133,19 +135,18 @@ async def _bring_back(screen: ProjectsScreen, shelf: Shelf, binned: Binned) -> N
 
 
 def _contents(project: Project) -> str:
-    """Return in words how much stands in a project."""
+    """Return in words how much stands in a project; empty where nothing could be read."""
     marks, entries = len(project.marks), len(project.entries)
     readings = sum(len(entry.readings) for entry in project.entries.values())
-    counted = ((marks, "mark", "marks"), (readings, "reading", "readings"), (entries, "diary entry", "diary entries"))
-    told = [f"{number} {one if number == 1 else many}" for number, one, many in counted if number]
-    return f"It has {', '.join(told)}." if told else "Nothing could be read in it."
+    counted = ((marks, "mark", "marks"), (readings, "reading", "readings"), (entries, "entry", "entries"))
+    return ", ".join(f"{number} {one if number == 1 else many}" for number, one, many in counted if number)
 
 
 def _told_of_binned(binned: Binned) -> str:
     if binned.trouble:
         return f"{binned.path.name}: cannot be read."
     last = list(binned.project.entries.values())[-1].day if binned.project.entries else ""
-    return f"{binned.path.name}. {_contents(binned.project)}" + (f" Last entry: {last}." if last else "")
+    return f"{binned.path.name}: {_contents(binned.project)}" + (f", the last of {last}" if last else "")
 
 
 async def _ask_line(
