@@ -73,7 +73,7 @@ def need(key: str, *, wants: float | None, has: float, last: float | None = None
         wants=wants,
         has=has,
         at_most=at_most,
-        beyond=wants is not None and last is not None and abs(wants - last) <= 1e-9 * abs(last),
+        beyond=bool(wants is not None and last is not None and abs(wants - last) <= 1e-9 * abs(last)),
         met=met,
         why=Why(formula=formula, source="derived here", note="All else as it is."),
     )
