@@ -22,7 +22,7 @@ from model.store import read_project
 from model.units import Kind
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
-from tui.chances import bar, likely
+from tui.chances import NOT_COUNTED, bar, likely
 from tui.inquiry import does_not_run
 from tui.lines import LinesView
 from tui.notebook import NotebookApp
@@ -313,6 +313,7 @@ def test_a_symptom_in_the_builders_own_words_shows_its_test_and_caution(write: C
         assert "Points  to out of balance (usually), friction (often)" in screen
         assert "Test    Free turns, cold, and where it stops." in screen
         assert "(!)     Balance it with the chamber open." in screen
+        assert NOT_COUNTED in " ".join(screen.split())
         await acts.press("enter")
         assert isinstance(acts.app.screen, Choosing)
         await acts.press("2")
