@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from model.peek import names_in
+from tui.plain import plain
 from tui.terminal import prepare
 
 SWITCH = 0.0005
@@ -41,7 +42,7 @@ def run(folder: Path) -> int:
     if app.failed:
         raise app.failed
     if app.last_words:
-        print(app.last_words, file=sys.__stderr__)
+        print(plain(app.last_words), file=sys.__stderr__)
     return int(code if code is not None else app.return_code or 0)
 
 

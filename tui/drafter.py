@@ -77,6 +77,11 @@ class Drafter:
         """Files whose draft is to be written."""
         return tuple(self._due)
 
+    @property
+    def undecided(self) -> tuple[Path, ...]:
+        """Files of which something was begun, or brought back, and is not entered yet."""
+        return tuple(sorted({path for path, held in self._held.items() if held} | set(self._recovered)))
+
     def held(self, path: Path, address: str) -> str:
         """Return a text that was begun and is in no project yet, of this run or of one before."""
         # A draft that is damaged is told when the project is opened.

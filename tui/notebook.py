@@ -292,10 +292,7 @@ class NotebookApp(Furnishing, QuietApp):
             if self.session.current is not None:
                 self.session.end_visit()
             self.save_all()
-            unsafe = self.keeper.unsaved
-            if unsafe:
-                names = ", ".join(p.name for p in unsafe)
-                self.last_words = f"Not saved: {names}. It is kept as a draft and comes back."
+            self.last_words = _told_at_the_end(self.keeper)
             self.runner.stop()
         self.exit(0)
 
@@ -303,6 +300,20 @@ class NotebookApp(Furnishing, QuietApp):
         """Save what is not saved yet, at once."""
         if self.furnished:
             self.keeper.save_now()
+
+
+def _told_at_the_end(keeper: Keeper) -> str:
+    """Return what to say on the shell of texts that are in drafts alone; empty where there are none."""
+    unsafe = keeper.unsaved
+    waiting = [path for path in keeper.drafter.undecided if path not in unsafe]
+    said = [f"Not saved: {_names(unsafe)}. It is kept as a draft and comes back."] if unsafe else []
+    if waiting:
+        said.append(f"Begun and not entered yet: {_names(waiting)}. It is kept, and offered when you open it again.")
+    return " ".join(said)
+
+
+def _names(paths: Sequence[Path]) -> str:
+    return ", ".join(path.name for path in paths)
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

@@ -11,6 +11,7 @@ import pytest
 
 from model.store import read_project
 from tests.shell.terminal import ROOT, Terminal, installed_command
+from tests.tui.line import Line
 from tui.exits import Exit
 
 
@@ -137,3 +138,21 @@ def test_in_the_own_notebook_a_first_prototype_is_begun_by_keys_alone(tmp_path: 
     assert terminal.wait_for_end() == Exit.OK
     terminal.close()
     assert read_project(tmp_path / "data" / "quarterturn" / "bean-can.toml").project.name == "Bean can"
+
+
+def test_what_is_said_at_the_end_has_no_control_characters_of_a_file_name(notebook: Path, tmp_path: Path) -> None:
+    """A note is begun for it and not used; the shell is told its name."""
+    (notebook / "mug.toml").rename(notebook / "mug\x1b[35m\x9b7m.toml")
+    terminal = Line(notebook, command=[*installed_command(), str(notebook)])
+    terminal.wait_for("Mug[\\s\\S]*Two syringes")
+    terminal.press("down", "n")
+    terminal.wait_for("Note for Mug")
+    terminal.press("Gland squeaks")
+    terminal.wait_for("Gland squeaks")
+    terminal.press("esc")
+    terminal.wait_for("3 prototypes")
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == Exit.OK
+    _, found, last = terminal.wrote.partition(b"Begun and not entered yet: mug")
+    assert found and b"offered when you open it again" in last
+    assert b"\x1b" not in last and b"\x9b" not in last

@@ -119,6 +119,7 @@ def test_it_waits_through_other_saves_a_quit_and_another_kill(notebook: Path) ->
         await acts.press("enter")
         assert "Gland squeaks" in texts(acts)
         await acts.press("ctrl+q")
+        assert acts.app.last_words.startswith("Begun and not entered yet: paint-tin.toml.")
         acts.app.keeper.close()
 
     async def again(acts: Play) -> None:
@@ -171,7 +172,8 @@ def test_taking_back_in_an_open_field_leaves_what_was_brought_back(notebook: Pat
 def test_nothing_is_offered_where_everything_was_saved(notebook: Path) -> None:
     async def typing(acts: Play) -> None:
         await type_text(acts)
-        await acts.press("escape")
+        await acts.press("escape", "ctrl+q")
+        assert not acts.app.last_words
         acts.app.keeper.close()
 
     async def later(acts: Play) -> None:
