@@ -148,7 +148,10 @@ def test_a_finding_that_names_its_cause_brings_it_to_the_fore(cause: str) -> Non
 
 
 def test_findings_that_do_not_go_together_are_told() -> None:
-    """No bounce, and yet a half-time of half a minute (a minute is the end of what is guessed) and a light wheel to turn: one of them is wrong."""
+    """No bounce, and yet a half-time of half a minute and a light wheel to turn: one of them is wrong.
+
+    Half a minute lies well inside what is guessed; a whole one is its end, odd by itself.
+    """
     odd = [
         Finding(trial="leak_down", value=30.0),
         Finding(trial="rim_weight", value=1e-3),
