@@ -79,6 +79,11 @@ def evenly(chance: Random, count: int) -> FloatArray:
     return np.asarray((bits >> np.uint64(11)) * 2.0**-53)
 
 
+def normals(seed: int, count: int) -> FloatArray:
+    """Return so many numbers of the standard normal distribution; equal seeds give equal numbers."""
+    return normal_quantiles(np.clip(evenly(Random(seed), count), 1e-6, 1 - 1e-6))
+
+
 def _quantiles(value: Uncertain, probability: FloatArray) -> FloatArray:
     if value.shape is Shape.FLAT and value.low is not None and value.high is not None:
         return np.asarray(value.low + probability * (value.high - value.low))

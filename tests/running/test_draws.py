@@ -47,10 +47,11 @@ def test_a_value_that_does_not_exist_leaves_no_interval() -> None:
 def test_a_prediction_loads_neither_numpy_s_generators_nor_its_masked_arrays() -> None:
     """They cost 8 MB and the time to load them, on a computer that has little of both."""
     code = (
-        "import sys; from model.explain.gap import gaps; from model.explain.outlook import outlook;"
-        "from model.store import demo_folder, read_project;"
-        "p = read_project(demo_folder() / 'cocoa-tin.toml').project;"
-        "outlook(p, mark=p.latest.number, samples=20); gaps(p, mark=p.latest.number, samples=20);"
+        "import sys\nfrom model.explain.gap import gaps\nfrom model.explain.outlook import outlook\n"
+        "from model.store import demo_folder, read_project\n"
+        "for name in ('cocoa-tin', 'mug', 'two-syringes'):\n"
+        "    p = read_project(demo_folder() / f'{name}.toml').project\n"
+        "    outlook(p, mark=p.latest.number, samples=20)\n    gaps(p, mark=p.latest.number, samples=20)\n"
         "print(sorted({'numpy.random', 'numpy.ma'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

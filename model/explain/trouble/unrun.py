@@ -23,7 +23,7 @@ from model.prediction import Figure, Why
 from model.record import Project
 from model.resolve import resolve
 from model.resolved import Resolved
-from model.running.inputs import Inputs, central, drawn
+from model.running.inputs import Inputs, central, drawn, normals
 from model.running.operate import operate
 from model.running.points import inertia
 from model.running.spread import interval
@@ -110,8 +110,7 @@ def _work(
         return None
     inputs = _batch(resolved, samples, seed)
     slowing, relative, speeds = zip(*(_coast(values) for values in (hot, cold)), strict=True)
-    generator = np.random.default_rng(seed)
-    blur = np.concatenate([np.zeros((1, 2)), generator.standard_normal((samples, 2))])
+    blur = np.concatenate([np.zeros((1, 2)), normals(seed, 2 * samples).reshape(samples, 2)])
     moment = inertia(inputs)
     lost = moment[:, None] * np.array(slowing) * np.exp(blur * np.array(relative))
     measured = 2 * np.pi * (lost[:, 1] - lost[:, 0])
@@ -180,8 +179,7 @@ def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, sa
         temperature_cold=cold, temperature_gap=(hot - cold) / np.log(hot / cold), pressure_mean=inputs["room_pressure"],
     )  # fmt: skip
     closed = np.ptp(ideal, axis=1)
-    generator = np.random.default_rng(seed)
-    blur = np.concatenate([[0.0], generator.standard_normal(samples)])
+    blur = np.concatenate([[0.0], normals(seed, samples)])
     measured = (reading.swing.value + reading.swing.spread * blur) / closed
     predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
     label = "Share of the metals' difference that the air feels"
