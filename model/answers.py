@@ -8,10 +8,13 @@ from functools import lru_cache
 from model.answers_declared import ANSWERS, NEEDS
 from model.answers_volumes import VOLUMES
 from model.fields import Build, fields_of, show
+from model.guesses import PRACTICE, source_of
 from model.prediction import Figure, Need, Why
 from model.resolved import Resolved
 from model.uncertain import Uncertain
 from model.units import digits
+
+GUESSES = f"Guessed ranges: {PRACTICE}, unless one stands beside."
 
 
 def figure(
@@ -19,6 +22,7 @@ def figure(
 ) -> Figure:
     """Make a figure of the declared kind."""
     answer = ANSWERS[key] if key in ANSWERS else VOLUMES[key]
+    rows = shown_inputs(resolved, answer.inputs)
     return Figure(
         key=key,
         label=answer.label,
@@ -29,9 +33,11 @@ def figure(
         high=high,
         why=Why(
             formula=answer.formula,
-            inputs=shown_inputs(resolved, answer.inputs),
+            inputs=rows,
             source=answer.source,
-            note=answer.note,
+            note=" ".join(
+                part for part in (answer.note, GUESSES if any("(guessed" in t for _, t in rows) else "") if part
+            ),
         ),
     )
 
@@ -47,12 +53,17 @@ def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str,
         if name in declared:
             text = _text(name, value)
             if name in resolved.assumed:
-                text += " (from readings)" if "from readings" in resolved.assumed[name] else " (guessed)"
+                text += " (from readings)" if "from readings" in resolved.assumed[name] else _guessed(name)
         else:
             low, high = value.interval()
-            text = f"between {digits(low, 2)} and {digits(high, 2)}"
+            text = f"between {digits(low, 2)} and {digits(high, 2)}{_guessed(name)}"
         rows.append((resolved.labels.get(name, name), text))
     return tuple(rows)
+
+
+def _guessed(name: str) -> str:
+    source = source_of(name)
+    return " (guessed)" if source == PRACTICE else f" (guessed; {source})"
 
 
 @lru_cache(maxsize=1024)

@@ -98,6 +98,18 @@ def default_predict(
     return outlook(project, mark=mark, build=build, samples=samples, cancelled=cancelled)
 
 
+def _with_lasting(question: Question, prediction: Prediction) -> Prediction | None:
+    """Add warm-up and run time; None where there are none."""
+    from model.explain.lasting import lasting
+
+    try:
+        more = lasting(question.project, mark=question.mark, prediction=prediction, build=question.build)
+    except Exception as error:  # the other figures stand without them
+        write_fault(error)
+        return None
+    return replace(prediction, figures={**prediction.figures, **more}) if more else None
+
+
 def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
     """Call the gap; imported at the first call, in the lane's thread."""
     from model.explain.gap import gaps
@@ -146,6 +158,7 @@ class Runner:
         self._sought: Question | None = None
         self._allowing: Question | None = None
         self._weighed: Build | None = None
+        self._latest: Prediction | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
         self._number = 0
         self._asked = 0
@@ -234,6 +247,11 @@ class Runner:
                 return
         if self._try(question, samples=SAMPLES, listed=False, late=self._late):
             self._try_gaps(question, samples=SAMPLES, listed=False, late=self._late)
+            if self._predict is default_predict and self._latest is not None and not self._late():
+                # last, as it costs more than all the rest; a stand-in for the model has none
+                whole = _with_lasting(question, self._latest)
+                if whole is not None and not self._late():
+                    self._post(Answer(question=question, listed=False, prediction=whole))
 
     def _work_list(self) -> None:
         while True:
@@ -351,6 +369,8 @@ class Runner:
         if late():
             return False
         self._post(Answer(question=question, listed=listed, prediction=prediction))
+        if not listed:
+            self._latest = prediction
         return True
 
     def _try_gaps(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> None:

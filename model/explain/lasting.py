@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.answers import figure
 from model.bench.evidence import evidence_of
-from model.fields import parse_build
+from model.fields import Build, parse_build
 from model.prediction import Figure, Prediction
 from model.record import Project
 from model.resolve import resolve
@@ -19,7 +19,9 @@ SAMPLES = 24
 """Samples of an interval; each follows its metals over time."""
 
 
-def lasting(project: Project, *, mark: int, prediction: Prediction, samples: int = SAMPLES) -> dict[str, Figure]:
+def lasting(
+    project: Project, *, mark: int, prediction: Prediction, build: Build | None = None, samples: int = SAMPLES
+) -> dict[str, Figure]:
     """Return the figures ``warm_up`` and ``run_time`` of a mark; nothing where it does not run or never ends.
 
     Parameters
@@ -30,12 +32,15 @@ def lasting(project: Project, *, mark: int, prediction: Prediction, samples: int
         Number of the mark.
     prediction : Prediction
         The mark's prediction: its stated speed is the running speed.
+    build : Build, optional
+        What is known of it, when that is not what its texts say.
     samples : int
         Samples of the interval.
     """
     if prediction.at_speed is None or mark not in project.marks:
         return {}
-    resolved = resolve(parse_build(project.marks[mark].build).build, evidence_of(project, mark))
+    known = build or parse_build(project.marks[mark].build).build
+    resolved = resolve(known, evidence_of(project, mark))
     if resolved.missing or resolved.problems or not resolved.values:
         return {}
     best = over_time(central(resolved.words, resolved.values), speed=prediction.at_speed)

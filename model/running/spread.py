@@ -20,9 +20,12 @@ def interval(values: FloatArray) -> tuple[float, float]:
     Linear between neighbours, as numpy's quantile, which loads its masked arrays at the first call.
     """
     tail, last = (1 - COVERAGE) / 2, len(values) - 1
+    # between order statistics so that the true value lies below one with its probability: k of n stands for k/(n + 1);
+    # positions of k/(n - 1) would hold only (n - 1)/(n + 1) of it
+    at = np.array([tail * (last + 2) - 1, (1 - tail) * (last + 2) - 1])
     if np.isnan(values).any():
         return float("nan"), float("nan")
-    low, high = np.interp([tail * last, (1 - tail) * last], np.arange(len(values)), np.sort(values))
+    low, high = np.interp(at, np.arange(len(values)), np.sort(values))
     return float(low), float(high)
 
 

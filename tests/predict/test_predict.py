@@ -190,6 +190,23 @@ def test_with_a_rod_that_cannot_be_the_closed_form_is_that_of_sines() -> None:
     assert set(predict(resolved_of(diaphragm)).figures) == {"swept_displacer"}
 
 
+def test_a_need_is_plain_data() -> None:
+    for need in predict(resolved_of(FLAT), samples=2).needs:
+        assert type(need.beyond) is bool
+        assert type(need.met) is bool
+
+
+def test_every_guessed_range_says_where_it_comes_from() -> None:
+    why = predict(resolved_of(FLAT), samples=0).figures["shaft_power"].why
+    guessed = {label: text for label, text in why.inputs if "guessed" in text}
+    assert len(guessed) >= 4
+    assert any("from memory" in text for text in guessed.values())
+    assert "common practice, no source" in why.note
+    typed = {**FLAT, "friction_torque": "0.1 mN m"}
+    rows = dict(predict(resolved_of(typed), samples=0).figures["shaft_power"].why.inputs)
+    assert "guessed" not in next(text for label, text in rows.items() if "Friction" in label)
+
+
 def test_a_need_at_the_end_of_what_was_tried_says_so() -> None:
     found = predict(resolved_of({**FLAT, "leak_half_time": "1000 s"}), samples=2)
     leak = next(n for n in found.needs if n.key == "leak_half_time")

@@ -19,6 +19,8 @@ from tui.session import Age, Outlook, Session
 
 MAIN = ("shaft_power", "speed_at_best_power", "free_running_speed")
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
+LASTS = ("run_time",)
+"""How long a cup of water or ice lasts; arrives after the others."""
 SHORT_NEEDS = {
     "temperature_difference": "temperatures",
     "friction": "friction",
@@ -180,7 +182,8 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
     for figure in shown:
         lines += figure_lines(figure, outlook, width)
     if len(shown) == len(main) and shown:
-        return lines
+        lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
+        return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
         speed = Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed)
         lines.append(((f"Turned at {value_text(speed)}:", "dim"),))

@@ -1,0 +1,33 @@
+"""Where each guessed range comes from. Data only; what is not named here is common practice, no source."""
+
+from __future__ import annotations
+
+from model.fields import Build, fields_of
+
+PRACTICE = "common practice, no source"
+SOURCES = {
+    "heat_released": "tea-light 2.3-3.5 g of wax an hour, spirit lamp 7-15 g an hour; gas, sun: common practice",
+    "heat_caught": "open can in a bare flame, from memory",
+    "source_temperature": "hot water in a mug, common practice; skin, from memory",
+    "room_pressure": "ISO 2533:1975, sea level to 500 m unless the altitude is given",
+    "speed_drag": "measured slopes of a beta and of flat drums; spread by common practice",
+    "exchange_factor": "one face of a calm layer to both; middle from all measured engines together",
+    "piston_leak": "from readings",
+    "gland_leak": "from readings",
+    "hot_emissivity": "table of materials; soot from memory",
+    "wall_conductivity": "table of materials",
+    "displacer_conductivity": "table of materials",
+    "wall_effusivity": "table of materials",
+    "displacer_effusivity": "table of materials",
+    "wall_capacity": "table of materials",
+    "displacer_capacity": "table of materials",
+}
+"""Name of an input -> source of its range, where it has one."""
+
+
+def source_of(name: str) -> str:
+    """Return where the range of a guessed input comes from."""
+    if name in SOURCES:
+        return SOURCES[name]
+    declared = fields_of(Build).get(name)
+    return PRACTICE if declared is None or declared.guess is None else declared.guess.source
