@@ -1,8 +1,9 @@
 """The line drops or the system ends the program: save at once, then leave. Set while the screens run.
 
-Plain signal handlers, since the event loop stands still on a stalled line. The save runs on a thread of its own: the
-handler may have interrupted anything, a save and its locks included. A watchdog ends the process where the save or the
-loop never comes back.
+A thread of its own waits for the signals, at the end of a pipe that the interpreter writes to
+(`signal.set_wakeup_fd`). It depends on nothing else: the event loop stands still on a stalled line, and a signal that
+comes while the loop goes to sleep would be taken at its next event only. A watchdog ends the process where the save or
+the loop never comes back.
 """
 
 from __future__ import annotations
@@ -18,13 +19,18 @@ LAST_MOMENT = 2.0
 LONGEST_SAVE = 20.0
 """How long a disk gets for the last save, [s]; what it has not taken by then is in the draft of the moment before."""
 
+ENDS = (signal.SIGHUP, signal.SIGTERM, signal.SIGQUIT, signal.SIGINT)
+"""Signals that end the program."""
+
 
 def save_on_signals(save: Callable[[], None], leave: Callable[[int], None]) -> None:
     """Call `save`, then `leave` with the exit code, when the line drops (SIGHUP) or the system ends us (SIGTERM).
 
-    Both are called on a thread of their own.
+    Both are called on a thread of their own. Call it on the main thread.
     """
-    begun = threading.Event()
+    reading, writing = os.pipe()
+    os.set_blocking(writing, False)
+    signal.set_wakeup_fd(writing, warn_on_full_buffer=False)
 
     def end(number: int) -> None:
         watchdog = _exit_after(LONGEST_SAVE, number)
@@ -37,13 +43,16 @@ def save_on_signals(save: Callable[[], None], leave: Callable[[int], None]) -> N
             with contextlib.suppress(RuntimeError):
                 leave(128 + number)
 
-    def taken(number: int, frame: object) -> None:
-        if not begun.is_set():
-            begun.set()
-            threading.Thread(target=end, args=(number,), name="ending", daemon=True).start()
+    def wait() -> None:
+        while True:
+            for number in os.read(reading, 64):
+                if number in ENDS:
+                    end(number)
+                    return
 
-    for number in (signal.SIGHUP, signal.SIGTERM, signal.SIGQUIT, signal.SIGINT):
-        signal.signal(number, taken)
+    threading.Thread(target=wait, name="ending", daemon=True).start()
+    for each in ENDS:
+        signal.signal(each, lambda *_: None)
 
 
 def _exit_after(seconds: float, number: int) -> threading.Timer:
