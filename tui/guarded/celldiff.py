@@ -8,6 +8,7 @@ textual has them. Off with ``QUARTERTURN_DIFF=0``. The shadow is forgotten on re
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Any
@@ -21,6 +22,9 @@ GAP = 4
 NOTHING = Style()
 WORTH = 4
 """Blanks up to the right edge from which erasing costs less than sending them."""
+_RESET = "\x1b[0m"
+_STYLE = re.compile(r"(\x1b\[[0-9;]*m)")
+_JUMP = re.compile(r"\x1b\[[0-9]+;[0-9]+H")
 Cell = tuple[str, Style]
 _BLANK: Cell = (" ", NOTHING)
 _ACROSS: Cell = ("", NOTHING)
@@ -84,7 +88,7 @@ class Differ:
         pieces: list[str] = []
         for y, x, segments in self._runs(inner):
             self._line(pieces, y, x, segments, system)
-        return "".join(pieces)
+        return _carried("".join(pieces))
 
     def _runs(self, inner: Any) -> Iterator[tuple[int, int, Iterable[Any]]]:
         """Yield row, column and segments of every run of an update."""
@@ -145,6 +149,28 @@ class Differ:
         pieces.append(style.render(text, color_system=system))
         if erased:
             pieces.append("\x1b[K")
+
+
+def _carried(sent: str) -> str:
+    """Leave a style on over a jump to a run of the same style.
+
+    Examples
+    --------
+    >>> _carried("\\x1b[1mone\\x1b[0m\\x1b[2;1H\\x1b[1mtwo\\x1b[0m")
+    '\\x1b[1mone\\x1b[2;1Htwo\\x1b[0m'
+    """
+    parts = _STYLE.split(sent)  # text, style, text, style ... text
+    kept, style, n = [parts[0]], "", 1
+    while n < len(parts):
+        again = parts[n] == _RESET and style and parts[n + 2 : n + 3] == [style] and _JUMP.fullmatch(parts[n + 1])
+        if again:
+            kept += [parts[n + 1], parts[n + 3]]
+            n += 4
+        else:
+            style = parts[n]
+            kept += parts[n : n + 2]
+            n += 2
+    return "".join(kept)
 
 
 @lru_cache(maxsize=256)
