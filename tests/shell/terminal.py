@@ -50,6 +50,7 @@ class Terminal:
             cwd=None if cwd is None else str(cwd),
             timeout=PATIENCE,
         )
+        self._child.delayafterclose = self._child.delayafterterminate = 1.0  # a busy machine is slow to end anything
 
     def screen(self) -> str:
         """Return the screen as text, without spaces at the ends of lines."""

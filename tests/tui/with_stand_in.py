@@ -1,7 +1,8 @@
 """Opens the notebook on the terminal as the command does, with the model of the tests in place of the real one.
 
-``STAND_IN=thinks`` makes the model think for ever about every build that is not in a file; ``STAND_IN_REST`` sets how
-long keys rest before the help is drawn, [s].
+``STAND_IN=thinks`` makes the model think for ever about every build that is not in a file; ``STAND_IN=real`` leaves
+the real model, and ``STAND_IN=real,thinks`` is both; ``STAND_IN_REST`` sets how long keys rest before the help is
+drawn, [s].
 """
 
 from __future__ import annotations
@@ -25,11 +26,13 @@ def main() -> int:
     from tui.screens import project
 
     folder = Path(sys.argv[1])
-    predict = thinking(stand_in, folder) if os.environ.get("STAND_IN") == "thinks" else stand_in
+    wanted = os.environ.get("STAND_IN", "").split(",")
     project.REST = float(os.environ.get("STAND_IN_REST", project.REST))
-    runner.Runner.__init__.__kwdefaults__.update(
-        predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances
-    )
+    own = runner.Runner.__init__.__kwdefaults__
+    if "real" not in wanted:
+        own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+    if "thinks" in wanted:
+        own.update(predict=thinking(own["predict"], folder))
     return run(folder)
 
 
