@@ -127,7 +127,7 @@ class Desk:
         if at.project.readings_of(pending.number):
             at.settled.add(pending.number)
         self.session.begin_visit()
-        self.session.put(at.project.with_mark(laid_over(at.project.marks[pending.number], pending)))
+        self.session.put(at.project.with_mark(laid_over(_mark(at, pending.number), pending)))
         set_pending(self.keeper, at, None)
 
     def settle_as_change(self, reason: str = "") -> None:
@@ -137,7 +137,7 @@ class Desk:
         if pending is None:
             return
         following = at.project.latest.number + 1
-        build = laid_over(at.project.marks[pending.number], pending).build
+        build = laid_over(_mark(at, pending.number), pending).build
         said = reason or what_changed(at.project, pending)
         self.session.begin_visit()
         self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
@@ -153,6 +153,8 @@ class Desk:
         if at.pending is not None:
             at.pending = replace(at.pending, left=True)
         if not self.session.end_visit():
+            if at.kept is Kept.TYPING:  # typed, and typed back: the file has it, and has to be told to
+                self.save()
             return False
         self.save()
         return True
@@ -209,7 +211,7 @@ class Desk:
         """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
         session = self.session
         at, parsed = session.at, session.parsed
-        if parsed.problems and at.outlook.prediction is not None:
+        if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
             return
         wanted = (at.path, session.number, parsed.build, _taken(at.project))
         if self._wanted == wanted:
@@ -244,12 +246,13 @@ class Desk:
             _tell_gone(self.keeper, at)
         except StoreError as error:
             at.message = f"{NOT_SAVED}: {error} ctrl+s writes the file anew."
-            self.keeper.forget_file(at.path)
+            self.keeper.start_from(at.path, None)
         return None
 
-    def settle_theirs(self, project: Project, message: str) -> None:
-        """Take the merged project, and save it."""
+    def settle_theirs(self, theirs: Theirs, project: Project, message: str) -> None:
+        """Take the project that was merged with theirs, and save it over theirs."""
         at = self.session.at
+        self.keeper.start_from(at.path, theirs.stored)
         self.session.begin_visit()
         self.session.put(project)
         self.session.end_visit()
@@ -262,13 +265,18 @@ def _taken(project: Project) -> Taken:
     return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
 
 
+def _mark(at: Prototype, number: int) -> Mark:
+    """Return a mark; one that another window took back meanwhile is an empty one."""
+    return at.project.marks.get(number) or Mark(number=number)
+
+
 def _asks(at: Prototype, number: int) -> bool:
     """Whether a text of a mark waits for an answer before it is written."""
     return number not in at.settled and bool(at.project.readings_of(number))
 
 
 def _read_again(keeper: Keeper, prototype: Prototype) -> None:
-    """Take a file that was changed on the disk; undo goes back to what stood here."""
+    """Take a file that was changed on the disk; undo goes back to what stood here, and nothing is redone over it."""
     try:
         stored = keeper.read(prototype.path)
     except StoreError as error:
@@ -276,6 +284,7 @@ def _read_again(keeper: Keeper, prototype: Prototype) -> None:
         return
     fresh = prototype_of(Item(path=prototype.path, stored=stored))
     prototype.undo.append(prototype.project)
+    prototype.redo.clear()
     prototype.project, prototype.problems = fresh.project, fresh.problems
     prototype.notice, prototype.kept = fresh.notice, fresh.kept
     prototype.message = "Read again: the file was changed on the disk."
@@ -286,7 +295,7 @@ def _tell_gone(keeper: Keeper, prototype: Prototype) -> None:
     name = prototype.path.name
     prototype.kept = Kept.GONE
     prototype.message = f"{NOT_SAVED}: {name} was deleted or moved elsewhere. All of it stands here; ctrl+s writes it."
-    keeper.forget_file(prototype.path)
+    keeper.start_from(prototype.path, None)
 
 
 def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
@@ -345,7 +354,7 @@ def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | N
     if answer.failure:
         outlook.pending = False
     if answer.prediction is not None:
-        outlook.build, outlook.prediction = question.build, answer.prediction
+        outlook.build, outlook.mark, outlook.prediction = question.build, question.mark, answer.prediction
         if answer.prediction.has_interval or answer.prediction.reason:
             outlook.spread = answer.prediction
             outlook.pending = False

@@ -131,10 +131,15 @@ class Keeper:
         return list_notebook(folder)
 
     def read(self, path: Path) -> Stored:
-        """Read one project, or read it again. Raises `StoreError`."""
+        """Read one project, or read it again. Raises `StoreError`.
+
+        A save that came between, or what was typed meanwhile, is newer than what was read and stays known.
+        """
+        before = self._known.revisions.get(path)
         stored = read_project(path)
         with self._bell:
-            _remember(self._known, stored)
+            if path not in self._known.newest and self._known.revisions.get(path) == before:
+                _remember(self._known, stored)
         return stored
 
     def moved_on(self, path: Path) -> bool:
@@ -186,13 +191,18 @@ class Keeper:
                 self._saves.append(path)
             self._jobs.ring()
 
-    def forget_file(self, path: Path) -> None:
-        """Let the next save write a new file, when the old one is gone from the disk (never over one that is there)."""
+    def start_from(self, path: Path, stored: Stored | None) -> None:
+        """Let the next save go over what another wrote, whose texts it holds too, as the builder said.
+
+        None: the file is gone from the disk, and a new one is written (never over one that is there).
+        """
         with self._bell:
-            self._known.revisions[path] = None
+            self._known.revisions[path] = stored.revision if stored else None
+            if stored:
+                self._known.bases[path] = stored.project
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
-        """Read what somebody else wrote and merge it with ours; the next save then goes over it.
+        """Read what somebody else wrote and merge it with ours; nothing is written over it before `start_from`.
 
         Raises `StoreError` where the file cannot be read.
         """
@@ -202,9 +212,6 @@ class Keeper:
         yielding = merged.project
         for clash in merged.clashes:
             yielding = take_theirs(yielding, clash)
-        with self._bell:
-            self._known.revisions[path] = stored.revision
-            self._known.bases[path] = stored.project
         return Theirs(
             path=path,
             stored=stored,
@@ -273,13 +280,15 @@ class Keeper:
                 self._saves.append(path)
         while self._saves:
             path = self._saves.pop(0)
-            project = self._known.newest.get(path)
-            if project is not None:
-                return partial(self._save_and_tell, path, project)
+            if path in self._known.newest:
+                return partial(self._save_and_tell, path)
         return until(self._again.values())
 
-    def _save_and_tell(self, path: Path, project: Project) -> None:
+    def _save_and_tell(self, path: Path) -> None:
         with self._disk:
+            project = self._known.newest.get(path)
+            if project is None:  # deleted, or saved otherwise, while another save was under way
+                return
             try:
                 self._write(path, project)
             except ModelError as error:

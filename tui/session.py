@@ -53,6 +53,8 @@ class Outlook:
 
     build: Build | None = None
     """Build of `prediction`."""
+    mark: int = 0
+    """Number of its mark."""
     prediction: Prediction | None = None
     """The newest; its interval may still come."""
     spread: Prediction | None = None

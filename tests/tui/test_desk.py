@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from model.prediction import Prediction, Verdict
-from model.record import Mark
-from model.store import read_project
+from model.record import Entry, Mark
+from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_keeper
 from tui.desk import REBUILT, Desk
-from tui.keeper import NotSaved, Saved
+from tui.keeper import Changed, NotSaved, Saved
 from tui.runner import Answer, Question
 from tui.session import Kept, Session
 from tui.shelf import Shelf
@@ -22,13 +24,31 @@ WAIT = 5.0
 @pytest.fixture
 def desk(notebook: Path) -> Desk:
     """A desk whose runner never starts."""
-    keeper, _ = silent_keeper()
+    return furnished(notebook)[0]
+
+
+def furnished(notebook: Path) -> tuple[Desk, list[Any]]:
+    """Return a desk whose runner never starts, and the list that the keeper's news go to."""
+    keeper, news = silent_keeper()
     runner = make_runner(lambda answer: None)
     session = Session(notebook)
     Shelf(session, keeper, runner, lambda: "2026-11-26").take_notebook(keeper.read_folder(notebook))
     desk = Desk(session, keeper, runner)
     desk.open(notebook / "paint-tin.toml")
-    return desk
+    return desk, news
+
+
+def take_all(desk: Desk, news: list[Any]) -> None:
+    """Take what came back so far."""
+    for each in list(news):
+        desk.take(each)
+
+
+def add_theirs(path: Path) -> None:
+    """Add an entry as another window does."""
+    stored = read_project(path)
+    theirs = stored.project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
+    save_project(path, theirs, revision=stored.revision)
 
 
 def edit(desk: Desk, text: str) -> None:
@@ -97,6 +117,45 @@ def test_a_failed_save_stays_told_until_one_succeeds(desk: Desk) -> None:
     assert at.message == ""
 
 
+def test_a_text_that_is_typed_back_counts_as_saved_again(notebook: Path) -> None:
+    desk, news = furnished(notebook)
+    edit(desk, "4")
+    desk.type("piston_throw", "4 mm")
+    desk.leave_field()
+    assert desk.keeper.wait_until_idle(WAIT)
+    take_all(desk, news)
+    assert desk.session.at.kept is Kept.SAVED
+    assert desk.keeper.unsaved == ()
+
+
+def test_nothing_is_redone_over_what_another_wrote(notebook: Path) -> None:
+    desk, news = furnished(notebook)
+    edit(desk, "6 mm")
+    desk.leave_field()
+    desk.step(back=True)
+    assert desk.keeper.wait_until_idle(WAIT)
+    take_all(desk, news)
+    add_theirs(desk.session.at.path)
+    desk.take(Changed(path=desk.session.at.path))
+    desk.step(back=False)
+    assert desk.keeper.wait_until_idle(WAIT)
+    assert "zzzzzz" in read_project(desk.session.at.path).project.entries
+
+
+def test_a_text_that_waits_for_an_answer_outlives_its_mark(notebook: Path) -> None:
+    desk, _ = furnished(notebook)
+    path = desk.session.at.path
+    desk.look_at(1)
+    edit(desk, "6 mm")
+    desk.leave_field()
+    stored = read_project(path)
+    save_project(path, replace(stored.project, marks={2: stored.project.marks[2]}), revision=stored.revision)
+    desk.take(Changed(path=path))
+    assert set(desk.session.at.project.marks) == {2}
+    desk.settle_as_correction()
+    assert desk.session.at.project.marks[1].build == {"piston_throw": "6 mm"}
+
+
 def test_an_answer_to_an_older_question_is_dropped(desk: Desk) -> None:
     first = desk.asked
     edit(desk, "6 mm")
@@ -109,10 +168,20 @@ def test_an_answer_to_an_older_question_is_dropped(desk: Desk) -> None:
 
 
 def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(desk: Desk) -> None:
-    desk.session.at.outlook.prediction = Prediction(verdict=Verdict.RUNS)
+    outlook = desk.session.at.outlook
+    outlook.prediction, outlook.mark = Prediction(verdict=Verdict.RUNS), 2
     before = desk.asked
     edit(desk, "6 furlongs")
     assert desk.asked == before
+
+
+def test_the_prediction_of_one_mark_does_not_stand_for_another_that_has_a_flagged_field(desk: Desk) -> None:
+    at = desk.session.at
+    at.outlook.prediction, at.outlook.mark = Prediction(verdict=Verdict.RUNS), 2
+    at.project = at.project.with_mark(Mark(number=1, build={**at.project.marks[1].build, "piston_throw": "5 furlongs"}))
+    before = desk.asked
+    desk.look_at(1)
+    assert desk.asked > before
 
 
 def test_a_newer_format_takes_no_text(notebook: Path, desk: Desk) -> None:

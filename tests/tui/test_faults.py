@@ -239,6 +239,29 @@ def test_a_clash_is_asked_about_and_both_can_be_kept_on_the_screen(write: Callab
     play(folder, scene)
 
 
+@pytest.mark.parametrize("how", ["escape", "ctrl+q"])
+def test_a_clash_that_is_not_answered_leaves_what_another_wrote(write: Callable[[Project], Path], how: str) -> None:
+    project = Project(name="Rocker", marks={1: Mark(number=1, build={"layout": "rocking", "piston_bore": "5 mm"})})
+    path = write(project) / "one.toml"
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "down", "down", "7")
+        theirs = project.with_mark(Mark(number=1, build={"layout": "rocking", "piston_bore": "9 mm"}))
+        save_project(path, theirs, revision=read_project(path).revision)
+        await acts.press("enter")
+        assert "Another window wrote this file" in acts.screen()
+        if how == "escape":
+            await acts.press("escape", "ctrl+s")
+            assert "Another window wrote this file" in acts.screen()
+        else:
+            acts.send(how)
+            await acts.pilot.pause()
+        assert read_project(path).project == theirs
+        assert any("7" in d.project.latest.build.values() for d in left_drafts(path, open_too=True))
+
+    play(path.parent, scene)
+
+
 def test_a_conflict_copy_is_joined_when_its_prototype_is_opened_and_goes_to_the_bin(
     write: Callable[[Project], Path],
 ) -> None:

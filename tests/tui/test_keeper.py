@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from model.record import Entry, Project
-from model.store import Draft, left_drafts, read_project, save_project
+from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
+from tui import keeper as keeper_module
 from tui.keeper import Keeper, NotSaved, Saved
 
 WAIT = 5.0
@@ -105,6 +109,7 @@ def test_both_sides_are_joined_and_then_saved(notebook: Path) -> None:
     assert found.yielding.name == "Theirs"
     assert found.clashes == ("name",)
     assert "zzzzzz" in found.merged.entries
+    keeper.start_from(path, found.stored)
     keeper.save(path, found.merged)
     keeper.wait_until_idle(WAIT)
     assert isinstance(news[-1], Saved)
@@ -122,6 +127,53 @@ def test_a_write_protected_file_is_told_and_the_text_kept_as_a_draft(notebook: P
     assert keeper.unsaved == (path,)
     draft = left(keeper, path)
     assert draft.project.name == "Mine"
+
+
+def test_what_another_wrote_stands_until_it_is_said_what_to_do_with_it(notebook: Path) -> None:
+    keeper, _, path, project = opened(notebook)
+    theirs = replace(project, name="Theirs")
+    save_project(path, theirs, revision=read_project(path).revision)
+    mine = replace(project, name="Mine")
+    keeper.note(path, mine)
+    keeper.join_theirs(path, mine)
+    keeper.save_now()
+    assert read_project(path).project == theirs
+    assert left(keeper, path).project == mine
+
+
+def test_what_is_typed_while_the_file_is_read_is_saved(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    keeper, _, path, project = opened(notebook)
+    mine = replace(project, name="Mine")
+
+    def slowly(path: Path) -> Stored:
+        found = read_project(path)
+        keeper.note(path, mine)
+        return found
+
+    monkeypatch.setattr(keeper_module, "read_project", slowly)
+    keeper.read(path)
+    keeper.save_now()
+    assert read_project(path).project == mine
+
+
+def test_a_save_that_waits_while_its_prototype_is_deleted_does_not_bring_it_back(
+    notebook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The saver has taken the project and waits for the disk, which the deletion has."""
+    keeper, _, path, project = opened(notebook)
+
+    def meanwhile(path: Path) -> None:
+        keeper.save(path, replace(project, about="waits"))
+        end = time.monotonic() + WAIT
+        while not keeper._jobs.working:
+            assert time.monotonic() < end
+            time.sleep(0.005)
+
+    monkeypatch.setattr(keeper.drafter, "adopt", meanwhile)
+    gone = keeper.bin.delete(path)
+    assert keeper.wait_until_idle(WAIT)
+    assert not path.exists()
+    assert read_project(gone).project.about == "waits"
 
 
 def test_save_now_saves_before_it_returns(notebook: Path) -> None:

@@ -116,12 +116,12 @@ async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
 
 
 async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
-    """Somebody else wrote the file: join both, and ask where both changed the same."""
+    """Somebody else wrote the file: join both, and ask where both changed the same; Escape leaves theirs as it is."""
     found = desk.join_theirs()
     if found is None:
         return
     if not found.clashes:
-        desk.settle_theirs(found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone.")
+        desk.settle_theirs(found, found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone.")
         return
     options = (
         Option(key="m", label="Mine", help="Where both changed the same, what is typed here stands."),
@@ -133,7 +133,7 @@ async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
     said = await app.push_screen_wait(Choosing("Another window wrote this file", text, options, colour=colour))
     if said:
         project = {"t": found.yielding, "b": found.both}.get(said, found.merged)
-        desk.settle_theirs(project, "Joined with the file on the disk; ctrl+z takes it back.")
+        desk.settle_theirs(found, project, "Joined with the file on the disk; ctrl+z takes it back.")
 
 
 def _told_of_mark(project: Project, number: int) -> str:
