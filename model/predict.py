@@ -1,12 +1,13 @@
 """The one door to the model: a resolved build in, a `Prediction` out. Opens no file.
 
 First the best values alone (quick), then samples of everything uncertain, which give intervals and the probability
-that the engine runs.
+that the engine runs, then what costs more than it is looked at. `predict` is the whole; `stages` hands out each part as
+soon as it is there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -74,22 +75,41 @@ def predict(
     Prediction
         With a reason instead of figures where there is no prediction.
     """
+    whole: Prediction | None = None
+    for whole in stages(resolved, samples=samples, seed=seed):
+        if cancelled():
+            break
+    assert whole is not None
+    return whole
+
+
+def stages(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Iterator[Prediction]:
+    """Yield a prediction as soon as there is more of it: values, then intervals, then what the engine needs.
+
+    An engine that does not run tells its needs at once. Parameters as for `predict`, whose result is the last one.
+    """
     refused = _refusal(resolved)
     if refused:
-        return refused
+        yield refused
+        return
     inputs = central(resolved.words, resolved.values)
     curve, points, column = _central(inputs)
     now = _only(curve, column)
     reference = float(now.speed[0, 0])
-    prediction = _assemble(resolved, inputs, reference, curve, points, now)
-    if (samples > 1 or not points.runs[0]) and curve.converged.any():
-        # what it needs comes with the interval; at once where that is the first thing to say
-        prediction = replace(prediction, needs=_needs(limits(inputs, curve, reference=reference)))
-    if samples <= 1 or cancelled():
-        return prediction
+    found = _assemble(resolved, inputs, reference, curve, points, now)
+    settled, needed = bool(curve.converged.any()), not points.runs[0]
+    if needed and settled:
+        found = replace(found, needs=_needs(limits(inputs, curve, reference=reference)))
+    yield found
+    if samples <= 1:
+        return
+    found = _with_intervals(found, resolved, curve, reference, samples=samples, seed=seed)
+    yield found
     by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
-    prediction = replace(prediction, figures={**prediction.figures, **by_hand})
-    return _with_intervals(prediction, resolved, curve, reference, samples=samples, seed=seed)
+    found = replace(found, figures={**found.figures, **by_hand})
+    if settled and not needed:
+        found = replace(found, needs=_needs(limits(inputs, curve, reference=reference)))
+    yield found
 
 
 def _refusal(resolved: Resolved) -> Prediction | None:

@@ -1,14 +1,14 @@
 """The only caller of the model on screen: numbered runs in four lanes, each with a thread; late results are dropped.
 
 A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
-drops those that are not of the newest. The value comes first (no samples), its interval after a pause without new
-questions. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
+drops those that are not of the newest. The value comes first, its interval after a pause without new questions, the
+rest behind it. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -26,16 +26,16 @@ if TYPE_CHECKING:
 
 SAMPLES = 100
 """Samples of an interval."""
-PAUSE = 0.06
+PAUSE = 0.03
 """How long without a new question before an interval is begun, [s]."""
 
 
 class Predict(Protocol):
-    """The model's door."""
+    """The model's door: a prediction as soon as there is more of it."""
 
     def __call__(
-        self, project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
-    ) -> Prediction: ...
+        self, project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]
+    ) -> Iterator[Prediction]: ...
 
 
 class Gaps(Protocol):
@@ -90,12 +90,13 @@ class Answer:
 
 
 def default_predict(
-    project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
-) -> Prediction:
+    project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]
+) -> Iterator[Prediction]:
     """Call the model; imported at the first call, in the lane's thread, so that numpy waits for the first paint."""
-    from model.explain.outlook import outlook
+    from model.explain.outlook import outlook_stages
 
-    return outlook(project, mark=mark, build=build, samples=samples, cancelled=cancelled)
+    del cancelled  # each stage is short; between them the lane looks itself
+    yield from outlook_stages(project, mark=mark, build=build, samples=SAMPLES)
 
 
 def _with_lasting(question: Question, prediction: Prediction) -> Prediction | None:
@@ -158,8 +159,8 @@ class Runner:
         self._sought: Question | None = None
         self._allowing: Question | None = None
         self._weighed: Build | None = None
-        self._latest: Prediction | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
+        self._latest: Prediction | None = None
         self._number = 0
         self._asked = 0
         """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
@@ -240,12 +241,7 @@ class Runner:
                     self._bell.notify_all()
 
     def _run_open(self, question: Question) -> None:
-        if not self._try(question, samples=0, listed=False, late=self._late):
-            return
-        with self._bell:
-            if self._bell.wait_for(self._late, timeout=PAUSE):
-                return
-        if self._try(question, samples=SAMPLES, listed=False, late=self._late):
+        if self._try(question, listed=False, late=self._late):
             self._try_gaps(question, samples=SAMPLES, listed=False, late=self._late)
             if self._predict is default_predict and self._latest is not None and not self._late():
                 # last, as it costs more than all the rest; a stand-in for the model has none
@@ -276,7 +272,7 @@ class Runner:
         def late() -> bool:
             return self._first or self._asked != asked
 
-        if self._try(question, samples=SAMPLES, listed=True, late=late):
+        if self._try(question, listed=True, late=late):
             self._try_gaps(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
         elif late():
             with self._bell:
@@ -354,23 +350,29 @@ class Runner:
     def _late(self) -> bool:
         return self._open is not None or self._stopped
 
-    def _try(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> bool:
-        """Predict and post; return whether to go on."""
+    def _try(self, question: Question, *, listed: bool, late: Callable[[], bool]) -> bool:
+        """Predict and post, for the list the whole, else each stage; return whether to go on."""
+        whole: Prediction | None = None
         try:
-            prediction = self._predict(
-                question.project, mark=question.mark, build=question.build, samples=samples, cancelled=late
-            )
+            for stage in self._predict(question.project, mark=question.mark, build=question.build, cancelled=late):
+                if late():
+                    return False
+                first, whole = whole is None, stage
+                if listed:
+                    continue
+                self._latest = stage
+                self._post(Answer(question=question, listed=False, prediction=stage))
+                with self._bell:  # a pause behind the value: while keys come, no interval is begun
+                    if first and self._bell.wait_for(late, timeout=PAUSE):
+                        return False
         except ModelError as error:
             self._post(Answer(question=question, listed=listed, failure=str(error)))
             return False
         except Exception as error:
             self._post(Answer(question=question, listed=listed, failure=write_fault(error)))
             return False
-        if late():
-            return False
-        self._post(Answer(question=question, listed=listed, prediction=prediction))
-        if not listed:
-            self._latest = prediction
+        if listed:
+            self._post(Answer(question=question, listed=True, prediction=whole))
         return True
 
     def _try_gaps(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> None:

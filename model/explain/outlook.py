@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
-from model.predict import predict
+from model.predict import stages
 from model.prediction import Prediction
 from model.record import Project
 from model.resolve import resolve
@@ -36,16 +36,28 @@ def outlook(
     samples, seed, cancelled
         As for `model.predict.predict`.
     """
+    whole: Prediction | None = None
+    for whole in outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed):
+        if cancelled():
+            break
+    assert whole is not None
+    return whole
+
+
+def outlook_stages(
+    project: Project, *, mark: int, build: Build | None = None, samples: int = 100, seed: int = 1
+) -> Iterator[Prediction]:
+    """Yield the outlook as soon as there is more of it, as `model.predict.stages` does; parameters as for `outlook`."""
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build, evidence_of(project, mark))
-    prediction = predict(resolved, samples=samples, seed=seed, cancelled=cancelled)
     told = tuple(
         f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
         "about it changed."
         for word, number in left_behind(project, mark).items()
     )
-    return replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
+    for prediction in stages(resolved, samples=samples, seed=seed):
+        yield replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
 
 
 def whole_outlook(project: Project, *, mark: int) -> Prediction:

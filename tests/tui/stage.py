@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -71,12 +71,17 @@ def figure(key: str, label: str, kind: Kind, unit: str, value: float | None, *, 
     )
 
 
-def stand_in(project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]) -> Prediction:
-    """Answer as the model would: power grows with the throw, nothing for a layout without a crank."""
+def stand_in(project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]) -> Iterator[Prediction]:
+    """Answer as the model would: the value, then its interval."""
+    for spread in (False, True):
+        yield predicted(build, spread=spread)
+
+
+def predicted(build: Build, *, spread: bool) -> Prediction:
+    """Return an answer: power grows with the throw, nothing for a layout without a crank."""
     if build.layout == "rocking":
         return Prediction(verdict=Verdict.NO_PREDICTION, reason="No crank moves the displacer.")
     throw = build.piston_throw.value if build.piston_throw else 0.001
-    spread = samples > 0
     runs = throw < 0.02
     figures = (
         figure("shaft_power", "Best shaft power", Kind.POWER, "mW", throw if runs else None, spread=spread),

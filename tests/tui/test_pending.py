@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from model.fields import Build
@@ -175,12 +175,10 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
         await acts.write("10")
         acts.app.keeper.close()
 
-    def predict(
-        project: Project, *, mark: int, build: Build, samples: int, cancelled: Callable[[], bool]
-    ) -> Prediction:
+    def predict(project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]) -> Iterator[Prediction]:
         if build.piston_throw is not None and build.piston_throw.value == 0.01:
             go.wait(10)
-        return stand_in(project, mark=mark, build=build, samples=samples, cancelled=cancelled)
+        yield from stand_in(project, mark=mark, build=build, cancelled=cancelled)
 
     def runner(post: Callable[..., None]) -> Runner:
         return Runner(post, predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)

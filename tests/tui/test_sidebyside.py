@@ -8,7 +8,7 @@ import pytest
 
 from model.record import Mark, Project
 from model.store import save_project
-from tests.tui.stage import CAN, Play, can, play, stand_in, stand_in_gaps
+from tests.tui.stage import CAN, Play, can, play, predicted, stand_in_gaps
 from tui.lines import text_of, width_of
 from tui.screens.projects import ProjectsScreen
 from tui.screens.sidebyside import SideBySideScreen, table_lines, table_rows
@@ -19,7 +19,7 @@ from tui.terminal import Terminal
 def prototype(project: Project) -> Prototype:
     mark = project.latest
     build = parsed_build(mark).build
-    prediction = stand_in(project, mark=mark.number, build=build, samples=9, cancelled=bool)
+    prediction = predicted(build, spread=True)
     gaps = stand_in_gaps(project, mark=mark.number, samples=9)
     return Prototype(
         path=Path("x.toml"), project=project, outlook=Outlook(build=build, prediction=prediction, gaps=gaps)

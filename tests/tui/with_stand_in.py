@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -43,10 +43,10 @@ def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
 
     known = [parse_build(stored.project.latest.build).build for stored in open_notebook(folder).stored]
 
-    def think(*args: Any, **named: Any) -> Any:
+    def think(*args: Any, **named: Any) -> Iterator[Any]:
         while named["build"] not in known and not named["cancelled"]():
             time.sleep(0.01)
-        return answer(*args, **named)
+        yield from answer(*args, **named)
 
     return think
 
