@@ -18,6 +18,7 @@ class Jobs:
         self._lines: dict[str, Callable[[], Next]] = {}
         self._working = 0
         self._begun = False
+        self._ending = False
 
     def add(self, name: str, take: Callable[[], Next]) -> None:
         """Add a thread before the first ring; `take` gives its next job and is called with the bell held."""
@@ -36,10 +37,18 @@ class Jobs:
                 threading.Thread(target=self._work, args=(take,), name=name, daemon=True).start()
         self.bell.notify_all()
 
+    def end(self) -> None:
+        """Let each thread end when it has no job at once; there are none after."""
+        with self.bell:
+            self._ending = True
+            self.bell.notify_all()
+
     def _work(self, take: Callable[[], Next]) -> None:
         while True:
             with self.bell:
                 while not callable(job := take()):
+                    if self._ending:
+                        return
                     self.bell.wait(job)
                 self._working += 1
             try:

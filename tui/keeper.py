@@ -264,7 +264,8 @@ class Keeper:
         return tuple(self._known.newest)
 
     def close(self) -> None:
-        """Let go of the drafts that are left: the next window may recover them."""
+        """End the threads, and let go of the drafts that are left: the next window may recover them."""
+        self._jobs.end()
         self.drafter.close()
 
     def wait_until_idle(self, timeout: float) -> bool:

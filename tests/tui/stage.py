@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,8 @@ from tui.runner import Runner
 from tui.terminal import Terminal
 
 W = "A stand-in for the tests"
+PATIENCE = 120.0
+"""How long the app may take to come to rest on a slow machine before the test gives up, [s]; nothing is timed."""
 CAN = {
     "layout": "gamma",
     "piston_kind": "piston",
@@ -212,10 +215,12 @@ class Play:
 
     async def quiet(self) -> None:
         """Wait until every run and every save is done and drawn."""
+        end = time.monotonic() + PATIENCE
         while True:
             await self.pilot.pause()
             if self.app.runner.idle and self.app.keeper.wait_until_idle(0):
                 break
+            assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             self.app.keeper.wait_until_idle(0.05)
         await self.pilot.pause()
 
@@ -240,9 +245,12 @@ def play(
         app.notebook = app.keeper.read_folder(folder)
         async with app.run_test(size=size) as pilot:
             acts = Play(app, pilot)
-            await acts.quiet()
-            await scene(acts)
-            app.runner.stop()
+            try:
+                await acts.quiet()
+                await scene(acts)
+            finally:
+                app.runner.stop()
+                app.keeper.close()
 
     asyncio.run(go())
 

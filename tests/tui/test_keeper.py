@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -174,6 +175,18 @@ def test_a_save_that_waits_while_its_prototype_is_deleted_does_not_bring_it_back
     assert keeper.wait_until_idle(WAIT)
     assert not path.exists()
     assert read_project(gone).project.about == "waits"
+
+
+def test_a_closed_keeper_leaves_no_thread(notebook: Path) -> None:
+    before = set(threading.enumerate())
+    keeper, _, path, project = opened(notebook)
+    keeper.watcher.watch(path)
+    keeper.save(path, replace(project, name="Mine"))
+    keeper.close()
+    for thread in set(threading.enumerate()) - before:
+        thread.join(WAIT)
+        assert not thread.is_alive()
+    assert read_project(path).project.name == "Mine"
 
 
 def test_save_now_saves_before_it_returns(notebook: Path) -> None:
