@@ -135,7 +135,7 @@ class Gap:
     """Mark it was taken on."""
     day: str
     quantity: str
-    """``speed`` or ``shaft_power``; before it runs ``work_of_heat`` or ``heat_felt``."""
+    """``speed`` or ``shaft_power``; before it runs ``work_of_heat``, ``heat_felt`` and what spin-downs tell."""
     measured: Figure
     predicted: Figure
     gap: Figure

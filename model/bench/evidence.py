@@ -9,7 +9,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from model.fields import is_unknown, parse_fields
+from model.bench.spindown import friction_of
+from model.fields import Build, is_unknown, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.record import Project
 from model.uncertain import How, Uncertain
@@ -29,24 +30,43 @@ class Evidence:
     """How each is known, in words."""
 
 
-def evidence_of(project: Project, number: int) -> Evidence:
-    """Collect the evidence of a mark's readings: grams on the rim, U-tube half-time, piston drop time."""
+SPUN = "spin_down"
+WORDS = {
+    "friction_torque": "grams on the rim",
+    "leak_half_time": "U-tube half-time",
+    "piston_leak": "piston drop time",
+    SPUN: "spin-down, opened",
+}
+"""Where a value comes from, in words."""
+
+
+def evidence_of(project: Project, number: int, *, spun: bool = True) -> Evidence:
+    """Collect the evidence of a mark's readings: grams on the rim, U-tube half-time, piston drop time, spin-downs.
+
+    Parameters
+    ----------
+    project : Project
+        The project.
+    number : int
+        The mark.
+    spun : bool
+        Whether an opened spin-down may stand for the friction. Grams on the rim come first: they need no wheel.
+    """
     found: dict[str, list[Uncertain]] = {}
+    build = parse_build(project.marks[number].build if number in project.marks else {}).build
     for _, reading in project.readings_of(number):
         values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
-        named = _of_reading(values)
+        named = _of_reading(values, build)
         if named is not None:
             found.setdefault(named[0], []).append(named[1])
-    values_by_name = {name: together(items) for name, items in found.items()}
-    words = {
-        "friction_torque": "grams on the rim",
-        "leak_half_time": "U-tube half-time",
-        "piston_leak": "piston drop time",
-    }
     told = {
-        name: f"{words[name]}, {len(items)} reading{'s' if len(items) > 1 else ''}" for name, items in found.items()
+        name: f"{WORDS[name]}, {len(items)} reading{'s' if len(items) > 1 else ''}" for name, items in found.items()
     }
-    return Evidence(values=values_by_name, told=told)
+    by_name = {name: together(items) for name, items in found.items()}
+    friction, words = by_name.pop(SPUN, None), told.pop(SPUN, "")
+    if friction is not None and spun and "friction_torque" not in by_name:
+        by_name["friction_torque"], told["friction_torque"] = friction, words
+    return Evidence(values=by_name, told=told)
 
 
 LEFT_BEHIND = {"friction_torque": "Friction", "leak_half_time": "Leak", "piston_leak": "Leak"}
@@ -73,7 +93,10 @@ def left_behind(project: Project, number: int) -> dict[str, int]:
     return found
 
 
-def _of_reading(values: ReadingValues) -> tuple[str, Uncertain] | None:
+def _of_reading(values: ReadingValues, build: Build) -> tuple[str, Uncertain] | None:
+    friction = friction_of(values, build)
+    if friction is not None:
+        return SPUN, friction
     weight, radius, time, fall = values.weight, values.radius, values.time, values.fall
     if values.kind == "rim_weight" and weight is not None and radius is not None:
         torque = weight.value * GRAVITY * radius.value

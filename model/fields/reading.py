@@ -13,7 +13,11 @@ KINDS = (
     Choice(key="speed", label="Speed, running free", help="turns counted by the watch, or a tachometer; no load"),
     Choice(key="brake", label="Brake", help="two forces on a rope or band, its radius, and the speed at that moment"),
     Choice(key="temperatures", label="Temperatures", help="metal and room, running or not"),
-    Choice(key="free_turns", label="Free turns after a flick", help="cold, hot, one way and the other"),
+    Choice(
+        key="free_turns",
+        label="Free turns after a flick",
+        help="a spin-down: closed, opened, unlinked",
+    ),
     Choice(key="bounce", label="Bounce", help="does it spring back from mid compression"),
     Choice(key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight"),
     Choice(key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves"),
@@ -46,6 +50,13 @@ OUTCOMES = (
     Choice(key="same", label="no change"),
 )
 WARMTHS = (Choice(key="cold", label="cold"), Choice(key="hot", label="hot"))
+CLOSED, OPENED, UNLINKED = "closed", "opened", "unlinked"
+STANDINGS = (
+    Choice(key=CLOSED, label="whole and closed", help="friction and what the air takes or gives, together"),
+    Choice(key=OPENED, label="opened, all linked", help="lid off or a joint open 1 mm, no compression: friction alone"),
+    Choice(key=UNLINKED, label="opened, displacer unlinked", help="friction of piston, crank and bearings alone"),
+)
+"""How an engine stands for a spin-down, each with less to slow it than the one before; an empty field is the first."""
 
 _WHAT, _WHEN = "What was measured", "Conditions"
 
@@ -170,6 +181,14 @@ class ReadingValues:
         group=_WHAT,
         when=lambda r: r.kind in ("free_turns", "bounce"),
         help="Free turns hot less free turns cold is the earliest sign that the heat does something.",
+    )
+    stood: str | None = words(
+        "Engine stood",
+        STANDINGS,
+        group=_WHAT,
+        when=lambda r: r.kind == "free_turns",
+        help="Whole and closed when empty. Opened less unlinked is the displacer, its rod and gland.",
+        measure="Open it cold. The same wheel each time; flick as hard.",
     )
     swing: Uncertain | None = quantity(
         "Pressure swing",

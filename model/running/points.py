@@ -15,7 +15,7 @@ BoolArray = NDArray[np.bool_]
 DENSE = 240
 """Points of the fine grid on which a torque curve is searched."""
 WHEEL_SHAPE = 0.6
-"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring."""
+"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring; as in `bench.spindown`."""
 STALL_SHARE = 0.5
 """Share of the energy between the fastest and the slowest moment that lies below the mean: the wheel, whose mean energy
 is I w^2/2, just gets round when it holds that much. Between 0.50 and 0.51 on can, cup and drum; derived here."""

@@ -73,6 +73,20 @@ def test_the_friction_is_told_in_three_ways_that_agree(name: str) -> None:
     assert also["friction_turns"].value == pytest.approx(turns, rel=1e-6)
 
 
+def test_the_drop_time_is_borne_where_a_leak_is_and_a_piston_drops() -> None:
+    """The same hole told otherwise: an engine that would not run without any leak bears none, and no drop time does.
+
+    Rubber does not drop.
+    """
+    made = resolved("beta")
+    runs, stands = (by_key(one)["leak"] for one in (made, with_value(made, friction_torque=1.0)))
+    for item, borne in ((runs, True), (stands, False)):
+        (drop,) = (figure for _, figure in item.also)
+        assert (item.bears.value is not None) is borne
+        assert (drop.value is not None) is borne
+    assert by_key(resolved("can, rubber"))["leak"].also == ()
+
+
 def test_more_heat_bears_more_friction() -> None:
     cold, hot = (with_value(resolved("beta"), hot_metal=t, cold_metal=305.0) for t in (420.0, 560.0))
     less, more = (by_key(made)["friction"].bears.value for made in (cold, hot))

@@ -95,3 +95,79 @@ def test_a_swing_tells_how_much_of_the_metals_difference_the_air_feels() -> None
 
 def test_a_time_of_nil_is_no_reading() -> None:
     assert unrun(project(coast("a", "cold", 2, 0), coast("b", "hot", 4, 6)), mark=1) == ()
+
+
+def spin_down(key: str, stood: str, torque: float, *, speed: float = 2 * np.pi) -> Reading:
+    """A coast under a constant torque whose mean speed is this, by hand: N = w t/2, t = 2 w I/M."""
+    made = resolve(parse_build(STIFF).build)
+    time = 2 * speed * float(inertia(central(made.words, made.values))[0]) / torque
+    texts = {"turns": f"{speed * time / (2 * np.pi)}", "time": f"{time} s", "warmth": "cold", "stood": stood}
+    return Reading(key=key, kind="free_turns", texts=texts)
+
+
+def test_opened_less_unlinked_is_the_displacers_friction() -> None:
+    """A printed engine's wheel and crank alone ran four times as long as with the displacer linked (its builder's
+    spin-downs, the only measured split that was found): three quarters of the loss are the displacer's."""
+    made = project(spin_down("a", "opened", 4e-3), spin_down("b", "unlinked", 1e-3))
+    whole, part = unrun(made, mark=1)
+    assert (whole.key, part.key) == ("friction_opened", "displacer_friction")
+    assert whole.measured.value == pytest.approx(4e-3, rel=1e-6)
+    assert part.measured.value == pytest.approx(3e-3, rel=1e-6)
+    assert part.note.startswith("75%")
+    assert "no guess" in part.note
+
+
+def test_closed_and_cold_less_opened_is_what_the_air_takes() -> None:
+    """The same engine's torques, closed with its air and opened without: 2 pi times the difference, to 3 %."""
+    lost = coasted(hot=False)[2]
+    made = resolve(parse_build(STIFF).build)
+    inputs = central(made.words, made.values)
+    rubbing = float((inputs["friction_torque"] + inputs["speed_drag"] * 2 * np.pi)[0])
+    readings = (spin_down("a", "closed", lost), spin_down("b", "opened", rubbing))
+    found = {item.key: item for item in unrun(project(*readings), mark=1)}
+    air = found["air_loss"]
+    assert air.measured.value == pytest.approx(2 * np.pi * (lost - rubbing), rel=1e-6)
+    assert air.predicted.value == pytest.approx(air.measured.value, rel=0.03)
+    assert air.place == ("kaaaaa", "a")
+    assert found["friction_opened"].gap.value == pytest.approx(0, abs=0.01 * rubbing)
+
+
+@pytest.mark.parametrize(
+    ("build", "more", "said"),
+    [
+        ({**STIFF, "friction_torque": ""}, (), "replaces the guess"),
+        (STIFF, (), "that was typed comes first"),
+        (
+            {**STIFF, "friction_torque": ""},
+            (Reading(key="r", kind="rim_weight", texts={"weight": "9 g", "radius": "60 mm"}),),
+            "grams on the rim come first",
+        ),
+    ],
+)
+def test_what_becomes_of_an_opened_spin_down_is_said(
+    build: dict[str, str], more: tuple[Reading, ...], said: str
+) -> None:
+    (item,) = unrun(project(spin_down("a", "opened", 4e-3), *more, build=build), mark=1)
+    assert said in item.note
+
+
+def test_an_unlinked_one_alone_is_told_as_a_part_and_never_compared_with_its_own_friction() -> None:
+    (item,) = unrun(project(spin_down("b", "unlinked", 1e-3)), mark=1)
+    assert item.key == "friction_unlinked"
+    assert "Not the whole mechanism's" in item.note
+    bare = {**STIFF, "friction_torque": ""}
+    light, heavy = (unrun(project(spin_down("a", "opened", m), build=bare), mark=1)[0] for m in (2e-3, 9e-3))
+    assert light.predicted.value == heavy.predicted.value
+
+
+def test_an_opened_or_unlinked_coast_is_never_paired_with_a_hot_one() -> None:
+    """Its cold half must be closed: an empty field says that, as in readings from before the field was there."""
+    hot = coast("h", "hot", 4, 6)
+    assert all(i.key != "work_of_heat" for i in unrun(project(hot, spin_down("a", "opened", 4e-3)), mark=1))
+    assert any(i.key == "work_of_heat" for i in unrun(project(hot, coast("c", "cold", 2, 3)), mark=1))
+    assert any(i.key == "work_of_heat" for i in unrun(project(hot, spin_down("c", "closed", 4e-3)), mark=1))
+
+
+def test_in_an_alpha_there_is_no_displacer_to_unlink() -> None:
+    made = project(spin_down("a", "opened", 4e-3), spin_down("b", "unlinked", 1e-3), build=BUILDS["two syringes"])
+    assert [item.key for item in unrun(made, mark=1)] == ["friction_opened"]

@@ -504,7 +504,7 @@ def test_the_work_of_heat_before_it_runs_is_a_gap_like_any_other_on_every_leaf(
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         screen = acts.screen()
-        assert "What its air does before it runs" in screen
+        assert "What it shows before it runs" in screen
         assert "Work that heat adds to a turn: 4.0 mJ; predicted 6.0 mJ; gap -2 mJ." in " ".join(screen.split())
         assert "Cold and closed the engine pumps heat." in screen
         await acts.press("left", "left")

@@ -17,8 +17,9 @@ from model.record import Entry, Project, Reading
 from model.store import read_project
 from model.units import Kind
 from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
+from tui.lines import text_of
 from tui.notebook import NotebookApp
-from tui.panes.readings import SHORT, fact_text, field_cautions, reading_content
+from tui.panes.readings import SHORT, Taken, below_lines, coast_text, fact_text, field_cautions, reading_content
 from tui.panes.results import ResultsPane
 from tui.runner import Runner
 from tui.screens.project import ProjectScreen
@@ -321,6 +322,39 @@ def test_every_kind_of_reading_has_a_form_a_short_word_and_its_facts(kind: str) 
     text = row.field.choices[0].key if row.field.takes_words else "12"
     assert fact_text(Reading(key="a", kind=kind, texts={name: text})) != "nothing yet"
     assert all(len(word) <= 8 for word in SHORT.values())
+
+
+def test_a_spin_down_says_how_the_engine_stood_and_whether_it_replaces_the_guess() -> None:
+    """Only the opened one with all linked is the whole mechanism's friction; the one of before says what it said."""
+    texts = {"turns": "6", "time": "5 s", "warmth": "cold"}
+    said = {
+        stood: (fact_text(made), coast_text(made))
+        for stood in ("", "closed", "opened", "unlinked")
+        if (made := Reading(key="a", kind="free_turns", texts={**texts, **({"stood": stood} if stood else {})}))
+    }
+    assert said[""][0] == "6 turns, cold, in 5 s"
+    assert said["closed"][0] == "6 turns, whole and closed, cold, in 5 s"
+    assert said["unlinked"][0] == "6 turns, opened, displacer unlinked, cold, in 5 s"
+    assert said["opened"][1].startswith("Opened, all linked, it measures the friction of the whole mechanism")
+    assert "takes the place of no guess" in said["unlinked"][1]
+    assert said[""][1] == said["closed"][1] != ""
+    assert "guess" not in said[""][1]
+
+
+def test_what_a_spin_down_counts_for_stands_before_its_numbers() -> None:
+    """On a low screen the end is cut: that it replaces no guess must not be."""
+    reading = Reading(key="a", kind="free_turns", texts={"turns": "9", "time": "9 s", "stood": "unlinked"})
+    entry = Entry(key="e9", day="2026-11-27", mark=2, readings={"a": reading})
+    gap = Gap(
+        entry="e9", reading="a", mark=2, day=entry.day, quantity="displacer_friction",
+        measured=figure("m", "Friction of displacer, rod and gland", Kind.TORQUE, "mN m", 3e-4),
+        predicted=figure("p", "Predicted", Kind.TORQUE, "mN m", 2e-4),
+        gap=figure("gap", "Gap", Kind.TORQUE, "mN m", 1e-4, spread=False), note="It replaces no guess.",
+    )  # fmt: skip
+    taken = Taken(entry=entry, reading=reading, mark=2)
+    lines = [text_of(line) for line in below_lines(taken, gap, can().with_entry(entry), 78, looked_at=2)]
+    first = next(n for n, line in enumerate(lines) if "replaces no guess" in line)
+    assert any("300 uN m" in line for line in lines[first + 1 :])
 
 
 def test_cautions_stand_at_the_fields_where_the_risk_arises() -> None:

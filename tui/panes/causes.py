@@ -166,7 +166,7 @@ def early_lines(session: Session, width: int) -> list[Line]:
     found = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
     if not found or outlook.gaps_old or session.parsed.problems:
         return []
-    lines: list[Line] = [(("What its air does before it runs", "head"),)]
+    lines: list[Line] = [(("What it shows before it runs", "head"),)]
     for gap in found:
         lines += wrapped(early_text(gap), width, first="  ", rest="    ")
         lines += wrapped(gap.note, width, role="dim", first="    ", rest="    ")

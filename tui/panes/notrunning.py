@@ -48,6 +48,8 @@ MORE: Hints = (("PgDn", "if ..."),)
 PRESETS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("cold_flick", "free_turns"): {"warmth": "cold"},
     ("hot_flick", "free_turns"): {"warmth": "hot"},
+    ("free_open", "free_turns"): {"warmth": "cold", "stood": "opened"},
+    ("free_unlinked", "free_turns"): {"warmth": "cold", "stood": "unlinked"},
     ("hot_flick", "trial"): {"trial": "other_way"},
     ("other_way", "trial"): {"trial": "other_way"},
     ("ice", "trial"): {"trial": "ice"},

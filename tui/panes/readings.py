@@ -13,7 +13,7 @@ from functools import lru_cache
 from model.bench.quantities import Measured, measured_of
 from model.cautions import all_cautions
 from model.fields import is_unknown, parse_fields
-from model.fields.reading import CONDITIONS, KINDS, ReadingValues
+from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
 from model.prediction import Figure, Gap
 from model.problems import problems_of_reading
 from model.record import Entry, Project, Reading
@@ -31,7 +31,7 @@ SHORT = {
 _SHOWN = {"speed": (Kind.ROTATION, "rpm"), "shaft_power": (Kind.POWER, "mW")}
 _FACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "temperatures": (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}")),
-    "free_turns": (("turns", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
+    "free_turns": (("turns", "{}"), ("stood", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
     "bounce": (("bounce", "springs back: {}"), ("warmth", "{}")),
     "piston_drop": (("fall", "{}"), ("time", "in {}"), ("weight", "{}")),
     "leak_down": (("time", "half in {}"),),
@@ -50,11 +50,22 @@ WANTED = {
     "brake": "the larger force, the radius, and turns and time or the tachometer",
 }
 """What a reading of a kind must say to be compared with the prediction."""
-EARLY = ("work_of_heat", "heat_felt")
+SPUN = ("friction_opened", "friction_unlinked", "displacer_friction", "air_loss")
+"""The part of them that spin-downs tell: what each counts for stands first."""
+EARLY = ("work_of_heat", "heat_felt", *SPUN)
 """Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
 PAIR = (
     "With a coast of the other kind, hot or cold, closed, turns and time each, it tells the work that the heat adds to "
-    "a turn before the engine runs. The wheel's mass and diameter have to be known."
+    "a turn before the engine runs; with one opened, what the air takes. The wheel's mass and diameter have to be "
+    "known."
+)
+OPEN_COAST = (
+    "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
+    "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
+)
+UNLINKED_COAST = (
+    "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
+    "spin-down opened, all linked, it tells the displacer's, its rod and gland. Needs turns, time and the wheel."
 )
 
 
@@ -272,6 +283,14 @@ def result_text(reading: Reading, gap: Gap | None) -> str:
     return f"{said}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
 
 
+def coast_text(reading: Reading) -> str:
+    """Return what a coast is good for by how the engine stood, until it has told it."""
+    stood = reading.texts.get("stood", "")
+    if stood in (OPENED, UNLINKED):
+        return OPEN_COAST if stood == OPENED else UNLINKED_COAST
+    return "" if reading.texts.get("direction") == "backward" else PAIR
+
+
 def early_text(gap: Gap) -> str:
     """Return in one sentence what a reading tells of the air before the engine runs, against the prediction."""
     also = "".join(f" {figure.label}: {figure_text(figure)}." for figure in gap.also)
@@ -295,10 +314,10 @@ def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, 
         if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
     elif found is None and gap is not None and gap.quantity in EARLY:
-        lines += wrapped(early_text(gap), width, role="strong", rest="  ")
-        lines += wrapped(gap.note, width, role="dim")
-    elif reading.kind == "free_turns" and reading.texts.get("direction") != "backward":
-        lines += wrapped(PAIR, width, role="dim")
+        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
+        lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
+    elif reading.kind == "free_turns" and (coasting := coast_text(reading)):
+        lines += wrapped(coasting, width, role="dim")
     elif found is not None and taken.mark != looked_at:
         number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")

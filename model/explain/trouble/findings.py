@@ -9,7 +9,7 @@ from model.explain.trouble.crowd import Crowd
 from model.explain.trouble.trials import FLICK, slowing_of_coast
 from model.explain.trouble.weigh import Finding
 from model.fields import Build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
 from model.record import Project
 from model.uncertain import Uncertain
 
@@ -56,7 +56,7 @@ def findings_of(project: Project, mark: int, build: Build, crowd: Crowd) -> list
 
 def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool) -> None:
     """Keep the loss of a hot coast under the way it was turned, or under the cooling that was tried."""
-    if values.kind != "free_turns" or values.warmth != "hot":
+    if values.kind != "free_turns" or values.warmth != "hot" or values.stood not in (None, CLOSED):
         return
     slowing = _slowing(values)
     if slowing is None:
@@ -70,7 +70,7 @@ def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool
 def _of_reading(values: ReadingValues, rim: float, *, cooled: bool) -> list[Finding]:
     kind = values.kind or ""
     if kind == "free_turns":
-        return [] if cooled else _of_coast(values)
+        return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
     if kind == "trial" and values.trial and values.outcome:
         return [Finding(trial=values.trial, value=OUTCOME[values.outcome])]
     word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
@@ -109,10 +109,12 @@ def _of_weights(values: ReadingValues, rim: float) -> list[Finding]:
 
 
 def _of_coast(values: ReadingValues) -> list[Finding]:
+    """Read a coast; opened, the air is out of it, so that neither its way nor its warmth matters."""
     slowing = _slowing(values)
-    if slowing is None or values.direction == "backward":
+    name = {OPENED: "free_open", UNLINKED: "free_unlinked"}.get(values.stood or CLOSED, "")
+    if slowing is None or (not name and values.direction == "backward"):
         return []
-    name = "free_hot" if values.warmth == "hot" else "free_cold"
+    name = name or ("free_hot" if values.warmth == "hot" else "free_cold")
     counted = values.turns.value if values.turns is not None and values.time is None else None
     text = "" if counted is None else f"{counted:.0f} turn{'s' if counted > 1 else ''}, no time"
     return [Finding(trial=name, value=slowing.value, spread=slowing.spread, text=text)]

@@ -34,7 +34,7 @@ SLOW = 2 * np.pi / 6.0
 """Turning slowly by hand: one turn in six seconds, [rad/s]."""
 FINE = 13
 """Speeds at which a torque curve is searched."""
-MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance")
+MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance", "displacer_share")
 """Inputs that leave the air alone."""
 PUSH = 0.5
 """Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
@@ -213,10 +213,14 @@ def show(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray
         "rim_weight": friction / (GRAVITY * shaft["wheel_diameter"] / 2),
         "free_cold": -cold / moment,
         "free_hot": -left / moment,
+        "free_open": (friction + shaft["speed_drag"] * HALF) / moment,
         "bounce": _place(turns.push / friction, 1.2, 3.0),
         "stops": np.clip(0.5 + np.log(np.maximum(shaft["unbalance"] / friction, 1e-6)) / 1.5, -0.5, 1.5),
         "coasts_hot": np.clip(0.5 + ((left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
     }
+    if "displacer_travel" in turns.plain:
+        kept = (1 - shaft["displacer_share"]) * friction
+        shown["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
     for key, torque in turns.changed.items():
         then, goes = torque.left(shaft)
         better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4

@@ -17,7 +17,7 @@ FloatArray = NDArray[np.float64]
 Rows = NDArray[np.intp]
 LONG = 300.0
 """A half-time beyond which nobody waits, [s]."""
-COASTS = ("free_cold", "free_hot")
+COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked")
 DROP_MASS, DROP_FALL = 0.01, 0.01
 """A drop time is told for a piston of 10 g that falls 10 mm."""
 GRAVITY = 9.80665

@@ -58,6 +58,7 @@ HAND = (
     f"Vent it afterwards. {RULES}"
 )
 SPIN = f"By hand only: never spin it up with a drill, glued weights come off. Face out of the wheel's plane. {RULES}"
+OPEN = f"Open it only when cold, flame off. {SPIN}"
 GLUE = f"More heat: glue and solder soften before metal melts, linings smoke. Scald: boiling water tips over. {RULES}"
 
 TRIALS: tuple[Trial, ...] = (
@@ -72,6 +73,10 @@ TRIALS: tuple[Trial, ...] = (
           how="Chamber open, link on: hang weights on the rim until it just turns, mean of several angles.",
           needs="thread, small weights or tape, scale", minutes=4, reading="rim_weight", kind=Kind.MASS, unit="g",
           noise=0.25),
+    Trial(key="free_open", label="Spin-down, opened",
+          how="Cold, lid off or a joint open 1 mm, all linked: flick it, count turns and time until it stops.",
+          needs="a stripe on the wheel, a watch", minutes=5, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
+          caution=OPEN),
     Trial(key="piston_drop", label="Piston drop time",
           how="Port closed, cylinder upright: time the fall of the piston under its own weight.",
           needs="ruler, watch, scale", minutes=5, reading="piston_drop", kind=Kind.NUMBER, noise=0.3, caution=HAND),
@@ -82,6 +87,10 @@ TRIALS: tuple[Trial, ...] = (
           how="Hot: flick it as hard each way, count turns and time until it stops; which way does it coast longer?",
           needs="heat, a stripe on the wheel, a watch", minutes=6, caution=f"{HOT} Never spin it up with a drill.",
           parts=("free_hot", "other_way")),
+    Trial(key="free_unlinked", label="Spin-down, displacer unlinked",
+          how="Cold, opened, the displacer's rod off its crank: flick it, count turns and time until it stops.",
+          needs="pliers, a stripe on the wheel, a watch", minutes=6, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
+          caution=OPEN),
     Trial(key="displacer_travel", label="Displacer travel", how="Chamber open: measure the displacer's full stroke.",
           needs="ruler", minutes=6, reading="displacer_travel", kind=Kind.LENGTH, unit="mm", noise=0.05),
     Trial(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
