@@ -36,6 +36,25 @@ class Stage:
     """Furthest observation of the last entry that ticked any."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """The furthest observation of one entry that ticked any."""
+
+    day: str
+    """As the entry says it."""
+    seen: Choice
+
+
+def steps_of(project: Project) -> tuple[Step, ...]:
+    """Return how the stage moved over the diary, in file order; entries that say the same as before are left out."""
+    found: list[Step] = []
+    for entry in project.entries.values():
+        known = [_RANK[tick] for tick in entry.ticks if tick in _RANK]
+        if known and (not found or found[-1].seen is not OBSERVATIONS[max(known)]):
+            found.append(Step(day=entry.day, seen=OBSERVATIONS[max(known)]))
+    return tuple(found)
+
+
 def stage_of(project: Project) -> Stage:
     """Derive the stage of a project from its entries in file order; unknown ticks count for nothing."""
     ranks = [

@@ -331,6 +331,7 @@ def test_the_report_is_one_plain_sheet(
         "Invented for this demo",
         "Mk 3 of 3, gamma",
         "best: carries a load",
+        "    2026-10-09  binds\n    2026-10-13  coasts longer hot than cold\n",
         "2 5/8 in +-0.5 mm measured",
         "5.2 mW (between 3 and 9 mW)",
         "measured   230 rpm",

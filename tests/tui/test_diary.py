@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from model.record import Entry, Mark, Project
+from model.stage import OBSERVATIONS, steps_of
 from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
+from tui.lines import text_of
 from tui.panes.diary import DiaryPane
+from tui.panes.entries import stage_lines
 from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
@@ -46,10 +49,25 @@ def test_the_list_shows_day_mark_stage_and_first_line_and_the_stage_of_the_engin
         await acts.press("enter", "left")
         lines = [line[:47].rstrip() for line in acts.screen().splitlines()]
         assert "Stage: binds (best: runs ten seconds)" in lines
+        assert "  over the diary: step 6 1 of 9" in lines
         assert "> 2026-11-26 Mk 2  binds" in lines
         assert "    Stuck." in lines
 
     play(write(project), scene)
+
+
+def test_the_stage_over_the_diary_is_its_end_where_there_are_many_and_says_once_what_did_not_change() -> None:
+    keys = [choice.key for choice in OBSERVATIONS]
+    ticked = [keys[0], keys[0], "unknown", *(keys[n % 9] for n in range(1, 40))]
+    project = can()
+    for n, tick in enumerate(ticked):
+        project = project.with_entry(Entry(key=f"s{n}", day=f"2026-12-{n % 28 + 1:02d}", mark=2, ticks=(tick,)))
+    assert [step.seen.key for step in steps_of(project)][1:4] == keys[:3]
+    text = text_of(stage_lines(project, 46)[-1])
+    assert len(text) <= 46
+    assert text.startswith("  over the diary: step .. ")
+    assert text.endswith(" 3 4 of 9")
+    assert len(stage_lines(can(), 46)) == 1
 
 
 def test_an_evening_on_which_nothing_ran_is_written_down_with_its_ticks(notebook: Path) -> None:

@@ -15,7 +15,7 @@ from model.fields.reading import KINDS, ReadingValues
 from model.prediction import Gap, Prediction, Why
 from model.problems import problems_of
 from model.record import Mark, Project
-from model.stage import OBSERVATIONS, stage_of
+from model.stage import OBSERVATIONS, stage_of, steps_of
 from tui.commands.common import build_of, file_argument, mark_of, open_file, show
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
@@ -96,7 +96,9 @@ def _stage(project: Project) -> list[str]:
     if stage.best is None:
         return _section("Stage", ["  Nothing ticked yet."])
     latest = stage.latest.label if stage.latest else "-"
-    return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}"])
+    moved = [f"    {plain(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
+    over_time = ["  over the diary:", *moved] if len(moved) > 1 else []
+    return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}", *over_time])
 
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:

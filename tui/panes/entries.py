@@ -11,7 +11,7 @@ from model.errors import Problem
 from model.fields import Field
 from model.fields.field import Choice
 from model.record import Entry, Project
-from model.stage import OBSERVATIONS, stage_of
+from model.stage import OBSERVATIONS, stage_of, steps_of
 from tui.evening import clean_lines, with_mark_of_entry
 from tui.form.content import Content, Row
 from tui.lines import Line, beside, cut, fitted, wrapped
@@ -41,13 +41,20 @@ def furthest(entry: Entry) -> str:
 
 
 def stage_lines(project: Project, width: int) -> list[Line]:
-    """Return how far the engine has come: best and latest."""
+    """Return how far the engine has come: latest and best; then how the stage moved over the diary, the end of it."""
     stage = stage_of(project)
     if stage.best is None:
         return wrapped("Stage: nothing ticked yet", width, role="head")
     latest = stage.latest.label if stage.latest else "-"
     text = f"Stage: {latest}" if stage.latest is stage.best else f"Stage: {latest} (best: {stage.best.label})"
-    return wrapped(text, width, role="head", rest="  ")
+    lines = wrapped(text, width, role="head", rest="  ")
+    steps = [str(_RANK[step.seen.key] + 1) for step in steps_of(project)]
+    if len(steps) < 2:
+        return lines
+    told, of = "  over the diary: step ", f" of {len(OBSERVATIONS)}"
+    kept = steps[-max(2, (width - len(told) - len(of) - 4) // 2) :]
+    more = "" if len(kept) == len(steps) else ".. "
+    return [*lines, ((cut(told + more + " ".join(kept) + of, width), "dim"),)]
 
 
 def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Line]:
