@@ -152,7 +152,9 @@ def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRA
         for row in chosen:
             shown = {key: float(values[row]) for key, values in world.shown.items()}
             for strategy in strategies:
-                chances, minutes = follow(crowd, shown, strategy, generator)
+                # noise of its own, so that one order's luck does not hang on what another order asked
+                luck = np.random.default_rng([seed, int(row), STRATEGIES.index(strategy)])
+                chances, minutes = follow(crowd, shown, strategy, luck)
                 found.append(
                     Case(build=name, cause=cause.key, weight=share / len(chosen), strategy=strategy,
                          chances=tuple(chances), minutes=tuple(minutes))
