@@ -75,11 +75,17 @@ def predict(
     Prediction
         With a reason instead of figures where there is no prediction.
     """
-    whole: Prediction | None = None
-    for whole in stages(resolved, samples=samples, seed=seed):
-        if cancelled():
+    return furthest(stages(resolved, samples=samples, seed=seed), cancelled)
+
+
+def furthest(parts: Iterator[Prediction], cancelled: Callable[[], bool]) -> Prediction:
+    """Return the last stage of a prediction, or the one at which it is cancelled."""
+    whole = next(parts)
+    while not cancelled():
+        more = next(parts, None)
+        if more is None:
             break
-    assert whole is not None
+        whole = more
     return whole
 
 

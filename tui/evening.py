@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
 
 from model.fields import Field, fields_of, is_unknown
 from model.fields.reading import CONDITIONS, ReadingValues
@@ -27,25 +26,6 @@ class Offer:
     """As it was typed then."""
     whence: str
     """Where it comes from: ``last time``, ``Mk 3``."""
-
-
-def last_day(project: Project) -> str:
-    """Return the latest day of the diary that can be read as a date; empty when there is none."""
-    return max((entry.day for entry in project.entries.values() if is_day(entry.day)), default="")
-
-
-def is_day(text: str) -> bool:
-    """Whether a text is a day as the file writes it.
-
-    Examples
-    --------
-    >>> is_day("2026-11-25"), is_day("25.11.2026"), is_day("2026-02-30")
-    (True, False, False)
-    """
-    try:
-        return len(text) == 10 and date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
 
 
 def entry_of_day(project: Project, day: str) -> Entry | None:

@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from model.prediction import Figure, Need
+from model.prediction import Figure, Gap, Need
 from model.units import Kind, digits, from_si
 
 NONE = "-"
 """Shown where there is no value."""
+MAIN = ("shaft_power", "speed_at_best_power", "free_running_speed")
+"""Figures that are shown first."""
 
 _LADDERS: dict[Kind, tuple[str, ...]] = {
     Kind.POWER: ("mW", "W", "kW"),
@@ -176,3 +178,9 @@ def _with_unit(text: str, unit: str) -> str:
     if text == NONE or not unit:
         return text
     return f"{text} {unit}"
+
+
+def best_measured(gaps: tuple[Gap, ...], quantity: str = "shaft_power") -> Gap | None:
+    """Return the reading with the largest measured value of a quantity."""
+    known = [g for g in gaps if g.quantity == quantity and g.measured.value is not None]
+    return max(known, key=lambda g: g.measured.value or 0.0, default=None)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
-from model.predict import stages
+from model.predict import furthest, stages
 from model.prediction import Prediction
 from model.record import Project
 from model.resolve import resolve
@@ -36,12 +36,7 @@ def outlook(
     samples, seed, cancelled
         As for `model.predict.predict`.
     """
-    whole: Prediction | None = None
-    for whole in outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed):
-        if cancelled():
-            break
-    assert whole is not None
-    return whole
+    return furthest(outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed), cancelled)
 
 
 def outlook_stages(

@@ -6,10 +6,10 @@ import pytest
 
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, can
+from tui.days import last_day
 from tui.evening import (
     clean_lines,
     entry_of_day,
-    last_day,
     new_entry,
     offers,
     with_mark_of_entry,

@@ -20,6 +20,7 @@ COMMANDS = (
     Command("next", "why it does not run, and the next test to do", "tui.commands.next"),
     Command("check", "every problem of every file of a notebook", "tui.commands.check"),
     Command("report", "a plain sheet of one project, for sharing", "tui.commands.report"),
+    Command("compare", "two or three projects side by side", "tui.commands.compare"),
     Command("note", "add a line to a project's diary", "tui.commands.note"),
     Command("copy", "a verified copy of a notebook, and what differs", "tui.commands.copy"),
     Command("merge", "bring two versions of a file together (for git)", "tui.commands.merge"),

@@ -9,15 +9,14 @@ from __future__ import annotations
 
 from model.bench.evidence import left_behind
 from model.fields import Build, fields_of
-from model.prediction import Figure, Gap, Need, Prediction, Verdict
+from model.prediction import Figure, Need, Prediction, Verdict
 from model.record import Project
 from model.units import Kind
-from tui.figures import NONE, figure_text, interval_text, is_assumed, need_text, value_text
+from tui.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
 from tui.lines import Line, beside, cut, wrapped
 from tui.plot import power_plot
 from tui.session import Age, Outlook, Session
 
-MAIN = ("shaft_power", "speed_at_best_power", "free_running_speed")
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
 LASTS = ("run_time",)
 """How long a cup of water or ice lasts; arrives after the others."""
@@ -27,6 +26,7 @@ SHORT_NEEDS = {
     "leak_half_time": "leak",
     "phase": "phase",
     "piston": "stroke",
+    "wheel": "wheel",
 }
 """Needs in one word."""
 PLOT = 13
@@ -205,12 +205,6 @@ def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
     else:
         lines.append((("", ""),))
     return lines
-
-
-def best_measured(gaps: tuple[Gap, ...], quantity: str = "shaft_power") -> Gap | None:
-    """Return the reading with the largest measured value of a quantity."""
-    known = [g for g in gaps if g.quantity == quantity and g.measured.value is not None]
-    return max(known, key=lambda g: g.measured.value or 0.0, default=None)
 
 
 def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:

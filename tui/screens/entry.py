@@ -11,8 +11,8 @@ from textual.app import App
 
 from model.fields.reading import KINDS
 from model.record import Project
+from tui.days import is_day, last_day
 from tui.desk import Desk
-from tui.evening import is_day, last_day
 from tui.lines import fitted
 from tui.panes.readings import cautions_of_kind
 from tui.screens.small import Choosing, Option, Writing

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from model.prediction import Verdict
 from model.stage import stage_of
-from tui.figures import figure_text, value_text
+from tui.figures import best_measured, figure_text, value_text
 from tui.lines import Line, cut, fitted, wrapped
 from tui.names import told_problem
-from tui.panes.panel import best_measured
 from tui.screens.head import layout_label
 from tui.screens.projects import name_lines, name_width
 from tui.session import Kept, Prototype
