@@ -153,7 +153,8 @@ ANSWERS: dict[str, Answer] = {
         formula="shaft power/(mean pressure x swept volume x turns/s)",
         source="common practice, no source",
         inputs=("room_pressure",),
-        note="0.11 to 0.15 for pressurised engines, 0.01 to 0.06 for flat ones; an alpha counts its hot piston.",
+        note="0.11 to 0.15 for pressurised engines, 0.02 to 0.09 for large ones at room pressure, far less on warm "
+        "water; an alpha counts its hot piston.",
     ),
     "efficiency": Answer(
         label="Efficiency",
@@ -328,13 +329,13 @@ ANSWERS: dict[str, Answer] = {
         note="Nothing is shown where it goes on for more than twelve hours or a flame is kept alight.",
     ),
     "wheel_least": Answer(
-        label="Lightest wheel that serves",
+        label="Lightest wheel for best power",
         kind=Kind.MASS,
         unit="g",
-        formula="I w^2/2 = half of the energy that the wheel must carry, at the stated speed and the wheel's diameter",
+        formula="I w^2/2 = half of the energy that the wheel must carry, at the speed of best power with any wheel",
         source="KhurmiGupta2005",
         inputs=("wheel_diameter",),
-        note="Inertia taken as 0.6 m r^2: 0.5 for a disc, 1 for a ring.",
+        note="At the wheel's diameter; inertia taken as 0.6 m r^2: 0.5 for a disc, 1 for a ring.",
     ),
     "wheel_most": Answer(
         label="Heavier only starts later",
@@ -377,6 +378,10 @@ NEEDS = {
     "piston": (
         "Stroke of the power piston", Kind.LENGTH, "mm", True,
         "largest stroke at which the torque left over is above nil: the largest piston this heat can turn",
+    ),
+    "wheel": (
+        "Wheel mass", Kind.MASS, "g", False,
+        "I w^2/2 = half of the energy that the wheel must carry, at the highest speed with torque to spare",
     ),
 }  # fmt: skip
 """Label, kind, unit, whether it is an upper bound, formula."""

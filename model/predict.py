@@ -26,7 +26,7 @@ from model.prediction import (
 )
 from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
-from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, limits
+from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
@@ -105,7 +105,7 @@ def stages(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Iterator
     found = _assemble(resolved, inputs, reference, curve, points, now)
     settled, needed = bool(curve.converged.any()), not points.runs[0]
     if needed and settled:
-        found = replace(found, needs=_needs(limits(inputs, curve, reference=reference)))
+        found = replace(found, needs=_needs(inputs, curve, reference))
     yield found
     if samples <= 1:
         return
@@ -114,7 +114,7 @@ def stages(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Iterator
     by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
     found = replace(found, figures={**found.figures, **by_hand})
     if settled and not needed:
-        found = replace(found, needs=_needs(limits(inputs, curve, reference=reference)))
+        found = replace(found, needs=_needs(inputs, curve, reference))
     yield found
 
 
@@ -151,6 +151,9 @@ def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
     else:
         middle = _nearest(coarse)
         low, top = middle / 4, min(middle * 4, COARSE[-1])
+        slower = COARSE[coarse.torque[0] > 0]
+        if slower.size:  # it would run there with a heavier wheel
+            low = min(low, float(slower[-1]) / 2)
     curve = operate(inputs, np.linspace(low, top, CURVE)[None], start=coarse)
     near = int(np.abs(curve.speed[0] - _nearest(coarse)).argmin())
     points = find_points(curve, reference=float(curve.speed[0, near]))
@@ -221,14 +224,20 @@ def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
 
 
 def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:
-    """Return the range of wheels that serve at the stated speed, as masses at the wheel's diameter, [kg]."""
-    speed = float(now.speed[0, 0])
+    """Return the range of wheels that serve, as masses at the wheel's diameter, [kg].
+
+    At the speed of best power whatever the wheel, so that it does not depend on the wheel there is; at the stated speed
+    where no speed has torque to spare.
+    """
+    points = whatever_the_wheel(inputs, curve)
+    best = np.where(points.runs, points.best_speed, now.speed[:, 0])
+    speed = float(best[0])
+    carried = float(smooth(np.log(curve.speed), curve.fluctuation, np.log(best)[:, None])[0, 0])
     per_mass = WHEEL_SHAPE * float(inputs["wheel_diameter"][0] / 2) ** 2
-    least = 2 * STALL_SHARE * float(now.fluctuation[0, 0]) / (per_mass * speed**2)
+    least = 2 * STALL_SHARE * carried / (per_mass * speed**2)
     found = {"wheel_least": least}
-    spare = float(curve.torque[0].max())
-    if spare > 0:
-        found["wheel_most"] = max(spare * SPIN_UP / (speed * per_mass), least)
+    if points.runs[0]:
+        found["wheel_most"] = max(float(points.spare_torque[0]) * SPIN_UP / (speed * per_mass), least)
     return found
 
 
@@ -269,9 +278,24 @@ def _assemble(
     )
 
 
-def _needs(bounds: Limits) -> tuple[Need, ...]:
+def _needs(inputs: Inputs, curve: Operation, reference: float) -> tuple[Need, ...]:
+    made, wheel = _declared_needs(limits(inputs, curve, reference=reference)), lightest_wheel(inputs, curve)
+    if wheel is not None:
+        made = (*made, need("wheel", wants=wheel, has=float(inputs["wheel_mass"][0])))
+
+    def order(item: Need) -> tuple[bool, bool, float]:
+        """What is not met first; of that what some value would mend, the tightest first."""
+        if item.wants is None or item.has is None:
+            return item.met, True, 0.0
+        ratio = item.wants / max(item.has, 1e-12) if item.at_most else item.has / max(item.wants, 1e-12)
+        return item.met, False, float(ratio)
+
+    return tuple(sorted(made, key=order))
+
+
+def _declared_needs(bounds: Limits) -> tuple[Need, ...]:
     grams = 1 / (9.80665 * max(bounds.rim, 1e-6))
-    made = (
+    return (
         need(
             "temperature_difference",
             wants=bounds.difference,
@@ -297,15 +321,6 @@ def _needs(bounds: Limits) -> tuple[Need, ...]:
             last=2 * THROWS[-1] * bounds.throw_now,
         ),
     )
-
-    def order(item: Need) -> tuple[bool, bool, float]:
-        """What is not met first; of that what some value would mend, the tightest first."""
-        if item.wants is None or item.has is None:
-            return item.met, True, 0.0
-        ratio = item.wants / max(item.has, 1e-12) if item.at_most else item.has / max(item.wants, 1e-12)
-        return item.met, False, float(ratio)
-
-    return tuple(sorted(made, key=order))
 
 
 def _with_intervals(

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from model.physics import leak
 from model.running.inputs import Inputs
 from model.running.operate import Operation, operate
-from model.running.points import find_points
+from model.running.points import Points, find_points, least_speed
 
 FloatArray = NDArray[np.float64]
 
@@ -151,6 +151,26 @@ def _friction_borne(inputs: Inputs, now: Operation, reference: float) -> FloatAr
     borne = find_points(now, reference=reference).spare_torque + inputs["friction_torque"]
     frictionless = now.shaft / (2 * np.pi) - inputs.column("speed_drag") * now.speed
     return np.asarray(np.where(borne > -1e8, borne, frictionless.max(axis=1)))
+
+
+def whatever_the_wheel(inputs: Inputs, now: Operation) -> Points:
+    """Return the running points with a wheel that is heavy enough for anything."""
+    bare = replace(inputs, values={name: value for name, value in inputs.values.items() if name != "wheel_mass"})
+    return find_points(replace(now, inputs=bare), reference=float(now.speed[0, 0]))
+
+
+def lightest_wheel(inputs: Inputs, now: Operation) -> float | None:
+    """Return the lightest wheel with which one engine runs at all, [kg]: carried at the highest speed it would keep.
+
+    None where no speed has torque to spare, whatever the wheel, or where no wheel is known.
+    """
+    if "wheel_mass" not in inputs:
+        return None
+    points = whatever_the_wheel(inputs, now)
+    if not points.runs[0]:
+        return None
+    share = float(least_speed(now)[0] / points.free_speed[0])
+    return float(inputs["wheel_mass"][0]) * share**2
 
 
 def _rows(

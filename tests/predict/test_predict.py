@@ -391,3 +391,38 @@ def test_a_material_past_its_temperature_is_named_and_the_figures_still_stand() 
     assert foam.figures["shaft_power"].value is not None
     balsa = predict(resolved_of({**hot, "displacer_material": "balsa"}), samples=0)
     assert not any("Displacer" in text for text in balsa.warnings)
+
+
+LIGHT = {
+    "layout": "gamma", "piston_bore": "30 mm", "piston_throw": "4 mm", "displacer_bore": "66 mm",
+    "side_clearance": "2 mm", "displacer_length": "55 mm", "displacer_throw": "8 mm", "displacer_material": "balsa",
+    "hot_metal": "150 C", "cold_metal": "45 C", "friction_torque": "1.8 mN m", "wheel_diameter": "120 mm",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("mass", ["0.5 g", "2 g"])
+def test_an_engine_that_only_lacks_a_wheel_is_told_so_and_runs_with_the_wheel_it_is_told(mass: str) -> None:
+    """A wheel is no part of the cycle: what is asked for makes the same engine run, and little less does not."""
+    light = resolved_of({**LIGHT, "wheel_mass": mass})
+    found = predict(light, samples=0)
+    assert found.verdict is Verdict.DOES_NOT_RUN
+    wheel = next(need for need in found.needs if need.key == "wheel")
+    assert not wheel.met
+    assert wheel.wants is not None
+    # the energy that it must hold is taken at the lowest speed of a grid that moves with the wheel: 7 % of the speed
+    assert predict(changed(light, wheel_mass=1.2 * wheel.wants), samples=0).verdict is Verdict.RUNS
+    assert predict(changed(light, wheel_mass=0.8 * wheel.wants), samples=0).verdict is Verdict.DOES_NOT_RUN
+    assert value(found, "wheel_least") > wheel.wants
+
+
+def test_the_wheel_for_best_power_does_not_depend_on_the_wheel_there_is() -> None:
+    masses = ("4 g", "15 g", "40 g", "400 g")
+    told = [value(predict(resolved_of({**LIGHT, "wheel_mass": m}), samples=0), "wheel_least") for m in masses]
+    # the grid of speeds moves with the wheel; best power is flat: its speed is known to a tenth, the mass to its square
+    assert max(told) < 1.3 * min(told)
+
+
+def test_no_wheel_is_asked_for_where_no_speed_has_torque_to_spare() -> None:
+    found = predict(resolved_of({**LIGHT, "wheel_mass": "4 g", "friction_torque": "30 mN m"}), samples=0)
+    assert found.verdict is Verdict.DOES_NOT_RUN
+    assert "wheel" not in {need.key for need in found.needs}
