@@ -426,3 +426,10 @@ def test_no_wheel_is_asked_for_where_no_speed_has_torque_to_spare() -> None:
     found = predict(resolved_of({**LIGHT, "wheel_mass": "4 g", "friction_torque": "30 mN m"}), samples=0)
     assert found.verdict is Verdict.DOES_NOT_RUN
     assert "wheel" not in {need.key for need in found.needs}
+
+
+def test_guessed_posts_carry_in_proportion_to_the_size_of_the_engine() -> None:
+    """Section over length of like shapes grows with their size: k A/L, IncroperaEtAl2007 eq. 3.6; exact."""
+    small, twice = (resolved_of({**LIGHT, "displacer_bore": f"{d} mm"}).values["posts"] for d in (20, 40))
+    assert twice.value == pytest.approx(2 * small.value)
+    assert twice.spread == pytest.approx(2 * small.spread)
