@@ -19,6 +19,7 @@ from model.fields import Build
 from model.prediction import Gap, Prediction
 from model.record import Project
 from tui.logfile import write_fault
+from tui.memory import trim
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance
@@ -239,6 +240,7 @@ class Runner:
                 with self._bell:
                     self._opening = False
                     self._bell.notify_all()
+            self._rest()
 
     def _run_open(self, question: Question) -> None:
         if self._try(question, listed=False, late=self._late):
@@ -264,6 +266,12 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
+            self._rest()
+
+    def _rest(self) -> None:
+        """Where nothing more is asked, give back what the work took."""
+        if self.idle:
+            trim()
 
     def _run_listed(self, question: Question) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
@@ -298,6 +306,7 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
+            self._rest()
 
     def _work_allow(self) -> None:
         """Work out allowances on a thread of their own: a new finding need not wait for them."""
@@ -314,6 +323,7 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
+            self._rest()
 
     def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
         """Find one thing and post it; return whether to go on."""

@@ -8,14 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.running.inputs import Inputs
 
+if TYPE_CHECKING:
+    from numpy.random import Generator  # loaded where causes are weighed: it costs two megabytes
+
 FloatArray = NDArray[np.float64]
-Generator = np.random.Generator
 GRAVITY = 9.80665
 
 
