@@ -289,5 +289,6 @@ class Walls(Drive):
         group="Mechanism",
         drawn=0.1,
         help="Time in which a small pressure in the closed chamber halves, U-tube on, piston held.",
-        measure="Water U-tube: time from 4 cm to 2 cm of level difference (Results: U-tube half-time).",
+        measure="Water U-tube of 2 mm hose, a wider one breathes and takes longer: time from 4 cm to 2 cm of level "
+        "difference (Results: U-tube half-time).",
     )
