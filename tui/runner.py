@@ -240,7 +240,7 @@ class Runner:
                 with self._bell:
                     self._opening = False
                     self._bell.notify_all()
-            self._rest()
+            _rest(self)
 
     def _run_open(self, question: Question) -> None:
         if self._try(question, listed=False, late=self._late):
@@ -266,12 +266,7 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
-            self._rest()
-
-    def _rest(self) -> None:
-        """Where nothing more is asked, give back what the work took."""
-        if self.idle:
-            trim()
+            _rest(self)
 
     def _run_listed(self, question: Question) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
@@ -306,7 +301,7 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
-            self._rest()
+            _rest(self)
 
     def _work_allow(self) -> None:
         """Work out allowances on a thread of their own: a new finding need not wait for them."""
@@ -323,7 +318,7 @@ class Runner:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
-            self._rest()
+            _rest(self)
 
     def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
         """Find one thing and post it; return whether to go on."""
@@ -403,6 +398,12 @@ class Runner:
 def _allowed(allow: Allow, question: Question) -> Answer:
     found = allow(question.project, mark=question.mark)
     return Answer(question=question, listed=False, sought=True, allowances=found)
+
+
+def _rest(runner: Runner) -> None:
+    """Where nothing more is asked, give back what the work took."""
+    if runner.idle:
+        trim()
 
 
 def _numbered(question: Question, number: int) -> Question:
