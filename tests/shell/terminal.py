@@ -1,9 +1,10 @@
-"""A program on a pseudo-terminal of 80x24, with its screen as text. It waits for what must appear and never sleeps."""
+"""A program on a pseudo-terminal of 80x24, with its screen as text. It waits for what must appear, but not for ever."""
 
 from __future__ import annotations
 
 import os
 import re
+import signal
 import sys
 import time
 from collections.abc import Mapping, Sequence
@@ -90,4 +91,22 @@ class Terminal:
         except pexpect.TIMEOUT:
             return
         except pexpect.EOF:
-            self._child.wait()
+            self._see_it_end()
+
+    def _see_it_end(self) -> None:
+        """Wait for a program whose line has ended, but not for ever, as pexpect would, and then end it."""
+        end = time.monotonic() + PATIENCE
+        while not self._has_ended():
+            if time.monotonic() > end:
+                os.kill(self._child.pid, signal.SIGKILL)
+                self._child.wait()
+                raise AssertionError(f"its line has ended, and it goes on:\n{self.screen()}")
+            time.sleep(0.01)
+        self._child.wait()
+
+    def _has_ended(self) -> bool:
+        """Whether the process is gone; its exit code is left for pexpect."""
+        try:
+            return os.waitid(os.P_PID, self._child.pid, os.WEXITED | os.WNOHANG | os.WNOWAIT) is not None
+        except ChildProcessError:
+            return True

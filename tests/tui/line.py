@@ -35,7 +35,7 @@ class Line(Terminal):
         except pexpect.TIMEOUT:
             return
         except pexpect.EOF:
-            self._child.wait()
+            self._see_it_end()
             return
         self.wrote += data
         self._stream.feed(_UNSPOKEN.sub(b"", data))
@@ -53,7 +53,9 @@ class Line(Terminal):
     def rest(self) -> None:
         """Read until nothing comes and nothing is computed any more, where the system tells (Linux)."""
         before, now = -1.0, 0.0
+        end = time.monotonic() + PATIENCE
         while now - before > 0.03:
+            assert time.monotonic() < end, f"it goes on computing:\n{self.screen()}"
             before = now
             self.quiet(0.8)
             now = self._processor()

@@ -24,6 +24,8 @@ from tui.terminal import Terminal
 W = "A stand-in for the tests"
 PATIENCE = 120.0
 """How long the app may take to come to rest on a slow machine before the test gives up, [s]; nothing is timed."""
+LONGEST = 400.0
+"""How long a whole scene may take, [s]: one that looks for what never comes ends too."""
 CAN = {
     "layout": "gamma",
     "piston_kind": "piston",
@@ -246,8 +248,9 @@ def play(
         async with app.run_test(size=size) as pilot:
             acts = Play(app, pilot)
             try:
-                await acts.quiet()
-                await scene(acts)
+                async with asyncio.timeout(LONGEST):
+                    await acts.quiet()
+                    await scene(acts)
             finally:
                 app.runner.stop()
                 app.keeper.close()

@@ -33,10 +33,12 @@ def opened(notebook: Path, environ: dict[str, str] | None = None) -> Line:
     found.wait_for("Paint tin")
     found.press("down", "enter")
     found.wait_for(r"\[Dimensions")
-    while not re.search(r"^> .. ?Throw", found.screen(), re.MULTILINE):
+    for _ in range(60):
+        if re.search(r"^> .. ?Throw", found.screen(), re.MULTILINE):
+            return found
         found.press("down")
         found.quiet(0.1)
-    return found
+    raise AssertionError(f"no throw to go to:\n{found.screen()}")
 
 
 def throw(notebook: Path) -> str:
