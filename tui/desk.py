@@ -245,7 +245,7 @@ class Desk:
         except ProjectNotFound:
             _tell_gone(self.keeper, at)
         except StoreError as error:
-            at.message = f"{NOT_SAVED}: {error} ctrl+s writes the file anew."
+            at.message = f"{NOT_SAVED}: {error} Or move that file elsewhere; then ctrl+s."
             self.keeper.start_from(at.path, None)
         return None
 

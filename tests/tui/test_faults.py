@@ -262,6 +262,24 @@ def test_a_clash_that_is_not_answered_leaves_what_another_wrote(write: Callable[
     play(path.parent, scene)
 
 
+def test_a_file_that_another_program_broke_is_told_with_what_to_do_and_that_works(
+    write: Callable[[Project], Path],
+) -> None:
+    project = Project(name="Rocker", marks={1: Mark(number=1, build={"layout": "rocking"})})
+    path = write(project) / "one.toml"
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter", "down", "down", "7")
+        path.write_text('format = 1\nname = "Half', encoding="utf-8")
+        await acts.press("enter")
+        assert "move that file elsewhere; then ctrl+s" in acts.app.session.at.message
+        path.rename(path.with_name("broken.txt"))
+        await acts.press("ctrl+s")
+        assert "7" in read_project(path).project.latest.build.values()
+
+    play(path.parent, scene)
+
+
 def test_a_conflict_copy_is_joined_when_its_prototype_is_opened_and_goes_to_the_bin(
     write: Callable[[Project], Path],
 ) -> None:
