@@ -41,25 +41,8 @@ class ModelError(Exception):
         return f"{place}{self.message}" + (f" {self.hint}" if self.hint else "")
 
 
-class InputError(ModelError):
-    """One or more things that a builder wrote cannot be used."""
-
-    def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__("; ".join(str(p) for p in problems))
-        self.problems = problems
-
-
 class TableError(ModelError):
     """A data table that ships with the program is malformed."""
-
-
-class ConvergenceError(ModelError):
-    """A solver stopped before it reached its tolerance."""
-
-    def __init__(self, message: str, *, iterations: int, residual: float, hint: str = "") -> None:
-        super().__init__(message, hint=hint)
-        self.iterations = iterations
-        self.residual = residual
 
 
 class StoreError(ModelError):

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from model.fields import Field, fields_of, is_unknown
-from model.fields.reading import CONDITIONS, ReadingValues
+from model.fields import is_unknown
+from model.fields.reading import CONDITIONS
 from model.record import Entry, Project, Reading, new_key
 from tui.filters import without_control
 
@@ -119,11 +119,6 @@ def _before(project: Project, number: int, place: Place | None) -> list[Mapping[
     earlier.reverse()
     own = [reading.texts for entry, reading in earlier if project.mark_of(entry, reading) == number]
     return [*own, *(reading.texts for entry, reading in earlier if project.mark_of(entry, reading) != number)]
-
-
-def reading_fields() -> Mapping[str, Field]:
-    """Return the declared fields of a reading."""
-    return fields_of(ReadingValues)
 
 
 def clean_lines(text: str) -> str:
