@@ -46,7 +46,7 @@ BY_HAND = 2 * np.pi / 6.0
 """Speed at which an engine is turned by hand, a turn in six seconds, [rad/s]."""
 SAMPLED = np.array([0.25, 0.6, 1.0, 2.0, 4.0, 8.0])
 """Speeds at which every sample is tried, over the reference speed; six tell the ends of an interval as 24 do."""
-SAMPLE_ANGLES = 48
+SAMPLE_ANGLES = 52
 """Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
 
 

@@ -21,6 +21,10 @@ STALL_SHARE = 0.5
 is I w^2/2, just gets round when it holds that much. Between 0.50 and 0.51 on can, cup and drum; derived here."""
 
 
+LOOKS = 4
+"""How often the least speed is looked for: each time what is left of the error falls by the slope of the energy."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Points:
     """Running points, each (samples,); SI."""
@@ -48,14 +52,17 @@ def least_speed(operation: Operation) -> FloatArray:
     """Return the speed below which the wheel does not carry the engine round, (samples,) [rad/s].
 
     Nil when the wheel is not known: it is taken as heavy enough. Else it must hold at least the energy that the turn
-    takes up and gives back; the fluctuation is that of the lowest speed, where it is the largest.
+    takes up and gives back at that speed: found by going there, as the energy falls a little with speed.
     """
     if "wheel_mass" not in operation.inputs:
         return np.zeros(operation.inputs.size)
-    carried = operation.fluctuation[:, 0]
-    if "unbalance" in operation.inputs:
-        carried = carried + 2 * operation.inputs["unbalance"]
-    return np.asarray(np.sqrt(2 * STALL_SHARE * carried / inertia(operation.inputs)))
+    unbalance = 2 * operation.inputs["unbalance"] if "unbalance" in operation.inputs else 0.0
+    heavy, speed = inertia(operation.inputs), np.log(operation.speed)
+    least = operation.speed[:, 0]
+    for _ in range(LOOKS if operation.speed.shape[1] > 2 else 1):
+        carried = smooth(speed, operation.fluctuation, np.log(least)[:, None])[:, 0] + unbalance
+        least = np.sqrt(2 * STALL_SHARE * np.maximum(carried, 1e-15) / heavy)
+    return np.asarray(least)
 
 
 def find_points(operation: Operation, *, reference: float) -> Points:
