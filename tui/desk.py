@@ -345,7 +345,8 @@ def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | N
     if answer.sought:
         return prototype if take_found(prototype.inquiry, answer) else None
     if answer.listed:
-        if opened or parsed_build(prototype.project.latest).build != question.build:
+        asked = parsed_build(prototype.project.latest).build, _taken(prototype.project)
+        if opened or asked != (question.build, _taken(question.project)):
             return None
     elif not opened or question.number != newest:
         return None

@@ -165,13 +165,8 @@ class Keeper:
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""
-        taken = {path.name for path in self._known.revisions}
-        path = new_path(folder, project.name)
-        number = 1
-        while path.name in taken:
-            number += 1
-            path = path.with_name(f"{path.stem}-{number}{path.suffix}")
         with self._bell:
+            path = new_path(folder, project.name, [each.name for each in self._known.revisions])
             self._known.revisions[path] = None
             self._known.bases[path] = None
         self.save(path, project)

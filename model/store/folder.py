@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -116,8 +117,10 @@ def _item(path: Path, original: str) -> Item:
         return Item(path=path, error=error, copy_of=copy_of)
 
 
-def new_path(folder: Path, name: str) -> Path:
+def new_path(folder: Path, name: str, taken: Collection[str] = ()) -> Path:
     """Return a file for a new project: plain ASCII from its name, clashing with nothing in the folder.
+
+    `taken` are names of files that are to be in the folder and are not there yet.
 
     >>> new_path(Path("no-such-folder"), "../Cocoa tin, Größe 2").name
     'cocoa-tin-grosse-2.toml'
@@ -127,10 +130,11 @@ def new_path(folder: Path, name: str) -> Path:
     if not slug or _DEVICES.fullmatch(slug):
         slug = f"project-{slug}".rstrip("-")
     with told(folder, "read"):
-        taken = {found.name.casefold() for found in folder.iterdir()} if folder.is_dir() else set()
+        there = [found.name for found in folder.iterdir()] if folder.is_dir() else []
+    used = {each.casefold() for each in (*there, *taken)}
     candidate = f"{slug}{SUFFIX}"
     number = 1
-    while candidate in taken:
+    while candidate in used:
         number += 1
         candidate = f"{slug}-{number}{SUFFIX}"
     return folder / candidate

@@ -11,11 +11,11 @@ import pytest
 from model.prediction import Prediction, Verdict
 from model.record import Entry, Mark
 from model.store import read_project, save_project
-from tests.tui.stage import make_runner, silent_keeper
+from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
 from tui.desk import REBUILT, Desk
 from tui.keeper import Changed, NotSaved, Saved
 from tui.runner import Answer, Question
-from tui.session import Kept, Session
+from tui.session import Kept, Session, parsed_build
 from tui.shelf import Shelf
 
 WAIT = 5.0
@@ -210,3 +210,13 @@ def test_a_copy_takes_the_latest_build_as_its_first_mark_and_leaves_the_diary(no
     assert project.marks[1].build["piston_throw"] == "4 mm"
     assert set(project.marks) == {1}
     assert not project.entries
+
+
+def test_gaps_of_readings_that_are_gone_by_now_are_dropped(desk: Desk) -> None:
+    at = desk.session.at
+    desk.close()
+    question = Question(path=at.path, build=parsed_build(at.project.latest).build, project=at.project, mark=2)
+    late = Answer(question=question, listed=True, gaps=stand_in_gaps(at.project, mark=1, samples=0))
+    at.project = replace(at.project, entries={})
+    assert desk.take(late) is None
+    assert at.outlook.gaps == ()

@@ -204,3 +204,15 @@ def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
     keeper.wait_until_idle(WAIT)
     assert len({first, second, notebook / "paint-tin.toml"}) == 3
     assert read_project(first).project == read_project(second).project
+
+
+def test_a_new_prototype_keeps_clear_of_a_file_that_is_not_read_yet(notebook: Path) -> None:
+    """The first of the name is not on the disk yet, the second is there and was never looked at."""
+    save_project(notebook / "mug-2.toml", replace(can(), name="Old mug"), revision=None)
+    keeper, news = silent_keeper()
+    keeper.list_folder(notebook)
+    keeper._known.revisions[notebook / "mug.toml"] = None
+    path = keeper.start_new(notebook, replace(can(), name="Mug"))
+    assert keeper.wait_until_idle(WAIT)
+    assert path.name == "mug-3.toml"
+    assert isinstance(news[-1], Saved)
