@@ -12,6 +12,7 @@ from model.cycle import begin
 from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
 from model.physics import gas, leak
+from model.running import resting
 from model.running.balance import HeatLine, Network, Sighting, heat_lines, network, temperatures
 from model.running.engine import Geometry, geometry
 from model.running.exchange import (
@@ -26,7 +27,7 @@ from model.running.exchange import (
     tubes,
     ways,
 )
-from model.running.flexing import at_rest, compliances, flexes
+from model.running.flexing import compliances, flexes
 from model.running.inputs import Inputs
 from model.running.shaft import shaft_work, torque
 
@@ -34,13 +35,11 @@ FloatArray = NDArray[np.float64]
 ANGLES = 64
 """Angles of a turn for figures on the screen, with one of half as many to tell what is left of the error: together they
 keep 1e-3 of the work (`tests/running/test_grid.py`); 64 alone are wrong by up to 2e-3, on wild builds by 1e-2."""
-EFFORT, LEAST_EFFORT, PATIENCE = 70, 30, 30
+EFFORT, LEAST_EFFORT, PATIENCE = 55, 20, 30
 """Newton steps that the slower way of one solve may take, at least those, and steps of all passes together after which
 an engine that is solved alone comes to an end."""
 COARSE_ANGLES, COARSE_PASSES = 16, 3
 """A coarse turn finds the metal temperatures to a percent or so before the fine one begins."""
-TEST_PRESSURE = 300.0
-"""Mean pressure of a leak-down with the U-tube, [Pa]: ends that flex feed the leak while it is measured."""
 PASSES = 2
 """Passes of heat balance and fine turn: the torque of an engine that runs is right to 1e-3 (see tests/running)."""
 
@@ -102,11 +101,7 @@ class Operation:
 def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
     """Return the leak, (samples,) [m^3/(s Pa)]: a measured half-time, else what piston and gland let through."""
     if "leak_half_time" in inputs:
-        volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
-        volume = volume + inputs["room_pressure"] * at_rest(inputs, form, TEST_PRESSURE)
-        return leak.conductance_from_half_time(
-            half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
-        )
+        return resting.conductance(inputs, form)
     total = np.zeros(inputs.size)
     gaps = []
     if "piston_leak" in inputs and "piston_bore" in inputs:
@@ -183,6 +178,8 @@ def operate(
     engine = engine if engine.form.angles == angles else _engine(inputs, angles)
     for _ in range(0 if measured or effort.spent else passes - 1):
         found = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
+        if effort.spent and not found.state.converged.any():  # as above
+            return _finish(engine, speed, point, found)
         point = _moved(engine, speed, point, found)
     found = effort.counted(_turn(engine, speed, point, effort=effort.left))
     fine = _finish(engine, speed, point, found)
@@ -194,7 +191,7 @@ def operate(
 
 
 class _Effort:
-    """What a stubborn engine, solved alone, may cost: some 90 Newton steps, a tenth of a second on a server.
+    """What a stubborn engine, solved alone, may cost: some 80 Newton steps, a tenth of a second on a server.
 
     A batch shares its steps; there each solve has its own limit.
     """
