@@ -6,6 +6,8 @@ import threading
 import time
 from collections.abc import Callable, Collection
 
+from tui.logfile import write_fault
+
 Next = Callable[[], None] | float | None
 """A job; or how long to wait for one, [s]; or None: until the bell rings."""
 
@@ -53,6 +55,8 @@ class Jobs:
                 self._working += 1
             try:
                 job()
+            except Exception as error:  # the thread goes on: what it does next may save what was typed
+                write_fault(error)
             finally:
                 with self.bell:
                     self._working -= 1

@@ -287,15 +287,14 @@ class Keeper:
                 return
             try:
                 self._write(path, project)
-            except ModelError as error:
+            except Exception as error:
                 self.drafter.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
                 if not changed:
                     with self._bell:
                         self._again[path] = time.monotonic() + RETRY_AFTER
-                self._post(NotSaved(path=path, project=project, message=str(error), changed=changed))
-            except Exception as error:
-                self._post(NotSaved(path=path, project=project, message=write_fault(error)))
+                message = str(error) if isinstance(error, ModelError) else write_fault(error)
+                self._post(NotSaved(path=path, project=project, message=message, changed=changed))
             else:
                 self._post(Saved(path=path, project=project))
 

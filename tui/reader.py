@@ -9,6 +9,7 @@ from pathlib import Path
 from model.errors import StoreError
 from model.store import Item
 from tui.keeper import Keeper
+from tui.logfile import write_fault
 
 
 class Reader:
@@ -41,4 +42,6 @@ class Reader:
                 item = Item(path=self._at, stored=self._keeper.read(self._at))
             except StoreError as error:
                 item = Item(path=self._at, error=error)
+            except Exception as error:
+                item = Item(path=self._at, error=StoreError(write_fault(error)))
             self._post(item)

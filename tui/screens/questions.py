@@ -63,6 +63,8 @@ async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
 async def keep_typed(app: Asker, desk: Desk, colour: bool) -> None:
     """Write what was brought back, after asking what has to be asked."""
     at = desk.session.at
+    if at.notice:  # nothing can be written now: what was brought back goes on waiting
+        return
     if at.offered is not None:
         desk.change(with_offered(at))
         set_offered(desk.keeper, at, None)
