@@ -15,7 +15,7 @@ from pathlib import Path
 from model.errors import ProjectNotFound, StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
-from model.store import Item
+from model.store import Item, merge
 from tui.drafter import Recovered
 from tui.inquiry import take_found
 from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
@@ -276,14 +276,15 @@ def _asks(at: Prototype, number: int) -> bool:
 
 
 def _read_again(keeper: Keeper, prototype: Prototype) -> None:
-    """Take a file that was changed on the disk; undo goes back to what stood here, and nothing is redone over it."""
+    """Take a file that was changed on the disk; undo takes back steps of this window alone, and nothing is redone."""
     try:
         stored = keeper.read(prototype.path)
     except StoreError as error:
         prototype.message = str(error)
         return
     fresh = prototype_of(Item(path=prototype.path, stored=stored))
-    prototype.undo.append(prototype.project)
+    before, theirs = prototype.project, fresh.project
+    prototype.undo = [merge(before, step, theirs).project for step in prototype.undo]
     prototype.redo.clear()
     prototype.project, prototype.problems = fresh.project, fresh.problems
     prototype.notice, prototype.kept = fresh.notice, fresh.kept

@@ -19,7 +19,7 @@ from tui.bin import Binned
 from tui.keeper import Keeper, demo_projects
 from tui.reader import Reader
 from tui.runner import Question, Runner
-from tui.session import Kept, Prototype, Session, parsed_build
+from tui.session import UNDO_LIMIT, Kept, Prototype, Session, parsed_build
 
 NOTE = "note"
 """Where a note that is being written stands among the held texts of a file."""
@@ -187,6 +187,7 @@ class Shelf:
             prototype.kept, prototype.message = Kept.READ_ONLY, prototype.notice
             return
         prototype.undo.append(prototype.project)
+        del prototype.undo[:-UNDO_LIMIT]
         prototype.redo.clear()
         prototype.project = project
         prototype.kept = Kept.SAVING

@@ -142,6 +142,25 @@ def test_nothing_is_redone_over_what_another_wrote(notebook: Path) -> None:
     assert "zzzzzz" in read_project(desk.session.at.path).project.entries
 
 
+def test_undo_takes_back_what_was_done_here_and_leaves_what_another_wrote(notebook: Path) -> None:
+    desk, news = furnished(notebook)
+    path = notebook / "paint-tin.toml"
+    was = desk.session.at.project.latest.build["piston_throw"]
+    for text in ("6 mm", "7 mm"):
+        edit(desk, text)
+        desk.leave_field()
+    assert desk.keeper.wait_until_idle(WAIT)
+    take_all(desk, news)
+    add_theirs(path)
+    desk.take(Changed(path=path))
+    assert "zzzzzz" in desk.session.at.project.entries
+    for text in ("6 mm", was):
+        assert desk.step(back=True)
+        found = desk.session.at.project
+        assert found.latest.build["piston_throw"] == text
+        assert "zzzzzz" in found.entries
+
+
 def test_a_text_that_waits_for_an_answer_outlives_its_mark(notebook: Path) -> None:
     desk, _ = furnished(notebook)
     path = desk.session.at.path
