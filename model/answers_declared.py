@@ -289,17 +289,17 @@ ANSWERS: dict[str, Answer] = {
         label="U-tube, cold, piston alone",
         kind=Kind.PRESSURE,
         unit="kPa",
-        formula="periodic turn at room temperature, one turn in 6 s, leak as it is",
+        formula="periodic turn at room temperature, one turn in 6 s, leak as it is; V/(V + p pi d^2/(8 rho g)) of it",
         source="derived here",
         inputs=("leak_half_time",),
-        note="When the cold engine is turned slowly by hand. A U-tube breathes: of 2 mm hose it shows a seventh less "
-        "on 100 ml of air, on 10 ml less than half.",
+        note="On 2 mm hose, the cold engine turned slowly by hand. The water takes up air: a wider hose shows less.",
     ),
     "swing_hot": Answer(
         label="U-tube, hot, displacer alone",
         kind=Kind.PRESSURE,
         unit="kPa",
-        formula="periodic turn at these metal temperatures, piston held at mid stroke, one turn in 6 s",
+        formula="periodic turn at these metal temperatures, piston held at mid stroke, one turn in 6 s; "
+        "V/(V + p pi d^2/(8 rho g)) of it",
         source="derived here",
         inputs=("leak_half_time",),
         note="Clearly smaller than the cold swing of the piston: the piston is probably too big for this heat.",

@@ -14,6 +14,7 @@ SOURCES = {
     "exchange_factor": "one face of a calm layer to both; middle from all measured engines together",
     "piston_leak": "from readings",
     "gland_leak": "from readings",
+    "u_tube_hose": "the 2 mm asked for, or air line of 4 mm: common practice, no source",
     "hot_emissivity": "table of materials; soot from memory",
     "wall_conductivity": "table of materials",
     "displacer_conductivity": "table of materials",

@@ -30,6 +30,7 @@ from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, ligh
 from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
+from model.running.resting import share_shown
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
 
@@ -216,11 +217,12 @@ def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
     )
     turned = operate(changed, np.full((2, 1), BY_HAND), passes=1, refined=False)
     cold, hot = (float(swing) for swing in np.ptp(turned.pressure[:, 0], axis=-1))
+    seen = float(share_shown(inputs, now.geometry, now.leak[:, 0], speed=BY_HAND)[0])
     if not displacer:
-        return {"swing_cold": cold}
+        return {"swing_cold": cold * seen}
     volume = float((now.geometry.volume_hot + now.geometry.volume_cold).mean() + now.geometry.volume_gap[0])
     travel = hot * volume / float(inputs["room_pressure"][0] * now.geometry.piston_area[0])
-    return {"swing_cold": cold, "swing_hot": hot, "loose_travel": travel}
+    return {"swing_cold": cold * seen, "swing_hot": hot * seen, "loose_travel": travel}
 
 
 def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:

@@ -101,6 +101,8 @@ def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
         values.setdefault(name, value)
     if "piston_leak" in values:
         labels["piston_leak"] = "Leak past the piston"
+    if evidence and evidence.hose and "leak_half_time" not in given:
+        values["u_tube_hose"], labels["u_tube_hose"] = evidence.hose, "Hose of the U-tube"
     missing = _missing(build, layout, values)
     assumed: dict[str, str] = {}
     if not missing:

@@ -10,12 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from model.bench.spindown import friction_of
-from model.fields import Build, is_unknown, parse_build, parse_fields
+from model.fields import Build, fields_of, is_unknown, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.record import Project
-from model.uncertain import How, Uncertain
+from model.uncertain import How, Uncertain, between
 
 GRAVITY = 9.80665
+MOST_WATER = 9806.65
+"""Swing that a U-tube of a metre shows, [Pa]: a metre of water, by its weight."""
 AMBIENT = 0.2
 """Least relative standard uncertainty of friction from a weight and of a leak from a watch: what one evening differs
 from the next; common practice, no source."""
@@ -28,6 +30,8 @@ class Evidence:
     values: Mapping[str, Uncertain] = field(default_factory=dict)
     told: Mapping[str, str] = field(default_factory=dict)
     """How each is known, in words."""
+    hose: Uncertain | None = None
+    """Bore of the U-tube on which a half-time was read, [m]."""
 
 
 SPUN = "spin_down"
@@ -53,12 +57,15 @@ def evidence_of(project: Project, number: int, *, spun: bool = True) -> Evidence
         Whether an opened spin-down may stand for the friction. Grams on the rim come first: they need no wheel.
     """
     found: dict[str, list[Uncertain]] = {}
+    hoses: list[Uncertain] = []
     build = parse_build(project.marks[number].build if number in project.marks else {}).build
     for _, reading in project.readings_of(number):
         values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
         named = _of_reading(values, build)
         if named is not None:
             found.setdefault(named[0], []).append(named[1])
+            if named[0] == "leak_half_time":
+                hoses.append(hose_of(values))
     told = {
         name: f"{WORDS[name]}, {len(items)} reading{'s' if len(items) > 1 else ''}" for name, items in found.items()
     }
@@ -66,7 +73,25 @@ def evidence_of(project: Project, number: int, *, spun: bool = True) -> Evidence
     friction, words = by_name.pop(SPUN, None), told.pop(SPUN, "")
     if friction is not None and spun and "friction_torque" not in by_name:
         by_name["friction_torque"], told["friction_torque"] = friction, words
-    return Evidence(values=by_name, told=told)
+    return Evidence(values=by_name, told=told, hose=_as_one(hoses))
+
+
+def hose_of(values: ReadingValues) -> Uncertain:
+    """Return the bore of the U-tube of a reading, [m]; nil for a sensor, which a swing beyond a metre of water had."""
+    if values.hose is not None:
+        return values.hose if values.hose.value > 0 else Uncertain(value=0.0)
+    guess = fields_of(ReadingValues)["hose"].guess
+    if guess is None or (values.swing is not None and values.swing.value > MOST_WATER):
+        return Uncertain(value=0.0)
+    return between(1e-3 * guess.low, 1e-3 * guess.high)
+
+
+def _as_one(hoses: list[Uncertain]) -> Uncertain | None:
+    """Return the hose that stands for several: a half-time grows with its bore squared, and half-times are averaged."""
+    if len(hoses) < 2:
+        return hoses[0] if hoses else None
+    bore = math.sqrt(sum(hose.value**2 for hose in hoses) / len(hoses))
+    return Uncertain(value=bore, spread=math.sqrt(sum(hose.spread**2 for hose in hoses)) / len(hoses))
 
 
 LEFT_BEHIND = {"friction_torque": "Friction", "leak_half_time": "Leak", "piston_leak": "Leak"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from model.fields.field import Choice, free_text, quantity, words
+from model.fields.field import Choice, Guess, free_text, quantity, words
 from model.fields.vocabulary import COLD_SIDES, HEAT_SOURCES
 from model.uncertain import Uncertain
 from model.units import Kind
@@ -202,6 +202,20 @@ class ReadingValues:
         usual="1 to 60 cm water",
         help="Highest less lowest level, both legs together, of a water U-tube on the chamber.",
         measure="Hose of 2 mm; vent while it warms and cools, close it only for the swing; a water trap before it.",
+    )
+    hose: Uncertain | None = quantity(
+        "Hose bore",
+        Kind.LENGTH,
+        "mm",
+        limits=(0, 20),
+        drawn_at_least=0.1,
+        group=_WHAT,
+        when=lambda r: r.kind in ("leak_down", "swing_cold", "swing_hot"),
+        usual="2 to 6 mm",
+        guess=Guess(low=2, high=4, source="the 2 mm asked for, or air line of 4 mm: common practice, no source"),
+        help="Inside diameter of the U-tube's hose; 0: a pressure sensor. On 100 ml of air 2 mm shows a seventh less "
+        "swing and as much longer a half-time, 4 mm over a third less.",
+        measure="The largest drill whose shank goes in; or as printed on the hose.",
     )
     stops: str | None = words(
         "It stops",

@@ -288,7 +288,8 @@ class Walls(Drive):
         pane=_MAT,
         group="Mechanism",
         drawn=0.1,
-        help="Time in which a small pressure in the closed chamber halves, U-tube on, piston held.",
-        measure="Water U-tube of 2 mm hose, a wider one breathes and takes longer: time from 4 cm to 2 cm of level "
-        "difference (Results: U-tube half-time).",
+        help="Time in which a small pressure in the closed chamber halves, piston held: of the chamber alone, as on a "
+        "pressure sensor.",
+        measure="Leave empty and write the U-tube's half-time in Results, with its hose: the water in it takes up air "
+        "and makes it longer.",
     )

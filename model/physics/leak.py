@@ -14,6 +14,9 @@ from model.physics.duct import eccentric_flow_factor
 from model.physics.values import FloatArray, Values, as_array, magnitude
 from model.why import declared
 
+WATER_COLUMN = 9806.65
+"""Pressure of a metre of water as the unit has it (1000 kg/m^3, standard gravity), [Pa/m]."""
+
 
 @declared(
     quantity="leak past a piston or through a gland",
@@ -150,7 +153,8 @@ def half_time_from_conductance(
 
     Notes
     -----
-    The mass in the chamber changes by G p dp/(R T) a second. A U-tube's own volume change is not in it.
+    The mass in the chamber changes by G p dp/(R T) a second. What gives way to the pressure counts as p C more
+    volume (`u_tube_compliance`).
     """
     rate = np.maximum(as_array(conductance) * as_array(pressure) * as_array(heat_capacity_ratio), 1e-300)
     halves: FloatArray = np.log(2.0) * np.minimum(as_array(volume) / rate, 1e30)
@@ -197,6 +201,40 @@ def conductance_from_half_time(
     """
     rest = as_array(pressure) * as_array(heat_capacity_ratio) * magnitude(half_time)
     found: FloatArray = np.log(2.0) * as_array(volume) / rest
+    return found
+
+
+@declared(
+    quantity="volume that a water U-tube takes up for a pressure",
+    formula="C = pi d^2/(8 rho g)",
+    source="derived here",
+    where="two upright limbs of one bore, read slowly; adds p C to the air of the chamber",
+    spread=0.0,
+)
+def u_tube_compliance(*, bore: Values) -> FloatArray:
+    """Return the air that a water U-tube takes up for each pascal.
+
+    Parameters
+    ----------
+    bore : float or array
+        Inside diameter of its hose, [m], >= 0.
+
+    Returns
+    -------
+    array
+        Volume over pressure, [m^3/Pa].
+
+    Notes
+    -----
+    Derived here: dp holds a level difference h = dp/(rho g), for which each limb moves h/2, so that pi d^2/4 h/2 of air
+    follows. rho g is that of the unit "cm water", 9806.65 Pa a metre. Wetting and the hose's own air are left out.
+
+    Examples
+    --------
+    >>> round(float(u_tube_compliance(bore=2e-3)) * 1e5 * 1e6, 1)  # ml beside the air of a chamber
+    16.0
+    """
+    found: FloatArray = np.pi * as_array(bore) ** 2 / (8.0 * WATER_COLUMN)
     return found
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from model.physics import leak
+from model.running import resting
 from model.running.inputs import Inputs
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, least_speed
@@ -117,10 +117,7 @@ def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int
     """
     at = int(np.abs(now.speed[0] - reference).argmin())
     hot, cold = now.hot_metal[:, at], now.cold_metal[:, at]
-    volume = (now.geometry.volume_hot + now.geometry.volume_cold).mean(axis=1) + now.geometry.volume_gap
-    half_time = leak.half_time_from_conductance(
-        conductance=now.leak[:, 0], volume=volume, pressure=inputs["room_pressure"]
-    )
+    half_time = resting.half_time(inputs, now.geometry, now.leak[:, 0])
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
     found = operate(tried, speeds, angles=angles, passes=1, start=now, refined=False)
@@ -211,10 +208,9 @@ def _tried(
     scale[:, parts["throw"]] = THROWS
     phase[:, parts["phase"]] = _quarter(inputs)[:, None] + np.concatenate([PHASES, -PHASES])
     times = scale.ravel()
-    changed = tried.changed(
+    changed = resting.with_half_time(tried, half_times.ravel()).changed(
         hot_metal=hot_metal.ravel(),
         cold_metal=np.repeat(cold, at),
-        leak_half_time=half_times.ravel(),
         phase=phase.ravel(),
         piston_throw=times * tried["piston_throw"],
         piston_rod=np.maximum(times, 1.0) * tried["piston_rod"],

@@ -50,7 +50,7 @@ def test_readings_become_findings() -> None:
     got = found(
         ("bounce", {"bounce": "weak"}),
         ("rim_weight", {"weight": "2 g", "radius": "30 mm"}),
-        ("leak_down", {"time": "4 s"}),
+        ("leak_down", {"time": "4 s", "hose": "2 mm"}),
         ("temperatures", {"hot_metal": "90 C", "cold_metal": "40 C"}),
         ("free_turns", {"turns": "6", "time": "4 s", "warmth": "cold"}),
         ("trial", {"trial": "ice", "outcome": "ran"}),

@@ -21,6 +21,7 @@ from model.prediction import Figure, Why
 from model.record import Project
 from model.resolve import resolve
 from model.resolved import Resolved
+from model.running import resting
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
@@ -184,8 +185,9 @@ def _friction(over: LimitsOver, inputs: Inputs, measured: bool) -> Allowance:
 
 def _leak(over: LimitsOver, inputs: Inputs, now: Operation, measured: bool) -> Allowance:
     """Return the leak that is borne: half-time, and the drop time of the piston if all of it is there."""
-    made = _plain("leak", "Leak, half-time of the U-tube", over.half_time, over.half_time_now, Kind.TIME, "s",
-                  measured=measured, at_most=False)  # fmt: skip
+    longer = 1 + resting.breathing(inputs, resting.HOSE) / resting.yielding(inputs, now.geometry)
+    made = _plain("leak", "Leak, half-time of the U-tube", longer * over.half_time, longer * over.half_time_now,
+                  Kind.TIME, "s", measured=measured, at_most=False)  # fmt: skip
     if "piston_bore" not in inputs:
         return made
     conductance = now.leak[:, 0] * over.half_time_now / over.half_time

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from model.explain.remember import Remembered, key_of
 from model.explain.trouble.causes import CAUSES, Cause
 from model.explain.trouble.shown import MECHANICAL, Blend, Progress, inertia, show, silent, turned
-from model.physics import leak
 from model.resolved import Resolved
+from model.running import resting
 from model.running.engine import geometry
 from model.running.inputs import Inputs, drawn
 from model.running.operate import leak_conductance, operate
@@ -61,6 +61,8 @@ class Crowd:
     """Radius of the wheel, [m]."""
     moment: float
     """Moment of inertia of the wheel with nothing wrong, [kg m^2]."""
+    breath: float
+    """Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
 
 
 Draw = Callable[[int, int], Inputs]
@@ -129,6 +131,7 @@ def crowd_of(
         sound={key: values[whole] for key, values in shown.items()} if whole.sum() >= 5 else {},
         rim=float(np.median(base["wheel_diameter"])) / 2,
         moment=float(np.median(inertia(base.values))),
+        breath=float(np.median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16)))),
     )
 
 
@@ -197,7 +200,7 @@ def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
         changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(generator.uniform(0.0, 2.0, inputs.size))
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)
-    made = made.changed(leak_half_time=_half_time(made, leaking))
+    made = _leaking(made, leaking)
     if "piston_bore" in made:
         # of a leak that is not said to be the piston's, half to all is
         made = made.changed(
@@ -206,10 +209,9 @@ def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
     return made
 
 
-def _half_time(inputs: Inputs, leaking: FloatArray) -> FloatArray:
-    form = geometry(inputs, angles=16)
-    volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
-    return leak.half_time_from_conductance(conductance=leaking, volume=volume, pressure=inputs["room_pressure"])
+def _leaking(inputs: Inputs, leaking: FloatArray) -> Inputs:
+    """Give every engine this leak, as a half-time of its chamber."""
+    return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
 def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Inputs:
@@ -218,7 +220,7 @@ def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Input
     leaking = leak_conductance(base, form)
     made = cause.put(base, generator)
     if cause.key != "leak":
-        made = made.changed(leak_half_time=_half_time(made, leaking))
+        made = _leaking(made, leaking)
     return made
 
 

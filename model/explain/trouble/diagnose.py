@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from model.bench.evidence import MOST_WATER
 from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd, gather
 from model.explain.trouble.findings import findings_of
@@ -24,8 +25,6 @@ CONTRADICTS = 0.03
 """A finding is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
-MOST_WATER = 9806.65
-"""Swing that a U-tube of a metre shows, [Pa]: a metre of water, by its weight."""
 MOVES = 1.5
 """Factor on the odds from which a finding is told as having moved a cause."""
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from model.bench.evidence import hose_of
 from model.explain.trouble.crowd import Crowd
-from model.explain.trouble.trials import FLICK, slowing_of_coast
+from model.explain.trouble.tell import shown_value
+from model.explain.trouble.trials import FLICK, slowing_of_coast, trial
 from model.explain.trouble.weigh import Finding
 from model.fields import Build, parse_fields
 from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
 from model.record import Project
+from model.running.resting import HOSE
 from model.uncertain import Uncertain
 
 GRAVITY = 9.80665
@@ -42,7 +45,7 @@ def findings_of(project: Project, mark: int, build: Build, crowd: Crowd) -> list
         values, _ = parse_fields(ReadingValues, dict(reading.texts))
         values = replace(values, kind=reading.kind)
         cooled = values.cold_side not in (None, build.cold_side)
-        for finding in _of_reading(values, crowd.rim, cooled=cooled):
+        for finding in _of_reading(values, crowd, cooled=cooled):
             found.pop(finding.trial, None)
             found[finding.trial] = finding
         _note_coast(coasts, values, cooled=cooled)
@@ -67,7 +70,7 @@ def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool
         coasts["cooled"] = slowing.value
 
 
-def _of_reading(values: ReadingValues, rim: float, *, cooled: bool) -> list[Finding]:
+def _of_reading(values: ReadingValues, crowd: Crowd, *, cooled: bool) -> list[Finding]:
     kind = values.kind or ""
     if kind == "free_turns":
         return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
@@ -76,10 +79,10 @@ def _of_reading(values: ReadingValues, rim: float, *, cooled: bool) -> list[Find
     word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
     if word is not None:
         return [Finding(trial=kind, value=WORDS[word])]
+    seen = {"leak_down": values.time, "swing_cold": values.swing, "swing_hot": values.swing}.get(kind)
+    if seen is not None:
+        return [_of_u_tube(kind, seen, hose_of(values), crowd.breath)]
     number = {
-        "leak_down": values.time,
-        "swing_cold": values.swing,
-        "swing_hot": values.swing,
         "crank_angle": values.angle,
         "displacer_travel": values.travel,
     }.get(kind)
@@ -88,7 +91,21 @@ def _of_reading(values: ReadingValues, rim: float, *, cooled: bool) -> list[Find
     if kind == "temperatures" and not cooled:
         both = (("hot_metal", values.hot_metal), ("cold_metal", values.cold_metal))
         return [Finding(trial=name, value=t.value, spread=t.spread) for name, t in both if t is not None]
-    return _of_weights(values, rim)
+    return _of_weights(values, crowd.rim)
+
+
+def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Finding:
+    """Read a half-time or a swing as on the hose of which a crowd tells; a leak's part in a swing is left out."""
+
+    def factor(bore: float) -> float:
+        """Swing on that hose over swing on this one; half-times the other way round."""
+        longer = (1 + breath * bore**2) / (1 + breath * HOSE**2)
+        return 1 / longer if kind == "leak_down" else longer
+
+    best = factor(hose.value)
+    doubt = abs(factor(hose.value + hose.spread) - factor(max(hose.value - hose.spread, 0.0))) / 2
+    value, spread = seen.value * best, math.hypot(seen.spread * best, seen.value * doubt)
+    return Finding(trial=kind, value=value, spread=spread, text=shown_value(trial(kind), seen.value))
 
 
 def _of_weights(values: ReadingValues, rim: float) -> list[Finding]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.physics import leak
+from model.running import resting
 from model.running.inputs import Inputs
 from model.running.operate import operate
 from model.running.points import WHEEL_SHAPE
@@ -152,11 +152,11 @@ def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
     swing = np.ptp(by_hand.pressure[:, 0], axis=-1)
     form = by_hand.geometry
     volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
+    leaking = by_hand.leak[:, 0]
+    seen = resting.share_shown(inputs, form, leaking, speed=SLOW)
     plain = {
-        "swing_cold": swing,
-        "leak_down": leak.half_time_from_conductance(
-            conductance=by_hand.leak[:, 0], volume=volume, pressure=inputs["room_pressure"]
-        ),
+        "swing_cold": swing * seen,
+        "leak_down": resting.half_time(inputs, form, leaking, bore=resting.HOSE),
         "hot_metal": inputs["hot_metal"],
         "cold_metal": inputs["cold_metal"],
         "crank_angle": (inputs["phase"] + np.pi) % (2 * np.pi) - np.pi,
@@ -165,7 +165,7 @@ def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
         plain["piston_drop"] = inputs["piston_fall"]
     if "displacer_throw" in inputs:
         plain["displacer_travel"] = travel
-        plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston)
+        plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston) * seen
     if "diaphragm_stiffness" in inputs:
         plain["rubber"] = inputs["diaphragm_stiffness"]
     changed = {}
@@ -175,7 +175,8 @@ def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
     progress(0.95)
     # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
     tight = inputs["room_pressure"] * form.swept_piston / volume
-    kept = plain["leak_down"] / (plain["leak_down"] + np.log(2.0) * PUSH)
+    alone = resting.half_time(inputs, form, leaking)
+    kept = alone / (alone + np.log(2.0) * PUSH)
     return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * kept / 2 * form.swept_piston / 2)
 
 

@@ -109,8 +109,8 @@ TRIALS: tuple[Trial, ...] = (
           caution=f"{GLUE} Strip and dry the gland afterwards."),
     Trial(key="swing_hot", label="U-tube, hot, displacer alone",
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
-          needs="heat, U-tube with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE, unit="cm water",
-          noise=0.15, caution=VENT),
+          needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
+          unit="cm water", noise=0.15, caution=VENT),
     Trial(key="shorter_throw", label="Piston throw halved", how="Re-bend or move the pin to half the piston's throw.",
           needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
 )  # fmt: skip

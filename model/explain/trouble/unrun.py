@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from model.bench.evidence import evidence_of
+from model.bench.evidence import evidence_of, hose_of
 from model.cycle.isothermal import isothermal_pressure
 from model.explain.conditions import at_conditions
 from model.explain.trouble.coasts import (
@@ -33,7 +33,8 @@ from model.fields.reading import ReadingValues
 from model.record import Project
 from model.resolve import resolve
 from model.resolved import Resolved
-from model.running.inputs import normals
+from model.running import resting
+from model.running.inputs import drawn, normals
 from model.running.operate import operate
 from model.running.points import inertia
 from model.units import Kind
@@ -127,7 +128,10 @@ def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, sa
     )  # fmt: skip
     closed = np.ptp(ideal, axis=1)
     blur = np.concatenate([[0.0], normals(seed, samples)])
-    measured = (reading.swing.value + reading.swing.spread * blur) / closed
+    hose = {"hose": hose_of(reading)}
+    bore = np.append(hose["hose"].value, drawn({}, hose, samples=samples, seed=seed + 1)["hose"])
+    seen = resting.share_shown(held, form, done.leak[:, 0], speed=SLOW, bore=bore)
+    measured = (reading.swing.value + reading.swing.spread * blur) / (seen * closed)
     predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
     label = "Share of the metals' difference that the air feels"
     return Unrun(
