@@ -66,6 +66,29 @@ def test_readings_become_findings() -> None:
     assert got["rubber"].value == pytest.approx(0.01 * 9.80665 / 0.002, rel=1e-6)
 
 
+def test_what_a_u_tube_showed_is_brought_to_the_hose_that_the_tests_ask_for() -> None:
+    """By hand: hose d on V shows V/(V + p C) of a swing and (V + p C)/V of a half-time, p C = p pi d^2/(8 rho g).
+
+    The can holds 40 to 400 ml, so that 4 mm for 2 mm makes 1.12 to 1.86 (what 2 mm adds is 16 ml).
+    """
+    fine, wide = (
+        found(("leak_down", {"time": "4 s", "hose": hose}), ("swing_hot", {"swing": "4 cm water", "hose": hose}))
+        for hose in ("2 mm", "4 mm")
+    )
+    ratio = fine["leak_down"].value / wide["leak_down"].value
+    assert 1.12 < ratio < 1.86
+    assert wide["swing_hot"].value / fine["swing_hot"].value == pytest.approx(ratio, rel=1e-9)
+    assert fine["swing_hot"].value == pytest.approx(4 * 98.0665)
+    volume = 1e5 * np.pi / (8 * 9806.65) / crowd().breath
+    more = 1e5 * np.pi * np.array([2e-3, 4e-3]) ** 2 / (8 * 9806.65)
+    assert ratio == pytest.approx((volume + more[1]) / (volume + more[0]), rel=1e-9)
+    # what is told is what was read, and without a hose it is known less well
+    unknown = found(("leak_down", {"time": "4 s"}))["leak_down"]
+    assert unknown.text == wide["leak_down"].text == "4 s"
+    assert wide["leak_down"].value < unknown.value < fine["leak_down"].value
+    assert unknown.spread > 1.5 * wide["leak_down"].spread
+
+
 def test_of_several_readings_of_one_kind_the_last_counts() -> None:
     got = found(("bounce", {"bounce": "yes"}), ("bounce", {"bounce": "no"}))
     assert got["bounce"].value == 0

@@ -93,6 +93,22 @@ def test_a_swing_tells_how_much_of_the_metals_difference_the_air_feels() -> None
     assert 0 < whole.predicted.value < 1
 
 
+def test_one_swing_read_on_two_hoses_is_felt_alike() -> None:
+    """By hand: what a sensor reads as 4 kPa, a hose shows as V/(V + p C) of it; tight to 1e-3 of a turn's leak."""
+    build = {**STIFF, "leak_half_time": "1000 s"}
+
+    def felt(texts: dict[str, str]) -> float:
+        value = unrun(project(Reading(key="a", kind="swing_hot", texts=texts), build=build), mark=1)[0].measured.value
+        assert value is not None
+        return value
+
+    bare = felt({"swing": "4 kPa", "hose": "0 mm"})
+    lost = [felt({"swing": "4 kPa", "hose": f"{bore} mm"}) / bare - 1 for bore in (2, 4, 6)]
+    # p C/V grows with the bore squared
+    assert lost[0] > 0.01
+    assert np.array(lost) / lost[0] == pytest.approx([1, 4, 9], rel=1e-3)
+
+
 def test_a_time_of_nil_is_no_reading() -> None:
     assert unrun(project(coast("a", "cold", 2, 0), coast("b", "hot", 4, 6)), mark=1) == ()
 
