@@ -213,9 +213,8 @@ class ReadingValues:
         when=lambda r: r.kind in ("leak_down", "swing_cold", "swing_hot"),
         usual="2 to 6 mm",
         guess=Guess(low=2, high=4, source="the 2 mm asked for, or air line of 4 mm: common practice, no source"),
-        help="Inside diameter of the U-tube's hose; 0: a pressure sensor. On 100 ml of air 2 mm shows a seventh less "
-        "swing and as much longer a half-time, 4 mm over a third less.",
-        measure="The largest drill whose shank goes in; or as printed on the hose.",
+        help="Inside, of the U-tube: its water takes up air, the wider the more. 0: a pressure sensor.",
+        measure="The largest drill whose shank goes in, or as printed on the hose.",
     )
     stops: str | None = words(
         "It stops",
