@@ -30,6 +30,8 @@ __all__ = ["State", "Turn", "solve"]
 
 TOLERANCE = 1e-7
 """Largest scaled residual of a converged solve, checked after the last step; far below the 1e-3 asked of work."""
+CLOSE = 1e-12
+"""Residual above which a turn that stopped is gone on with; the stiffest turns leave some 1e5 times that in the heats."""
 SMALL_STEP = 1e-5
 """Relative change below which the next residual is its square or so: Newton stops there."""
 TINY_STEP = 1e-9
@@ -166,7 +168,7 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False, effort
     if settled[probe].any() and failed.size > probe.size:
         used += _rescue(s, u, settled, np.setdiff1d(failed, probe), effort)
     found = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
-    left = np.flatnonzero(settled & ~found.converged)
+    left = np.flatnonzero(settled & (found.residual > CLOSE))
     if not left.size:
         return found
     # a small step across a kink, where a flow turns round, leaves more than its square
