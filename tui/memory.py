@@ -2,7 +2,7 @@
 
 The allocator otherwise keeps freed arrays for later, a heap for each thread: half as much again as the notebook needs.
 Given back at once from 128 kB on, though, every array is fetched from the system anew, page by page, and a prediction
-takes three times as long; from four megabytes on it takes a tenth longer. `trim` gives back the rest once nothing is asked.
+takes three times as long; from four megabytes on, a tenth longer. `trim` gives back the rest once nothing is asked.
 """
 
 from __future__ import annotations
