@@ -31,7 +31,7 @@ __all__ = ["State", "Turn", "solve"]
 TOLERANCE = 1e-7
 """Largest scaled residual of a converged solve, checked after the last step; far below the 1e-3 asked of work."""
 CLOSE = 1e-12
-"""Residual above which a turn that stopped is gone on with; the stiffest turns leave some 1e5 times that in the heats."""
+"""Residual above which a turn that stopped is gone on with: the stiffest leave some 1e5 times that in the heats."""
 SMALL_STEP = 1e-5
 """Relative change below which the next residual is its square or so: Newton stops there."""
 TINY_STEP = 1e-9
