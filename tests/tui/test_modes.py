@@ -45,7 +45,10 @@ def walked(notebook: Path, environ: dict[str, str]) -> bytes:
         line.wait_for(shown)
     os.kill(line._child.pid, signal.SIGTSTP)
     line.quiet(0.3)
+    stopped = len(line.wrote)
     os.kill(line._child.pid, signal.SIGCONT)
+    line.watch(lambda: b"\x1b[?1049h" in line.wrote[stopped:])  # a key before that goes to the shell's own line
+    line.quiet(0.3)
     line.press("esc")
     line.wait_for(r"\[Not running")
     line.press("ctrl+q")
