@@ -59,7 +59,7 @@ def least_speed(operation: Operation) -> FloatArray:
     unbalance = 2 * operation.inputs["unbalance"] if "unbalance" in operation.inputs else 0.0
     heavy, speed = inertia(operation.inputs), np.log(operation.speed)
     least = operation.speed[:, 0]
-    for _ in range(LOOKS if operation.speed.shape[1] > 2 else 1):
+    for _ in range(LOOKS):
         carried = smooth(speed, operation.fluctuation, np.log(least)[:, None])[:, 0] + unbalance
         least = np.sqrt(2 * STALL_SHARE * np.maximum(carried, 1e-15) / heavy)
     return np.asarray(least)
