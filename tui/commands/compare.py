@@ -17,13 +17,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare the latest marks and print."""
-    from model.explain.gap import gaps
-    from model.explain.outlook import outlook
     from tui.compared import MOST, table_rows
-    from tui.session import Outlook, Prototype, parsed_build
 
     if not 2 <= len(options.files) <= MOST:
         raise CommandError(f"Two or three files can be compared, not {len(options.files)}.", code=Exit.USAGE)
+    from model.explain.gap import gaps
+    from model.explain.outlook import outlook
+    from tui.session import Outlook, Prototype, parsed_build
 
     prototypes = []
     for path in options.files:
