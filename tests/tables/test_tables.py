@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 import CoolProp.CoolProp as reference
@@ -42,8 +43,8 @@ TABLE = '[material.x]\nname = "x"\nkind = "metal"\n' + "".join(
 GOOD = "format = 1\n" + TABLE + 'source = "CRC"\nwhere = "somewhere"\n'
 
 
-def read(text: str) -> None:
-    tables.parse(text, tables.Material, file="materials.toml", table="material")
+def read(text: str) -> Mapping[str, tables.Material]:
+    return tables.parse(text, tables.Material, file="materials.toml", table="material")
 
 
 @pytest.mark.parametrize("key", list(tables.materials()))
@@ -187,7 +188,9 @@ def test_a_source_says_how_it_was_read() -> None:
 
 
 def test_a_good_table_reads() -> None:
-    read(GOOD)
+    (row,) = read(GOOD).values()
+    assert row.density == 1.0
+    assert row.source == "CRC"
 
 
 @pytest.mark.parametrize(
