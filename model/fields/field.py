@@ -33,9 +33,9 @@ class Guess:
     source: str = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Field:
-    """The declaration of one field."""
+    """The declaration of one field. Equal to itself alone: there is one for each name of a holder (`fields_of`)."""
 
     name: str = ""
     """Attribute name and key in the file; filled in from the attribute."""

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import lru_cache
 
 from model.errors import Problem
 from model.fields.field import Field, Parsed
@@ -44,6 +45,8 @@ ABOUT = 0.25
 """Half-width of "about", relative; common practice, no source."""
 _WIDEST = 3.0
 """Largest half-width, in values, of a value that cannot be negative; beyond it a range says more."""
+READ = 4096
+"""Texts that are remembered with what they say: a build is read again and again with one text changed."""
 _SIGNED = (Kind.TEMPERATURE, Kind.ANGLE)
 """Kinds whose zero means nothing in particular."""
 
@@ -53,8 +56,9 @@ def is_unknown(text: str) -> bool:
     return text.strip().strip("?") == ""
 
 
+@lru_cache(maxsize=READ)
 def read_field(field: Field, text: str) -> Parsed | None:
-    """Read the text of a field; None when it says that the value is not known.
+    """Read the text of a field; None when it says that the value is not known. Texts read lately are remembered.
 
     Raises
     ------

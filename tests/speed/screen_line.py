@@ -9,8 +9,8 @@ from __future__ import annotations
 import fcntl
 import os
 import pty
+import queue
 import re
-import select
 import signal
 import struct
 import sys
@@ -102,16 +102,29 @@ class Watched:
         os.write(opened, b"x")
         os.close(opened)
         os.close(gate)
+        self._arrived: queue.SimpleQueue[tuple[float, bytes]] = queue.SimpleQueue()
+        # a thread of its own notes when bytes come: drawing what came before would hold them up by some milliseconds
+        sys.setswitchinterval(1e-4)
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self) -> None:
+        data = b"x"
+        while data:
+            try:
+                data = os.read(self._fd, 65536)
+            except OSError:
+                data = b""
+            self._arrived.put((time.monotonic(), data))
 
     def read(self, seconds: float) -> bool:
-        """Read what comes within so long; return whether anything came."""
-        if not select.select([self._fd], [], [], seconds)[0]:
-            return False
+        """Take what comes within so long; return whether anything came."""
         try:
-            data = os.read(self._fd, 65536)
-        except OSError as error:
-            raise RuntimeError(f"the program ended:\n{self.text()}") from error
-        self.came = time.monotonic()
+            came, data = self._arrived.get(timeout=seconds)
+        except queue.Empty:
+            return False
+        if not data:
+            raise RuntimeError(f"the program ended:\n{self.text()}")
+        self.came = came
         self.wrote += data
         self._stream.feed(_UNSPOKEN.sub(b"", data))
         return True
