@@ -7,7 +7,7 @@ soon as it is there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -51,13 +51,7 @@ SAMPLE_ANGLES = 52
 """Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
 
 
-def predict(
-    resolved: Resolved,
-    *,
-    samples: int = 100,
-    seed: int = 1,
-    cancelled: Callable[[], bool] = lambda: False,
-) -> Prediction:
+def predict(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Prediction:
     """Predict what an engine will do.
 
     Parameters
@@ -68,25 +62,13 @@ def predict(
         Number of samples of the uncertain inputs; 0 gives values without intervals, quickly.
     seed : int
         Seed of the samples; equal seeds give equal results.
-    cancelled : callable
-        Polled between solves; when true the work stops early with what there is.
 
     Returns
     -------
     Prediction
         With a reason instead of figures where there is no prediction.
     """
-    return furthest(stages(resolved, samples=samples, seed=seed), cancelled)
-
-
-def furthest(parts: Iterator[Prediction], cancelled: Callable[[], bool]) -> Prediction:
-    """Return the last stage of a prediction, or the one at which it is cancelled."""
-    whole = next(parts)
-    while not cancelled():
-        more = next(parts, None)
-        if more is None:
-            break
-        whole = more
+    *_, whole = stages(resolved, samples=samples, seed=seed)
     return whole
 
 

@@ -5,15 +5,18 @@ Textual reads its settings when it is imported, so they are set here before anyt
 
 from __future__ import annotations
 
+import asyncio
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from model.peek import names_in
 from tui.plain import plain
 from tui.terminal import prepare
 
-SWITCH = 0.0005
-"""How long a running prediction keeps a key waiting for the interpreter, [s] (stock: 0.005, at each of many steps)."""
+if TYPE_CHECKING:
+    from tui.runner import Answer, Runner
 
 
 def run(folder: Path) -> int:
@@ -26,15 +29,23 @@ def run(folder: Path) -> int:
     """
     terminal = prepare()
     names = _names(folder)
+    from tui.courtesy import Courtesy
     from tui.guarded.decoder import forgive_stray_bytes
     from tui.guarded.writer import never_wait_for_the_line
     from tui.notebook import NotebookApp
 
     forgive_stray_bytes()
     never_wait_for_the_line()
-    app = NotebookApp(folder, terminal, names=names)
-    sys.setswitchinterval(SWITCH)
-    code = app.run(mouse=False)
+    courtesy = Courtesy()
+
+    def runner(post: Callable[[Answer], None]) -> Runner:
+        from tui.runner import Runner, default_lasting
+
+        return Runner(post, lasting=default_lasting, give_way=courtesy.wait)
+
+    app = NotebookApp(folder, terminal, names=names, runner=runner)
+    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+        code = loop.run(app.run_async(mouse=False))
     if app.furnished:
         app.runner.stop()
         app.keeper.save_now()

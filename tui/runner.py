@@ -2,21 +2,23 @@
 
 A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
 drops those that are not of the newest. The value comes first, its interval after a pause without new questions, the
-rest behind it. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
+rest behind it. Work that nobody waits for any more ends at the model's next breath (`model.breath`), at which it also
+gives way to the screen. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from model.breath import breathe_by
 from model.errors import ModelError
 from model.fields import Build
-from model.prediction import Gap, Prediction
+from model.prediction import Figure, Gap, Prediction
 from model.record import Project
 from tui.logfile import write_fault
 from tui.memory import trim
@@ -34,9 +36,15 @@ PAUSE = 0.03
 class Predict(Protocol):
     """The model's door: a prediction as soon as there is more of it."""
 
+    def __call__(self, project: Project, *, mark: int, build: Build) -> Iterator[Prediction]: ...
+
+
+class Lasting(Protocol):
+    """The door to warm-up and run time."""
+
     def __call__(
-        self, project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]
-    ) -> Iterator[Prediction]: ...
+        self, project: Project, *, mark: int, build: Build, prediction: Prediction
+    ) -> Mapping[str, Figure]: ...
 
 
 class Gaps(Protocol):
@@ -90,26 +98,23 @@ class Answer:
     """Why there is no result, in the model's words or as an error in the program."""
 
 
-def default_predict(
-    project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]
-) -> Iterator[Prediction]:
+def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
     """Call the model; imported at the first call, in the lane's thread, so that numpy waits for the first paint."""
     from model.explain.outlook import outlook_stages
 
-    del cancelled  # each stage is short; between them the lane looks itself
     yield from outlook_stages(project, mark=mark, build=build, samples=SAMPLES)
 
 
-def _with_lasting(question: Question, prediction: Prediction) -> Prediction | None:
-    """Add warm-up and run time; None where there are none."""
+def default_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
+    """Work out warm-up and run time; imported at the first call, in the lane's thread."""
     from model.explain.lasting import lasting
 
-    try:
-        more = lasting(question.project, mark=question.mark, prediction=prediction, build=question.build)
-    except Exception as error:  # the other figures stand without them
-        write_fault(error)
-        return None
-    return replace(prediction, figures={**prediction.figures, **more}) if more else None
+    return lasting(project, mark=mark, prediction=prediction, build=build)
+
+
+def no_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
+    """Work out neither."""
+    return {}
 
 
 def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
@@ -145,12 +150,17 @@ class Runner:
         post: Callable[[Answer], None],
         *,
         predict: Predict = default_predict,
+        lasting: Lasting = no_lasting,
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
         allow: Allow = default_allow,
+        give_way: Callable[[], None] = lambda: None,
     ) -> None:
+        """Take where answers go, the model's doors, and what a lane does at each breath for others' sake."""
         self._post = post
+        self._give_way = give_way
         self._predict = predict
+        self._lasting = lasting
         self._gaps = gaps
         self._diagnose = diagnose
         self._allow = allow
@@ -245,11 +255,8 @@ class Runner:
     def _run_open(self, question: Question) -> None:
         if self._try(question, listed=False, late=self._late):
             self._try_gaps(question, samples=SAMPLES, listed=False, late=self._late)
-            if self._predict is default_predict and self._latest is not None and not self._late():
-                # last, as it costs more than all the rest; a stand-in for the model has none
-                whole = _with_lasting(question, self._latest)
-                if whole is not None and not self._late():
-                    self._post(Answer(question=question, listed=False, prediction=whole))
+            if self._latest is not None and not self._late():  # last, as it costs more than all the rest
+                self._try_lasting(question, self._latest)
 
     def _work_list(self) -> None:
         while True:
@@ -323,6 +330,7 @@ class Runner:
     def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
         """Find one thing and post it; return whether to go on."""
         try:
+            self._breathe_until(lambda: self._sought is not None or self._stopped)
             answer = find(question)
         except _LateError:
             return False
@@ -359,7 +367,8 @@ class Runner:
         """Predict and post, for the list the whole, else each stage; return whether to go on."""
         whole: Prediction | None = None
         try:
-            for stage in self._predict(question.project, mark=question.mark, build=question.build, cancelled=late):
+            self._breathe_until(late)
+            for stage in self._predict(question.project, mark=question.mark, build=question.build):
                 if late():
                     return False
                 first, whole = whole is None, stage
@@ -370,6 +379,8 @@ class Runner:
                 with self._bell:  # a pause behind the value: while keys come, no interval is begun
                     if first and self._bell.wait_for(late, timeout=PAUSE):
                         return False
+        except _LateError:
+            return False
         except ModelError as error:
             self._post(Answer(question=question, listed=listed, failure=str(error)))
             return False
@@ -384,7 +395,10 @@ class Runner:
         if not question.project.readings_of(question.mark) or late():
             return
         try:
+            self._breathe_until(late)
             found = self._gaps(question.project, mark=question.mark, samples=samples)
+        except _LateError:
+            return
         except ModelError as error:
             self._post(Answer(question=question, listed=listed, failure=str(error)))
             return
@@ -393,6 +407,30 @@ class Runner:
             return
         if not late():
             self._post(Answer(question=question, listed=listed, gaps=found))
+
+    def _try_lasting(self, question: Question, prediction: Prediction) -> None:
+        """Add warm-up and run time; the other figures stand without them."""
+        try:
+            self._breathe_until(self._late)
+            more = self._lasting(question.project, mark=question.mark, build=question.build, prediction=prediction)
+        except _LateError:
+            return
+        except Exception as error:
+            write_fault(error)
+            return
+        if more and not self._late():
+            whole = replace(prediction, figures={**prediction.figures, **more})
+            self._post(Answer(question=question, listed=False, prediction=whole))
+
+    def _breathe_until(self, late: Callable[[], bool]) -> None:
+        """Between the steps of this thread's work give way, and end it where nobody waits for it any more."""
+
+        def between() -> None:
+            self._give_way()
+            if late():
+                raise _LateError
+
+        breathe_by(between)
 
 
 def _allowed(allow: Allow, question: Question) -> Answer:

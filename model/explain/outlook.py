@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
-from model.predict import furthest, stages
+from model.predict import stages
 from model.prediction import Prediction
 from model.record import Project
 from model.resolve import resolve
@@ -21,7 +21,6 @@ def outlook(
     build: Build | None = None,
     samples: int = 100,
     seed: int = 1,
-    cancelled: Callable[[], bool] = lambda: False,
 ) -> Prediction:
     """Predict a mark of a project with the evidence of its own readings.
 
@@ -33,10 +32,11 @@ def outlook(
         Number of the mark, which need not exist (then nothing is known of it).
     build : Build, optional
         What is known of it, when that is not what its texts say (a field is flagged and the last good build stands).
-    samples, seed, cancelled
+    samples, seed
         As for `model.predict.predict`.
     """
-    return furthest(outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed), cancelled)
+    *_, whole = outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed)
+    return whole
 
 
 def outlook_stages(

@@ -9,9 +9,10 @@ from functools import cache
 
 import pytest
 
+from model.breath import breathe_by
 from model.fields import Build, applies, fields_of, parse_build
 from model.fields.starts import STARTS
-from model.predict import predict
+from model.predict import predict, stages
 from model.prediction import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
 from model.resolve import Resolved, resolve
 from model.uncertain import Uncertain
@@ -251,10 +252,27 @@ def test_the_value_does_not_change_when_its_interval_comes() -> None:
         assert whole.figures[key].value == figure.value
 
 
-def test_work_that_is_cancelled_keeps_the_value() -> None:
-    found = predict(resolved_of(FLAT), samples=100, cancelled=lambda: True)
-    assert found.figures
-    assert not found.has_interval
+def test_whoever_has_it_predicted_may_end_it_between_any_two_steps() -> None:
+    """The value is there, its interval is ended by what is called at a breath; the next one is whole again."""
+
+    class EndedError(Exception):
+        pass
+
+    def end() -> None:
+        raise EndedError
+
+    resolved = resolved_of(FLAT)
+    parts = stages(resolved, samples=40)
+    value = next(parts)
+    breathe_by(end)
+    try:
+        with pytest.raises(EndedError):
+            next(parts)
+    finally:
+        breathe_by(lambda: None)
+    assert value.figures
+    assert not value.has_interval
+    assert predict(resolved, samples=40).has_interval
 
 
 def test_a_better_known_build_has_a_narrower_interval() -> None:

@@ -76,7 +76,7 @@ def figure(key: str, label: str, kind: Kind, unit: str, value: float | None, *, 
     )
 
 
-def stand_in(project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]) -> Iterator[Prediction]:
+def stand_in(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
     """Answer as the model would: the value, then its interval."""
     for spread in (False, True):
         yield predicted(build, spread=spread)

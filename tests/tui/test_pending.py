@@ -175,10 +175,10 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
         await acts.write("10")
         acts.app.keeper.close()
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Callable[[], bool]) -> Iterator[Prediction]:
+    def predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
         if build.piston_throw is not None and build.piston_throw.value == 0.01:
             go.wait(10)
-        yield from stand_in(project, mark=mark, build=build, cancelled=cancelled)
+        yield from stand_in(project, mark=mark, build=build)
 
     def runner(post: Callable[..., None]) -> Runner:
         return Runner(post, predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)

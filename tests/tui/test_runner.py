@@ -4,20 +4,23 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from model.breath import breathe
 from model.errors import ModelError
 from model.explain.trouble.allowances import Allowance
 from model.explain.trouble.diagnose import Diagnosis
-from model.fields import Build
-from model.prediction import Prediction, Verdict
+from model.fields import Build, parse_build
+from model.prediction import Figure, Gap, Prediction, Verdict
 from model.record import Project
+from model.store import read_project
 from tui.runner import Answer, Question, Runner
 
+DEMO = Path(__file__).parents[2] / "projects"
 WAIT = 5.0
-Cancelled = Callable[[], bool]
 Stages = Iterator[Prediction]
 STAGES = tuple(Prediction(verdict=Verdict.RUNS, has_interval=known) for known in (False, True))
 
@@ -46,7 +49,7 @@ def question(layout: str) -> Question:
 def test_the_value_comes_first_and_its_interval_after() -> None:
     desk = Desk()
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from STAGES
 
     runner = Runner(desk.post, predict=predict)
@@ -62,12 +65,12 @@ def test_a_newer_question_cancels_the_one_at_work_and_its_late_result_is_dropped
     desk = Desk()
     begun, seen = threading.Event(), []
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
-        if build.layout == "alpha":
-            begun.set()
-            while not cancelled():
-                threading.Event().wait(0.001)
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
         seen.append(build.layout)
+        while build.layout == "alpha":
+            begun.set()
+            breathe()
+            threading.Event().wait(0.001)
         yield from STAGES
 
     runner = Runner(desk.post, predict=predict)
@@ -77,14 +80,14 @@ def test_a_newer_question_cancels_the_one_at_work_and_its_late_result_is_dropped
     runner.ask(question("beta"))
     desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
     runner.stop()
-    assert seen[0] == "alpha"
+    assert seen == ["alpha", "beta"]
     assert {a.question.build.layout for a in desk.answers} == {"beta"}
 
 
 def test_the_models_own_words_are_told() -> None:
     desk = Desk()
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from ()
         raise ModelError("The bore is 3 m.", hint="Check the unit.")
 
@@ -100,7 +103,7 @@ def test_another_error_is_written_down_and_names_the_log(tmp_path: Path, monkeyp
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
     desk = Desk()
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from ()
         raise ZeroDivisionError("float division\x1b[2J by zero")
 
@@ -121,12 +124,13 @@ def test_the_list_gives_way_to_the_open_prototype_and_is_answered_after_it() -> 
     begun = threading.Event()
     order: list[str | None] = []
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
+        order.append(build.layout)
         if build.layout == "alpha" and not begun.is_set():
             begun.set()
-            while not cancelled():
+            while True:
+                breathe()
                 threading.Event().wait(0.001)
-        order.append(build.layout)
         yield from STAGES
 
     runner = Runner(desk.post, predict=predict)
@@ -146,7 +150,7 @@ def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_
     slow, let = threading.Event(), threading.Event()
     told: list[str] = []
 
-    def predict(project: Project, *, mark: int, build: Build, cancelled: Cancelled) -> Stages:
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
         for stage in STAGES:
             if slow.is_set() and stage.has_interval:
                 let.wait(WAIT)
@@ -207,3 +211,49 @@ def test_a_weighing_that_nobody_waits_for_ends() -> None:
     runner.stop()
     assert ended == ["a"]
     assert {answer.question.number for answer in desk.answers} == {newest}
+
+
+def test_between_the_steps_of_the_model_a_lane_gives_way() -> None:
+    """The real model: every step that takes long asks first whether the screen has something to do."""
+    desk, waited = Desk(), []
+    runner = Runner(desk.post, give_way=lambda: waited.append(threading.current_thread().name))
+    runner.start()
+    tin = read_project(DEMO / "cocoa-tin.toml").project
+    runner.ask(
+        replace(question("gamma"), project=tin, build=parse_build(tin.latest.build).build, mark=tin.latest.number)
+    )
+    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
+    runner.stop()
+    assert len(waited) > 10
+    assert set(waited) == {"predict-open"}
+
+
+def test_what_an_engine_lasts_comes_after_its_gaps_and_a_fault_in_it_takes_nothing_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    desk = Desk()
+    told: list[str] = []
+
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
+        told.append("predicted")
+        yield from STAGES
+
+    def gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+        told.append("compared")
+        return ()
+
+    def lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> dict[str, Figure]:
+        told.append(f"lasts {prediction.has_interval}")
+        raise ZeroDivisionError
+
+    tin = read_project(DEMO / "cocoa-tin.toml").project
+    runner = Runner(desk.post, predict=predict, gaps=gaps, lasting=lasting)
+    runner.start()
+    runner.ask(replace(question("gamma"), project=tin))
+    desk.wait(lambda answers: any(a.gaps is not None for a in answers))
+    desk.wait(lambda answers: runner.idle)
+    runner.stop()
+    assert told == ["predicted", "compared", "lasts True"]
+    assert not any(answer.failure for answer in desk.answers)
+    assert "ZeroDivisionError" in (tmp_path / "quarterturn" / "faults.log").read_text()

@@ -31,6 +31,7 @@ def main() -> int:
     own = runner.Runner.__init__.__kwdefaults__
     if "real" not in wanted:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+        runner.default_lasting = runner.no_lasting
     if "thinks" in wanted:
         own.update(predict=thinking(own["predict"], folder))
     return run(folder)
@@ -38,13 +39,15 @@ def main() -> int:
 
 def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
     """Return a model that answers for the builds in the files and thinks about any other until nobody waits."""
+    from model.breath import breathe
     from model.fields import parse_build
     from model.store import open_notebook
 
     known = [parse_build(stored.project.latest.build).build for stored in open_notebook(folder).stored]
 
     def think(*args: Any, **named: Any) -> Iterator[Any]:
-        while named["build"] not in known and not named["cancelled"]():
+        while named["build"] not in known:
+            breathe()
             time.sleep(0.01)
         yield from answer(*args, **named)
 

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
+from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import reactive
 from textual.widgets import Input
 
 from model.fields import is_unknown
@@ -55,6 +57,8 @@ class Entry(Input):
     Entry > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
     Entry > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
     """
+    virtual_size = reactive(Size(0, 0))
+    """A longer text lays out nothing anew (stock: the whole screen, at every character)."""
 
     def __init__(self, form: Form) -> None:
         super().__init__(id="entry", select_on_focus=False, compact=True)

@@ -1,0 +1,27 @@
+"""A breath between the steps of long work: whoever has it done may end it there, or let others go first.
+
+Nothing is done there by default. A thread that runs the model may set what is, for itself alone: `breathe_by`; what is
+called may raise, and the work ends with that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextvars import ContextVar
+
+
+def _on() -> None:
+    """Go straight on."""
+
+
+_between: ContextVar[Callable[[], None]] = ContextVar("between_steps", default=_on)
+
+
+def breathe_by(between: Callable[[], None]) -> None:
+    """Set what the work of this thread does between its steps, some milliseconds apart."""
+    _between.set(between)
+
+
+def breathe() -> None:
+    """Do it. Called by whatever takes long, between its steps."""
+    _between.get()()
