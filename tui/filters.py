@@ -31,6 +31,8 @@ _ASCII = str.maketrans(
 
 def without_control(text: str) -> str:
     """Return a text with every control and direction character dropped."""
+    if text.isascii() and text.isprintable():
+        return text
     return text.translate(_CONTROL)
 
 
@@ -51,9 +53,10 @@ class Harmless(LineFilter):
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """Return the segments with harmless texts."""
-        clean = as_ascii if self.plain else _same
-        return [Segment(clean(without_control(s.text)), s.style, s.control) for s in segments]
+        return [self._clean(segment) for segment in segments]
 
-
-def _same(text: str) -> str:
-    return text
+    def _clean(self, segment: Segment) -> Segment:
+        text = without_control(segment.text)
+        if self.plain:
+            text = as_ascii(text)
+        return segment if text == segment.text else Segment(text, segment.style, segment.control)

@@ -18,6 +18,8 @@ def plain(text: object, *, lines: bool = False) -> str:
     'Mk[31m 2 and more'
     """
     source = str(text)
+    if source.isascii() and source.isprintable():
+        return source
     if lines:
         source = source.replace("\r\n", "\n").replace("\r", "\n")
         return "\n".join(plain(line) for line in source.split("\n"))

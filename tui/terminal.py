@@ -72,7 +72,7 @@ def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:
     environ["TEXTUAL_ANIMATIONS"] = "none"
     environ["TEXTUAL_SMOOTH_SCROLL"] = "0"
     if not environ.get("TEXTUAL_FPS", "").isdecimal():
-        environ["TEXTUAL_FPS"] = "60"
+        environ["TEXTUAL_FPS"] = "500"
     if environ.get("TEXTUAL_COLOR_SYSTEM", "auto") not in _COLOUR_SYSTEMS:
         del environ["TEXTUAL_COLOR_SYSTEM"]
     if "TEXTUAL_COLOR_SYSTEM" not in environ and environ.get("COLORTERM", "").lower() in (

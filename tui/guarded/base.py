@@ -19,6 +19,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.screen import Screen
+from textual.widget import Widget
 
 from tui.exits import Exit
 from tui.filters import Harmless
@@ -28,12 +29,21 @@ from tui.terminal import Terminal
 
 
 @contextlib.contextmanager
-def one_paint(screen: Screen[Any]) -> Iterator[None]:
-    """Give the parts of a screen their sizes, and paint once what is drawn within (stock: three paints, one by one)."""
+def one_paint(screen: Screen[Any], *, anew: bool) -> Iterator[None]:
+    """Paint once what is drawn within (stock: three paints, one by one); `anew`: parts came, went or changed size."""
     with screen.app.batch_update():
-        screen._refresh_layout()
+        if anew:
+            screen._refresh_layout()
         yield
-    screen.refresh()
+    paint(screen)
+
+
+def paint(screen: Screen[Any]) -> None:
+    """Paint what the parts of a screen want painted, at once (stock: each tells it when it comes to rest)."""
+    for part in screen.walk_children(Widget):
+        if part._repaint_required:
+            part._repaint_required = False
+            screen._dirty_widgets.add(part)
     screen._on_timer_update()
 
 

@@ -25,10 +25,12 @@ WORTH = 4
 _RESET = "\x1b[0m"
 _STYLE = re.compile(r"(\x1b\[[0-9;]*m)")
 _JUMP = re.compile(r"\x1b\[[0-9]+;[0-9]+H")
-Cell = tuple[str, Style]
-_BLANK: Cell = (" ", NOTHING)
-_ACROSS: Cell = ("", NOTHING)
-"""Right half of a wide character."""
+_CHARACTER = (1 << 21) - 1
+"""Bits of a cell's number that are its character's; the rest is its style's."""
+_BLANK = ord(" ")
+"""A blank in style 0, which is none."""
+_UNKNOWN, _ACROSS = -1, -2
+"""What is not known of a cell; the right half of a wide character. Lower numbers: characters with joining marks."""
 
 
 def supported() -> bool:
@@ -44,14 +46,20 @@ def supported() -> bool:
 
 
 class Differ:
-    """The shadow of one terminal."""
+    """The shadow of one terminal: a number for each cell, which stands for what is seen there."""
 
     def __init__(self) -> None:
         from textual._compositor import ChopsUpdate, CompositorUpdate, LayoutUpdate
 
-        self.shadow: dict[tuple[int, int], Cell] = {}
+        self.shadow: dict[int, list[int]] = {}
+        """The cells of each row; one that is not there is unknown."""
         self.width = 0
         """Columns of the terminal; 0 while unknown."""
+        self._styles: list[Style] = [NOTHING]
+        self._numbers: dict[Style, int] = {NOTHING: 0}
+        self._joined: list[tuple[str, int]] = []
+        """Characters with joining marks, and their styles' numbers."""
+        self._joined_numbers: dict[tuple[str, int], int] = {}
         self.chops: Any = ChopsUpdate
         self.layout: Any = LayoutUpdate
         differ = self
@@ -103,50 +111,79 @@ class Differ:
                 whole = x2 > x >= x1 and end <= x2
                 yield y, x, (strip if whole else strip.crop(0, min(end, x2) - x))
 
-    def _line(self, pieces: list[str], y: int, x: int, segments: Iterable[Any], system: ColorSystem | None) -> None:
-        """Add one line's changed runs to `pieces`."""
-        shadow = self.shadow
-        changed: list[tuple[int, Cell]] = []
-        pending: list[tuple[int, Cell]] = []
+    def _cells(self, segments: Iterable[Any]) -> list[int]:
+        """Return the numbers of the cells of a run."""
+        cells: list[int] = []
         for text, style, control in segments:
             if control:
                 continue
-            ink, paper = _seen(style or NOTHING)
-            for char, width in _glyphs(text):
-                cell = (char, paper if char == " " else ink)
-                if shadow.get((y, x)) == cell:
-                    pending.append((x, cell))
-                else:
-                    if changed and len(pending) <= GAP:
-                        changed.extend(pending)
-                    elif changed:
-                        self._emit(pieces, y, changed, system)
-                        changed = []
-                    pending = []
-                    changed.append((x, cell))
-                    shadow[y, x] = cell
-                    if width == 2:
-                        shadow[y, x + 1] = _ACROSS
-                x += width
-        if changed:
-            self._emit(pieces, y, changed, system)
+            ink, paper = (self._number(seen) for seen in _seen(style or NOTHING))
+            blank, base = paper << 21 | _BLANK, ink << 21
+            if text.isspace() and text.isascii():
+                cells += [blank] * len(text)
+            elif text.isascii():
+                cells += [blank if char == " " else base | ord(char) for char in text]
+            else:
+                for char, width in _glyphs(text):
+                    one = blank if char == " " else base | ord(char) if len(char) == 1 else self._join(char, ink)
+                    cells += [one, _ACROSS] if width == 2 else [one]
+        return cells
 
-    def _emit(self, pieces: list[str], y: int, run: list[tuple[int, Cell]], system: ColorSystem | None) -> None:
+    def _number(self, style: Style) -> int:
+        number = self._numbers.setdefault(style, len(self._styles))
+        if number == len(self._styles):
+            self._styles.append(style)
+        return number
+
+    def _join(self, char: str, ink: int) -> int:
+        key = char, ink
+        if key not in self._joined_numbers:
+            self._joined_numbers[key] = _ACROSS - 1 - len(self._joined)
+            self._joined.append(key)
+        return self._joined_numbers[key]
+
+    def _look(self, cell: int) -> tuple[str, int]:
+        """Return a cell's character and its style's number."""
+        return (chr(cell & _CHARACTER), cell >> 21) if cell >= 0 else self._joined[_ACROSS - 1 - cell]
+
+    def _line(self, pieces: list[str], y: int, x: int, segments: Iterable[Any], system: ColorSystem | None) -> None:
+        """Add one line's changed runs to `pieces`."""
+        new = self._cells(segments)
+        row = self.shadow.setdefault(y, [])
+        if len(row) < x + len(new):
+            row += [_UNKNOWN] * (max(self.width, x + len(new)) - len(row))
+        old = row[x : x + len(new)]
+        if old == new:
+            return
+        changed = [n for n, (a, b) in enumerate(zip(old, new, strict=True)) if a != b]
+        begin = last = changed[0]
+        for n in [*changed[1:], len(new) + GAP + 2]:
+            if n - last - 1 > GAP:
+                begin -= new[begin] == _ACROSS and begin > 0
+                row[x + begin : x + last + 1] = new[begin : last + 1]
+                self._emit(pieces, y, x + begin, new[begin : last + 1], system)
+                begin = n
+            last = n
+
+    def _emit(self, pieces: list[str], y: int, x: int, run: list[int], system: ColorSystem | None) -> None:
         """Write a run: one jump, then text in pieces of equal style; blanks up to the right edge are erased."""
-        pieces.append(f"\x1b[{y + 1};{run[0][0] + 1}H")
-        last, blanks = run[-1][0], 0
-        while blanks < len(run) and run[-1 - blanks][1] == _BLANK:
+        pieces.append(f"\x1b[{y + 1};{x + 1}H")
+        after, blanks = x + len(run), 0
+        while blanks < len(run) and run[-1 - blanks] == _BLANK:
             blanks += 1
-        to_edge = all(self.shadow.get((y, x)) == _BLANK for x in range(last + 1, self.width))
-        erased = blanks >= WORTH and self.width > last and to_edge
+        rest = self.shadow[y][after : self.width]
+        erased = blanks >= WORTH and self.width >= after and rest.count(_BLANK) == len(rest)
         run = run[: len(run) - blanks] if erased else run
-        text, style = "", run[0][1][1] if run else NOTHING
-        for _, (char, own) in run:
-            if own != style and not ((char, own) == _BLANK and _seen(style)[1] == NOTHING):
-                pieces.append(style.render(text, color_system=system))
+        text, style = "", self._look(run[0])[1] if run else 0
+        for cell in run:
+            if cell == _ACROSS:
+                continue
+            char, own = self._look(cell)
+            if own != style and not (cell == _BLANK and _seen(self._styles[style])[1] == NOTHING):
+                pieces.append(self._styles[style].render(text, color_system=system))
                 text, style = "", own
             text += char
-        pieces.append(style.render(text, color_system=system))
+        pieces.append(self._styles[style].render(text, color_system=system))
         if erased:
             pieces.append("\x1b[K")
 

@@ -33,12 +33,11 @@ class BuildPane(Pane):
         yield self.form
 
     def turn_to(self, leaf: str) -> None:
-        """Show the fields of another leaf; the cursor is where it was there."""
+        """Be another leaf from the next drawing on; the cursor is where it was there."""
         self._cursors[self.leaf] = self.form.name_at
         self.leaf = leaf
         self.form.name_at = self._cursors.get(leaf, "")
         self.form.rows.top = 0
-        self.refresh_pane()
 
     def refresh_pane(self) -> None:
         """Draw the fields from the session."""

@@ -212,7 +212,7 @@ class ProjectScreen(QuietScreen[None]):
             if before.whole or after.whole:
                 _give_room(self)
                 self.call_after_refresh(self.draw)
-        with one_paint(self):
+        with one_paint(self, anew=before is not after):
             if isinstance(after, BuildPane):
                 after.turn_to(key)
             after.take_focus()
