@@ -28,7 +28,7 @@ from model.resolved import Resolved
 from model.running.inputs import Inputs, central, drawn
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import COARSE_ANGLES, Operation, operate
-from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
+from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, least_speed, smooth
 from model.running.ranges import out_of_range
 from model.running.resting import share_shown
 from model.running.spread import interval, widest
@@ -127,18 +127,18 @@ def _refusal(resolved: Resolved) -> Prediction | None:
 def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
     """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
     coarse = operate(inputs, COARSE[None], passes=1, angles=COARSE_ANGLES, refined=False)
-    first = find_points(coarse, reference=_nearest(coarse))
+    middle = _nearest(coarse)
+    first = find_points(coarse, reference=middle)
     if first.runs[0]:
         top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
         low = max(min(float(first.best_speed[0]) * 0.25, float(first.least_speed[0]) * 0.9), 0.04 * top)
     else:
-        middle = _nearest(coarse)
         low, top = middle / 4, min(middle * 4, COARSE[-1])
         slower = COARSE[coarse.torque[0] > 0]
         if slower.size:  # it would run there with a heavier wheel
             low = min(low, float(slower[-1]) / 2)
     curve = operate(inputs, np.linspace(low, top, CURVE)[None], start=coarse)
-    near = int(np.abs(curve.speed[0] - _nearest(coarse)).argmin())
+    near = int(np.abs(curve.speed[0] - middle).argmin())
     points = find_points(curve, reference=float(curve.speed[0, near]))
     best = float(points.best_speed[0]) if points.runs[0] else float(curve.speed[0, near])
     return curve, points, int(np.abs(curve.speed[0] - best).argmin())
@@ -147,7 +147,7 @@ def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
 def _nearest(operation: Operation) -> float:
     """Return the speed at which an engine comes nearest to running: least missing torque where the wheel carries it."""
     speed, left = operation.speed[0], operation.torque[0]
-    least = find_points(operation, reference=float(speed[0])).least_speed[0]
+    least = least_speed(operation)[0]
     allowed = np.where(speed >= min(least, speed[-2]), left, -np.inf)
     return float(speed[int(allowed.argmax())])
 
