@@ -9,12 +9,12 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from model.errors import TableError
 from model.fields import Build, fields_of
 from model.fields.reading import KINDS
+from model.tables import text_of
 
 DEFER = "Local rules and the advice of licensed people come first."
 """Ends every caution."""
@@ -58,7 +58,7 @@ def all_cautions() -> tuple[Caution, ...]:
     TableError
         A row of the table is malformed; says which.
     """
-    document = tomllib.loads(files("model.tables").joinpath(_TABLE).read_text(encoding="utf-8"))
+    document = tomllib.loads(text_of(_TABLE))
     return tuple(_caution(row) for row in document["caution"])
 
 

@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from model.cautions import DEFER
 from model.errors import TableError
+from model.tables import text_of
 
 _TABLE = "symptoms.toml"
 _EMPTY = frozenset(
@@ -145,7 +145,7 @@ def all_symptoms() -> tuple[Symptom, ...]:
     TableError
         A row of the table is malformed; says which.
     """
-    data = tomllib.loads(files("model.tables").joinpath(_TABLE).read_text(encoding="utf-8"))
+    data = tomllib.loads(text_of(_TABLE))
     return tuple(_row(row) for row in data.get("symptom", []))
 
 

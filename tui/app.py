@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.peek import names_in
+from tui.memory import give_back
 from tui.plain import plain
 from tui.terminal import prepare
 
@@ -28,6 +29,7 @@ def run(folder: Path) -> int:
         The folder cannot be opened.
     """
     terminal = prepare()
+    give_back()
     names = _names(folder)
     from tui.courtesy import Courtesy
     from tui.guarded.decoder import forgive_stray_bytes

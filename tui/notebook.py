@@ -22,7 +22,6 @@ from textual.screen import Screen
 from model.errors import ModelError
 from tui.ahead import Waiting
 from tui.guarded.base import QuietApp
-from tui.memory import give_back
 from tui.quiet import QuietScreen
 from tui.screens.projects import Compare, OpenProject, ProjectsScreen
 from tui.signals import save_on_signals
@@ -165,7 +164,6 @@ class NotebookApp(Furnishing, QuietApp):
 
     def _load(self) -> None:
         """Load the rooms and look through the folder, on a thread."""
-        give_back()
         try:
             notebook = self.keeper.list_folder(self.folder)
         except ModelError as error:

@@ -164,11 +164,12 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False, effort
     u = isothermal_start(s) if start is None else warm_start(s, turn, start)
     u, settled, used = _iterate(s, u, MAX_ITERATIONS, ROUGH_STEP if rough else SMALL_STEP)
     failed = np.flatnonzero(~settled)
-    probe = failed[:: -(-failed.size // PROBES) or 1]
+    every = slice(None, None, -(-failed.size // PROBES) or 1)
+    probe = failed[every]
     if failed.size:
         used += _rescue(s, u, settled, probe, effort)
     if settled[probe].any() and failed.size > probe.size:
-        used += _rescue(s, u, settled, np.setdiff1d(failed, probe), effort)
+        used += _rescue(s, u, settled, np.delete(failed, every), effort)
     found = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
     left = np.flatnonzero(settled & (found.residual > CLOSE))
     if not left.size:

@@ -1,5 +1,5 @@
-"""What a number is in these rooms: a float or an array that broadcasts, and three small ways to keep it
-finite.
+"""What a number is in these rooms: a float or an array that broadcasts, three small ways to keep it finite, and its
+middle.
 
 Owns no physics. Called by every file of `model.physics`.
 """
@@ -25,6 +25,20 @@ real."""
 def as_array(values: Values) -> FloatArray:
     """Return the values as an array of floats (a scalar becomes an array without axes)."""
     return np.asarray(values, dtype=np.float64)
+
+
+def median(values: Values) -> float:
+    """Return the middle one of all values, or the mean of the middle two.
+
+    As numpy's median, which loads its masked arrays at the first call: a megabyte and ten milliseconds.
+
+    Examples
+    --------
+    >>> median(np.array([3.0, 1.0, 2.0])), median(np.array([4.0, 1.0, 2.0, 8.0]))
+    (2.0, 3.0)
+    """
+    ordered = np.sort(as_array(values), axis=None)
+    return float(ordered[(ordered.size - 1) // 2] + ordered[ordered.size // 2]) / 2
 
 
 def magnitude(values: Values) -> FloatArray:

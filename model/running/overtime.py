@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.physics.fuel import FUSION_OF_ICE
+from model.physics.values import median
 from model.running.inputs import Inputs
 from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
@@ -256,7 +257,7 @@ def _table(inputs: Inputs, steady: Operation, nodes: _Nodes, speed: FloatArray, 
     tried = inputs.repeated(many).changed(hot_metal=cold + difference.ravel(), cold_metal=cold)
     speeds = np.repeat(speed, many)[:, None] * SPEEDS
     runs = operate(tried, speeds, passes=2)
-    points = find_points(runs, reference=float(np.median(speed)))
+    points = find_points(runs, reference=median(speed))
     spare = points.spare_torque.reshape(difference.shape)
     free_speed = np.where(points.runs, np.nan_to_num(points.free_speed), speeds[:, 0])
     at = np.clip(free_speed if free else np.minimum(np.repeat(speed, many), free_speed), speeds[:, 0], speeds[:, -1])

@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass, fields
 from functools import lru_cache
-from importlib.resources import files
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar, get_type_hints
 
@@ -251,8 +251,12 @@ def parse(text: str, row_type: type[Row], *, file: str, table: str) -> Mapping[s
 
 
 def _load(name: str, row_type: type[Row], table: str) -> Mapping[str, Row]:
-    text = files(__name__).joinpath(name).read_text(encoding="utf-8")
-    return parse(text, row_type, file=name, table=table)
+    return parse(text_of(name), row_type, file=name, table=table)
+
+
+def text_of(name: str) -> str:
+    """Return the text of a table; it lies beside this module."""
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")
 
 
 def _sourced(rows: Mapping[str, Row], *, file: str) -> Mapping[str, Row]:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from model.explain.remember import Remembered, key_of
 from model.explain.trouble.causes import CAUSES, Cause
 from model.explain.trouble.shown import MECHANICAL, Blend, Progress, inertia, show, silent, turned
+from model.physics.values import median
 from model.resolved import Resolved
 from model.running import resting
 from model.running.engine import geometry
@@ -129,9 +130,9 @@ def crowd_of(
         weight=weight / weight.sum(),
         shown=shown,
         sound={key: values[whole] for key, values in shown.items()} if whole.sum() >= 5 else {},
-        rim=float(np.median(base["wheel_diameter"])) / 2,
-        moment=float(np.median(inertia(base.values))),
-        breath=float(np.median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16)))),
+        rim=median(base["wheel_diameter"]) / 2,
+        moment=median(inertia(base.values)),
+        breath=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
     )
 
 

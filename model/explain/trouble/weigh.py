@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd
 from model.explain.trouble.trials import BUILDERS_ORDER, TRIALS, Trial, trial
+from model.physics.values import median
 from model.units import Kind
 
 FloatArray = NDArray[np.float64]
@@ -80,7 +81,7 @@ def _bell(away: FloatArray, spread: FloatArray, wide: float) -> FloatArray:
 
 def _floor(shown: FloatArray) -> float:
     """Return what counts as next to nothing: a loss below it, or negative (it speeds up), is told as that."""
-    return 0.02 * max(float(np.median(np.abs(shown))), 1e-12)
+    return 0.02 * max(median(np.abs(shown)), 1e-12)
 
 
 def own_noise(test: Trial, shown: FloatArray) -> FloatArray:
@@ -171,7 +172,7 @@ def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator, *, s
 def _by_cause(crowd: Crowd, weights: FloatArray) -> FloatArray:
     """Return the probabilities of the causes under several weights, (outcomes, causes)."""
     table = np.zeros((len(CAUSES), weights.shape[0]))
-    for number in np.unique(crowd.cause):
+    for number in sorted(set(crowd.cause.tolist())):
         table[number] = weights[:, crowd.cause == number].sum(axis=1)
     return np.asarray((table / np.maximum(table.sum(axis=0), 1e-300)).T)
 
