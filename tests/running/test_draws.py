@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from scipy.stats import kstest
 
+from model.physics.values import median
 from model.running.inputs import drawn, evenly
 from model.running.spread import interval
 from model.uncertain import Shape, Uncertain
@@ -44,14 +45,20 @@ def test_a_value_that_does_not_exist_leaves_no_interval() -> None:
     assert all(np.isnan(end) for end in interval(np.array([1.0, np.nan, 2.0])))
 
 
+@pytest.mark.parametrize("shape", [(1,), (2,), (7,), (4, 5)])
+def test_a_median_is_the_one_that_numpy_finds(shape: tuple[int, ...]) -> None:
+    values = np.random.default_rng(5).normal(size=shape)
+    assert median(values) == pytest.approx(float(np.median(values)), rel=1e-15)
+
+
 def test_a_prediction_loads_neither_numpy_s_generators_nor_its_masked_arrays() -> None:
     """They cost 8 MB and the time to load them, on a computer that has little of both."""
     code = (
-        "import sys\nfrom model.explain.gap import gaps\nfrom model.explain.outlook import outlook\n"
+        "import sys\nfrom model.explain.gap import gaps\nfrom model.explain.outlook import whole_outlook\n"
         "from model.store import demo_folder, read_project\n"
         "for name in ('cocoa-tin', 'mug', 'two-syringes'):\n"
         "    p = read_project(demo_folder() / f'{name}.toml').project\n"
-        "    outlook(p, mark=p.latest.number, samples=20)\n    gaps(p, mark=p.latest.number, samples=20)\n"
+        "    whole_outlook(p, mark=p.latest.number)\n    gaps(p, mark=p.latest.number, samples=20)\n"
         "print(sorted({'numpy.random', 'numpy.ma'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
