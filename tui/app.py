@@ -17,7 +17,8 @@ from tui.plain import plain
 from tui.terminal import prepare
 
 if TYPE_CHECKING:
-    from tui.runner import Answer, Runner
+    from tui.calls import Answer
+    from tui.runner import Runner
 
 
 def run(folder: Path) -> int:
@@ -41,7 +42,8 @@ def run(folder: Path) -> int:
     courtesy = Courtesy()
 
     def runner(post: Callable[[Answer], None]) -> Runner:
-        from tui.runner import Runner, default_lasting
+        from tui.doors import default_lasting
+        from tui.runner import Runner
 
         return Runner(post, lasting=default_lasting, give_way=courtesy.wait)
 

@@ -16,12 +16,13 @@ from model.errors import ProjectNotFound, StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item, merge
+from tui.calls import Answer, Question
 from tui.drafter import Recovered
 from tui.inquiry import take_found
 from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
 from tui.pending import laid_over, what_changed, with_text, without_text
 from tui.recovery import bring_back, set_pending, step_aside
-from tui.runner import Answer, Question, Runner
+from tui.runner import Runner
 from tui.session import Kept, Prototype, Session, parsed_build
 from tui.shelf import prototype_of
 

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from model.prediction import Verdict
 from model.record import Project
 from model.stage import OBSERVATIONS, stage_of
-from tui.runner import Answer, Question, Runner
+from tui.calls import Answer, Question
+from tui.runner import Runner
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance

@@ -29,10 +29,11 @@ from tui.terminal import Terminal
 
 if TYPE_CHECKING:
     from model.store import Notebook
+    from tui.calls import Answer
     from tui.desk import Desk
     from tui.keeper import Keeper
     from tui.rooms import Rooms
-    from tui.runner import Answer, Runner
+    from tui.runner import Runner
     from tui.session import Session
     from tui.shelf import Shelf
 
@@ -240,7 +241,7 @@ class NotebookApp(Furnishing, QuietApp):
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""
-        from tui.runner import SAMPLES
+        from tui.doors import SAMPLES
         from tui.screens.sidebyside import SideBySideScreen
 
         chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tui.calls import Answer
 from tui.desk import Desk
 from tui.keeper import Keeper
 from tui.reader import Reader
-from tui.runner import Answer, Runner
+from tui.runner import Runner
 from tui.session import Session
 from tui.shelf import Shelf
 

@@ -2,144 +2,37 @@
 
 A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
 drops those that are not of the newest. The value comes first, its interval after a pause without new questions, the
-rest behind it. Work that nobody waits for any more ends at the model's next breath (`model.breath`), at which it also
-gives way to the screen. Knows no widget: answers go to `post`, a function that is safe to call from any thread.
+rest behind it. The calls themselves stand in `calls`. Knows no widget: answers go to `post`, a function that is safe to
+call from any thread.
 """
 
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol
 
-from model.breath import breathe_by
-from model.errors import ModelError
 from model.fields import Build
-from model.prediction import Figure, Gap, Prediction
-from model.record import Project
-from tui.logfile import write_fault
+from tui.calls import Answer, Calls, Question
+from tui.doors import (
+    SAMPLES,
+    Allow,
+    Diagnose,
+    Gaps,
+    Lasting,
+    Predict,
+    default_allow,
+    default_diagnose,
+    default_gaps,
+    default_predict,
+    no_lasting,
+)
 from tui.memory import trim
 
-if TYPE_CHECKING:
-    from model.explain.trouble.allowances import Allowance
-    from model.explain.trouble.diagnose import Diagnosis
-
-SAMPLES = 100
-"""Samples of an interval."""
 PAUSE = 0.03
 """How long without a new question before an interval is begun, [s]."""
-
-
-class Predict(Protocol):
-    """The model's door: a prediction as soon as there is more of it."""
-
-    def __call__(self, project: Project, *, mark: int, build: Build) -> Iterator[Prediction]: ...
-
-
-class Lasting(Protocol):
-    """The door to warm-up and run time."""
-
-    def __call__(
-        self, project: Project, *, mark: int, build: Build, prediction: Prediction
-    ) -> Mapping[str, Figure]: ...
-
-
-class Gaps(Protocol):
-    """The gap's door."""
-
-    def __call__(self, project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]: ...
-
-
-class Diagnose(Protocol):
-    """The door to the causes of an engine that does not run."""
-
-    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis: ...
-
-
-class Allow(Protocol):
-    """The door to what an engine can bear."""
-
-    def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """What is to be predicted."""
-
-    path: Path
-    build: Build
-    project: Project
-    mark: int
-    number: int = 0
-    """Set by the runner; ascending within a lane."""
-    gap_samples: int = 0
-    """In the list's lane: samples of the gaps' intervals; 0 gives values alone."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """One result of a run."""
-
-    question: Question
-    listed: bool
-    """Whether it is of the list's lane."""
-    prediction: Prediction | None = None
-    gaps: tuple[Gap, ...] | None = None
-    sought: bool = False
-    """Whether it is of the lane of causes."""
-    diagnosis: Diagnosis | None = None
-    allowances: tuple[Allowance, ...] | None = None
-    progress: float | None = None
-    """Share of the weighing that is done, 0 to 1, in an answer that tells nothing else."""
-    failure: str = ""
-    """Why there is no result, in the model's words or as an error in the program."""
-
-
-def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
-    """Call the model; imported at the first call, in the lane's thread, so that numpy waits for the first paint."""
-    from model.explain.outlook import outlook_stages
-
-    yield from outlook_stages(project, mark=mark, build=build, samples=SAMPLES)
-
-
-def default_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
-    """Work out warm-up and run time; imported at the first call, in the lane's thread."""
-    from model.explain.lasting import lasting
-
-    return lasting(project, mark=mark, prediction=prediction, build=build)
-
-
-def no_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
-    """Work out neither."""
-    return {}
-
-
-def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
-    """Call the gap; imported at the first call, in the lane's thread."""
-    from model.explain.gap import gaps
-
-    return gaps(project, mark=mark, samples=samples)
-
-
-def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
-    """Weigh the causes; imported at the first call, in the lane's thread."""
-    from model.explain.trouble.diagnose import diagnose
-
-    return diagnose(project, mark=mark, progress=progress)
-
-
-def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
-    """Work out the allowances with what was measured on the mark; imported at the first call."""
-    from model.explain.trouble.allowances import allowances_of
-
-    return allowances_of(project, mark=mark)
-
-
-class _LateError(Exception):
-    """Nobody waits any more for what is being worked out."""
 
 
 class Runner:
@@ -157,13 +50,9 @@ class Runner:
         give_way: Callable[[], None] = lambda: None,
     ) -> None:
         """Take where answers go, the model's doors, and what a lane does at each breath for others' sake."""
-        self._post = post
-        self._give_way = give_way
-        self._predict = predict
-        self._lasting = lasting
-        self._gaps = gaps
-        self._diagnose = diagnose
-        self._allow = allow
+        self._calls = Calls(
+            post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allow=allow, give_way=give_way
+        )
         self._bell = threading.Condition()
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
@@ -171,7 +60,6 @@ class Runner:
         self._allowing: Question | None = None
         self._weighed: Build | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
-        self._latest: Prediction | None = None
         self._number = 0
         self._asked = 0
         """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
@@ -253,10 +141,16 @@ class Runner:
             _rest(self)
 
     def _run_open(self, question: Question) -> None:
-        if self._try(question, listed=False, late=self._late):
-            self._try_gaps(question, samples=SAMPLES, listed=False, late=self._late)
-            if self._latest is not None and not self._late():  # last, as it costs more than all the rest
-                self._try_lasting(question, self._latest)
+        def pause() -> bool:
+            """Rest behind the value: while keys come, no interval is begun."""
+            with self._bell:
+                return self._bell.wait_for(self._late, timeout=PAUSE)
+
+        whole = self._calls.stages(question, self._late, pause)
+        if whole is not None:
+            self._calls.compare(question, samples=SAMPLES, listed=False, late=self._late)
+            if not self._late():  # last, as it costs more than all the rest
+                self._calls.add_lasting(question, whole, self._late)
 
     def _work_list(self) -> None:
         while True:
@@ -282,8 +176,8 @@ class Runner:
         def late() -> bool:
             return self._first or self._asked != asked
 
-        if self._try(question, listed=True, late=late):
-            self._try_gaps(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
+        if self._calls.whole(question, late):
+            self._calls.compare(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
         elif late():
             with self._bell:
                 self._listed.setdefault(question.path, question)
@@ -301,7 +195,7 @@ class Runner:
                 question, self._sought = self._sought, None
                 self._busy += 1
             try:
-                if self._seek(question, self._diagnosed):
+                if self._calls.weigh(question, self._found_late, partial(self._keep_weighed, question)):
                     with self._bell:
                         self._allowing = question
             finally:
@@ -320,40 +214,15 @@ class Runner:
                 question, self._allowing = self._allowing, None
                 self._busy += 1
             try:
-                self._seek(question, partial(_allowed, self._allow))
+                self._calls.bear(question, self._found_late)
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
             _rest(self)
 
-    def _seek(self, question: Question, find: Callable[[Question], Answer]) -> bool:
-        """Find one thing and post it; return whether to go on."""
-        try:
-            self._breathe_until(lambda: self._sought is not None or self._stopped)
-            answer = find(question)
-        except _LateError:
-            return False
-        except ModelError as error:
-            answer = Answer(question=question, listed=False, sought=True, failure=str(error))
-        except Exception as error:
-            answer = Answer(question=question, listed=False, sought=True, failure=write_fault(error))
-        with self._bell:
-            late = self._sought is not None or self._stopped
-        if not late:
-            self._post(answer)
-        return not (late or answer.failure or (answer.diagnosis is not None and answer.diagnosis.reason))
-
-    def _diagnosed(self, question: Question) -> Answer:
-        def tell(share: float) -> None:
-            with self._bell:
-                if self._sought is not None or self._stopped:
-                    raise _LateError
-            self._post(Answer(question=question, listed=False, sought=True, progress=share))
-
-        found = self._diagnose(question.project, mark=question.mark, progress=tell)
+    def _keep_weighed(self, question: Question) -> None:
         self._weighed = question.build
-        return Answer(question=question, listed=False, sought=True, diagnosis=found)
 
     @property
     def _first(self) -> bool:
@@ -363,79 +232,8 @@ class Runner:
     def _late(self) -> bool:
         return self._open is not None or self._stopped
 
-    def _try(self, question: Question, *, listed: bool, late: Callable[[], bool]) -> bool:
-        """Predict and post, for the list the whole, else each stage; return whether to go on."""
-        whole: Prediction | None = None
-        try:
-            self._breathe_until(late)
-            for stage in self._predict(question.project, mark=question.mark, build=question.build):
-                if late():
-                    return False
-                first, whole = whole is None, stage
-                if listed:
-                    continue
-                self._latest = stage
-                self._post(Answer(question=question, listed=False, prediction=stage))
-                with self._bell:  # a pause behind the value: while keys come, no interval is begun
-                    if first and self._bell.wait_for(late, timeout=PAUSE):
-                        return False
-        except _LateError:
-            return False
-        except ModelError as error:
-            self._post(Answer(question=question, listed=listed, failure=str(error)))
-            return False
-        except Exception as error:
-            self._post(Answer(question=question, listed=listed, failure=write_fault(error)))
-            return False
-        if listed:
-            self._post(Answer(question=question, listed=True, prediction=whole))
-        return True
-
-    def _try_gaps(self, question: Question, *, samples: int, listed: bool, late: Callable[[], bool]) -> None:
-        if not question.project.readings_of(question.mark) or late():
-            return
-        try:
-            self._breathe_until(late)
-            found = self._gaps(question.project, mark=question.mark, samples=samples)
-        except _LateError:
-            return
-        except ModelError as error:
-            self._post(Answer(question=question, listed=listed, failure=str(error)))
-            return
-        except Exception as error:
-            self._post(Answer(question=question, listed=listed, failure=write_fault(error)))
-            return
-        if not late():
-            self._post(Answer(question=question, listed=listed, gaps=found))
-
-    def _try_lasting(self, question: Question, prediction: Prediction) -> None:
-        """Add warm-up and run time; the other figures stand without them."""
-        try:
-            self._breathe_until(self._late)
-            more = self._lasting(question.project, mark=question.mark, build=question.build, prediction=prediction)
-        except _LateError:
-            return
-        except Exception as error:
-            write_fault(error)
-            return
-        if more and not self._late():
-            whole = replace(prediction, figures={**prediction.figures, **more})
-            self._post(Answer(question=question, listed=False, prediction=whole))
-
-    def _breathe_until(self, late: Callable[[], bool]) -> None:
-        """Between the steps of this thread's work give way, and end it where nobody waits for it any more."""
-
-        def between() -> None:
-            self._give_way()
-            if late():
-                raise _LateError
-
-        breathe_by(between)
-
-
-def _allowed(allow: Allow, question: Question) -> Answer:
-    found = allow(question.project, mark=question.mark)
-    return Answer(question=question, listed=False, sought=True, allowances=found)
+    def _found_late(self) -> bool:
+        return self._sought is not None or self._stopped
 
 
 def _rest(runner: Runner) -> None:

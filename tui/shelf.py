@@ -16,9 +16,10 @@ from model.fields import Build
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
 from tui.bin import Binned
+from tui.calls import Question
 from tui.keeper import Keeper, demo_projects
 from tui.reader import Reader
-from tui.runner import Question, Runner
+from tui.runner import Runner
 from tui.session import UNDO_LIMIT, Kept, Prototype, Session, parsed_build
 
 NOTE = "note"

@@ -15,6 +15,8 @@ HEADLESS = "quarterturn FOLDER --text, predict FILE, gap FILE, check FOLDER, rep
 """Commands that need no terminal, as named in a refusal."""
 
 _PLAIN_TERMS = ("linux", "vt", "ansi", "cons", "unknown")
+PAINTS = 500
+"""Paints a second at most (stock: 60, at which every second one waits); what is sent depends on what changed alone."""
 _COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor")
 
 
@@ -72,7 +74,7 @@ def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:
     environ["TEXTUAL_ANIMATIONS"] = "none"
     environ["TEXTUAL_SMOOTH_SCROLL"] = "0"
     if not environ.get("TEXTUAL_FPS", "").isdecimal():
-        environ["TEXTUAL_FPS"] = "500"
+        environ["TEXTUAL_FPS"] = str(PAINTS)
     if environ.get("TEXTUAL_COLOR_SYSTEM", "auto") not in _COLOUR_SYSTEMS:
         del environ["TEXTUAL_COLOR_SYSTEM"]
     if "TEXTUAL_COLOR_SYSTEM" not in environ and environ.get("COLORTERM", "").lower() in (

@@ -9,6 +9,7 @@ fewer turns, ``--free`` leaves out the tenth of a core. Bytes are measured by th
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import statistics
 import sys
@@ -175,11 +176,11 @@ class Bench:
         for n in range(3 * self.turns):
             key = "." if n == 0 else str(n % 10)
             text = (text + key)[:15]
-            typed.append(line.answer(key, rf"half the stroke\) {text}"))
+            typed.append(line.answer(key, rf"half the stroke\) {re.escape(text)}"))
             if len(text) == 15:
                 line.press(*["backspace"] * 12)
                 text = text[:3]
-                line.wait_for(rf"half the stroke\) {text}(?!\d)")
+                line.wait_for(rf"half the stroke\) {re.escape(text)}(?!\d)")
         self.show("a key is seen while the model computes", f"{ms(typed)}, 95 % {late(typed)}", "95 %: 20 ms")
         line.press("ctrl+z")
         line.wait_for(FRESH)

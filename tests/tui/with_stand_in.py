@@ -21,7 +21,7 @@ def main() -> int:
     """Run, and return the exit code."""
     prepare()
     from tests.tui.stage import stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
-    from tui import runner
+    from tui import doors, runner
     from tui.app import run
     from tui.screens import project
 
@@ -31,7 +31,7 @@ def main() -> int:
     own = runner.Runner.__init__.__kwdefaults__
     if "real" not in wanted:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
-        runner.default_lasting = runner.no_lasting
+        doors.default_lasting = doors.no_lasting
     if "thinks" in wanted:
         own.update(predict=thinking(own["predict"], folder))
     return run(folder)
