@@ -88,6 +88,27 @@ def test_undo_in_an_open_field_brings_back_its_text(notebook: Path) -> None:
     play(notebook, scene)
 
 
+@pytest.mark.parametrize("between", [(), ("up", "down"), ("down", "up")])
+def test_keys_right_behind_an_undo_are_typed_into_the_field_that_they_open(
+    notebook: Path, between: tuple[str, ...]
+) -> None:
+    """The undo is carried out by the pane, a little later: it must not close what was opened meanwhile."""
+
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        for key in ("9", "full_stop", "9", "ctrl+z", *between, "8", "full_stop", "5"):
+            acts.send(key)
+        await acts.quiet()
+        assert acts.app.screen.pane.editing
+        assert acts.app.session.texts["piston_throw"] == "8.5"
+        await acts.press("ctrl+z")
+        assert acts.app.session.texts["piston_throw"] == "4 mm"
+        await acts.press("ctrl+q")
+        assert saved(notebook).latest.build["piston_throw"] == "4 mm"
+
+    play(notebook, scene)
+
+
 def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old(notebook: Path) -> None:
     async def first(acts: Play) -> None:
         await open_can(acts)

@@ -239,7 +239,9 @@ class Form(Container):
         elif key == "escape":
             self.leave()
         elif key == "ctrl+z":
-            self.post_message(self.Undo(self.open_name))
+            name = self.open_name
+            self.close_quietly()  # now: the keys behind it find the field closed
+            self.post_message(self.Undo(name))
         elif row and words and key in ("space", "right", "left"):
             self._choose(row, -1 if key == "left" else 1)
         else:

@@ -59,6 +59,5 @@ class BenchForm(Form):
             self.desk.step(back=True)
         else:
             at.visit = None
-        self.close_quietly()
         self.refresh_form()
         self.post_message(Pane.Changed())

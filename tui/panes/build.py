@@ -112,7 +112,6 @@ class BuildPane(Pane):
             self.desk.step(back=True)
         else:
             at.visit = at.before = None
-        self.form.close_quietly()
         self.refresh_pane()
         self.post_message(self.Changed())
 
