@@ -261,7 +261,7 @@ class Session:
         at = self.at
         at.before = None
         if at.visit is not None and at.visit != at.project:
-            at.redo.append(at.project)
+            at.redo = [at.project]  # what was taken back before was of another text
             project, at.visit = at.visit, None
         elif at.undo:
             at.visit = None

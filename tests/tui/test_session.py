@@ -58,6 +58,17 @@ def test_a_new_visit_after_undo_drops_what_could_be_redone(session: Session) -> 
     assert not session.step_forward()
 
 
+def test_an_open_visit_that_is_taken_back_drops_it_too(session: Session) -> None:
+    """Else each text that is tried and taken back would stay in memory, and come again in an order nobody made."""
+    for text in ("6", "7", "8"):
+        session.begin_visit()
+        session.type("piston_throw", text)
+        session.step_back()
+    assert session.step_forward()
+    assert session.texts["piston_throw"] == "8"
+    assert not session.step_forward()
+
+
 def test_a_visit_that_changes_nothing_is_no_step(session: Session) -> None:
     visit(session, "piston_throw", "9", "4 mm")
     assert not session.step_back()
