@@ -87,7 +87,8 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 @pytest.mark.parametrize(
     "module",
     ["model.units", "model.uncertain", "model.fields", "model.record", "model.store", "model.tables", "model.stage",
-     "model.prediction", "model.cautions", "model.problems", "tui.figures", "tui.plain", "tui.exits", "tui.terminal"],
+     "model.prediction", "model.cautions", "model.problems", "tui.words.figures", "tui.words.plain", "tui.exits",
+     "tui.host.terminal"],
 )  # fmt: skip
 def test_rooms_without_arrays_never_load_numpy(module: str, tmp_path: Path) -> None:
     assert not roots(fresh(f"import {module}", tmp_path)) & {"numpy", "textual", "rich"}

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS
 from tui.exits import CommandError, Exit
-from tui.plain import plain
+from tui.words.plain import plain
 
 if TYPE_CHECKING:
     from tui.commands.parser import Parser
@@ -51,7 +51,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _drop_output()
         return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)
     except Exception as error:
-        from tui.logfile import write_fault
+        from tui.host.logfile import write_fault
 
         return _fail(write_fault(error), Exit.INTERNAL)
 
@@ -129,7 +129,7 @@ def _near(word: str) -> str:
 
 def _open_screens(named: Path | None) -> int:
     """Open a notebook on the screen."""
-    from tui.terminal import refusal
+    from tui.host.terminal import refusal
 
     folder = None if named is None else _notebook(named)
     reason = refusal()

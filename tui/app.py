@@ -12,13 +12,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.peek import names_in
-from tui.memory import give_back
-from tui.plain import plain
-from tui.terminal import prepare
+from tui.host.memory import give_back
+from tui.host.terminal import prepare
+from tui.words.plain import plain
 
 if TYPE_CHECKING:
-    from tui.calls import Answer
-    from tui.runner import Runner
+    from tui.asking.calls import Answer
+    from tui.asking.runner import Runner
 
 
 def run(folder: Path) -> int:
@@ -32,7 +32,7 @@ def run(folder: Path) -> int:
     terminal = prepare()
     give_back()
     names = _names(folder)
-    from tui.courtesy import Courtesy
+    from tui.asking.courtesy import Courtesy
     from tui.guarded.decoder import forgive_stray_bytes
     from tui.guarded.writer import never_wait_for_the_line
     from tui.notebook import NotebookApp
@@ -42,8 +42,8 @@ def run(folder: Path) -> int:
     courtesy = Courtesy()
 
     def runner(post: Callable[[Answer], None]) -> Runner:
-        from tui.doors import default_lasting
-        from tui.runner import Runner
+        from tui.asking.doors import default_lasting
+        from tui.asking.runner import Runner
 
         return Runner(post, lasting=default_lasting, give_way=courtesy.wait)
 

@@ -21,21 +21,21 @@ from textual.screen import Screen
 
 from model.errors import ModelError
 from tui.ahead import Waiting
+from tui.drawing.quiet import QuietScreen
 from tui.guarded.base import QuietApp
-from tui.quiet import QuietScreen
+from tui.host.signals import save_on_signals
+from tui.host.terminal import Terminal
 from tui.screens.projects import Compare, OpenProject, ProjectsScreen
-from tui.signals import save_on_signals
-from tui.terminal import Terminal
 
 if TYPE_CHECKING:
     from model.store import Notebook
-    from tui.calls import Answer
-    from tui.desk import Desk
-    from tui.keeper import Keeper
+    from tui.asking.calls import Answer
+    from tui.asking.runner import Runner
+    from tui.keeping.keeper import Keeper
     from tui.rooms import Rooms
-    from tui.runner import Runner
-    from tui.session import Session
-    from tui.shelf import Shelf
+    from tui.state.desk import Desk
+    from tui.state.session import Session
+    from tui.state.shelf import Shelf
 
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
@@ -197,7 +197,7 @@ class NotebookApp(Furnishing, QuietApp):
     def on_news(self, event: News) -> None:
         """Put what came back into the session, and draw it where it is shown."""
         from model.store import Item
-        from tui.keeper import NotSaved
+        from tui.keeping.keeper import NotSaved
         from tui.screens.project import ProjectScreen
 
         if not self.screen_stack:  # it is ending
@@ -241,7 +241,7 @@ class NotebookApp(Furnishing, QuietApp):
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""
-        from tui.doors import SAMPLES
+        from tui.asking.doors import SAMPLES
         from tui.screens.sidebyside import SideBySideScreen
 
         chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]

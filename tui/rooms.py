@@ -11,13 +11,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tui.calls import Answer
-from tui.desk import Desk
-from tui.keeper import Keeper
-from tui.reader import Reader
-from tui.runner import Runner
-from tui.session import Session
-from tui.shelf import Shelf
+from tui.asking.calls import Answer
+from tui.asking.runner import Runner
+from tui.keeping.keeper import Keeper
+from tui.keeping.reader import Reader
+from tui.state.desk import Desk
+from tui.state.session import Session
+from tui.state.shelf import Shelf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 from model.prediction import Need
 from model.units import Kind
 from tests.commands.conftest import RPM, figure
-from tui.figures import figure_text, in_unit, interval_text, is_assumed, need_text, resolution, unit_for, value_text
+from tui.words.figures import (
+    figure_text,
+    in_unit,
+    interval_text,
+    is_assumed,
+    need_text,
+    resolution,
+    unit_for,
+    value_text,
+)
 
 
 @pytest.mark.parametrize(

@@ -16,10 +16,10 @@ from model.fields import Build
 from model.prediction import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
 from model.record import Entry, Mark, Project, Reading
 from model.units import Kind
-from tui.keeper import Keeper
+from tui.asking.runner import Runner
+from tui.host.terminal import Terminal
+from tui.keeping.keeper import Keeper
 from tui.notebook import NotebookApp
-from tui.runner import Runner
-from tui.terminal import Terminal
 
 W = "A stand-in for the tests"
 PATIENCE = 120.0

@@ -12,11 +12,11 @@ from model.prediction import Prediction, Verdict
 from model.record import Entry, Mark
 from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
-from tui.calls import Answer, Question
-from tui.desk import REBUILT, Desk
-from tui.keeper import Changed, NotSaved, Saved
-from tui.session import Kept, Session, parsed_build
-from tui.shelf import Shelf
+from tui.asking.calls import Answer, Question
+from tui.keeping.keeper import Changed, NotSaved, Saved
+from tui.state.desk import REBUILT, Desk
+from tui.state.session import Kept, Session, parsed_build
+from tui.state.shelf import Shelf
 
 WAIT = 5.0
 

@@ -12,13 +12,13 @@ from model.record import Entry, Mark, Project
 from model.stage import OBSERVATIONS, steps_of
 from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
-from tui.lines import text_of
+from tui.drawing.lines import text_of
+from tui.host.terminal import Terminal
 from tui.panes.diary import DiaryPane
 from tui.panes.entries import stage_lines
 from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
-from tui.terminal import Terminal
 
 
 def saved(notebook: Path) -> Project:

@@ -6,8 +6,7 @@ import pytest
 
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, can
-from tui.days import last_day
-from tui.evening import (
+from tui.state.evening import (
     clean_lines,
     entry_of_day,
     new_entry,
@@ -18,6 +17,7 @@ from tui.evening import (
     without_entry,
     without_reading,
 )
+from tui.words.days import last_day
 
 
 def test_a_reading_goes_into_the_last_entry_of_its_day() -> None:

@@ -12,7 +12,7 @@ from tui.exits import Exit
 FAULTY = """
 import sys
 from pathlib import Path
-from tui.terminal import prepare
+from tui.host.terminal import prepare
 prepare()
 from tui.app import run
 from tui.screens.project import ProjectScreen

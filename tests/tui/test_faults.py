@@ -18,7 +18,7 @@ from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_
 from tests.tui.stage import Play, can, play, silent_keeper
 from tui import keeper as keeper_module
 from tui import watcher as watcher_module
-from tui.keeper import Changed, Keeper, NotSaved, Saved
+from tui.keeping.keeper import Changed, Keeper, NotSaved, Saved
 
 PATIENCE = 20.0
 FAULTS = {

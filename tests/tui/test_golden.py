@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.stage import Play, play
-from tui.terminal import Terminal
+from tui.host.terminal import Terminal
 
 FOLDER = Path(__file__).parent / "golden"
 Scene = Callable[[Play], Awaitable[None]]

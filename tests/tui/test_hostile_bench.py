@@ -12,7 +12,7 @@ from model.record import Project, Reading
 from model.store import save_project
 from tests.tui.stage import Play, play
 from tests.tui.test_hostile import CONTROL, NASTY, nasty
-from tui.terminal import Terminal
+from tui.host.terminal import Terminal
 
 
 def worse() -> Project:

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from model.store import Item
-from tui.jobs import Jobs
-from tui.keeper import Keeper
-from tui.logfile import log_path
-from tui.reader import Reader
+from tui.host.logfile import log_path
+from tui.keeping.jobs import Jobs
+from tui.keeping.keeper import Keeper
+from tui.keeping.reader import Reader
 
 WAIT = 10.0
 

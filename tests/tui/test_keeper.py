@@ -13,7 +13,7 @@ from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
 from tui import keeper as keeper_module
-from tui.keeper import Keeper, NotSaved, Saved
+from tui.keeping.keeper import Keeper, NotSaved, Saved
 
 WAIT = 5.0
 

@@ -22,18 +22,18 @@ from model.store import read_project
 from model.units import Kind
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
-from tui.chances import NOT_COUNTED, bar, likely
-from tui.inquiry import does_not_run
-from tui.lines import LinesView
+from tui.asking.inquiry import does_not_run
+from tui.asking.runner import Runner
+from tui.drawing.lines import LinesView
+from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.panes.causes import moved_text
 from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
-from tui.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
 from tui.screens.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
 from tui.screens.symptoms import SymptomScreen
-from tui.terminal import Terminal
+from tui.words.chances import NOT_COUNTED, bar, likely
 
 STUCK = Entry(key="e2", day="2026-11-26", mark=2, text="Nothing yet.", ticks=("bounces",))
 

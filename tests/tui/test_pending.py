@@ -11,10 +11,10 @@ from model.prediction import Prediction
 from model.record import Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
-from tui.pending import address
-from tui.runner import Runner
+from tui.asking.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.screens.small import Choosing
+from tui.state.pending import address
 
 
 def saved(notebook: Path) -> Project:

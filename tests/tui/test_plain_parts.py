@@ -12,10 +12,10 @@ from model.fields import Build, fields_of
 from model.fields.starts import STARTS
 from model.prediction import CurvePoint
 from tests.tui.stage import CAN
+from tui.drawing.lines import text_of, width_of
+from tui.drawing.plot import power_plot
 from tui.form.content import content_of, next_word, reading_of, settled_text, shown_text
-from tui.lines import text_of, width_of
-from tui.plot import power_plot
-from tui.terminal import look, prepare
+from tui.host.terminal import look, prepare
 
 
 @pytest.mark.parametrize(
@@ -51,7 +51,7 @@ def test_settings_that_would_end_the_program_are_dropped_and_sensible_ones_kept(
 
 
 def test_without_a_terminal_it_is_refused_and_the_other_commands_are_named() -> None:
-    code = "from tui.terminal import refusal; print(refusal())"
+    code = "from tui.host.terminal import refusal; print(refusal())"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, stdin=subprocess.DEVNULL, check=True,
         env={**os.environ, "PYTHONPATH": "."},

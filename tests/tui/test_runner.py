@@ -18,8 +18,8 @@ from model.fields import Build, parse_build
 from model.prediction import Figure, Gap, Prediction, Verdict
 from model.record import Project
 from model.store import read_project
-from tui.calls import Answer, Question
-from tui.runner import Runner
+from tui.asking.calls import Answer, Question
+from tui.asking.runner import Runner
 
 DEMO = Path(__file__).parents[2] / "projects"
 WAIT = 5.0

@@ -9,7 +9,7 @@ import pytest
 from model.prediction import Prediction, Verdict
 from model.record import Mark, Project
 from tests.tui.stage import can
-from tui.session import Age, Prototype, Session
+from tui.state.session import Age, Prototype, Session
 
 PATH = Path("paint-tin.toml")
 

@@ -14,7 +14,7 @@ from tests.shell.terminal import PATIENCE, ROOT
 PROGRAM = """
 import select, signal, sys, threading, time
 from pathlib import Path
-from tui.signals import save_on_signals
+from tui.host.signals import save_on_signals
 
 saved = Path(sys.argv[1])
 save_on_signals(lambda: saved.write_text("saved"), lambda code: None)

@@ -10,15 +10,15 @@ from model.prediction import CurvePoint, Need, Prediction, Verdict, Why
 from model.record import Entry, Project, Reading
 from model.units import Kind
 from tests.tui.stage import Play, can, play
-from tui.evening import offers
+from tui.drawing.lines import text_of
+from tui.drawing.plot import power_plot
+from tui.drawing.quiet import hint_line
 from tui.form.advice import advice
 from tui.form.content import content_of
-from tui.lines import text_of
 from tui.panes.panel import panel_lines
 from tui.panes.readings import _columns, below_lines, taken_readings
-from tui.plot import power_plot
-from tui.quiet import hint_line
-from tui.session import Prototype, Session
+from tui.state.evening import offers
+from tui.state.session import Prototype, Session
 
 WHY = Why(formula="invented", source="A stand-in for the tests")
 

@@ -14,15 +14,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from tui.terminal import prepare
+from tui.host.terminal import prepare
 
 
 def main() -> int:
     """Run, and return the exit code."""
     prepare()
     from tests.tui.stage import stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
-    from tui import doors, runner
     from tui.app import run
+    from tui.asking import doors, runner
     from tui.screens import project
 
     folder = Path(sys.argv[1])

@@ -6,8 +6,8 @@ from typing import Any
 
 from model.prediction import Figure, Gap, Need, Prediction, Verdict, Why
 from model.units import Kind
-from tui.figures import in_unit
-from tui.plain import plain
+from tui.words.figures import in_unit
+from tui.words.plain import plain
 
 MAIN = (
     ("shaft_power_W", "shaft_power", "W"),

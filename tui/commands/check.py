@@ -10,7 +10,7 @@ from model.problems import problems_of
 from model.store import Item, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
-from tui.plain import plain
+from tui.words.plain import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tui.commands.common import open_file, show
 from tui.exits import CommandError, Exit
-from tui.plain import plain
+from tui.words.plain import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -17,13 +17,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare the latest marks and print."""
-    from tui.compared import MOST, table_rows
+    from tui.state.compared import MOST, table_rows
 
     if not 2 <= len(options.files) <= MOST:
         raise CommandError(f"Two or three files can be compared, not {len(options.files)}.", code=Exit.USAGE)
     from model.explain.gap import gaps
     from model.explain.outlook import outlook
-    from tui.session import Outlook, Prototype, parsed_build
+    from tui.state.session import Outlook, Prototype, parsed_build
 
     prototypes = []
     for path in options.files:

@@ -7,8 +7,8 @@ import argparse
 from model.prediction import Gap
 from tui.commands.asjson import gap_json
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
-from tui.figures import figure_text
-from tui.plain import plain
+from tui.words.figures import figure_text
+from tui.words.plain import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -13,7 +13,7 @@ from model.record import Project
 from model.stage import stage_of
 from model.store import Item, open_notebook
 from tui.commands.common import show
-from tui.figures import figure_text, value_text
+from tui.words.figures import figure_text, value_text
 
 
 def print_list(folder: Path) -> int:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from model.explain.trouble.trials import small
 from model.symptoms import Symptom, search
-from tui.chances import NOT_COUNTED, SHOWN, bar, likely, moved_lines
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
-from tui.figures import figure_text, in_unit
-from tui.plain import plain
+from tui.words.chances import NOT_COUNTED, SHOWN, bar, likely, moved_lines
+from tui.words.figures import figure_text, in_unit
+from tui.words.plain import plain
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance

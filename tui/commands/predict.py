@@ -20,8 +20,8 @@ from tui.commands.common import (
     show,
     show_json,
 )
-from tui.figures import figure_text, in_unit, is_assumed, need_text
-from tui.plain import plain
+from tui.words.figures import figure_text, in_unit, is_assumed, need_text
+from tui.words.plain import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -20,7 +20,7 @@ from tui.commands.common import build_of, file_argument, mark_of, open_file, sho
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
 from tui.commands.strip import timing_strip
-from tui.plain import plain
+from tui.words.plain import plain
 
 WIDTH = 78
 """Columns of the sheet."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from tui.drawing.lines import Line, cut, text_of, wrapped
 from tui.form.content import HOW, Row, reading_of
-from tui.lines import Line, cut, text_of, wrapped
 
 
 def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -> list[Line]:

@@ -19,8 +19,8 @@ from textual.widgets import Input
 
 from model.fields import is_unknown
 from tui.ahead import stands_aside
+from tui.drawing.lines import Line, LinesView, cut, fitted
 from tui.form.content import Content, Row, fitting_text, next_word, settled_text, shown_text
-from tui.lines import Line, LinesView, cut, fitted
 
 MARKER = 4
 """Cells before a label: cursor marker, sign of a flag, indent."""

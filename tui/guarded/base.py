@@ -21,11 +21,11 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.widget import Widget
 
+from tui.drawing.filters import Harmless
 from tui.exits import Exit
-from tui.filters import Harmless
 from tui.guarded.celldiff import Differ, supported
-from tui.logfile import write_fault
-from tui.terminal import Terminal
+from tui.host.logfile import write_fault
+from tui.host.terminal import Terminal
 
 
 @contextlib.contextmanager

@@ -12,12 +12,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from model.record import Reading, new_key
-from tui.desk import Desk
-from tui.evening import entry_of_day, new_entry
 from tui.panes.listing import Listing
 from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
 from tui.panes.readings import Taken
+from tui.state.desk import Desk
+from tui.state.evening import entry_of_day, new_entry
 
 
 class BenchPane(Pane):

@@ -6,13 +6,13 @@ from textual.app import ComposeResult
 
 from model.cautions import cautions_for
 from model.fields import Build, is_unknown
-from tui.desk import Desk
+from tui.drawing.lines import Line
+from tui.drawing.quiet import Hints
 from tui.form.advice import advice
 from tui.form.content import Content, content_of
 from tui.form.form import Form
-from tui.lines import Line
 from tui.panes.pane import Pane
-from tui.quiet import Hints
+from tui.state.desk import Desk
 
 CLOSED: Hints = (("Enter", "edit"),)
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))

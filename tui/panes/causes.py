@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tui.chances import SHOWN, bar, likely, moved_lines
-from tui.figures import figure_text, interval_text, value_text
-from tui.inquiry import Inquiry, Known, known
-from tui.lines import Line, beside, cut, fitted, wrapped
+from tui.asking.inquiry import Inquiry, Known, known
+from tui.drawing.lines import Line, beside, cut, fitted, wrapped
 from tui.panes.readings import EARLY, early_text
-from tui.session import Session
+from tui.state.session import Session
+from tui.words.chances import SHOWN, bar, likely, moved_lines
+from tui.words.figures import figure_text, interval_text, value_text
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance

@@ -12,9 +12,9 @@ from model.fields import Field
 from model.fields.field import Choice
 from model.record import Entry, Project
 from model.stage import OBSERVATIONS, stage_of, steps_of
-from tui.evening import clean_lines, with_mark_of_entry
+from tui.drawing.lines import Line, beside, cut, fitted, wrapped
 from tui.form.content import Content, Row
-from tui.lines import Line, beside, cut, fitted, wrapped
+from tui.state.evening import clean_lines, with_mark_of_entry
 
 DAY, MARK, CHANGED, NEXT, TICK = "day", "mark", "changed", "next_idea", "tick."
 _NO, _YES = Choice(key="no", label="[ ]"), Choice(key="yes", label="[x]")

@@ -15,14 +15,14 @@ from textual.message import Message
 from textual.widgets import TextArea
 
 from model.record import Entry
-from tui.desk import Desk
-from tui.evening import clean_lines
+from tui.drawing.lines import Line, LinesView, wrapped
+from tui.drawing.quiet import Hints
 from tui.form.advice import advice
-from tui.lines import Line, LinesView, wrapped
 from tui.panes.benchform import BenchForm
 from tui.panes.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.panes.pane import Pane
-from tui.quiet import Hints
+from tui.state.desk import Desk
+from tui.state.evening import clean_lines
 
 TEXT: Hints = (("Tab", "ticks and more"), ("Esc", "done"), ("ctrl+z", "take back"))
 TICKS: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "done"))

@@ -14,7 +14,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from tui.ahead import stands_aside
-from tui.lines import Line, LinesView
+from tui.drawing.lines import Line, LinesView
 
 
 class Listing(LinesView, can_focus=True):

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.fields.reading import KINDS
-from tui.desk import Desk
-from tui.inquiry import inquire
-from tui.lines import Line, text_of, wrapped
+from tui.asking.inquiry import inquire
+from tui.drawing.lines import Line, text_of, wrapped
+from tui.drawing.quiet import Hints
 from tui.panes.benchpane import BenchPane, begun
 from tui.panes.causes import (
     WAITING,
@@ -32,10 +32,10 @@ from tui.panes.causes import (
     tightest_text,
 )
 from tui.panes.readings import kind_label
-from tui.quiet import Hints
 from tui.screens.entry import ask_day, ask_kind
 from tui.screens.small import Choosing, Option
 from tui.screens.stopwatch import MODES
+from tui.state.desk import Desk
 
 if TYPE_CHECKING:
     from model.explain.trouble.diagnose import Advice, CauseSeen

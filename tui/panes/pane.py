@@ -13,9 +13,9 @@ from typing import ClassVar
 from textual.containers import Container
 from textual.message import Message
 
-from tui.desk import Desk
-from tui.lines import Line
-from tui.quiet import Hints
+from tui.drawing.lines import Line
+from tui.drawing.quiet import Hints
+from tui.state.desk import Desk
 
 
 class Pane(Container):

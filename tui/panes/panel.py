@@ -12,10 +12,10 @@ from model.fields import Build, fields_of
 from model.prediction import Figure, Need, Prediction, Verdict
 from model.record import Project
 from model.units import Kind
-from tui.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
-from tui.lines import Line, beside, cut, wrapped
-from tui.plot import power_plot
-from tui.session import Age, Outlook, Session
+from tui.drawing.lines import Line, beside, cut, wrapped
+from tui.drawing.plot import power_plot
+from tui.state.session import Age, Outlook, Session
+from tui.words.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
 
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
 LASTS = ("run_time",)

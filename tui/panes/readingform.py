@@ -16,16 +16,16 @@ from textual.binding import Binding, BindingType
 from model.prediction import Gap
 from model.problems import problems_of_reading
 from model.record import Reading
-from tui.desk import Desk
-from tui.evening import Offer, offers, with_reading, with_text
+from tui.drawing.lines import Line, wrapped
+from tui.drawing.quiet import Hints
 from tui.form.advice import advice
 from tui.form.content import Content
-from tui.lines import Line, wrapped
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
 from tui.panes.readings import EARLY, Taken, field_cautions, kind_label, offered_names, reading_content, result_text
-from tui.quiet import Hints
-from tui.session import Session
+from tui.state.desk import Desk
+from tui.state.evening import Offer, offers, with_reading, with_text
+from tui.state.session import Session
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 OFFERED: Hints = (("t", "take all offered"), *FORM)

@@ -18,10 +18,10 @@ from model.prediction import Figure, Gap
 from model.problems import problems_of_reading
 from model.record import Entry, Project, Reading
 from model.units import Kind, digits, from_si, size_from_si
-from tui.evening import Offer
-from tui.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
+from tui.drawing.lines import Line, cut, fitted, wrapped
 from tui.form.content import Content, Row, content_of, shown_text
-from tui.lines import Line, cut, fitted, wrapped
+from tui.state.evening import Offer
+from tui.words.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
 
 SHORT = {
     "speed": "Speed", "brake": "Brake", "temperatures": "Metal", "free_turns": "Free", "bounce": "Bounce",

@@ -8,16 +8,16 @@ from __future__ import annotations
 from textual import work
 
 from model.problems import problems_of_reading
-from tui.desk import Desk
-from tui.evening import without_reading
-from tui.lines import Line, wrapped
+from tui.drawing.lines import Line, wrapped
+from tui.drawing.quiet import Hints
 from tui.panes.benchpane import BenchPane, begun
 from tui.panes.listing import Listing
 from tui.panes.readingform import gap_of, is_stored
 from tui.panes.readings import Taken, below_lines, fact_text, head_line, kind_label, row_line, taken_readings
-from tui.quiet import Hints
 from tui.screens.entry import ask_day, ask_delete, ask_kind
-from tui.session import Age, Session
+from tui.state.desk import Desk
+from tui.state.evening import without_reading
+from tui.state.session import Age, Session
 
 LIST: Hints = (("a", "add"),)
 EMPTY: Hints = (("a", "add a reading"),)

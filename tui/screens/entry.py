@@ -11,11 +11,11 @@ from textual.app import App
 
 from model.fields.reading import KINDS
 from model.record import Project
-from tui.days import is_day, last_day
-from tui.desk import Desk
-from tui.lines import fitted
+from tui.drawing.lines import fitted
 from tui.panes.readings import cautions_of_kind
 from tui.screens.small import Choosing, Option, Writing
+from tui.state.desk import Desk
+from tui.words.days import is_day, last_day
 
 Asker = App[Any]
 """The app, on which small screens are shown."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
-from tui.lines import Line, beside, cut, wrapped
-from tui.offered import told_of_offered
-from tui.pending import told_of
-from tui.session import Kept, Session
+from tui.drawing.lines import Line, beside, cut, wrapped
+from tui.state.offered import told_of_offered
+from tui.state.pending import told_of
+from tui.state.session import Kept, Session
 
 LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
 """Key and title of every leaf, in order."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from model.prediction import Verdict
 from model.stage import stage_of
-from tui.figures import best_measured, figure_text, value_text
-from tui.lines import Line, cut, fitted, wrapped
-from tui.names import told_problem
+from tui.drawing.lines import Line, cut, fitted, wrapped
 from tui.screens.head import layout_label
 from tui.screens.projects import name_lines, name_width
-from tui.session import Kept, Prototype
+from tui.state.session import Kept, Prototype
+from tui.words.figures import best_measured, figure_text, value_text
+from tui.words.names import told_problem
 
 
 def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:

@@ -12,11 +12,11 @@ from typing import Any
 
 from textual.app import App
 
-from tui.desk import Desk
-from tui.evening import clean_lines
 from tui.screens.entry import ask_day
 from tui.screens.small import Writing
-from tui.shelf import Shelf
+from tui.state.desk import Desk
+from tui.state.evening import clean_lines
+from tui.state.shelf import Shelf
 
 NEW = "One line for the diary, with today's day and the mark."
 BEGUN = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."

@@ -16,18 +16,18 @@ from textual.timer import Timer
 
 from model.cautions import cautions_for
 from model.fields import PANES
-from tui.desk import Desk
+from tui.asking.inquiry import does_not_run
+from tui.drawing.lines import Line, LinesView, wrapped
+from tui.drawing.quiet import Hints, KeyLine, QuietScreen, too_small
 from tui.guarded.base import one_paint
-from tui.inquiry import does_not_run
-from tui.lines import Line, LinesView, wrapped
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.panes.panel import panel_lines, short_lines
-from tui.quiet import Hints, KeyLine, QuietScreen, too_small
 from tui.screens.head import LEAVES, leaves_line, message_lines, title_line
 from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.screens.small import Reading
 from tui.screens.why import why_lines
+from tui.state.desk import Desk
 
 NOT_RUNNING = next(number for number, (key, _) in enumerate(LEAVES) if key == "notrunning")
 """The leaf that is shown first for an engine that does not run yet."""

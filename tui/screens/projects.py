@@ -16,12 +16,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from tui.lines import Line, LinesView, cut, fitted, wrapped
-from tui.quiet import Hints, KeyLine, QuietScreen, too_small
+from tui.drawing.lines import Line, LinesView, cut, fitted, wrapped
+from tui.drawing.quiet import Hints, KeyLine, QuietScreen, too_small
 
 if TYPE_CHECKING:
-    from tui.session import Prototype
-    from tui.shelf import Shelf
+    from tui.state.session import Prototype
+    from tui.state.shelf import Shelf
 
 MOST = 3
 """Most prototypes ticked for side by side."""

@@ -11,10 +11,10 @@ from typing import Any
 from textual.app import App
 
 from model.record import Project
-from tui.desk import REBUILT, Desk
-from tui.pending import what_changed
-from tui.recovery import set_offered, with_offered
 from tui.screens.small import Choosing, Option, Writing
+from tui.state.desk import REBUILT, Desk
+from tui.state.pending import what_changed
+from tui.state.recovery import set_offered, with_offered
 
 REASON = "reason"
 """Where the reason of a mark to be begun stands among the held texts of a file."""

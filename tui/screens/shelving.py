@@ -11,11 +11,11 @@ from pathlib import Path
 from model.errors import ModelError
 from model.fields.starts import STARTS
 from model.record import Mark, Project
-from tui.bin import Binned
+from tui.keeping.bin import Binned
 from tui.screens.entry import ask_delete
 from tui.screens.projects import ProjectsScreen
 from tui.screens.small import Choosing, Option, Writing
-from tui.shelf import Shelf
+from tui.state.shelf import Shelf
 
 
 async def add(screen: ProjectsScreen, shelf: Shelf) -> None:

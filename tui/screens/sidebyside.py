@@ -1,4 +1,4 @@
-"""Two or three prototypes side by side: `tui.compared` makes the cells, `table_lines` the lines."""
+"""Two or three prototypes side by side: `tui.state.compared` makes the cells, `table_lines` the lines."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
-from tui.compared import MOST, Compared, table_rows
-from tui.lines import Line, LinesView, cut, fitted, width_of, wrapped
-from tui.quiet import KeyLine, QuietScreen, too_small
-from tui.session import Prototype
+from tui.drawing.lines import Line, LinesView, cut, fitted, width_of, wrapped
+from tui.drawing.quiet import KeyLine, QuietScreen, too_small
+from tui.state.compared import MOST, Compared, table_rows
+from tui.state.session import Prototype
 
 
 def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:

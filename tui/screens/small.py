@@ -14,8 +14,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
-from tui.lines import Line, LinesView, cut, wrapped
-from tui.quiet import KeyLine, QuietScreen
+from tui.drawing.lines import Line, LinesView, cut, wrapped
+from tui.drawing.quiet import KeyLine, QuietScreen
 
 
 class Reading(QuietScreen[None]):

@@ -15,8 +15,8 @@ from itertools import pairwise
 from textual import events
 from textual.app import ComposeResult
 
-from tui.lines import Line, LinesView, cut, wrapped
-from tui.quiet import KeyLine, QuietScreen
+from tui.drawing.lines import Line, LinesView, cut, wrapped
+from tui.drawing.quiet import KeyLine, QuietScreen
 
 HAND = 0.1
 """Half-width of what the hand adds to a time, [s]; common practice, no source."""

@@ -11,10 +11,10 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from model.symptoms import Symptom, search
-from tui.chances import NOT_COUNTED
-from tui.lines import Line, cut, wrapped
+from tui.drawing.lines import Line, cut, wrapped
 from tui.panes.causes import said
 from tui.screens.small import Writing
+from tui.words.chances import NOT_COUNTED
 
 EXAMPLES = "Such as: stops at the top; smokes; only turns backwards; no bounce; runs a minute, then fades."
 HOW_OFTEN = {3: "usually", 2: "often", 1: "also met"}

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from model.cautions import Caution
 from model.prediction import Gap, Prediction, Why
 from model.units import Kind, digits, from_si
-from tui.figures import figure_text, is_assumed, need_text
-from tui.lines import Line, wrapped
+from tui.drawing.lines import Line, wrapped
+from tui.words.figures import figure_text, is_assumed, need_text
 
 
 def why_lines(

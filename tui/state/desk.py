@@ -16,15 +16,15 @@ from model.errors import ProjectNotFound, StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item, merge
-from tui.calls import Answer, Question
-from tui.drafter import Recovered
-from tui.inquiry import take_found
-from tui.keeper import Changed, Keeper, NotSaved, Saved, Theirs
-from tui.pending import laid_over, what_changed, with_text, without_text
-from tui.recovery import bring_back, set_pending, step_aside
-from tui.runner import Runner
-from tui.session import Kept, Prototype, Session, parsed_build
-from tui.shelf import prototype_of
+from tui.asking.calls import Answer, Question
+from tui.asking.inquiry import take_found
+from tui.asking.runner import Runner
+from tui.keeping.drafter import Recovered
+from tui.keeping.keeper import Changed, Keeper, NotSaved, Saved, Theirs
+from tui.state.pending import laid_over, what_changed, with_text, without_text
+from tui.state.recovery import bring_back, set_pending, step_aside
+from tui.state.session import Kept, Prototype, Session, parsed_build
+from tui.state.shelf import prototype_of
 
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from model.prediction import CurvePoint
 from model.units import Kind, digits, from_si
-from tui.figures import unit_for
-from tui.lines import Line
+from tui.drawing.lines import Line
+from tui.words.figures import unit_for
 
 MARGIN = 8
 """Cells for the labels at the left."""

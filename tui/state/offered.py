@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from model.record import Entry, Project
-from tui.lines import cut
+from tui.drawing.lines import cut
 from tui.panes.readings import fact_text, short_kind
-from tui.pending import Offered
+from tui.state.pending import Offered
 
 MOST = 2
 """Most of them that are told one by one."""

@@ -14,11 +14,11 @@ from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction import Figure, Gap, Verdict
 from model.stage import stage_of
 from model.uncertain import Uncertain
-from tui.days import last_day
-from tui.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.form.content import Row, content_of, reading_of, shown_text
-from tui.names import full_label
-from tui.session import Prototype, parsed_build
+from tui.state.session import Prototype, parsed_build
+from tui.words.days import last_day
+from tui.words.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
+from tui.words.names import full_label
 
 MOST = 3
 """Most prototypes compared at once."""

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from model.errors import StoreError
 from model.store import Item
-from tui.keeper import Keeper
-from tui.logfile import write_fault
+from tui.host.logfile import write_fault
+from tui.keeping.keeper import Keeper
 
 
 class Reader:

@@ -8,7 +8,7 @@ from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
 
-from tui.lines import Line, LinesView
+from tui.drawing.lines import Line, LinesView
 
 R = TypeVar("R")
 

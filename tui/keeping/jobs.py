@@ -6,7 +6,7 @@ import threading
 import time
 from collections.abc import Callable, Collection
 
-from tui.logfile import write_fault
+from tui.host.logfile import write_fault
 
 Next = Callable[[], None] | float | None
 """A job; or how long to wait for one, [s]; or None: until the bell rings."""

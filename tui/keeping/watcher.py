@@ -10,8 +10,8 @@ from pathlib import Path
 
 from model.errors import StoreError
 from model.store import disk_revision
-from tui.drafter import Known
-from tui.jobs import Jobs, Next
+from tui.keeping.drafter import Known
+from tui.keeping.jobs import Jobs, Next
 
 LOOK_EVERY = 2.0
 """How often the open file is looked at, [s]."""

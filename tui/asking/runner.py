@@ -15,8 +15,8 @@ from functools import partial
 from pathlib import Path
 
 from model.fields import Build
-from tui.calls import Answer, Calls, Question
-from tui.doors import (
+from tui.asking.calls import Answer, Calls, Question
+from tui.asking.doors import (
     SAMPLES,
     Allow,
     Diagnose,
@@ -29,7 +29,7 @@ from tui.doors import (
     default_predict,
     no_lasting,
 )
-from tui.memory import trim
+from tui.host.memory import trim
 
 PAUSE = 0.03
 """How long without a new question before an interval is begun, [s]."""

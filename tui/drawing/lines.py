@@ -17,7 +17,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.plain import plain
+from tui.words.plain import plain
 
 Span = tuple[str, str]
 """Text, role."""

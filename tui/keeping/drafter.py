@@ -17,8 +17,8 @@ from pathlib import Path
 from model.errors import ModelError, StoreError
 from model.record import Project
 from model.store import Draft, Drafts, common, keep_both, left_drafts, merge, remove_draft
-from tui.jobs import Jobs, Next, until
-from tui.logfile import write_fault
+from tui.host.logfile import write_fault
+from tui.keeping.jobs import Jobs, Next, until
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

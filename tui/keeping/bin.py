@@ -15,7 +15,7 @@ from pathlib import Path
 from model.errors import StoreError
 from model.record import Entry, Project, new_key
 from model.store import in_bin, read_project, restore, to_bin
-from tui.drafter import Drafter, Known
+from tui.keeping.drafter import Drafter, Known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

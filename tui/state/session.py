@@ -18,8 +18,8 @@ from model.fields import Build, ParsedBuild, fields_of, parse_build
 from model.prediction import Gap, Prediction, Verdict
 from model.problems import problems_of
 from model.record import Mark, Project
-from tui.inquiry import Inquiry
-from tui.pending import Offered, Pending, laid_over
+from tui.asking.inquiry import Inquiry
+from tui.state.pending import Offered, Pending, laid_over
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""

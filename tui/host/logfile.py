@@ -7,7 +7,7 @@ import time
 import traceback
 from pathlib import Path
 
-from tui.plain import plain
+from tui.words.plain import plain
 
 _LIMIT = 200_000
 

@@ -16,8 +16,8 @@ from model.errors import ModelError
 from model.fields import Build
 from model.prediction import Gap, Prediction
 from model.record import Project
-from tui.doors import Allow, Diagnose, Gaps, Lasting, Predict
-from tui.logfile import write_fault
+from tui.asking.doors import Allow, Diagnose, Gaps, Lasting, Predict
+from tui.host.logfile import write_fault
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance

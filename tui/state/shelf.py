@@ -15,12 +15,12 @@ from model.errors import ModelError, StoreError
 from model.fields import Build
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
-from tui.bin import Binned
-from tui.calls import Question
-from tui.keeper import Keeper, demo_projects
-from tui.reader import Reader
-from tui.runner import Runner
-from tui.session import UNDO_LIMIT, Kept, Prototype, Session, parsed_build
+from tui.asking.calls import Question
+from tui.asking.runner import Runner
+from tui.keeping.bin import Binned
+from tui.keeping.keeper import Keeper, demo_projects
+from tui.keeping.reader import Reader
+from tui.state.session import UNDO_LIMIT, Kept, Prototype, Session, parsed_build
 
 NOTE = "note"
 """Where a note that is being written stands among the held texts of a file."""

@@ -37,11 +37,11 @@ from model.store import (
     take_theirs,
     to_bin,
 )
-from tui.bin import Bin
-from tui.drafter import Drafter, Known, Recovered
-from tui.jobs import Jobs, Next, until
-from tui.logfile import write_fault
-from tui.watcher import Watcher
+from tui.host.logfile import write_fault
+from tui.keeping.bin import Bin
+from tui.keeping.drafter import Drafter, Known, Recovered
+from tui.keeping.jobs import Jobs, Next, until
+from tui.keeping.watcher import Watcher
 
 DRAFT_AFTER = 0.25
 """Longest time that typed text stays without a draft, [s]."""

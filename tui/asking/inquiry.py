@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 from model.prediction import Verdict
 from model.record import Project
 from model.stage import OBSERVATIONS, stage_of
-from tui.calls import Answer, Question
-from tui.runner import Runner
+from tui.asking.calls import Answer, Question
+from tui.asking.runner import Runner
 
 if TYPE_CHECKING:
     from model.explain.trouble.allowances import Allowance
     from model.explain.trouble.diagnose import Diagnosis
-    from tui.session import Prototype, Session
+    from tui.state.session import Prototype, Session
 
 RUNS = "runs_ten"
 """The observation from which an engine counts as one that runs."""
