@@ -12,7 +12,7 @@ import pytest
 from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
-from tui import keeper as keeper_module
+from tui.keeping import keeper as keeper_module
 from tui.keeping.keeper import Keeper, NotSaved, Saved
 
 WAIT = 5.0

@@ -15,6 +15,8 @@ R = TypeVar("R")
 Hints = tuple[tuple[str, str], ...]
 """Keys and what they do, most wanted first."""
 
+HELP = ("?", "keys")
+"""The key that shows all others."""
 LEAST_WIDTH, LEAST_HEIGHT = 60, 20
 
 
@@ -45,11 +47,25 @@ def too_small(width: int, height: int) -> str:
 
 
 def hint_line(hints: Hints, width: int) -> Line:
-    """Return the keys that fit into one line; they stand closer where more of them fit so."""
+    """Return the keys that fit into one line; they stand closer where more of them fit so.
+
+    The key that shows all keys takes the place of the last one that fits, where it does not fit itself.
+
+    Examples
+    --------
+    >>> line = hint_line((("Enter", "open"), ("a", "add"), ("c", "copy"), ("?", "keys")), 30)
+    >>> "".join(text for text, _ in line)
+    ' Enter open   a add   ? keys'
+    """
     fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2)]
     count, gap = max(fitting)
+    shown = hints[:count]
+    for last in range(count, 0, -1) if HELP in hints[count:] else ():
+        shown = (*hints[: last - 1], HELP)
+        if _fitting(shown, width, gap) == last:
+            break
     line: list[tuple[str, str]] = []
-    for key, meaning in hints[:count]:
+    for key, meaning in shown:
         line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
     return tuple(line)
 
