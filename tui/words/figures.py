@@ -131,8 +131,11 @@ RESTS_ON: dict[str, tuple[str, ...]] = {
 def is_assumed(need: Need, assumed: Mapping[str, str]) -> bool:
     """Whether what an engine has of a need rests on a range that was taken, not on what was typed or measured.
 
-    `assumed` is the prediction's: field -> range, or how a reading told it.
+    `assumed` is the prediction's: field -> range, or how a reading told it. A reading of the very quantity comes before
+    all that it would else rest on: with a half-time measured, the piston's clearance does not matter.
     """
+    if "from readings" in assumed.get(need.key, ""):
+        return False
     said = [assumed[name] for name in RESTS_ON.get(need.key, ()) if name in assumed]
     return any("from readings" not in each for each in said)
 
