@@ -133,7 +133,7 @@ def test_what_rests_on_a_guess_is_called_assumed_and_what_was_measured_is_not() 
 
 
 def test_a_half_time_that_was_measured_is_not_called_assumed_for_a_clearance_that_was_not() -> None:
-    need = Need(key="leak_half_time", label="Leak-down half-time", kind=Kind.TIME, unit="s")
+    need = Need(key="leak_half_time", label="Leak-down half-time", kind=Kind.TIME, unit="s", wants=None, has=3.6)
     guessed = {"piston_clearance": "between 5 and 30 um"}
     assert is_assumed(need, guessed)
     assert not is_assumed(need, {**guessed, "leak_half_time": "9 s +-4 (from readings: U-tube half-time, 1 reading)"})
