@@ -7,8 +7,10 @@ A key goes to the widget in focus first and climbs to the app from there, one pa
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 
 from textual import events
+from textual.binding import Binding
 from textual.widget import Widget
 
 
@@ -16,10 +18,17 @@ async def stands_aside(widget: Widget, event: events.Key) -> bool:
     """Do what a key opens at once, where the screen says so; return whether the widget has to leave the key alone.
 
     The screen's ``AT_ONCE`` names those keys and their actions. While another screen covers that of the widget, its
-    keys climb on to the app untouched, which hands them to the line that was opened.
+    keys climb on to the app untouched, which hands them to the line that was opened; a key behind one that turned the
+    leaf is for the part that has the keys now.
     """
     screen = widget.screen
     if widget.app.screen is not screen:
+        return True
+    now = screen.focused
+    if now is not None and now is not widget:
+        event.stop()
+        event.prevent_default()
+        now.post_message(events.Key(event.key, event.character))
         return True
     action = getattr(screen, "AT_ONCE", {}).get(event.key)
     if action is None:
@@ -27,6 +36,27 @@ async def stands_aside(widget: Widget, event: events.Key) -> bool:
     event.stop()
     event.prevent_default()
     await widget.app.run_action(action)
+    return True
+
+
+@cache
+def own_keys(kind: type[Widget]) -> dict[str, str]:
+    """Return the keys that a kind of widget declares itself, and their actions."""
+    declared = [binding for binding in kind.BINDINGS if isinstance(binding, Binding)]
+    return {key.strip(): binding.action for binding in declared for key in binding.key.split(",")}
+
+
+async def edits_at_once(widget: Widget, event: events.Key, kind: type[Widget]) -> bool:
+    """Do what a key does in a widget to write in (backspace, arrows), at once; return whether it is one of those.
+
+    Textual puts letters in at once and leaves such keys to the app, so that in a burst letters overtake a backspace.
+    """
+    action = own_keys(kind).get(event.key)
+    if action is None:
+        return False
+    event.stop()
+    event.prevent_default()
+    await widget.run_action(action)
     return True
 
 

@@ -109,6 +109,20 @@ def test_letters_typed_in_one_burst_after_a_are_all_in_the_text_and_in_order(not
     play(notebook, scene)
 
 
+def test_letters_and_keys_that_edit_keep_their_order_in_one_burst(notebook: Path) -> None:
+    """Up from the new line's first column is the first column again."""
+    keys = "a h t e backspace backspace e left left t end enter up s home +"
+
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        for key in keys.split():
+            acts.send(key)
+        await acts.quiet()
+        assert pane(acts).sheet.words.text == "+sthe\n"
+
+    play(notebook, scene)
+
+
 def test_typed_text_is_in_a_draft_before_the_text_is_left(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def scene(acts: Play) -> None:
         await open_diary(acts)

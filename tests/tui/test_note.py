@@ -37,7 +37,7 @@ def test_a_note_from_the_list_goes_into_the_diary_of_the_chosen_prototype_at_its
 def test_a_note_typed_in_one_burst_is_whole(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("down")
-        for key in ("n", *"quick", "space", *"words", "enter"):
+        for key in ("n", *"quyk", "backspace", "left", "delete", "i", *"c", "end", "k", "space", *"words", "enter"):
             acts.send(key)
         await acts.quiet()
         assert list(saved(notebook).entries.values())[-1].text == "quick words"

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Callable, Coroutine
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -88,15 +91,67 @@ def test_undo_in_an_open_field_brings_back_its_text(notebook: Path) -> None:
     play(notebook, scene)
 
 
+NINE = ("9", "full_stop", "9")
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        (*NINE, "enter", "up", "enter", "5", "enter"),
+        (*NINE, "enter", "up", "5", "escape"),
+        (*NINE, "ctrl+z", "enter", "escape"),
+        (*NINE, "ctrl+z", "backspace", "6", "enter"),
+        (*NINE, "escape", "ctrl+z", "enter", "x", "tab"),
+        (*NINE, "escape", "ctrl+z", "ctrl+y", "enter", "9", "up", "7", "down"),
+        (*NINE, "enter", "enter", "6", "ctrl+z", "up", "enter", "1", "enter", "ctrl+z"),
+        (*NINE, "down", "6", "6", "up", "ctrl+z", "ctrl+z"),
+        (*NINE, "down", "6", "6", "up", "ctrl+z", "7", "ctrl+z", "ctrl+s"),
+        (*NINE, "enter", "right", "left", "up", "8", "enter"),
+        (*NINE, "backspace", "backspace", "left", "1", "end", "5", "home", "delete", "enter"),
+        (*NINE, "enter", "right", "right", "right", "left", "left", "left", "up", "8", "escape", "ctrl+z"),
+        (*NINE, "left", "8", "escape", "right_square_bracket", "left_square_bracket", "enter", "7", "enter"),
+    ],
+    ids=" ".join,
+)
+def test_keys_in_one_burst_do_what_they_do_one_by_one(notebook: Path, tmp_path: Path, keys: tuple[str, ...]) -> None:
+    """Each key finds what the key before it did: texts, open field, steps of undo."""
+    found = []
+
+    async def slowly(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press(*keys)
+
+    async def fast(acts: Play) -> None:
+        await open_can(acts)
+        for key in keys:
+            acts.send(key)
+        await acts.quiet()
+
+    def seen(scene: Callable[[Play], Coroutine[Any, Any, None]]) -> Callable[[Play], Coroutine[Any, Any, None]]:
+        async def whole(acts: Play) -> None:
+            await scene(acts)
+            form = acts.app.screen.pane.form
+            at = acts.app.session.at
+            undo = [project.latest.build for project in (*at.undo, *at.redo)]
+            found.append((dict(acts.app.session.texts), form.open_name, form.name_at, form.entry.value, undo))
+            await acts.press("ctrl+q")
+
+        return whole
+
+    other = Path(shutil.copytree(notebook, tmp_path / "other"))
+    play(notebook, seen(slowly))
+    play(other, seen(fast))
+    assert found[0] == found[1]
+    assert saved(notebook) == saved(other)
+
+
 @pytest.mark.parametrize("between", [(), ("up", "down"), ("down", "up")])
 def test_keys_right_behind_an_undo_are_typed_into_the_field_that_they_open(
     notebook: Path, between: tuple[str, ...]
 ) -> None:
-    """The undo is carried out by the pane, a little later: it must not close what was opened meanwhile."""
-
     async def scene(acts: Play) -> None:
         await open_can(acts)
-        for key in ("9", "full_stop", "9", "ctrl+z", *between, "8", "full_stop", "5"):
+        for key in (*NINE, "ctrl+z", *between, "8", "full_stop", "5"):
             acts.send(key)
         await acts.quiet()
         assert acts.app.screen.pane.editing

@@ -1,24 +1,21 @@
 """The form as a widget: rows drawn line by line, one input laid over the row that is open.
 
-The parent sets what it shows by `show` and listens to `Form.Entered`, `Form.Typed`, `Form.Left` and `Form.Moved`; the
-form changes nothing by itself but its cursor. While a field is open every letter goes to the input; Enter, arrows and
+The owner sets what it shows by `show` and is told by the methods `field_...`, which a subclass fills; the form changes
+nothing by itself but its cursor. While a field is open every letter goes to the input; Enter, arrows and
 Tab leave the field, Escape too: what was typed stays.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
 from textual.geometry import Size
-from textual.message import Message
 from textual.reactive import reactive
 from textual.widgets import Input
 
 from model.fields import is_unknown
-from tui.ahead import stands_aside
+from tui.ahead import edits_at_once, stands_aside
 from tui.drawing.lines import Line, LinesView, cut, fitted
 from tui.form.content import Content, Row, fitting_text, next_word, settled_text, shown_text
 
@@ -77,6 +74,8 @@ class Entry(Input):
             event.stop()
         if taken or not editing:
             event.prevent_default()
+        else:
+            await edits_at_once(self, event, Input)
 
     async def on_paste(self, event: events.Paste) -> None:
         """Take a paste only into an open field."""
@@ -109,37 +108,6 @@ class Form(Container):
     Form > Rows { layer: base; }
     """
 
-    @dataclass
-    class Entered(Message):
-        """A field is opened."""
-
-        name: str
-
-    @dataclass
-    class Typed(Message):
-        """The text of the open field changed."""
-
-        name: str
-        text: str
-
-    @dataclass
-    class Left(Message):
-        """The open field is left; its text stands."""
-
-        name: str
-
-    @dataclass
-    class Moved(Message):
-        """Another row is under the cursor."""
-
-        name: str
-
-    @dataclass
-    class Undo(Message):
-        """Undo was asked for while a field is open."""
-
-        name: str
-
     def __init__(self, *, id: str | None = None, colour: bool = True) -> None:
         super().__init__(id=id)
         self.content = Content()
@@ -161,7 +129,24 @@ class Form(Container):
         yield self.rows
         yield self.entry
 
-    # -- what the parent calls ----------------------------------------------------------------------------------
+    # -- what the owner does: at once, so that the keys behind a key find what it did ---------------------------
+
+    def field_entered(self, name: str) -> None:
+        """A field is opened."""
+
+    def field_typed(self, name: str, text: str) -> None:
+        """The text of a field changed."""
+
+    def field_left(self, name: str) -> None:
+        """The open field is left; its text stands."""
+
+    def field_moved(self, name: str) -> None:
+        """Another row is under the cursor."""
+
+    def field_undone(self, name: str) -> None:
+        """What was typed in the field is to be taken back; the field is closed already."""
+
+    # -- what the owner calls -----------------------------------------------------------------------------------
 
     def show(self, content: Content) -> None:
         """Show these rows; the cursor stays on its field where that is still shown."""
@@ -177,7 +162,7 @@ class Form(Container):
         if name in self.content.names:
             self.name_at = name
             self.draw()
-            self.post_message(self.Moved(name))
+            self.field_moved(name)
 
     @property
     def current(self) -> Row | None:
@@ -198,9 +183,9 @@ class Form(Container):
         if row and row.field:
             settled = settled_text(row.field, self._text)
             if settled != self._text:
-                self.post_message(self.Typed(name, settled))
+                self.field_typed(name, settled)
         self._close()
-        self.post_message(self.Left(name))
+        self.field_left(name)
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
@@ -240,8 +225,8 @@ class Form(Container):
             self.leave()
         elif key == "ctrl+z":
             name = self.open_name
-            self.close_quietly()  # now: the keys behind it find the field closed
-            self.post_message(self.Undo(name))
+            self.close_quietly()
+            self.field_undone(name)
         elif row and words and key in ("space", "right", "left"):
             self._choose(row, -1 if key == "left" else 1)
         else:
@@ -262,9 +247,9 @@ class Form(Container):
         if row is None or row.field is None:
             return
         self.open_name = row.name
-        self.post_message(self.Entered(row.name))
+        self.field_entered(row.name)
         if text != row.text:
-            self.post_message(self.Typed(row.name, text))
+            self.field_typed(row.name, text)
         self._text = text
         # what is not known is typed over: a ? in the text would stay in front of what is typed
         self._load("" if is_unknown(text) else _word_shown(row, text))
@@ -273,7 +258,7 @@ class Form(Container):
             self.entry.action_select_all()
         else:
             self.entry.cursor_position = len(self.entry.value)
-        self.post_message(self.Moved(row.name))
+        self.field_moved(row.name)
 
     def close_quietly(self) -> None:
         """Close the open field without a word to the parent (its text was taken back)."""
@@ -292,7 +277,7 @@ class Form(Container):
         """Hand on what is typed, at once: the key after it may close the field."""
         if self.open_name and not self._loading:
             self._text = text
-            self.post_message(self.Typed(self.open_name, text))
+            self.field_typed(self.open_name, text)
 
     def _load(self, text: str) -> None:
         """Put a text into the input that the parent knows already."""
@@ -308,15 +293,15 @@ class Form(Container):
             self._replace(row, key)
             return
         self._text = key
-        self.post_message(self.Typed(row.name, key))
+        self.field_typed(row.name, key)
         self._load(_word_shown(row, key))
         self.entry.action_select_all()
 
     def _replace(self, row: Row, text: str) -> None:
         """Give a closed field another text, as a visit of its own."""
-        self.post_message(self.Entered(row.name))
-        self.post_message(self.Typed(row.name, text))
-        self.post_message(self.Left(row.name))
+        self.field_entered(row.name)
+        self.field_typed(row.name, text)
+        self.field_left(row.name)
 
     # -- drawing ------------------------------------------------------------------------------------------------
 

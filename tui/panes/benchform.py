@@ -29,31 +29,27 @@ class BenchForm(Form):
         self.name_at = ""
         self.rows.top = 0
 
-    def on_form_entered(self, event: Form.Entered) -> None:
+    def field_entered(self, name: str) -> None:
         """A field is opened."""
-        event.stop()
         self.desk.enter_field()
 
-    def on_form_typed(self, event: Form.Typed) -> None:
+    def field_typed(self, name: str, text: str) -> None:
         """Its text changed."""
-        event.stop()
-        self.take_text(event.name, event.text)
+        self.take_text(name, text)
         self.refresh_form()
         self.post_message(Pane.Changed())
 
-    def on_form_left(self, event: Form.Left) -> None:
+    def field_left(self, name: str) -> None:
         """It is left."""
-        event.stop()
+        self.desk.field_left()
         self.post_message(Pane.Left())
 
-    def on_form_moved(self, event: Form.Moved) -> None:
-        """Another row is under the cursor."""
-        event.stop()
+    def field_moved(self, name: str) -> None:
+        """Another field is under the cursor."""
         self.post_message(Pane.Changed())
 
-    def on_form_undo(self, event: Form.Undo) -> None:
+    def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        event.stop()
         at = self.desk.session.at
         if at.visit is not None and at.visit != at.project:
             self.desk.step(back=True)

@@ -25,7 +25,7 @@ class BuildPane(Pane):
     def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
         super().__init__(desk, id="build", colour=colour, plain=plain)
         self.leaf = "dimensions"
-        self.form = Form(colour=colour)
+        self.form = BuildForm(self, colour=colour)
         self._cursors: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
@@ -81,39 +81,43 @@ class BuildPane(Pane):
             return WORDS if words else OPEN
         return (("Enter", "choose"),) if words else CLOSED
 
-    def on_form_entered(self, event: Form.Entered) -> None:
+
+class BuildForm(Form):
+    """The form of a build: what is typed goes to the mark that is looked at."""
+
+    def __init__(self, pane: BuildPane, *, colour: bool) -> None:
+        super().__init__(colour=colour)
+        self.pane = pane
+
+    def field_entered(self, name: str) -> None:
         """A field is opened."""
-        event.stop()
-        self.desk.enter_field()
+        self.pane.desk.enter_field()
 
-    def on_form_typed(self, event: Form.Typed) -> None:
+    def field_typed(self, name: str, text: str) -> None:
         """Its text changed."""
-        event.stop()
-        self.desk.type(event.name, event.text)
-        self.refresh_pane()
-        self.post_message(self.Changed())
+        self.pane.desk.type(name, text)
+        self.pane.refresh_pane()
+        self.post_message(Pane.Changed())
 
-    def on_form_left(self, event: Form.Left) -> None:
+    def field_left(self, name: str) -> None:
         """It is left."""
-        event.stop()
-        self.post_message(self.Left())
+        self.pane.desk.field_left()
+        self.post_message(Pane.Left())
 
-    def on_form_moved(self, event: Form.Moved) -> None:
+    def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        event.stop()
-        self.post_message(self.Changed())
+        self.post_message(Pane.Changed())
 
-    def on_form_undo(self, event: Form.Undo) -> None:
+    def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        event.stop()
-        at = self.desk.session.at
+        at = self.pane.desk.session.at
         typed = at.pending is not None and not at.pending.left
         if typed or (at.visit is not None and at.visit != at.project):
-            self.desk.step(back=True)
+            self.pane.desk.step(back=True)
         else:
             at.visit = at.before = None
-        self.refresh_pane()
-        self.post_message(self.Changed())
+        self.pane.refresh_pane()
+        self.post_message(Pane.Changed())
 
 
 def field_cautions(build: Build) -> dict[str, str]:

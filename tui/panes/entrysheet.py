@@ -15,6 +15,7 @@ from textual.message import Message
 from textual.widgets import TextArea
 
 from model.record import Entry
+from tui.ahead import edits_at_once
 from tui.drawing.lines import Line, LinesView, wrapped
 from tui.drawing.quiet import Hints
 from tui.form.advice import advice
@@ -67,6 +68,8 @@ class Words(TextArea):
             event.stop()
             event.prevent_default()
             self.post_message(self.Save())
+        else:
+            await edits_at_once(self, event, TextArea)
 
     def show_text(self, text: str) -> None:
         """Put another text in place of what stands here, without a word to the parent."""
@@ -219,6 +222,7 @@ class EntrySheet(Container):
         if self.writing:
             self._take_text()
             self.writing = False
+            self.desk.field_left()
             self.post_message(Pane.Left())
 
     def _take_text(self) -> None:
@@ -240,6 +244,7 @@ class EntrySheet(Container):
         """The text is saved as it stands."""
         event.stop()
         self._take_text()
+        self.desk.field_left()
         self.post_message(Pane.Left())
 
     def on_words_done(self, event: Words.Done) -> None:

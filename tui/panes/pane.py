@@ -1,8 +1,8 @@
 """What a leaf of the open project is: the seam between the project screen and whatever fills its left side.
 
 A pane reads `desk.session` and draws in `refresh_pane`; it changes things only through `desk` and then posts
-`Pane.Changed`, at which the screen redraws title, panel, advice and keys. Before a visit to a field is closed it posts
-`Pane.Left`: the screen asks what has to be asked (correction or change) and then calls `desk.leave_field`.
+`Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left
+it calls `desk.field_left` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ class Pane(Container):
 
     @dataclass
     class Left(Message):
-        """A field is left: settle the visit, then redraw."""
+        """A field is left: ask what has to be asked, redraw."""
 
     whole: ClassVar[bool] = False
     """Whether the leaf takes the whole width, without the model panel beside or below it."""

@@ -61,7 +61,15 @@ class ProjectScreen(QuietScreen[None]):
         Binding("question_mark,f1", "app.help(True)", show=False),
     ]
 
-    AT_ONCE: ClassVar[dict[str, str]] = {"n": "app.note"}
+    AT_ONCE: ClassVar[dict[str, str]] = {
+        "n": "app.note",
+        "ctrl+z": "screen.step(True)",
+        "ctrl+y": "screen.step(False)",
+        "right": "screen.turn(1)",
+        "right_square_bracket": "screen.turn(1)",
+        "left": "screen.turn(-1)",
+        "left_square_bracket": "screen.turn(-1)",
+    }
     """Keys whose actions run before the keys that were typed after them are taken."""
 
     def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
@@ -176,11 +184,10 @@ class ProjectScreen(QuietScreen[None]):
             self.draw_help()
 
     def on_pane_left(self, event: Pane.Left) -> None:
-        """Ask what has to be asked, close the visit, draw."""
+        """Ask what has to be asked, or draw."""
         if self.desk.must_ask:
             self.action_ask("change")
         else:
-            self.desk.leave_field()
             self.draw()
 
     @work

@@ -146,6 +146,11 @@ class Desk:
         set_pending(self.keeper, at, None)
         self.ask()
 
+    def field_left(self) -> None:
+        """The field is left, at once: the key behind may open another. Only a question that comes first waits."""
+        if not self.must_ask:
+            self.leave_field()
+
     def leave_field(self) -> bool:
         """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting."""
         if self.session.current is None:
