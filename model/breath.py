@@ -18,7 +18,7 @@ _between: ContextVar[Callable[[], None]] = ContextVar("between_steps", default=_
 
 
 def breathe_by(between: Callable[[], None]) -> None:
-    """Set what the work of this thread does between its steps, some milliseconds apart."""
+    """Set what the work of this thread does between its steps: a tenth of a second apart at most on a server."""
     _between.set(between)
 
 

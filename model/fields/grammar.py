@@ -45,8 +45,8 @@ ABOUT = 0.25
 """Half-width of "about", relative; common practice, no source."""
 _WIDEST = 3.0
 """Largest half-width, in values, of a value that cannot be negative; beyond it a range says more."""
-READ = 4096
-"""Texts that are remembered with what they say: a build is read again and again with one text changed."""
+READ, LONGEST = 4096, 200
+"""Texts that are remembered with what they say, and their length: a build is read again and again with one changed."""
 _SIGNED = (Kind.TEMPERATURE, Kind.ANGLE)
 """Kinds whose zero means nothing in particular."""
 
@@ -56,20 +56,26 @@ def is_unknown(text: str) -> bool:
     return text.strip().strip("?") == ""
 
 
-@lru_cache(maxsize=READ)
 def read_field(field: Field, text: str) -> Parsed | None:
-    """Read the text of a field; None when it says that the value is not known. Texts read lately are remembered.
+    """Read the text of a field; None when it says that the value is not known.
 
     Raises
     ------
     UnitError
         The text cannot be meant; the message says why and what to write.
     """
-    if field.takes_words:
-        return None if is_unknown(text) else _read_word(field, text)
-    if field.kind is None:
+    if is_unknown(text) and (field.takes_words or field.kind is not None):
+        return None
+    if field.kind is None and not field.takes_words:
         return text
-    return None if is_unknown(text) else _read_quantity(field, field.kind, text)
+    return _read_short(field, text) if len(text) <= LONGEST else _read(field, text)
+
+
+def _read(field: Field, text: str) -> Parsed:
+    return _read_quantity(field, field.kind, text) if field.kind is not None else _read_word(field, text)
+
+
+_read_short = lru_cache(maxsize=READ)(_read)
 
 
 def problem_of(field: Field, text: str, where: str = "") -> Problem | None:
@@ -100,7 +106,7 @@ def _read_word(field: Field, text: str) -> str:
 
 def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     body, how = text.strip(), None
-    if len(body) > 200:
+    if len(body) > LONGEST:
         raise UnitError("the text is too long to be a value.", hint=f"Write it like 12.5 {field.unit}.")
     found = _HOW.search(" " + body)
     if found:

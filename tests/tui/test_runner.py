@@ -39,9 +39,9 @@ class Desk:
             self.answers.append(answer)
             self.came.notify_all()
 
-    def wait(self, enough: Callable[[list[Answer]], bool]) -> None:
+    def wait(self, enough: Callable[[list[Answer]], bool], seconds: float = WAIT) -> None:
         with self.came:
-            assert self.came.wait_for(lambda: enough(self.answers), WAIT)
+            assert self.came.wait_for(lambda: enough(self.answers), seconds)
 
 
 def came(true: Callable[[], bool]) -> bool:
@@ -232,7 +232,7 @@ def test_between_the_steps_of_the_model_a_lane_gives_way() -> None:
     runner.ask(
         replace(question("gamma"), project=tin, build=parse_build(tin.latest.build).build, mark=tin.latest.number)
     )
-    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
+    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers), 12 * WAIT)
     runner.stop()
     assert len(waited) > 10
     assert set(waited) == {"predict-open"}
@@ -267,3 +267,55 @@ def test_what_an_engine_lasts_comes_after_its_gaps_and_a_fault_in_it_takes_nothi
     assert told == ["predicted", "compared", "lasts True"]
     assert not any(answer.failure for answer in desk.answers)
     assert "ZeroDivisionError" in (tmp_path / "quarterturn" / "faults.log").read_text()
+
+
+def test_allowances_that_nobody_waits_for_end_at_a_breath() -> None:
+    """A newer question of causes makes them late, also once the lane of causes has taken it."""
+    desk = Desk()
+    begun, ended = threading.Event(), []
+
+    def allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+        while not begun.is_set():
+            begun.set()
+            while True:
+                breathe()
+                time.sleep(0.001)
+        ended.append(project.name)
+        return ()
+
+    runner = Runner(desk.post, diagnose=lambda project, *, mark, progress: Diagnosis(), allow=allow)
+    runner.start()
+    runner.ask_causes(question("gamma"))
+    assert begun.wait(WAIT)
+    newest = runner.ask_causes(question("beta"))
+    desk.wait(lambda answers: any(answer.allowances is not None for answer in answers))
+    runner.stop()
+    assert ended == ["a"]
+    assert [a.question.number for a in desk.answers if a.allowances is not None] == [newest]
+
+
+def test_gaps_of_the_list_give_way_to_the_open_prototype_and_come_after_it() -> None:
+    desk = Desk()
+    begun = threading.Event()
+    tin = read_project(DEMO / "cocoa-tin.toml").project
+
+    def predict(project: Project, *, mark: int, build: Build) -> Stages:
+        yield from STAGES
+
+    def gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+        while samples == 7 and not begun.is_set():
+            begun.set()
+            while True:
+                breathe()
+                time.sleep(0.001)
+        return ()
+
+    runner = Runner(desk.post, predict=predict, gaps=gaps)
+    runner.start()
+    runner.ask_listed(replace(question("alpha"), project=tin, gap_samples=7))
+    assert begun.wait(WAIT)
+    runner.ask(replace(question("beta"), project=tin))
+    desk.wait(lambda answers: any(a.listed and a.gaps is not None for a in answers))
+    runner.stop()
+    gapped = [a.listed for a in desk.answers if a.gaps is not None]
+    assert gapped == [False, True]

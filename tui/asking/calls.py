@@ -108,14 +108,16 @@ class Calls:
         self.post(replace(blank, prediction=found))
         return True
 
-    def compare(self, question: Question, *, samples: int, listed: bool, late: Late) -> None:
-        """Post the gaps of a mark that has readings."""
-        if not question.project.readings_of(question.mark) or late():
-            return
+    def compare(self, question: Question, *, samples: int, listed: bool, late: Late) -> bool:
+        """Post the gaps of a mark that has readings; return whether there is no more to do."""
+        if not question.project.readings_of(question.mark):
+            return True
         blank = Answer(question=question, listed=listed)
         found = self._try(blank, lambda: self.gaps(question.project, mark=question.mark, samples=samples), late)
-        if found is not None and not late():
-            self.post(replace(blank, gaps=found))
+        if found is None or late():
+            return False
+        self.post(replace(blank, gaps=found))
+        return True
 
     def add_lasting(self, question: Question, prediction: Prediction, late: Late) -> None:
         """Post a prediction with warm-up and run time; without them the other figures stand."""

@@ -26,13 +26,18 @@ class Courtesy:
         self._quiet = threading.Event()
         self._quiet.set()
 
+    @property
+    def quiet(self) -> bool:
+        """Whether it has nothing to do."""
+        return self._quiet.is_set()
+
     def wait(self) -> None:
         """Wait until the screen has nothing to do, but not for ever."""
-        if not self._quiet.is_set():
+        if not self.quiet:
             self._quiet.wait(LONGEST)
 
     def loop(self) -> asyncio.AbstractEventLoop:
-        """Make the event loop of the screen's thread."""
+        """Make the event loop of the screen's thread; the interpreter changes threads as often as that needs."""
         quiet = self._quiet
 
         class Selector(selectors.DefaultSelector):
@@ -47,5 +52,6 @@ class Courtesy:
                 finally:
                     quiet.clear()
 
+        quiet.clear()  # until it sleeps for the first time
         sys.setswitchinterval(SWITCH)
         return asyncio.SelectorEventLoop(Selector())

@@ -57,6 +57,8 @@ class Runner:
         self._open: Question | None = None
         self._listed: dict[Path, Question] = {}
         self._sought: Question | None = None
+        self._seeking = 0
+        """Number of the newest question in the lane of causes."""
         self._allowing: Question | None = None
         self._weighed: Build | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
@@ -115,6 +117,7 @@ class Runner:
         with self._bell:
             self._number += 1
             self._sought = _numbered(question, self._number)
+            self._seeking = self._number
             self._bell.notify_all()
             return self._number
 
@@ -171,14 +174,16 @@ class Runner:
 
     def _run_listed(self, question: Question) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
-        asked = self._asked
+        with self._bell:
+            asked = self._asked
 
         def late() -> bool:
             return self._first or self._asked != asked
 
-        if self._calls.whole(question, late):
-            self._calls.compare(question, samples=question.gap_samples, listed=True, late=lambda: self._stopped)
-        elif late():
+        done = self._calls.whole(question, late) and self._calls.compare(
+            question, samples=question.gap_samples, listed=True, late=late
+        )
+        if not done and late():
             with self._bell:
                 self._listed.setdefault(question.path, question)
 
@@ -195,7 +200,7 @@ class Runner:
                 question, self._sought = self._sought, None
                 self._busy += 1
             try:
-                if self._calls.weigh(question, self._found_late, partial(self._keep_weighed, question)):
+                if self._calls.weigh(question, self._found_late(question), partial(self._keep_weighed, question)):
                     with self._bell:
                         self._allowing = question
             finally:
@@ -214,7 +219,7 @@ class Runner:
                 question, self._allowing = self._allowing, None
                 self._busy += 1
             try:
-                self._calls.bear(question, self._found_late)
+                self._calls.bear(question, self._found_late(question))
             finally:
                 with self._bell:
                     self._busy -= 1
@@ -232,8 +237,8 @@ class Runner:
     def _late(self) -> bool:
         return self._open is not None or self._stopped
 
-    def _found_late(self) -> bool:
-        return self._sought is not None or self._stopped
+    def _found_late(self, question: Question) -> Callable[[], bool]:
+        return lambda: question.number != self._seeking or self._stopped
 
 
 def _rest(runner: Runner) -> None:

@@ -100,7 +100,26 @@ class Entry(Input):
         return self.form.editing and super().check_consume_key(key, character)
 
 
-class Form(Container):
+class Owned:
+    """What the owner of a form does, at once, so that the keys behind a key find it done; subclasses fill these."""
+
+    def field_entered(self, name: str) -> None:
+        """A field is opened."""
+
+    def field_typed(self, name: str, text: str) -> None:
+        """The text of a field changed."""
+
+    def field_left(self, name: str) -> None:
+        """The open field is left; its text stands."""
+
+    def field_moved(self, name: str) -> None:
+        """Another row is under the cursor."""
+
+    def field_undone(self, name: str) -> None:
+        """What was typed in the field is to be taken back; the field is closed already."""
+
+
+class Form(Owned, Container):
     """Rows of fields with one input."""
 
     DEFAULT_CSS = """
@@ -128,23 +147,6 @@ class Form(Container):
         """Rows below, the input above them."""
         yield self.rows
         yield self.entry
-
-    # -- what the owner does: at once, so that the keys behind a key find what it did ---------------------------
-
-    def field_entered(self, name: str) -> None:
-        """A field is opened."""
-
-    def field_typed(self, name: str, text: str) -> None:
-        """The text of a field changed."""
-
-    def field_left(self, name: str) -> None:
-        """The open field is left; its text stands."""
-
-    def field_moved(self, name: str) -> None:
-        """Another row is under the cursor."""
-
-    def field_undone(self, name: str) -> None:
-        """What was typed in the field is to be taken back; the field is closed already."""
 
     # -- what the owner calls -----------------------------------------------------------------------------------
 
@@ -224,8 +226,8 @@ class Form(Container):
         elif key == "escape":
             self.leave()
         elif key == "ctrl+z":
-            name = self.open_name
-            self.close_quietly()
+            name, self.open_name = self.open_name, ""
+            self._close()
             self.field_undone(name)
         elif row and words and key in ("space", "right", "left"):
             self._choose(row, -1 if key == "left" else 1)
@@ -259,11 +261,6 @@ class Form(Container):
         else:
             self.entry.cursor_position = len(self.entry.value)
         self.field_moved(row.name)
-
-    def close_quietly(self) -> None:
-        """Close the open field without a word to the parent (its text was taken back)."""
-        self.open_name = ""
-        self._close()
 
     def take_focus(self) -> None:
         """Take the keys."""

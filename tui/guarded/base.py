@@ -41,7 +41,7 @@ def one_paint(screen: Screen[Any], *, anew: bool) -> Iterator[None]:
 def paint(screen: Screen[Any]) -> None:
     """Paint what the parts of a screen want painted, at once (stock: each tells it when it comes to rest)."""
     for part in screen.walk_children(Widget):
-        if part._repaint_required:
+        if part._repaint_required and part.visible:
             part._repaint_required = False
             screen._dirty_widgets.add(part)
     screen._on_timer_update()

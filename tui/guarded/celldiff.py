@@ -138,9 +138,18 @@ class Differ:
                 cells += [blank if char == " " else base | ord(char) for char in text]
             else:
                 for char, width in _glyphs(text):
+                    if width == 0:  # a mark before any character: it joins the cell before, where there is one
+                        self._mark(cells, char)
+                        continue
                     one = blank if char == " " else base | ord(char) if len(char) == 1 else self._join(char, ink)
                     cells += [one, _ACROSS] if width == 2 else [one]
         return cells
+
+    def _mark(self, cells: list[int], mark: str) -> None:
+        at = -2 if cells[-1:] == [_ACROSS] else -1
+        if len(cells) >= -at:
+            char, ink = self._look(cells[at])
+            cells[at] = self._join(char + mark, ink)
 
     def _number(self, style: Style) -> int:
         number = self._numbers.setdefault(style, len(self._styles))

@@ -41,7 +41,7 @@ class BenchForm(Form):
 
     def field_left(self, name: str) -> None:
         """It is left."""
-        self.desk.field_left()
+        self.desk.leave_field(unless_asked=True)
         self.post_message(Pane.Left())
 
     def field_moved(self, name: str) -> None:

@@ -101,7 +101,7 @@ class BuildForm(Form):
 
     def field_left(self, name: str) -> None:
         """It is left."""
-        self.pane.desk.field_left()
+        self.pane.desk.leave_field(unless_asked=True)
         self.post_message(Pane.Left())
 
     def field_moved(self, name: str) -> None:

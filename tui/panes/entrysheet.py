@@ -222,7 +222,7 @@ class EntrySheet(Container):
         if self.writing:
             self._take_text()
             self.writing = False
-            self.desk.field_left()
+            self.desk.leave_field(unless_asked=True)
             self.post_message(Pane.Left())
 
     def _take_text(self) -> None:
@@ -244,7 +244,7 @@ class EntrySheet(Container):
         """The text is saved as it stands."""
         event.stop()
         self._take_text()
-        self.desk.field_left()
+        self.desk.leave_field(unless_asked=True)
         self.post_message(Pane.Left())
 
     def on_words_done(self, event: Words.Done) -> None:

@@ -1,8 +1,8 @@
 """What a leaf of the open project is: the seam between the project screen and whatever fills its left side.
 
 A pane reads `desk.session` and draws in `refresh_pane`; it changes things only through `desk` and then posts
-`Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left
-it calls `desk.field_left` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
+`Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left it calls
+`desk.leave_field` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
 """
 
 from __future__ import annotations

@@ -142,7 +142,7 @@ class ReadingForm(BenchForm):
         for name, text in texts.items():
             reading = with_text(reading, name, text)
         self._store(taken, reading)
-        self.desk.field_left()
+        self.desk.leave_field(unless_asked=True)
         self.post_message(Pane.Left())
         self.refresh_form()
         self.post_message(Pane.Changed())

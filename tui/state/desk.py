@@ -146,14 +146,12 @@ class Desk:
         set_pending(self.keeper, at, None)
         self.ask()
 
-    def field_left(self) -> None:
-        """The field is left, at once: the key behind may open another. Only a question that comes first waits."""
-        if not self.must_ask:
-            self.leave_field()
+    def leave_field(self, *, unless_asked: bool = False) -> bool:
+        """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting.
 
-    def leave_field(self) -> bool:
-        """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting."""
-        if self.session.current is None:
+        `unless_asked`: not where a question comes first, after which it is called again.
+        """
+        if self.session.current is None or (unless_asked and self.must_ask):
             return False
         at = self.session.at
         if at.pending is not None:

@@ -1,0 +1,70 @@
+"""Keys go first: a thread that computes waits while the screen's loop has something to do, but not for ever."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+
+from tui.asking.courtesy import LONGEST, Courtesy
+
+BUSY = 0.03
+
+
+@pytest.fixture(autouse=True)
+def switch() -> Iterator[None]:
+    before = sys.getswitchinterval()
+    yield
+    sys.setswitchinterval(before)
+
+
+def waited(courtesy: Courtesy) -> float:
+    start = time.monotonic()
+    courtesy.wait()
+    return time.monotonic() - start
+
+
+def test_without_a_loop_nobody_waits() -> None:
+    courtesy = Courtesy()
+    assert courtesy.quiet
+    courtesy.wait()
+
+
+def test_a_lane_waits_while_the_loop_works_and_goes_on_when_it_sleeps() -> None:
+    courtesy = Courtesy()
+    told: list[str] = []
+
+    def lane() -> None:
+        courtesy.wait()
+        told.append("lane")
+
+    async def screen() -> None:
+        assert not courtesy.quiet
+        thread = threading.Thread(target=lane)
+        thread.start()
+        time.sleep(BUSY)  # drawing; the loop does not come to its sleep
+        told.append("drawn")
+        while thread.is_alive():
+            await asyncio.sleep(0.001)
+
+    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+        loop.run(screen())
+    assert told == ["drawn", "lane"]
+
+
+def test_a_screen_that_never_rests_holds_a_step_up_for_so_long_and_no_longer() -> None:
+    courtesy = Courtesy()
+    found: list[float] = []
+
+    async def screen() -> None:
+        thread = threading.Thread(target=lambda: found.append(waited(courtesy)))
+        thread.start()
+        thread.join()  # the loop stands still
+
+    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+        loop.run(screen())
+    assert found[0] >= 0.9 * LONGEST
