@@ -3,7 +3,7 @@
 Sends only changed cells, drops what could steer the terminal, takes Escape and a quick key as two, and ends an error in
 the program in one line. The notebook's app stands on it. Private parts used: `_display`, `_fatal_error`, `_exception`,
 `_exit_renderables`, `_return_code`, `_close_messages_no_wait`; of a screen `_refresh_layout`,
-`_on_timer_update`.
+`_on_timer_update`, `_dirty_widgets`; of a widget `_repaint_required`.
 """
 
 from __future__ import annotations
