@@ -52,11 +52,9 @@ def shown(frames: list[Frame], *, whole: bool) -> list[list[tuple[object, ...]]]
     ]
 
 
-pieces = st.builds(
-    Segment,
-    st.text(alphabet=["a", "b", " ", "世", "é", ACUTE, "~"], min_size=1, max_size=5),
-    st.sampled_from(STYLES),
-)
+texts = st.text(alphabet=["a", "b", " ", "世", "é", "~"], min_size=1, max_size=5)
+"""Without marks: the emulator puts one behind a wide character into the empty half of it."""
+pieces = st.tuples(texts, st.sampled_from(STYLES)).map(lambda piece: Segment(*piece))
 rows = st.lists(pieces, min_size=1, max_size=4).map(tuple)
 frames_of = st.lists(st.tuples(rows, rows), min_size=2, max_size=4)
 
