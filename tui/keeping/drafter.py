@@ -64,6 +64,7 @@ class Drafter:
         self._pen = threading.Lock()
         self._recovered: dict[Path, Recovered] = {}
         self._held: dict[Path, dict[str, str]] = {}
+        self._closed = False
         jobs.add("drafter", self._next)
 
     def soon(self, path: Path, seconds: float) -> None:
@@ -136,6 +137,8 @@ class Drafter:
         """Write the draft, or remove it where it would add nothing; return why that could not be done."""
         known = self._known
         with self._pen:
+            if self._closed:
+                return ""
             held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
             newest = known.newest.get(path) or base
             newest = recovered.beside(newest) if recovered else newest
@@ -172,8 +175,10 @@ class Drafter:
             self._failed(path, said)
 
     def close(self) -> None:
-        """Let go of the drafts that are left: the next window may take them over."""
-        self._own.close()
+        """Let go of the drafts that are left, whole: the next window may take them over, and none is begun again."""
+        with self._pen:
+            self._closed = True
+            self._own.close()
 
 
 def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | None) -> Recovered | None:
