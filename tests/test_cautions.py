@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from model.cautions import DEFER, all_cautions, cautions_for
+from model.checks.cautions import DEFER, all_cautions, cautions_for
 from model.errors import TableError
 from model.fields import Build
 from model.fields.reading import KINDS
-from model.uncertain import Uncertain
+from model.quantities.uncertain import Uncertain
 
 
 def ids(build: Build, *kinds: str) -> set[str]:
@@ -108,7 +108,7 @@ def test_every_caution_can_arise() -> None:
     ],
 )
 def test_a_row_that_could_never_arise_is_refused(row: dict[str, object]) -> None:
-    from model.cautions import _caution
+    from model.checks.cautions import _caution
 
     with pytest.raises(TableError, match="x"):
         _caution(row)

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from model.checks.problems import problems_of
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.problems import problems_of
+from model.quantities.uncertain import Uncertain
 from model.record import Project
 from model.store import encode, open_notebook, read_project
-from model.uncertain import Uncertain
 
 FOLDER = Path(__file__).resolve().parents[1] / "projects"
 FILES = sorted(FOLDER.glob("*.toml"))

@@ -24,7 +24,7 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", 
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
 NUMPY_ROOMS = ("physics", "cycle", "running", "explain", "bench", "predict")
 """Rooms of the model that may import numpy."""
-FILLED_AT_IMPORT = ("model/why.py", "model/resolve.py", "model/answers.py")
+FILLED_AT_IMPORT = ("model/quantities/formula.py", "model/inputs/complete.py", "model/prediction/figures.py")
 """Modules with a table that declarations fill while the module is imported, and nothing afterwards."""
 
 
@@ -86,15 +86,15 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     "module",
-    ["model.units", "model.uncertain", "model.fields", "model.record", "model.store", "model.tables", "model.stage",
-     "model.prediction", "model.cautions", "model.problems", "tui.words.figures", "tui.words.plain", "tui.exits",
+    ["model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store", "model.tables", "model.checks.stage",
+     "model.prediction.result", "model.checks.cautions", "model.checks.problems", "tui.text.figures", "tui.text.sanitise", "tui.exits",
      "tui.host.terminal"],
 )  # fmt: skip
 def test_rooms_without_arrays_never_load_numpy(module: str, tmp_path: Path) -> None:
     assert not roots(fresh(f"import {module}", tmp_path)) & {"numpy", "textual", "rich"}
 
 
-@pytest.mark.parametrize("module", ["model.predict", "model.explain.gap"])
+@pytest.mark.parametrize("module", ["model.prediction.predict", "model.explain.gap"])
 def test_the_model_never_loads_a_screen(module: str, tmp_path: Path) -> None:
     loaded = fresh(f"import {module}", tmp_path)
     assert not roots(loaded) & {"tui", "textual", "rich"}
@@ -231,7 +231,7 @@ def test_every_formula_names_a_source_that_is_listed() -> None:
     for room in ("physics", "cycle", "running", "explain", "bench"):
         for module in pkgutil.iter_modules([str(ROOT / "model" / room)]):
             importlib.import_module(f"model.{room}.{module.name}")
-    from model.why import declarations
+    from model.quantities.formula import declarations
 
     listed = set(tomllib.loads((ROOT / "model" / "tables" / "sources.toml").read_text())["source"])
     free = {"common practice, no source", "derived here"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.problems import problems_of, problems_of_mark, problems_of_reading
+from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.record import Entry, Mark, Project, Reading
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from model.uncertain import How, Shape, Uncertain, between, normal_quantile
+from model.quantities.uncertain import How, Shape, Uncertain, between, normal_quantile
 
 
 def test_a_rectangular_spread_agrees_with_jcgm_100_4_3_7() -> None:

@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from model.units import UNITS, Kind, UnitError, digits, find_unit, from_si, read_amount, read_number, size_from_si
+from model.quantities.units import (
+    UNITS,
+    Kind,
+    UnitError,
+    digits,
+    find_unit,
+    from_si,
+    read_amount,
+    read_number,
+    size_from_si,
+)
 
 EXACT = [
     # National Institute of Standards and Technology, SP 811 (2008), Appendix B.8; those in bold there are exact.

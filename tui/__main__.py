@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS
 from tui.exits import CommandError, Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 if TYPE_CHECKING:
     from tui.commands.parser import Parser

@@ -11,14 +11,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from model.peek import names_in
+from model.project_names import names_in
 from tui.host.memory import give_back
 from tui.host.terminal import prepare
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 if TYPE_CHECKING:
-    from tui.asking.calls import Answer
-    from tui.asking.runner import Runner
+    from tui.runs.model_calls import Answer
+    from tui.runs.runner import Runner
 
 
 def run(folder: Path) -> int:
@@ -32,18 +32,18 @@ def run(folder: Path) -> int:
     terminal = prepare()
     give_back()
     names = _names(folder)
-    from tui.asking.courtesy import Courtesy
-    from tui.guarded.decoder import forgive_stray_bytes
-    from tui.guarded.writer import never_wait_for_the_line
     from tui.notebook import NotebookApp
+    from tui.runs.ui_idle import Courtesy
+    from tui.textual_patches.decoder import forgive_stray_bytes
+    from tui.textual_patches.writer import never_wait_for_the_line
 
     forgive_stray_bytes()
     never_wait_for_the_line()
     courtesy = Courtesy()
 
     def runner(post: Callable[[Answer], None]) -> Runner:
-        from tui.asking.doors import default_lasting
-        from tui.asking.runner import Runner
+        from tui.runs.model_api import default_lasting
+        from tui.runs.runner import Runner
 
         return Runner(post, lasting=default_lasting, give_way=courtesy.wait)
 

@@ -20,22 +20,22 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
-from tui.ahead import Waiting
-from tui.drawing.quiet import QuietScreen
-from tui.guarded.base import QuietApp
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
-from tui.screens.projects import Compare, OpenProject, ProjectsScreen
+from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
+from tui.textual_patches.base import QuietApp
+from tui.widgets.key_order import Waiting
+from tui.widgets.screen import QuietScreen
 
 if TYPE_CHECKING:
     from model.store import Notebook
-    from tui.asking.calls import Answer
-    from tui.asking.runner import Runner
-    from tui.keeping.keeper import Keeper
-    from tui.rooms import Rooms
-    from tui.state.desk import Desk
+    from tui.runs.model_calls import Answer
+    from tui.runs.runner import Runner
+    from tui.services import Rooms
+    from tui.state.controller import Desk
+    from tui.state.project_list import Shelf
     from tui.state.session import Session
-    from tui.state.shelf import Shelf
+    from tui.storage.persistence import Keeper
 
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
@@ -141,7 +141,7 @@ class NotebookApp(Furnishing, QuietApp):
 
     def furnish(self) -> Rooms:
         """Load everything behind the first screen."""
-        from tui.rooms import furnish
+        from tui.services import furnish
 
         return furnish(self.folder, self._tell, runner=self._runner, today=self._today)
 
@@ -197,8 +197,8 @@ class NotebookApp(Furnishing, QuietApp):
     def on_news(self, event: News) -> None:
         """Put what came back into the session, and draw it where it is shown."""
         from model.store import Item
-        from tui.keeping.keeper import NotSaved
         from tui.screens.project import ProjectScreen
+        from tui.storage.persistence import NotSaved
 
         if not self.screen_stack:  # it is ending
             return
@@ -241,8 +241,8 @@ class NotebookApp(Furnishing, QuietApp):
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""
-        from tui.asking.doors import SAMPLES
-        from tui.screens.sidebyside import SideBySideScreen
+        from tui.runs.model_api import SAMPLES
+        from tui.screens.side_by_side import SideBySideScreen
 
         chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]
         for prototype in chosen:
@@ -251,7 +251,7 @@ class NotebookApp(Furnishing, QuietApp):
 
     def action_note(self) -> None:
         """Write a line for the diary of the prototype that is open, or chosen in the list."""
-        from tui.screens.note import open_note
+        from tui.dialogs.note import open_note
 
         path, mark = self.session.current, self.session.number
         chosen = None if path is not None else self.projects.wanted
@@ -272,9 +272,9 @@ class NotebookApp(Furnishing, QuietApp):
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""
-        from tui.screens.help import help_lines
+        from tui.dialogs.base import Reading
         from tui.screens.project import ProjectScreen
-        from tui.screens.small import Reading
+        from tui.view.help import help_lines
 
         leaf = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
         lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from model.bench.spindown import friction_of
 from model.fields import Build, fields_of, is_unknown, parse_build, parse_fields
 from model.fields.reading import ReadingValues
+from model.quantities.uncertain import How, Uncertain, between
 from model.record import Project
-from model.uncertain import How, Uncertain, between
 
 GRAVITY = 9.80665
 MOST_WATER = 9806.65

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from model.fields.reading import ReadingValues
-from model.uncertain import Uncertain
+from model.quantities.uncertain import Uncertain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ import math
 
 from model.fields.build import Build
 from model.fields.reading import ReadingValues
-from model.uncertain import How, Uncertain
+from model.quantities.uncertain import How, Uncertain
 
 WHEEL_SHAPE = 0.6
 """Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring."""

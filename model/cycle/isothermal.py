@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.why import declared
+from model.quantities.formula import declared
 
 FloatArray = NDArray[np.float64]
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.breath import breathe
+from model.checkpoint import breathe
 from model.cycle.scan import Scan, solve_small
 from model.cycle.steps import (
     Scaled,

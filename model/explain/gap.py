@@ -12,20 +12,20 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
+from model.explain.cache import Remembered, key_of
 from model.explain.conditions import at_conditions
-from model.explain.remember import Remembered, key_of
-from model.explain.trouble.unrun import unrun
+from model.explain.diagnosis.before_running import unrun
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.prediction import Figure, Gap, Why
+from model.inputs.complete import resolve
+from model.inputs.model_inputs import Resolved
+from model.prediction.result import Figure, Gap, Why
+from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
-from model.resolve import resolve
-from model.resolved import Resolved
-from model.running.inputs import central, drawn, evenly, normal_quantiles
 from model.running.operate import operate
 from model.running.points import find_points
+from model.running.samples import central, drawn, evenly, normal_quantiles
 from model.running.spread import interval
-from model.units import Kind
 
 FloatArray = NDArray[np.float64]
 TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.answers import figure
 from model.bench.evidence import evidence_of
 from model.fields import Build, parse_build
-from model.prediction import Figure, Prediction
+from model.inputs.complete import resolve
+from model.prediction.figures import figure
+from model.prediction.result import Figure, Prediction
 from model.record import Project
-from model.resolve import resolve
-from model.running.inputs import central, drawn
 from model.running.overtime import over_time
+from model.running.samples import central, drawn
 from model.running.spread import interval
 
 SAMPLES = 24

@@ -8,10 +8,10 @@ from dataclasses import replace
 from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
-from model.predict import stages
-from model.prediction import Prediction
+from model.inputs.complete import resolve
+from model.prediction.predict import stages
+from model.prediction.result import Prediction
 from model.record import Project
-from model.resolve import resolve
 
 
 def outlook(
@@ -33,7 +33,7 @@ def outlook(
     build : Build, optional
         What is known of it, when that is not what its texts say (a field is flagged and the last good build stands).
     samples, seed
-        As for `model.predict.predict`.
+        As for `model.prediction.predict.predict`.
     """
     *_, whole = outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed)
     return whole
@@ -42,7 +42,7 @@ def outlook(
 def outlook_stages(
     project: Project, *, mark: int, build: Build | None = None, samples: int = 100, seed: int = 1
 ) -> Iterator[Prediction]:
-    """Yield the outlook as soon as there is more of it, as `model.predict.stages` does; parameters as for `outlook`."""
+    """Yield the outlook as soon as there is more of it, as `model.prediction.predict.stages` does; parameters as for `outlook`."""
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     resolved = resolve(build, evidence_of(project, mark))

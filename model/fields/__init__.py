@@ -13,7 +13,7 @@ from model.errors import Problem
 from model.fields.build import PANES, Build
 from model.fields.field import Choice, Field, Guess, Parsed, fields_of
 from model.fields.grammar import is_unknown, problem_of, read_field, show
-from model.units import UnitError
+from model.quantities.units import UnitError
 
 __all__ = [
     "PANES",

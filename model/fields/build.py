@@ -1,6 +1,6 @@
 """The fields of a build: dimensions, materials, heat source, room by room, each with one declaration.
 
-A value is None when the builder does not know it or it does not apply; `model.resolve` fills it with a range.
+A value is None when the builder does not know it or it does not apply; `model.inputs.complete` fills it with a range.
 """
 
 from __future__ import annotations

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from model.fields.field import Guess, quantity
 from model.fields.pistons import Pistons
 from model.fields.vocabulary import cranked, displaced
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 _DIM = "dimensions"
 

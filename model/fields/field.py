@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

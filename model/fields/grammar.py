@@ -20,8 +20,8 @@ from functools import lru_cache
 
 from model.errors import Problem
 from model.fields.field import Field, Parsed
-from model.uncertain import How, Shape, Uncertain, between
-from model.units import (
+from model.quantities.uncertain import How, Shape, Uncertain, between
+from model.quantities.units import (
     Amount,
     Kind,
     UnitError,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from model.fields.field import Guess, quantity, words
 from model.fields.vocabulary import COLD_SIDES, HEAT_SOURCES
 from model.fields.walls import Walls
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 _HEAT = "heat"
 

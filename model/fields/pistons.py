@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from model.fields.field import Guess, quantity, words
 from model.fields.vocabulary import LAYOUTS, PISTON_KINDS, alpha, rubber, solid
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 _DIM = "dimensions"
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from model.fields.field import Choice, Guess, free_text, quantity, words
 from model.fields.vocabulary import COLD_SIDES, HEAT_SOURCES
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 KINDS = (
     Choice(key="speed", label="Speed, running free", help="turns counted by the watch, or a tachometer; no load"),

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from model.fields.drive import Drive
 from model.fields.field import Guess, quantity, words
 from model.fields.vocabulary import DISPLACER_MATERIALS, METALS, REGENERATORS, cranked, displaced, matrix
-from model.uncertain import Uncertain
-from model.units import Kind
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
 _MAT = "materials"
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from model.physics import gas as gases
 from model.physics.values import FloatArray, Values, as_array, magnitude, smooth_step
-from model.why import declared
+from model.quantities.formula import declared
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, [m/s^2]."""

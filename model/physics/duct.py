@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array, magnitude, smooth_step
-from model.why import declared
+from model.quantities.formula import declared
 
 LAMINAR_END = 2300.0
 """Reynolds number at which a tube begins to turn turbulent, [-]."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array, magnitude
-from model.why import declared
+from model.quantities.formula import declared
 
 FUSION_OF_ICE = 333.6e3
 """Heat of fusion of ice at 273.15 K, [J/kg]; [CRC], from memory."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array
-from model.why import declared
+from model.quantities.formula import declared
 
 MOLAR_GAS_CONSTANT = 8.314462618
 """Molar gas constant, [J/(mol K)]; exact since the 2019 definition of the SI."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array
-from model.why import declared
+from model.quantities.formula import declared
 
 
 @declared(

@@ -12,7 +12,7 @@ import numpy as np
 from model.physics import gas as gases
 from model.physics.duct import eccentric_flow_factor
 from model.physics.values import FloatArray, Values, as_array, magnitude
-from model.why import declared
+from model.quantities.formula import declared
 
 WATER_COLUMN = 9806.65
 """Pressure of a metre of water as the unit has it (1000 kg/m^3, standard gravity), [Pa/m]."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array, magnitude
-from model.why import declared
+from model.quantities.formula import declared
 
 
 @declared(

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values
-from model.why import declared
+from model.quantities.formula import declared
 
 
 @declared(

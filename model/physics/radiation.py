@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from model.physics.values import FloatArray, Values, as_array, magnitude
-from model.why import declared
+from model.quantities.formula import declared
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """Stefan-Boltzmann constant, [W/(m^2 K^4)]; exact since the 2019 definition of the SI."""

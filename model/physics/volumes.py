@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.why import declared
+from model.quantities.formula import declared
 
 FloatArray = NDArray[np.float64]
 

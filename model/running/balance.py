@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.physics import conduction, radiation
+from model.quantities.formula import declared
 from model.running.engine import Geometry
 from model.running.exchange import Air
-from model.running.inputs import Inputs
-from model.why import declared
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 

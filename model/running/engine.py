@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.physics.volumes import diaphragm_area, slider_position
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 

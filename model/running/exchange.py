@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from model.physics import duct, gas, matrix, regenerator, space
 from model.running.engine import Geometry
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 AIR = gas.AIR

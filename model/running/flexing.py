@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
 from model.running.engine import Geometry
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 MEAN_OF_CENTRE = 0.4

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.running import resting
-from model.running.inputs import Inputs
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, least_speed
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 

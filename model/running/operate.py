@@ -28,7 +28,7 @@ from model.running.exchange import (
     ways,
 )
 from model.running.flexing import compliances, flexes
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 from model.running.shaft import shaft_work, torque
 
 FloatArray = NDArray[np.float64]

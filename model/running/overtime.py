@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from model.physics.fuel import FUSION_OF_ICE
 from model.physics.values import median
-from model.running.inputs import Inputs
 from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

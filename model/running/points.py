@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.inputs import Inputs
 from model.running.operate import Operation
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.formula import OutOfRange, outside
 from model.running.exchange import Air, Passage, Ways, air_at, blow_groups, tubes, ways
 from model.running.flexing import bending
 from model.running.operate import Operation
-from model.why import OutOfRange, outside
 
 FloatArray = NDArray[np.float64]
 

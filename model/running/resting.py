@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from model.physics import leak
 from model.running.engine import Geometry
 from model.running.flexing import at_rest
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 TEST_PRESSURE = 300.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.formula import declared
 from model.running.engine import Geometry
-from model.running.inputs import Inputs
-from model.why import declared
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.inputs import Inputs
+from model.running.samples import Inputs
 
 FloatArray = NDArray[np.float64]
 COVERAGE = 0.9

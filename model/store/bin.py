@@ -14,7 +14,7 @@ from model.errors import ProjectChangedOnDisk, ProjectNotFound, StoreError
 from model.store.atomic import hidden, inside, locked, read_whole, sync_folder
 from model.store.faults import shown, told
 from model.store.format import revision_of
-from model.store.scan import MAX_BYTES
+from model.store.prescan import MAX_BYTES
 
 BIN = ".bin"
 _NO_HARD_LINKS = {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EACCES}

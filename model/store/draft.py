@@ -29,7 +29,7 @@ from model.record import Project
 from model.store.atomic import beside, hidden, inside, read_whole, sync_folder, write_all
 from model.store.faults import shown, told
 from model.store.format import decode, encode
-from model.store.scan import MAX_BYTES
+from model.store.prescan import MAX_BYTES
 
 FOLDER = ".drafts"
 _FORMAT = 1

@@ -28,7 +28,7 @@ from model.store.atomic import (
 )
 from model.store.faults import shown, store_error, told
 from model.store.format import Decoded, decode, encode, revision_of
-from model.store.scan import MAX_BYTES
+from model.store.prescan import MAX_BYTES
 
 _OUR_HEAD = b"format = 1\n"
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from model.errors import ProjectNotFound, StoreError
-from model.peek import names_in
+from model.project_names import names_in
 from model.store.conflicts import copies_among
 from model.store.faults import shown, told
 from model.store.files import Stored, read_project

@@ -64,7 +64,7 @@ from model.record import Project
 from model.store.document import FORMAT, Document, WrittenNumber, from_document, to_document
 from model.store.faults import printable, shown
 from model.store.migrate import migrated
-from model.store.scan import MAX_BYTES, MAX_DEPTH, MAX_PARTS, scan
+from model.store.prescan import MAX_BYTES, MAX_DEPTH, MAX_PARTS, scan
 
 _AT = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _EXPECTED = 'A project file begins with format = 1 and name = "...".'

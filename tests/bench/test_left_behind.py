@@ -5,7 +5,7 @@ from __future__ import annotations
 from model.bench.evidence import left_behind
 from model.explain.outlook import outlook
 from model.record import Entry, Mark, Project, Reading
-from tests.trouble.builds import BUILDS
+from tests.diagnosis.builds import BUILDS
 
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "friction_torque"}
 RIM = {"weight": "2 g", "radius": "30 mm"}

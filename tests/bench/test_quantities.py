@@ -10,7 +10,7 @@ import pytest
 from model.bench.quantities import brake_torque, measured_of, speed_of
 from model.fields import parse_fields
 from model.fields.reading import ReadingValues
-from model.uncertain import Uncertain
+from model.quantities.uncertain import Uncertain
 
 
 def reading(**texts: str) -> ReadingValues:

@@ -11,10 +11,10 @@ from model.bench.evidence import evidence_of
 from model.bench.spindown import friction_of, moment_of, slowing_of
 from model.fields import parse_build, parse_fields
 from model.fields.reading import STANDINGS, ReadingValues
+from model.inputs.complete import resolve
 from model.record import Entry, Mark, Project, Reading
-from model.resolve import resolve
 from model.running import points
-from tests.trouble.builds import BUILDS
+from tests.diagnosis.builds import BUILDS
 
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "friction_torque"}
 COAST = {"turns": "6", "time": "5 s", "warmth": "cold"}

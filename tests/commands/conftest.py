@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from model.prediction import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
-from model.units import Kind
+from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
+from model.quantities.units import Kind
 
 DEMO = Path(__file__).resolve().parents[2] / "projects"
 RPM = 2 * math.pi / 60

@@ -12,9 +12,9 @@ from typing import Any
 
 import pytest
 
-from model.prediction import Prediction, Verdict
+from model.prediction.result import Prediction, Verdict
+from model.quantities.units import Kind
 from model.store import read_project
-from model.units import Kind
 from tests.commands.conftest import figure, one_gap, running, standing
 from tui.__main__ import main
 from tui.exits import Exit

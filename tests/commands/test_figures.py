@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from model.prediction import Need
-from model.units import Kind
+from model.prediction.result import Need
+from model.quantities.units import Kind
 from tests.commands.conftest import RPM, figure
-from tui.words.figures import (
+from tui.text.figures import (
     figure_text,
     in_unit,
     interval_text,

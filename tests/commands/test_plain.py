@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 
 @given(text=st.text(alphabet=st.characters()))

@@ -7,7 +7,7 @@ import pytest
 from model.explain.gap import at_conditions, gaps
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.prediction import Gap
+from model.prediction.result import Gap
 from model.record import Entry, Mark, Project, Reading
 
 BUILD = {

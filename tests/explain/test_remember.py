@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from model.explain.remember import Remembered, key_of
-from model.explain.trouble import crowd as crowd_module
-from model.explain.trouble.crowd import gather
-from tests.trouble.builds import resolved
+from model.explain.cache import Remembered, key_of
+from model.explain.diagnosis import ensemble as crowd_module
+from model.explain.diagnosis.ensemble import gather
+from tests.diagnosis.builds import resolved
 
 
 def test_the_oldest_is_let_go_and_what_is_used_stays() -> None:

@@ -7,7 +7,7 @@ import pytest
 from model.fields import PANES, Build, applies, fields_of, parse_build, parse_fields
 from model.fields.reading import CONDITIONS, KINDS, ReadingValues
 from model.fields.vocabulary import CRANKED, DISPLACER_MATERIALS, LAYOUTS, METALS
-from model.uncertain import Uncertain
+from model.quantities.uncertain import Uncertain
 
 
 def test_every_attribute_is_declared_with_label_help_and_way_to_measure() -> None:

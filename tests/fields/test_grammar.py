@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from model.fields import Build, Field, fields_of, is_unknown, problem_of, read_field, show
 from model.fields.reading import ReadingValues
-from model.uncertain import How, Shape, Uncertain
-from model.units import Kind, UnitError
+from model.quantities.uncertain import How, Shape, Uncertain
+from model.quantities.units import Kind, UnitError
 
 BUILD = fields_of(Build)
 READING = fields_of(ReadingValues)

@@ -14,7 +14,7 @@ import pytest
 
 import model
 from model import tables
-from model.why import Declaration, declarations, outside
+from model.quantities.formula import Declaration, declarations, outside
 
 UNITS = {
     "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m^3/Pa", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3", "kg m^2",

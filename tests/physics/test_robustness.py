@@ -14,7 +14,7 @@ import pytest
 
 import model.physics
 from model.physics import gas as gases
-from model.why import declarations
+from model.quantities.formula import declarations
 
 ROOMS = (
     "atmosphere", "brake", "conduction", "convection", "duct", "fins", "fuel", "gas", "gas_spring", "leak", "matrix",

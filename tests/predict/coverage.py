@@ -15,12 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.fields import parse_build
-from model.predict import predict
-from model.prediction import Verdict
-from model.resolve import Resolved, resolve
-from model.running.inputs import Inputs
+from model.inputs.complete import Resolved, resolve
+from model.prediction.predict import predict
+from model.prediction.result import Verdict
+from model.quantities.uncertain import Shape, Uncertain
 from model.running.operate import operate
-from model.uncertain import Shape, Uncertain
+from model.running.samples import Inputs
 from tests.predict.drawing import usual
 
 FloatArray = NDArray[np.float64]

@@ -6,7 +6,7 @@ import math
 import random
 
 from model.fields import Build, Field, applies, fields_of, parse_fields
-from model.units import Kind
+from model.quantities.units import Kind
 
 LAYOUTS = ("gamma", "beta", "alpha")
 FLAMES = ("candle", "spirit", "gas")

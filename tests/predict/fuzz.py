@@ -16,9 +16,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from model.fields import parse_build
-from model.predict import predict
-from model.prediction import Prediction, Verdict
-from model.resolve import Resolved, resolve
+from model.inputs.complete import Resolved, resolve
+from model.prediction.predict import predict
+from model.prediction.result import Prediction, Verdict
 from tests.predict.drawing import extreme, stretched, usual
 
 KINDS: dict[str, Callable[[random.Random], dict[str, str]]] = {

@@ -19,9 +19,9 @@ from collections import Counter
 import numpy as np
 
 from model.fields import parse_build
-from model.resolve import resolve
-from model.running.inputs import central
+from model.inputs.complete import resolve
 from model.running.operate import Operation, operate
+from model.running.samples import central
 from tests.predict.fuzz import KINDS
 
 RPM = 2 * math.pi / 60

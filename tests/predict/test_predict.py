@@ -9,13 +9,13 @@ from functools import cache
 
 import pytest
 
-from model.breath import breathe_by
+from model.checkpoint import breathe_by
 from model.fields import Build, applies, fields_of, parse_build
 from model.fields.starts import STARTS
-from model.predict import predict, stages
-from model.prediction import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
-from model.resolve import Resolved, resolve
-from model.uncertain import Uncertain
+from model.inputs.complete import Resolved, resolve
+from model.prediction.predict import predict, stages
+from model.prediction.result import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
+from model.quantities.uncertain import Uncertain
 from tests.predict.drawing import LAYOUTS, extreme, stretched, usual
 from tests.predict.fuzz import numbers, outcome
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import statistics
 
-from model.units import from_si
+from model.quantities.units import from_si
 from tests.reference.engines import QUANTITIES, Judged, judge
 
 

@@ -17,15 +17,15 @@ import numpy as np
 
 from model.fields import Build, fields_of, read_field
 from model.fields.field import quantity
-from model.resolve import resolve
-from model.resolved import Resolved
-from model.running.inputs import central, drawn
+from model.inputs.complete import resolve
+from model.inputs.model_inputs import Resolved
+from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 from model.running.operate import Operation, operate
 from model.running.points import find_points
+from model.running.samples import central, drawn
 from model.running.spread import interval
 from model.running.watts import watts
-from model.uncertain import Uncertain
-from model.units import Kind
 
 TABLE = Path(__file__).with_name("engines.toml")
 STROKES = {"piston_stroke": "piston_throw", "displacer_stroke": "displacer_throw", "hot_stroke": "hot_throw"}

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from model.fields import parse_build
+from model.inputs.complete import resolve
 from model.physics.leak import half_time_from_conductance
-from model.resolve import resolve
-from model.running.inputs import Inputs, central
 from model.running.operate import Operation, operate
+from model.running.samples import Inputs, central
 from tests.predict.drawing import usual
 
 FloatArray = NDArray[np.float64]

@@ -11,9 +11,9 @@ import pytest
 from scipy.stats import kstest
 
 from model.physics.values import median
-from model.running.inputs import drawn, evenly
+from model.quantities.uncertain import Shape, Uncertain
+from model.running.samples import drawn, evenly
 from model.running.spread import interval
-from model.uncertain import Shape, Uncertain
 
 
 def test_drawn_numbers_are_equally_likely_everywhere() -> None:

@@ -7,11 +7,11 @@ import pytest
 
 from model.fields import parse_build
 from model.fields.starts import STARTS
-from model.resolve import resolve
+from model.inputs.complete import resolve
 from model.running.engine import geometry
 from model.running.flexing import SOFTEST, compliances
-from model.running.inputs import Inputs, central
 from model.running.operate import Operation, operate
+from model.running.samples import Inputs, central
 
 FLAT = {**STARTS[1].texts, "room_temperature": "20 C"}
 CAN = {**STARTS[0].texts, "room_temperature": "20 C"}

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from model.fields import parse_build
-from model.predict import SAMPLE_ANGLES
-from model.resolve import resolve
-from model.running.inputs import Inputs, central
+from model.inputs.complete import resolve
+from model.prediction.predict import SAMPLE_ANGLES
 from model.running.operate import ANGLES, Operation, operate
+from model.running.samples import Inputs, central
 from tests.predict.drawing import usual
 
 SPEEDS = np.geomspace(0.7, 200.0, 4)

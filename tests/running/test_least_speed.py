@@ -9,10 +9,10 @@ import pytest
 
 from model.bench.evidence import evidence_of
 from model.fields import parse_build
-from model.resolve import resolve
-from model.running.inputs import Inputs, central
+from model.inputs.complete import resolve
 from model.running.operate import operate
 from model.running.points import STALL_SHARE, inertia, least_speed
+from model.running.samples import Inputs, central
 from model.store import demo_folder, read_project
 
 

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from scipy.integrate import solve_ivp
 
-from model.running.inputs import Inputs
 from model.running.operate import operate
 from model.running.overtime import History, over_time
+from model.running.samples import Inputs
 from tests.running.drawn_engines import ENGINES, inputs_of
 
 FLAT = {

@@ -9,14 +9,14 @@ import pytest
 
 from model.fields import parse_build
 from model.fields.starts import STARTS
+from model.inputs.complete import resolve
 from model.physics.convection import still_air_coefficient
 from model.physics.radiation import radiative_coefficient
-from model.predict import predict
-from model.resolve import resolve
-from model.running.inputs import central
+from model.prediction.predict import predict
+from model.quantities.formula import declaration
 from model.running.operate import operate
 from model.running.ranges import out_of_range
-from model.why import declaration
+from model.running.samples import central
 
 CAN, FLAT, SYRINGES = (dict(start.texts) for start in STARTS)
 WOOL = {"regenerator": "steel_wool", "matrix_length": "20 mm", "matrix_diameter": "60 mm", "matrix_wire": "40 um",

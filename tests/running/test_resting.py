@@ -11,15 +11,15 @@ from scipy.integrate import solve_ivp
 from model.bench.evidence import evidence_of, hose_of
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
+from model.inputs.complete import resolve
 from model.physics.leak import u_tube_compliance
-from model.predict import predict
+from model.prediction.predict import predict
 from model.record import Entry, Mark, Project, Reading
-from model.resolve import resolve
 from model.running import resting
 from model.running.engine import geometry
-from model.running.inputs import Inputs, central
 from model.running.operate import leak_conductance
-from tests.trouble.builds import BUILDS
+from model.running.samples import Inputs, central
+from tests.diagnosis.builds import BUILDS
 
 ROOM = 1e5
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "leak_half_time"}

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.fields import parse_build
-from model.resolve import resolve
+from model.inputs.complete import resolve
 from model.running.balance import Sighting, heat_lines
-from model.running.inputs import Inputs, drawn
 from model.running.operate import operate
+from model.running.samples import Inputs, drawn
 from tests.predict.drawing import LAYOUTS, usual
 from tests.running.drawn_engines import ENGINES, SPEEDS, at, half_time, held, inputs_of, leaking, some, with_factors
 

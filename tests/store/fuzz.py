@@ -25,8 +25,8 @@ from typing import Any
 
 import tomli_w
 
+from model.checks.problems import problems_of
 from model.errors import ProjectFormatError, StoreError
-from model.problems import problems_of
 from model.record import Project
 from model.store import decode, encode, merge, new_path
 from tui.__main__ import main as command_line

@@ -11,7 +11,7 @@ import pytest
 from model.errors import ProjectChangedOnDisk
 from model.record import Entry, Mark, Project
 from model.store import Drafts, decode, disk_revision, encode, left_drafts, merge, read_project, save_project
-from tui.keeping.keeper import Keeper
+from tui.storage.persistence import Keeper
 
 DAYS = ("2026-11-25", "1970-01-01", "2031-02-03", "2026-11-24", "not a day")
 EPOCH, FUTURE = 0.0, 4_000_000_000.0

@@ -10,16 +10,16 @@ from typing import Any
 
 from textual import events
 
-from model.explain.trouble.allowances import Allowance
-from model.explain.trouble.diagnose import Advice, Branch, CauseSeen, Diagnosis
+from model.explain.diagnosis.allowances import Allowance
+from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import Build
-from model.prediction import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
+from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
+from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
-from model.units import Kind
-from tui.asking.runner import Runner
 from tui.host.terminal import Terminal
-from tui.keeping.keeper import Keeper
 from tui.notebook import NotebookApp
+from tui.runs.runner import Runner
+from tui.storage.persistence import Keeper
 
 W = "A stand-in for the tests"
 PATIENCE = 120.0

@@ -13,9 +13,9 @@ import pytest
 from model.record import Mark, Project
 from model.store import Drafts, encode, files_to_bring_back, in_bin, left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play, silent_keeper
-from tui.keeping import watcher as watcher_module
-from tui.keeping.keeper import Keeper
 from tui.state.pending import address
+from tui.storage import watcher as watcher_module
+from tui.storage.persistence import Keeper
 
 
 def texts(acts: Play) -> str:

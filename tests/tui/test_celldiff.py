@@ -15,7 +15,7 @@ from textual._compositor import LayoutUpdate
 from textual.geometry import Region
 from textual.strip import Strip
 
-from tui.guarded.celldiff import Differ
+from tui.textual_patches.celldiff import Differ
 
 WIDTH, HEIGHT = 12, 2
 CONSOLE = SimpleNamespace(_color_system=ColorSystem.EIGHT_BIT, width=WIDTH)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tui.asking.courtesy import LONGEST, Courtesy
+from tui.runs.ui_idle import LONGEST, Courtesy
 
 BUSY = 0.03
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.guarded.decoder import forgiving
+from tui.textual_patches.decoder import forgiving
 
 
 def test_stray_bytes_become_replacements_and_halved_characters_wait() -> None:

@@ -8,15 +8,15 @@ from typing import Any
 
 import pytest
 
-from model.prediction import Prediction, Verdict
+from model.prediction.result import Prediction, Verdict
 from model.record import Entry, Mark
 from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
-from tui.asking.calls import Answer, Question
-from tui.keeping.keeper import Changed, NotSaved, Saved
-from tui.state.desk import REBUILT, Desk
+from tui.runs.model_calls import Answer, Question
+from tui.state.controller import REBUILT, Desk
+from tui.state.project_list import Shelf
 from tui.state.session import Kept, Session, parsed_build
-from tui.state.shelf import Shelf
+from tui.storage.persistence import Changed, NotSaved, Saved
 
 WAIT = 5.0
 

@@ -8,17 +8,17 @@ from pathlib import Path
 
 import pytest
 
+from model.checks.stage import OBSERVATIONS, steps_of
 from model.record import Entry, Mark, Project
-from model.stage import OBSERVATIONS, steps_of
 from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
-from tui.drawing.lines import text_of
+from tui.dialogs.base import Choosing
 from tui.host.terminal import Terminal
 from tui.panes.diary import DiaryPane
-from tui.panes.entries import stage_lines
 from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
-from tui.screens.small import Choosing
+from tui.view.entries import stage_lines
+from tui.widgets.lines_view import text_of
 
 
 def saved(notebook: Path) -> Project:

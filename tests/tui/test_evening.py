@@ -6,7 +6,7 @@ import pytest
 
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, can
-from tui.state.evening import (
+from tui.state.diary_edits import (
     clean_lines,
     entry_of_day,
     new_entry,
@@ -17,7 +17,7 @@ from tui.state.evening import (
     without_entry,
     without_reading,
 )
-from tui.words.days import last_day
+from tui.text.days import last_day
 
 
 def test_a_reading_goes_into_the_last_entry_of_its_day() -> None:

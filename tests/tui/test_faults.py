@@ -16,9 +16,9 @@ import pytest
 from model.record import Entry, Mark, Project
 from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play, silent_keeper
-from tui.keeping import keeper as keeper_module
-from tui.keeping import watcher as watcher_module
-from tui.keeping.keeper import Changed, Keeper, NotSaved, Saved
+from tui.storage import persistence as keeper_module
+from tui.storage import watcher as watcher_module
+from tui.storage.persistence import Changed, Keeper, NotSaved, Saved
 
 PATIENCE = 20.0
 FAULTS = {

@@ -10,9 +10,9 @@ import pytest
 
 from model.store import Item
 from tui.host.logfile import log_path
-from tui.keeping.jobs import Jobs
-from tui.keeping.keeper import Keeper
-from tui.keeping.reader import Reader
+from tui.storage.jobs import Jobs
+from tui.storage.persistence import Keeper
+from tui.storage.reader import Reader
 
 WAIT = 10.0
 

@@ -12,8 +12,8 @@ import pytest
 from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
-from tui.keeping import keeper as keeper_module
-from tui.keeping.keeper import Keeper, NotSaved, Saved
+from tui.storage import persistence as keeper_module
+from tui.storage.persistence import Keeper, NotSaved, Saved
 
 WAIT = 5.0
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from model.record import Project
 from model.store import read_project
 from tests.tui.stage import Play, can, play
-from tui.screens.projects import ProjectsScreen
-from tui.screens.small import Writing
+from tui.dialogs.base import Writing
+from tui.screens.project_list import ProjectsScreen
 
 
 def saved(notebook: Path) -> Project:

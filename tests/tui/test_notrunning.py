@@ -12,28 +12,28 @@ import pytest
 from textual import events
 from textual.geometry import Region
 
-from model.explain.trouble.allowances import Allowance
-from model.explain.trouble.diagnose import Advice, Branch, CauseSeen, Diagnosis
+from model.explain.diagnosis.allowances import Allowance
+from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import parse_fields
 from model.fields.reading import KINDS, ReadingValues
-from model.prediction import Gap
+from model.prediction.result import Gap
+from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
 from model.store import read_project
-from model.units import Kind
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
-from tui.asking.inquiry import does_not_run
-from tui.asking.runner import Runner
-from tui.drawing.lines import LinesView
+from tui.dialogs.base import Choosing
+from tui.dialogs.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
+from tui.dialogs.symptoms import SymptomScreen
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
-from tui.panes.causes import moved_text
 from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
-from tui.screens.small import Choosing
-from tui.screens.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
-from tui.screens.symptoms import SymptomScreen
-from tui.words.chances import NOT_COUNTED, bar, likely
+from tui.state.inquiry import does_not_run
+from tui.text.probabilities import NOT_COUNTED, bar, likely
+from tui.view.diagnosis import moved_text
+from tui.widgets.lines_view import LinesView
 
 STUCK = Entry(key="e2", day="2026-11-26", mark=2, text="Nothing yet.", ticks=("bounces",))
 
@@ -328,7 +328,7 @@ def test_a_symptom_in_the_builders_own_words_shows_its_test_and_caution(write: C
 
 
 def test_every_test_of_the_trade_is_written_down_as_a_kind_that_exists() -> None:
-    from model.explain.trouble.trials import TRIALS
+    from model.explain.diagnosis.bench_tests import TRIALS
 
     kinds = {choice.key for choice in KINDS}
     for test in TRIALS:

@@ -11,8 +11,8 @@ import pytest
 from model.record import Entry, Mark, Project
 from model.store import left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play
-from tui.state.offered import told_of_offered
 from tui.state.pending import Offered
+from tui.view.recovered import told_of_offered
 
 READING = "speed reading of 2026-11-26 (1 turns)"
 TEXT = "diary text of 2026-11-26 'Gland squeaks'"

@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from model.fields import Build
-from model.prediction import Prediction
+from model.prediction.result import Prediction
 from model.record import Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
-from tui.asking.runner import Runner
+from tui.dialogs.base import Choosing
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
-from tui.screens.small import Choosing
 from tui.state.pending import address
 
 

@@ -10,12 +10,12 @@ import pytest
 
 from model.fields import Build, fields_of
 from model.fields.starts import STARTS
-from model.prediction import CurvePoint
+from model.prediction.result import CurvePoint
 from tests.tui.stage import CAN
-from tui.drawing.lines import text_of, width_of
-from tui.drawing.plot import power_plot
-from tui.form.content import content_of, next_word, reading_of, settled_text, shown_text
 from tui.host.terminal import look, prepare
+from tui.view.form_rows import content_of, next_word, reading_of, settled_text, shown_text
+from tui.view.plot import power_plot
+from tui.widgets.lines_view import text_of, width_of
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.stage import Play, play
-from tui.asking.runner import Runner
+from tui.runs.runner import Runner
 
 ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"

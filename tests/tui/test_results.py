@@ -12,19 +12,19 @@ import pytest
 from model.bench.quantities import measured_of
 from model.fields import parse_fields
 from model.fields.reading import KINDS, ReadingValues
-from model.prediction import Gap
+from model.prediction.result import Gap
+from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
-from model.units import Kind
 from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
-from tui.asking.runner import Runner
-from tui.drawing.lines import text_of
+from tui.dialogs.base import Choosing
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
-from tui.panes.readings import SHORT, Taken, below_lines, coast_text, fact_text, field_cautions, reading_content
 from tui.panes.results import ResultsPane
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
-from tui.screens.small import Choosing
+from tui.view.readings import SHORT, Taken, below_lines, coast_text, fact_text, field_cautions, reading_content
+from tui.widgets.lines_view import text_of
 
 KINDS_OF_FIGURE = {"speed": (Kind.ROTATION, "rpm", 20.0), "shaft_power": (Kind.POWER, "mW", 0.1)}
 

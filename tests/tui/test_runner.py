@@ -10,16 +10,16 @@ from pathlib import Path
 
 import pytest
 
-from model.breath import breathe
+from model.checkpoint import breathe
 from model.errors import ModelError
-from model.explain.trouble.allowances import Allowance
-from model.explain.trouble.diagnose import Diagnosis
+from model.explain.diagnosis.allowances import Allowance
+from model.explain.diagnosis.diagnose import Diagnosis
 from model.fields import Build, parse_build
-from model.prediction import Figure, Gap, Prediction, Verdict
+from model.prediction.result import Figure, Gap, Prediction, Verdict
 from model.record import Project
 from model.store import read_project
-from tui.asking.calls import Answer, Question
-from tui.asking.runner import Runner
+from tui.runs.model_calls import Answer, Question
+from tui.runs.runner import Runner
 
 DEMO = Path(__file__).parents[2] / "projects"
 WAIT = 5.0

@@ -13,9 +13,9 @@ import pytest
 from model.record import Mark, Project
 from model.store import read_project, save_project
 from tests.tui.stage import Play, can, play
+from tui.dialogs.base import Choosing, Reading, Writing
 from tui.screens.project import ProjectScreen
-from tui.screens.projects import ProjectsScreen
-from tui.screens.small import Choosing, Reading, Writing
+from tui.screens.project_list import ProjectsScreen
 
 
 def saved(notebook: Path, name: str = "paint-tin.toml") -> Project:

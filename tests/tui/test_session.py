@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from model.prediction import Prediction, Verdict
+from model.prediction.result import Prediction, Verdict
 from model.record import Mark, Project
 from tests.tui.stage import can
 from tui.state.session import Age, Prototype, Session

@@ -6,19 +6,19 @@ from dataclasses import replace
 from pathlib import Path
 
 from model.fields import Build
-from model.prediction import CurvePoint, Need, Prediction, Verdict, Why
+from model.prediction.result import CurvePoint, Need, Prediction, Verdict, Why
+from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
-from model.units import Kind
 from tests.tui.stage import Play, can, play
-from tui.drawing.lines import text_of
-from tui.drawing.plot import power_plot
-from tui.drawing.quiet import hint_line
-from tui.form.advice import advice
-from tui.form.content import content_of
-from tui.panes.panel import panel_lines
-from tui.panes.readings import _columns, below_lines, taken_readings
-from tui.state.evening import offers
+from tui.state.diary_edits import offers
 from tui.state.session import Prototype, Session
+from tui.view.field_help import advice
+from tui.view.form_rows import content_of
+from tui.view.panel import panel_lines
+from tui.view.plot import power_plot
+from tui.view.readings import _columns, below_lines, taken_readings
+from tui.widgets.lines_view import text_of
+from tui.widgets.screen import hint_line
 
 WHY = Why(formula="invented", source="A stand-in for the tests")
 

@@ -22,7 +22,7 @@ def main() -> int:
     prepare()
     from tests.tui.stage import stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
     from tui.app import run
-    from tui.asking import doors, runner
+    from tui.runs import model_api, runner
     from tui.screens import project
 
     folder = Path(sys.argv[1])
@@ -31,7 +31,7 @@ def main() -> int:
     own = runner.Runner.__init__.__kwdefaults__
     if "real" not in wanted:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
-        doors.default_lasting = doors.no_lasting
+        model_api.default_lasting = model_api.no_lasting
     if "thinks" in wanted:
         own.update(predict=thinking(own["predict"], folder))
     return run(folder)
@@ -39,7 +39,7 @@ def main() -> int:
 
 def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
     """Return a model that answers for the builds in the files and thinks about any other until nobody waits."""
-    from model.breath import breathe
+    from model.checkpoint import breathe
     from model.fields import parse_build
     from model.store import open_notebook
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from model.prediction import Figure, Gap, Need, Prediction, Verdict, Why
-from model.units import Kind
-from tui.words.figures import in_unit
-from tui.words.plain import plain
+from model.prediction.result import Figure, Gap, Need, Prediction, Verdict, Why
+from model.quantities.units import Kind
+from tui.text.figures import in_unit
+from tui.text.sanitise import plain
 
 MAIN = (
     ("shaft_power_W", "shaft_power", "W"),

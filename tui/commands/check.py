@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from model.checks.problems import problems_of
 from model.errors import Problem, ProjectFormatError, StoreError
-from model.problems import problems_of
 from model.store import Item, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

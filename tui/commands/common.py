@@ -12,7 +12,7 @@ from model.fields import ParsedBuild, parse_build
 from model.record import Mark, Project
 from model.store import Stored, read_project
 from tui.exits import CommandError, Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 
 def file_argument(parser: argparse.ArgumentParser) -> None:

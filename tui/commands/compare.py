@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tui.commands.common import open_file, show
 from tui.exits import CommandError, Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -17,7 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare the latest marks and print."""
-    from tui.state.compared import MOST, table_rows
+    from tui.view.comparison import MOST, table_rows
 
     if not 2 <= len(options.files) <= MOST:
         raise CommandError(f"Two or three files can be compared, not {len(options.files)}.", code=Exit.USAGE)

@@ -10,7 +10,7 @@ from model.errors import StoreError
 from model.store import Copied, Outcome, copy_notebook
 from tui.commands.common import show
 from tui.exits import CommandError, Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 _MOST = 8
 """Most lines told of what differs in one file."""

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from model.prediction import Gap
+from model.prediction.result import Gap
 from tui.commands.asjson import gap_json
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
-from tui.words.figures import figure_text
-from tui.words.plain import plain
+from tui.text.figures import figure_text
+from tui.text.sanitise import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from model.checks.problems import problems_of
+from model.checks.stage import stage_of
 from model.errors import ModelError
 from model.fields import Build, fields_of
-from model.prediction import Gap, Prediction, Verdict
-from model.problems import problems_of
+from model.prediction.result import Gap, Prediction, Verdict
 from model.record import Project
-from model.stage import stage_of
 from model.store import Item, open_notebook
 from tui.commands.common import show
-from tui.words.figures import figure_text, value_text
+from tui.text.figures import figure_text, value_text
 
 
 def print_list(folder: Path) -> int:

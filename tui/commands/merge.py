@@ -9,7 +9,7 @@ from model.errors import StoreError
 from model.store import Clash, merge_files
 from tui.commands.common import show
 from tui.exits import CommandError, Exit
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 _SETUP = """as a merge driver of git, once for each clone:
   git config merge.quarterturn.name "entries and readings of a notebook"

@@ -5,18 +5,18 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
-from model.explain.trouble.trials import small
-from model.symptoms import Symptom, search
+from model.explain.diagnosis.bench_tests import small
+from model.explain.symptoms import Symptom, search
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
-from tui.words.chances import NOT_COUNTED, SHOWN, bar, likely, moved_lines
-from tui.words.figures import figure_text, in_unit
-from tui.words.plain import plain
+from tui.text.figures import figure_text, in_unit
+from tui.text.probabilities import NOT_COUNTED, SHOWN, bar, likely, moved_lines
+from tui.text.sanitise import plain
 
 if TYPE_CHECKING:
-    from model.explain.trouble.allowances import Allowance
-    from model.explain.trouble.diagnose import Advice, Diagnosis
-    from model.explain.trouble.unrun import Unrun
-    from model.prediction import Figure
+    from model.explain.diagnosis.allowances import Allowance
+    from model.explain.diagnosis.before_running import Unrun
+    from model.explain.diagnosis.diagnose import Advice, Diagnosis
+    from model.prediction.result import Figure
 
 BAR = 20
 """Cells of a bar that stands for certainty."""
@@ -34,9 +34,9 @@ def run(options: argparse.Namespace) -> int:
     """Diagnose and print."""
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file).number
-    from model.explain.trouble.allowances import allowances_of
-    from model.explain.trouble.diagnose import diagnose
-    from model.explain.trouble.unrun import unrun
+    from model.explain.diagnosis.allowances import allowances_of
+    from model.explain.diagnosis.before_running import unrun
+    from model.explain.diagnosis.diagnose import diagnose
 
     symptoms = search(options.symptom) if options.symptom else ()
     diagnosis = diagnose(stored.project, mark=mark)
@@ -141,8 +141,8 @@ def unrun_lines(air: tuple[Unrun, ...]) -> list[str]:
 
 def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
     """Return what a symptom in the builder's own words points to."""
-    from model.explain.trouble.causes import by_key
-    from model.explain.trouble.trials import trial
+    from model.explain.diagnosis.bench_tests import trial
+    from model.explain.diagnosis.causes import by_key
 
     if not symptoms:
         return [f"Nothing is known of: {plain(text)}. Say what it does, such as: stops at the top, fades, no bounce."]

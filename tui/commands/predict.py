@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from model.cautions import DEFER, cautions_for
+from model.checks.cautions import DEFER, cautions_for
 from model.errors import Problem
 from model.fields import Build, fields_of
-from model.prediction import Prediction, Verdict
-from model.units import Kind
+from model.prediction.result import Prediction, Verdict
+from model.quantities.units import Kind
 from tui.commands.asjson import prediction_json
 from tui.commands.common import (
     build_of,
@@ -20,8 +20,8 @@ from tui.commands.common import (
     show,
     show_json,
 )
-from tui.words.figures import figure_text, in_unit, is_assumed, need_text
-from tui.words.plain import plain
+from tui.text.figures import figure_text, in_unit, is_assumed, need_text
+from tui.text.sanitise import plain
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -8,19 +8,19 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from model.cautions import DEFER, cautions_for
+from model.checks.cautions import DEFER, cautions_for
+from model.checks.problems import problems_of
+from model.checks.stage import OBSERVATIONS, stage_of, steps_of
 from model.fields import PANES, Build, Parsed, applies, fields_of, is_unknown
 from model.fields.field import Field
 from model.fields.reading import KINDS, ReadingValues
-from model.prediction import Gap, Prediction, Why
-from model.problems import problems_of
+from model.prediction.result import Gap, Prediction, Why
 from model.record import Mark, Project
-from model.stage import OBSERVATIONS, stage_of, steps_of
 from tui.commands.common import build_of, file_argument, mark_of, open_file, show
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
 from tui.commands.strip import timing_strip
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 WIDTH = 78
 """Columns of the sheet."""

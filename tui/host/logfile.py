@@ -7,7 +7,7 @@ import time
 import traceback
 from pathlib import Path
 
-from tui.words.plain import plain
+from tui.text.sanitise import plain
 
 _LIMIT = 200_000
 

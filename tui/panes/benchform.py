@@ -6,9 +6,9 @@ Subclasses say what stands in it (`refresh_form`) and what a text does (`take_te
 
 from __future__ import annotations
 
-from tui.form.form import Form
 from tui.panes.pane import Pane
-from tui.state.desk import Desk
+from tui.state.controller import Desk
+from tui.widgets.form import Form
 
 
 class BenchForm(Form):

@@ -12,12 +12,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from model.record import Reading, new_key
-from tui.panes.listing import Listing
 from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
-from tui.panes.readings import Taken
-from tui.state.desk import Desk
-from tui.state.evening import entry_of_day, new_entry
+from tui.state.controller import Desk
+from tui.state.diary_edits import entry_of_day, new_entry
+from tui.view.readings import Taken
+from tui.widgets.listing import Listing
 
 
 class BenchPane(Pane):

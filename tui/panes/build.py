@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from model.cautions import cautions_for
+from model.checks.cautions import cautions_for
 from model.fields import Build, is_unknown
-from tui.drawing.lines import Line
-from tui.drawing.quiet import Hints
-from tui.form.advice import advice
-from tui.form.content import Content, content_of
-from tui.form.form import Form
 from tui.panes.pane import Pane
-from tui.state.desk import Desk
+from tui.state.controller import Desk
+from tui.view.field_help import advice
+from tui.view.form_rows import Content, content_of
+from tui.widgets.form import Form
+from tui.widgets.lines_view import Line
+from tui.widgets.screen import Hints
 
 CLOSED: Hints = (("Enter", "edit"),)
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))

@@ -9,15 +9,15 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from model.record import Entry
-from tui.drawing.lines import Line, wrapped
-from tui.drawing.quiet import Hints
-from tui.panes.entries import below_lines, first_line, problems_in, row_lines, stage_lines
+from tui.dialogs.ask_entry import ask_day, ask_delete, known_day
 from tui.panes.entrysheet import EntrySheet
-from tui.panes.listing import Listing
 from tui.panes.pane import Pane
-from tui.screens.entry import ask_day, ask_delete, known_day
-from tui.state.desk import Desk
-from tui.state.evening import new_entry, without_entry
+from tui.state.controller import Desk
+from tui.state.diary_edits import new_entry, without_entry
+from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
+from tui.widgets.lines_view import Line, wrapped
+from tui.widgets.listing import Listing
+from tui.widgets.screen import Hints
 
 LIST: Hints = (("a", "add"), ("Enter", "open"), ("d", "delete"))
 EMPTY: Hints = (("a", "add an entry"),)

@@ -15,15 +15,15 @@ from textual.message import Message
 from textual.widgets import TextArea
 
 from model.record import Entry
-from tui.ahead import edits_at_once
-from tui.drawing.lines import Line, LinesView, wrapped
-from tui.drawing.quiet import Hints
-from tui.form.advice import advice
 from tui.panes.benchform import BenchForm
-from tui.panes.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.panes.pane import Pane
-from tui.state.desk import Desk
-from tui.state.evening import clean_lines
+from tui.state.controller import Desk
+from tui.state.diary_edits import clean_lines
+from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
+from tui.view.field_help import advice
+from tui.widgets.key_order import edits_at_once
+from tui.widgets.lines_view import Line, LinesView, wrapped
+from tui.widgets.screen import Hints
 
 TEXT: Hints = (("Tab", "ticks and more"), ("Esc", "done"), ("ctrl+z", "take back"))
 TICKS: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "done"))

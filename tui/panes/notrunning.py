@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.fields.reading import KINDS
-from tui.asking.inquiry import inquire
-from tui.drawing.lines import Line, text_of, wrapped
-from tui.drawing.quiet import Hints
+from tui.dialogs.ask_entry import ask_day, ask_kind
+from tui.dialogs.base import Choosing, Option
+from tui.dialogs.stopwatch import MODES
 from tui.panes.benchpane import BenchPane, begun
-from tui.panes.causes import (
+from tui.state.controller import Desk
+from tui.state.inquiry import inquire
+from tui.view.diagnosis import (
     WAITING,
     about_cause,
     allowance_lines,
@@ -31,14 +33,12 @@ from tui.panes.causes import (
     tests_of,
     tightest_text,
 )
-from tui.panes.readings import kind_label
-from tui.screens.entry import ask_day, ask_kind
-from tui.screens.small import Choosing, Option
-from tui.screens.stopwatch import MODES
-from tui.state.desk import Desk
+from tui.view.readings import kind_label
+from tui.widgets.lines_view import Line, text_of, wrapped
+from tui.widgets.screen import Hints
 
 if TYPE_CHECKING:
-    from model.explain.trouble.diagnose import Advice, CauseSeen
+    from model.explain.diagnosis.diagnose import Advice, CauseSeen
 
 WRITE: Hints = (("Enter", "write down"), ("Up Down", "test"))
 CAUSES: Hints = (("Tab", "cause"), ("w", "all of it"))
@@ -223,7 +223,7 @@ class NotRunningPane(BenchPane):
     @work
     async def action_symptom(self) -> None:
         """Search a symptom; what it points to is shown with its test, which can be written down."""
-        from tui.screens.symptoms import SymptomScreen
+        from tui.dialogs.symptoms import SymptomScreen
 
         key, use = await self.app.push_screen_wait(SymptomScreen(colour=self.colour))
         if use:
@@ -259,15 +259,15 @@ class NotRunningPane(BenchPane):
 
 def readings_of(key: str) -> tuple[str, ...]:
     """Return the kinds of reading that a test is written down as."""
-    from model.explain.trouble.trials import trial
+    from model.explain.diagnosis.bench_tests import trial
 
     return tuple(dict.fromkeys(trial(part).reading for part in trial(key).yields if trial(part).reading))
 
 
 def builders_tests() -> tuple[Advice, ...]:
     """Return the tests in the fixed order of experienced builders, without numbers to expect."""
-    from model.explain.trouble.diagnose import Advice
-    from model.explain.trouble.trials import BUILDERS_ORDER, trial
+    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, trial
+    from model.explain.diagnosis.diagnose import Advice
 
     kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
     return tuple(

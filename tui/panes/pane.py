@@ -13,9 +13,9 @@ from typing import ClassVar
 from textual.containers import Container
 from textual.message import Message
 
-from tui.drawing.lines import Line
-from tui.drawing.quiet import Hints
-from tui.state.desk import Desk
+from tui.state.controller import Desk
+from tui.widgets.lines_view import Line
+from tui.widgets.screen import Hints
 
 
 class Pane(Container):

@@ -13,19 +13,19 @@ from typing import ClassVar
 from textual import work
 from textual.binding import Binding, BindingType
 
-from model.prediction import Gap
-from model.problems import problems_of_reading
+from model.checks.problems import problems_of_reading
+from model.prediction.result import Gap
 from model.record import Reading
-from tui.drawing.lines import Line, wrapped
-from tui.drawing.quiet import Hints
-from tui.form.advice import advice
-from tui.form.content import Content
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
-from tui.panes.readings import EARLY, Taken, field_cautions, kind_label, offered_names, reading_content, result_text
-from tui.state.desk import Desk
-from tui.state.evening import Offer, offers, with_reading, with_text
+from tui.state.controller import Desk
+from tui.state.diary_edits import Offer, offers, with_reading, with_text
 from tui.state.session import Session
+from tui.view.field_help import advice
+from tui.view.form_rows import Content
+from tui.view.readings import EARLY, Taken, field_cautions, kind_label, offered_names, reading_content, result_text
+from tui.widgets.lines_view import Line, wrapped
+from tui.widgets.screen import Hints
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 OFFERED: Hints = (("t", "take all offered"), *FORM)
@@ -150,7 +150,7 @@ class ReadingForm(BenchForm):
     @work
     async def action_stopwatch(self) -> None:
         """Time the reading, and write down what it came to."""
-        from tui.screens.stopwatch import MODES, Stopwatch
+        from tui.dialogs.stopwatch import MODES, Stopwatch
 
         taken = self.taken
         if taken is None or self.read_only or taken.reading.kind not in MODES:

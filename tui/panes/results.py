@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from textual import work
 
-from model.problems import problems_of_reading
-from tui.drawing.lines import Line, wrapped
-from tui.drawing.quiet import Hints
+from model.checks.problems import problems_of_reading
+from tui.dialogs.ask_entry import ask_day, ask_delete, ask_kind
 from tui.panes.benchpane import BenchPane, begun
-from tui.panes.listing import Listing
 from tui.panes.readingform import gap_of, is_stored
-from tui.panes.readings import Taken, below_lines, fact_text, head_line, kind_label, row_line, taken_readings
-from tui.screens.entry import ask_day, ask_delete, ask_kind
-from tui.state.desk import Desk
-from tui.state.evening import without_reading
+from tui.state.controller import Desk
+from tui.state.diary_edits import without_reading
 from tui.state.session import Age, Session
+from tui.view.readings import Taken, below_lines, fact_text, head_line, kind_label, row_line, taken_readings
+from tui.widgets.lines_view import Line, wrapped
+from tui.widgets.listing import Listing
+from tui.widgets.screen import Hints
 
 LIST: Hints = (("a", "add"),)
 EMPTY: Hints = (("a", "add a reading"),)

@@ -14,20 +14,20 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
 from textual.timer import Timer
 
-from model.cautions import cautions_for
+from model.checks.cautions import cautions_for
 from model.fields import PANES
-from tui.asking.inquiry import does_not_run
-from tui.drawing.lines import Line, LinesView, wrapped
-from tui.drawing.quiet import Hints, KeyLine, QuietScreen, too_small
-from tui.guarded.base import one_paint
+from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
+from tui.dialogs.base import Reading
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
-from tui.panes.panel import panel_lines, short_lines
-from tui.screens.head import LEAVES, leaves_line, message_lines, title_line
-from tui.screens.questions import ask_mark, ask_theirs, ask_why_changed, keep_typed
-from tui.screens.small import Reading
-from tui.screens.why import why_lines
-from tui.state.desk import Desk
+from tui.state.controller import Desk
+from tui.state.inquiry import does_not_run
+from tui.textual_patches.base import one_paint
+from tui.view.panel import panel_lines, short_lines
+from tui.view.title import LEAVES, leaves_line, message_lines, title_line
+from tui.view.why import why_lines
+from tui.widgets.lines_view import Line, LinesView, wrapped
+from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
 NOT_RUNNING = next(number for number, (key, _) in enumerate(LEAVES) if key == "notrunning")
 """The leaf that is shown first for an engine that does not run yet."""

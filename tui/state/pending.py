@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from model.fields import Build, fields_of
 from model.record import Mark, Project
-from tui.words.names import full_label
+from tui.text.labels import full_label
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

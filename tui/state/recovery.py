@@ -10,10 +10,10 @@ from dataclasses import replace
 
 from model.errors import StoreError
 from model.record import Project
-from tui.keeping.drafter import Recovered
-from tui.keeping.keeper import Keeper
 from tui.state.pending import Offered, Pending, apart, from_held, held_texts
 from tui.state.session import Prototype
+from tui.storage.draft_store import Recovered
+from tui.storage.persistence import Keeper
 
 
 def set_pending(keeper: Keeper, at: Prototype, pending: Pending | None) -> None:

@@ -13,12 +13,12 @@ from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
 
+from model.checks.problems import problems_of
 from model.errors import Problem
 from model.fields import Build, ParsedBuild, fields_of, parse_build
-from model.prediction import Gap, Prediction, Verdict
-from model.problems import problems_of
+from model.prediction.result import Gap, Prediction, Verdict
 from model.record import Mark, Project
-from tui.asking.inquiry import Inquiry
+from tui.state.inquiry import Inquiry
 from tui.state.pending import Offered, Pending, laid_over
 
 UNDO_LIMIT = 500

@@ -1,0 +1,1 @@
+"""What is said of a project beside its figures: problems, cautions, how far the engine has come."""

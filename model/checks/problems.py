@@ -1,0 +1,101 @@
+"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Opens no project file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+
+from model.checks.stage import OBSERVATIONS
+from model.errors import Problem
+from model.fields import parse_build, parse_fields
+from model.fields.reading import KINDS, ReadingValues
+from model.inputs.complete import resolve
+from model.record import Entry, Project, Reading
+
+_ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def problems_of(project: Project) -> tuple[Problem, ...]:
+    """Return what is flagged in a project, in file order: texts of its marks, then of its entries and readings."""
+    return tuple(_problems(project))
+
+
+def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
+    """Return the flagged fields of one mark, and what cannot be though each field alone can."""
+    texts = project.marks[number].build
+    where = f"mark.{number}.build"
+    parsed = parse_build(texts, where)
+    together = (
+        replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
+        for problem in resolve(parsed.build).problems
+    )
+    return (*parsed.problems.values(), *together)
+
+
+def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:
+    """Return what is flagged in one reading."""
+    return tuple(_reading_problems(project, entry, reading))
+
+
+def _problems(project: Project) -> Iterator[Problem]:
+    for number in project.marks:
+        yield from problems_of_mark(project, number)
+    for entry in project.entries.values():
+        yield from _entry_problems(project, entry)
+        for reading in entry.readings.values():
+            yield from _reading_problems(project, entry, reading)
+
+
+def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
+    place = f"entry.{entry.key}"
+    if entry.day and not _is_day(entry.day):
+        yield Problem(
+            where=f"{place}.day",
+            value=entry.day,
+            message="The day is not a date.",
+            remedy="Write year, month, day: 2026-11-25.",
+        )
+    if entry.mark is not None and entry.mark not in project.marks:
+        yield _no_such_mark(f"{place}.mark", str(entry.mark), project)
+    known = {choice.key for choice in OBSERVATIONS}
+    for tick in entry.ticks:
+        if tick not in known:
+            yield Problem(
+                where=f"{place}.ticks",
+                value=tick,
+                message="This observation is not known here; it is kept and counts for nothing.",
+                remedy=f"Use one of: {', '.join(choice.key for choice in OBSERVATIONS)}.",
+            )
+
+
+def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
+    place = f"entry.{entry.key}.reading.{reading.key}"
+    if reading.kind and reading.kind not in {choice.key for choice in KINDS}:
+        yield Problem(
+            where=f"{place}.kind",
+            value=reading.kind,
+            message="This kind of reading is not known here.",
+            remedy=f"Use one of: {', '.join(choice.key for choice in KINDS)}.",
+        )
+    _, problems = parse_fields(ReadingValues, {**reading.texts, "kind": ""}, place)
+    yield from problems.values()
+    own = reading.texts.get("mark", "").strip()
+    if own and not (own.isascii() and own.isdecimal() and len(own) < 7 and int(own) in project.marks):
+        yield _no_such_mark(f"{place}.mark", own, project)
+
+
+def _no_such_mark(where: str, value: str, project: Project) -> Problem:
+    known = ", ".join(str(number) for number in project.marks) or "none"
+    return Problem(where=where, value=value, message="There is no such mark.", remedy=f"Marks here: {known}.")
+
+
+def _is_day(text: str) -> bool:
+    if not _ISO_DAY.fullmatch(text):
+        return False
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True

@@ -1,0 +1,49 @@
+"""Results that took long, kept by what they depend on; the newest few, safe to ask from any thread."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from threading import Lock
+from typing import Generic, TypeVar
+
+from model.inputs.model_inputs import Resolved
+
+T = TypeVar("T")
+
+
+class Remembered(Generic[T]):
+    """The last few results of one kind of work, by key."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._kept: OrderedDict[Hashable, T] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is kept under a key, else make it; two threads may make the same at once, and both are right.
+
+        Examples
+        --------
+        >>> kept = Remembered(2)
+        >>> kept.get("a", lambda: 1), kept.get("a", lambda: 2)
+        (1, 1)
+        """
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        made = make()
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        return made
+
+
+def key_of(resolved: Resolved) -> Hashable:
+    """Return what every computed outcome of a resolved build depends on: its words and its values with spreads."""
+    return resolved.layout, frozenset(resolved.words.items()), frozenset(resolved.values.items())
+
+
+__all__ = ["Remembered", "key_of"]

@@ -1,0 +1,148 @@
+"""Power of an engine that does not run: from a hot and a cold coast, and from the displacer's own pressure swing.
+
+A closed engine turned by its wheel loses friction and what the air takes. Hot, the air gives back: the difference of
+the two losses is indicated work, measured without the engine ever running. Cold and closed it works as a heat pump,
+though, so the same difference is predicted by the model and compared, never the hot work alone.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from model.bench.evidence import evidence_of, hose_of
+from model.cycle.isothermal import isothermal_pressure
+from model.explain.conditions import at_conditions
+from model.explain.diagnosis.coasts import (
+    ANGLES,
+    COMPARABLE,
+    UNLIKE,
+    Unrun,
+    batch,
+    coasted,
+    figure,
+    name_of,
+    torque_left,
+    usable,
+)
+from model.explain.diagnosis.spindowns import spun_down
+from model.fields import parse_build, parse_fields
+from model.fields.reading import ReadingValues
+from model.inputs.complete import resolve
+from model.inputs.model_inputs import Resolved
+from model.quantities.units import Kind
+from model.record import Project
+from model.running import resting
+from model.running.operate import operate
+from model.running.points import inertia
+from model.running.samples import drawn, normals
+
+SLOW = 2 * np.pi / 6.0
+
+
+def unrun(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> tuple[Unrun, ...]:
+    """Return what a mark's coasts and swings tell; of several readings the last of each kind counts."""
+    build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
+    last: dict[str, tuple[tuple[str, str], ReadingValues]] = {}
+    for entry, reading in project.readings_of(mark):
+        values, _ = parse_fields(ReadingValues, dict(reading.texts))
+        values = replace(values, kind=reading.kind)
+        last[name_of(values)] = (entry.key, reading.key), values
+    found: list[Unrun | None] = []
+    evidence = evidence_of(project, mark)
+    if "coast_hot" in last and "coast_cold" in last:
+        place, hot = last["coast_hot"]
+        resolved = resolve(at_conditions(build, hot), evidence)
+        found.append(_work(resolved, place, hot, last["coast_cold"][1], samples, seed))
+    if "swing_hot" in last:
+        place, swing = last["swing_hot"]
+        found.append(_felt(resolve(at_conditions(build, swing), evidence), place, swing, samples, seed))
+    return (*(item for item in found if item is not None), *spun_down(project, build, mark, last, samples, seed))
+
+
+def _work(
+    resolved: Resolved,
+    place: tuple[str, str],
+    hot: ReadingValues,
+    cold: ReadingValues,
+    samples: int,
+    seed: int,
+) -> Unrun | None:
+    """Compare the difference in loss of a hot and a cold coast with the same difference by the model."""
+    if not usable(resolved) or "wheel_mass" not in resolved.values:
+        return None
+    inputs = batch(resolved, samples, seed)
+    slowing, relative, speeds = zip(*(coasted(values) for values in (hot, cold)), strict=True)
+    blur = np.concatenate([np.zeros((1, 2)), normals(seed, 2 * samples).reshape(samples, 2)])
+    moment = inertia(inputs)
+    lost = moment[:, None] * np.array(slowing) * np.exp(blur * np.array(relative))
+    measured = 2 * np.pi * (lost[:, 1] - lost[:, 0])
+    by_model = [torque_left(inputs, speed, warm=warm) for speed, warm in zip(speeds, (True, False), strict=True)]
+    predicted = 2 * np.pi * (by_model[0] - by_model[1])
+    taken = torque_left(inputs, speeds[0], warm=False) + inputs["friction_torque"] + inputs["speed_drag"] * speeds[0]
+    indicated = measured + 2 * np.pi * taken
+    label = "Work that heat adds to a turn"
+    note = (
+        f"Hot and cold coasts of {speeds[0] * 30 / math.pi:.0f} and {speeds[1] * 30 / math.pi:.0f} rpm on average; "
+        "cold and closed the engine pumps heat, which the prediction of the same difference contains."
+    )
+    if not COMPARABLE[0] < speeds[0] / speeds[1] < COMPARABLE[1]:
+        note += f" {UNLIKE}"
+    return Unrun(
+        key="work_of_heat",
+        label=label,
+        measured=figure("work_of_heat", label, Kind.ENERGY, "mJ", measured, "2 pi I (4 pi N/t^2 cold less hot)"),
+        predicted=figure("work_of_heat", label, Kind.ENERGY, "mJ", predicted, "2 pi (torque hot less torque cold)"),
+        gap=figure("gap", "Gap", Kind.ENERGY, "mJ", measured - predicted, "measured less predicted"),
+        note=note,
+        place=place,
+        also=(
+            figure("indicated_work", "Indicated work of a hot turn", Kind.ENERGY, "mJ", indicated,
+                    "measured difference less what a cold turn takes (model)"),
+            figure("indicated_power", f"Indicated power at {speeds[0] * 30 / math.pi:.0f} rpm", Kind.POWER, "mW",
+                    indicated * speeds[0] / (2 * np.pi), "indicated work times turns a second"),
+        ),
+    )  # fmt: skip
+
+
+def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, samples: int, seed: int) -> Unrun | None:
+    """Compare the displacer's swing with that of air at the metals' temperatures: how much of them the air feels."""
+    if not usable(resolved) or resolved.layout == "alpha" or reading.swing is None:
+        return None
+    inputs = batch(resolved, samples, seed)
+    slow = np.full((inputs.size, 1), SLOW)
+    warm = operate(inputs, slow, angles=ANGLES, passes=2)
+    held = inputs.changed(
+        piston_throw=inputs["piston_throw"] * 1e-3,
+        dead_volume_cold=inputs["dead_volume_cold"] + warm.geometry.swept_piston / 2,
+        hot_metal=warm.hot_metal[:, 0],
+        cold_metal=warm.cold_metal[:, 0],
+    )
+    done = operate(held, slow, angles=ANGLES, passes=1)
+    hot, cold, form = held["hot_metal"], held["cold_metal"], done.geometry
+    ideal = isothermal_pressure(
+        volume_hot=form.volume_hot, volume_cold=form.volume_cold, volume_gap=form.volume_gap, temperature_hot=hot,
+        temperature_cold=cold, temperature_gap=(hot - cold) / np.log(hot / cold), pressure_mean=inputs["room_pressure"],
+    )  # fmt: skip
+    closed = np.ptp(ideal, axis=1)
+    blur = np.concatenate([[0.0], normals(seed, samples)])
+    hose = {"hose": hose_of(reading)}
+    bore = np.append(hose["hose"].value, drawn({}, hose, samples=samples, seed=seed + 1)["hose"])
+    seen = resting.share_shown(held, form, done.leak[:, 0], speed=SLOW, bore=bore)
+    measured = (reading.swing.value + reading.swing.spread * blur) / (seen * closed)
+    predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
+    label = "Share of the metals' difference that the air feels"
+    return Unrun(
+        key="heat_felt",
+        label=label,
+        place=place,
+        measured=figure("heat_felt", label, Kind.FRACTION, "%", measured, "swing over that of air as hot as the metal"),
+        predicted=figure("heat_felt", label, Kind.FRACTION, "%", predicted, "the same by the model, leak and all"),
+        gap=figure("gap", "Gap", Kind.FRACTION, "%", measured - predicted, "measured less predicted"),
+        note="Displacer moved slowly by hand, piston held; a leak lowers it as well as air that is not heated.",
+    )
+
+
+__all__ = ["Unrun", "unrun"]

@@ -1,0 +1,203 @@
+"""An engine that does not run: which cause, how sure, and the next test with the number to expect and what it means."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.bench.evidence import MOST_WATER
+from model.explain.diagnosis.bench_tests import Trial, trial
+from model.explain.diagnosis.causes import CAUSES
+from model.explain.diagnosis.ensemble import Crowd, gather
+from model.explain.diagnosis.observations import findings_of
+from model.explain.diagnosis.outcomes import Progress, silent
+from model.explain.diagnosis.weights import Finding, left, likelihood, probabilities, ranked, surprise, weigh
+from model.explain.diagnosis.wording import branches, expected, quantiles, shown_value, told
+from model.fields import parse_build
+from model.inputs.complete import resolve
+from model.inputs.model_inputs import Resolved
+from model.record import Project
+
+FloatArray = NDArray[np.float64]
+CONTRADICTS = 0.03
+"""A finding is told as contradicting the others when so few of what they let expect would be stranger."""
+SURE = 0.85
+"""Probability of the first cause from which its remedy comes before another test."""
+MOVES = 1.5
+"""Factor on the odds from which a finding is told as having moved a cause."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CauseSeen:
+    """One cause with its probability."""
+
+    key: str
+    label: str
+    probability: float
+    remedy: str
+    moved: tuple[tuple[str, float], ...] = ()
+    """Findings that moved it, with the factor on its odds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Branch:
+    """If the test shows this, then these causes come to the fore."""
+
+    when: str
+    then: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """One test with what to expect."""
+
+    key: str
+    label: str
+    how: str
+    needs: str
+    minutes: float
+    caution: str
+    """What can hurt in this very test; stands beside it."""
+    reading: str
+    """Kind of reading to write it down as."""
+    readings: tuple[str, ...]
+    """All kinds, where a test yields several readings."""
+    expected: str
+    """What this build should show, before it is done."""
+    healthy: str
+    """What it would show with nothing wrong; empty where hardly any such engine would run."""
+    branches: tuple[Branch, ...]
+    bits: float
+    """How much it tells, in bits."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagnosis:
+    """What is known of an engine that does not run."""
+
+    causes: tuple[CauseSeen, ...] = ()
+    """Most likely first."""
+    sure: bool = False
+    """Whether the first cause is so likely that its remedy comes before another test."""
+    next: Advice | None = None
+    """The test that tells most for its effort; None when nothing is left to try."""
+    others: tuple[Advice, ...] = ()
+    findings: tuple[str, ...] = ()
+    """What was found, in words."""
+    contradictions: tuple[str, ...] = ()
+    """Findings that do not fit the rest."""
+    reason: str = ""
+    """Why there is no diagnosis, when there is none."""
+
+
+def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress = silent) -> Diagnosis:
+    """Weigh the causes for a mark of a project and name the next test; `progress` as for `crowd.gather`."""
+    build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
+    resolved = resolve(build)
+    why = refusal(resolved)
+    if why:
+        return Diagnosis(reason=why)
+    crowd = gather(resolved, seed=seed, progress=progress)
+    return conclude(crowd, findings_of(project, mark, build, crowd))
+
+
+def refusal(resolved: Resolved) -> str:
+    """Return why there is no diagnosis, in a sentence that says what to do; empty where there is one."""
+    if resolved.missing:
+        return f"Still needed: {', '.join(resolved.labels.get(n, n) for n in resolved.missing)}."
+    if resolved.problems:
+        return " ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems)
+    if not resolved.values:
+        return "There is no model for a layout without a crank on the displacer; the tests and the diary still work."
+    return ""
+
+
+def conclude(crowd: Crowd, findings: list[Finding]) -> Diagnosis:
+    """Turn a crowd and findings into a diagnosis."""
+    weight = weigh(crowd, findings)
+    chances = probabilities(crowd, weight)
+    odds = [likelihood(finding, crowd.shown[finding.trial]) for finding in findings]
+    causes = tuple(
+        CauseSeen(
+            key=CAUSES[i].key,
+            label=CAUSES[i].label,
+            probability=float(chances[i]),
+            remedy=CAUSES[i].remedy,
+            moved=_moved(crowd, findings, odds, int(i)),
+        )
+        for i in np.argsort(-chances)
+        if chances[i] > 0
+    )
+    done = {finding.trial for finding in findings}
+    advised = [_advice(crowd, weight, test, bits, done) for test, bits in ranked(crowd, weight, done)[:4]]
+    return Diagnosis(
+        causes=causes,
+        sure=causes[0].probability >= SURE,
+        next=advised[0] if advised else None,
+        others=tuple(advised[1:]),
+        findings=tuple(f"{trial(f.trial).label}: {_as_found(f)}" for f in findings),
+        contradictions=_contradictions(crowd, findings),
+    )
+
+
+def _as_found(finding: Finding) -> str:
+    return finding.text or shown_value(trial(finding.trial), finding.value)
+
+
+def _moved(crowd: Crowd, findings: list[Finding], odds: list[FloatArray], cause: int) -> tuple[tuple[str, float], ...]:
+    """Return the factor of each finding on the odds of a cause, where it is worth telling."""
+    moved = []
+    weight = crowd.weight
+    mine = crowd.cause == cause
+    for finding, chance in zip(findings, odds, strict=True):
+        own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
+        rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
+        factor = own / max(rest, 1e-300)
+        if factor > MOVES or factor < 1 / MOVES:
+            moved.append((trial(finding.trial).label, factor))
+    return tuple(moved)
+
+
+def _contradictions(crowd: Crowd, findings: list[Finding]) -> tuple[str, ...]:
+    """Return findings that fit badly what all the others say."""
+    found = []
+    for finding in findings:
+        others = [f for f in findings if f is not finding]
+        if others and surprise(crowd, weigh(crowd, others), finding) < CONTRADICTS:
+            found.append(
+                f"{trial(finding.trial).label}, {_as_found(finding)}, "
+                "does not fit the other findings: do it again, or there are two faults."
+            )
+    return tuple(found)
+
+
+def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float, done: set[str]) -> Advice:
+    parts = left(test, done)
+    readings = tuple(dict.fromkeys(trial(key).reading for key in parts))
+    sound = [expected(trial(k), crowd.sound[k], np.ones(crowd.sound[k].size)) if crowd.sound else "" for k in parts]
+    return Advice(
+        key=test.key,
+        label=test.label,
+        how=test.how,
+        needs=test.needs + beyond_water(crowd, weight, parts),
+        minutes=test.minutes,
+        caution=test.caution,
+        reading=readings[0],
+        readings=readings,
+        expected=told(parts, [expected(trial(key), crowd.shown[key], weight) for key in parts]),
+        healthy=told(parts, sound),
+        branches=tuple(Branch(when=when, then=then) for when, then in branches(crowd, weight, parts)),
+        bits=bits,
+    )
+
+
+def beyond_water(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> str:
+    """Return what is needed where a swing is likely more than a U-tube of a metre shows."""
+    swings = [key for key in parts if key in ("swing_cold", "swing_hot")]
+    high = [key for key in swings if quantiles(crowd.shown[key], weight, (0.5,))[0] > MOST_WATER]
+    return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
+
+
+__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "beyond_water", "conclude", "diagnose", "refusal"]

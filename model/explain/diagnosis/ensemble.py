@@ -1,0 +1,243 @@
+"""A crowd of engines, each with one fault: those that fit what was found count.
+
+Every engine is one that the build could be, with one cause put into it. A cause's weight starts from how often it is
+met and how often such a fault stops this very build.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.explain.cache import Remembered, key_of
+from model.explain.diagnosis.causes import CAUSES, Cause
+from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, show, silent, turned
+from model.inputs.model_inputs import Resolved
+from model.physics.values import median
+from model.quantities.uncertain import How
+from model.running import resting
+from model.running.engine import geometry
+from model.running.operate import leak_conductance, operate
+from model.running.points import WHEEL_SHAPE
+from model.running.samples import Inputs, drawn
+
+FloatArray = NDArray[np.float64]
+Rows = NDArray[np.intp]
+
+TURNS = 80
+"""Solved turns for each cause."""
+SHAFTS = 6
+"""Shafts (friction, wheel, balance) round each."""
+NEIGHBOURS = 4
+"""Nearest solved turns of the same cause between which further engines are put."""
+MEASURED_SHARE = 0.35
+"""How much less often a cause is met where the builder has measured the very thing; common practice, no source."""
+RUNNING_SHARE = 0.01
+"""Weight of an engine that would run, by the model, beside one that would not: the model may be wrong."""
+DISPLACER_SHARE = (0.2, 0.8)
+"""Share of a sound engine's friction at the displacer, its rod and gland: a printed engine's wheel and crank alone ran
+four times as long as with the displacer linked (measured by its builder); the range is common practice, no source."""
+BINDS_AT_DISPLACER = 0.6
+"""How often too much friction lies there: "usually the displacer rod and its guide"; common practice, no source."""
+HEALTHY = 0.5
+"""A friction that is only guessed is taken half as wide (in its logarithm) where nothing is wrong with it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Crowd:
+    """Engines with faults, and what each would show."""
+
+    cause: Rows
+    """(n,) index into `CAUSES`."""
+    weight: FloatArray
+    """(n,) weight before any finding, summing to one."""
+    shown: Mapping[str, FloatArray]
+    """Test -> (n,) outcomes."""
+    sound: Mapping[str, FloatArray]
+    """Test -> outcomes of engines with nothing wrong that run; none where hardly any runs."""
+    rim: float
+    """Radius of the wheel, [m]."""
+    moment: float
+    """Moment of inertia of the wheel with nothing wrong, [kg m^2]."""
+    breath: float
+    """Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
+
+
+Draw = Callable[[int, int], Inputs]
+"""Draws so many engines with this seed."""
+
+
+REMEMBERED = 4
+"""Crowds that are remembered, newest last; one is about a megabyte."""
+_KEPT: Remembered[Crowd] = Remembered(REMEMBERED)
+
+
+def gather(
+    resolved: Resolved, *, turns: int = TURNS, shafts: int = SHAFTS, seed: int = 1, progress: Progress = silent
+) -> Crowd:
+    """Make a crowd of engines with faults from what is known of a build.
+
+    A crowd depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
+    finding only weighs it anew.
+
+    Parameters
+    ----------
+    resolved : Resolved
+        What is known of the build.
+    turns, shafts, seed : int
+        Size of the crowd for each cause, and where its random numbers begin.
+    progress : callable
+        Told the share that is done, 0 to 1; what it raises ends the work. Not called for a crowd that is remembered.
+    """
+
+    def draw(samples: int, own: int) -> Inputs:
+        return drawn(resolved.words, resolved.values, samples=samples, seed=own)
+
+    def make() -> Crowd:
+        measured = frozenset(name for name, value in resolved.values.items() if value.how is How.MEASURED)
+        crowd = crowd_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress)
+        for values in (crowd.cause, crowd.weight, *crowd.shown.values(), *crowd.sound.values()):
+            values.setflags(write=False)
+        return crowd
+
+    return _KEPT.get((key_of(resolved), turns, shafts, seed), make)
+
+
+def crowd_of(
+    draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
+) -> Crowd:
+    """Put every cause into engines drawn anew, solve their turns, and put shafts round them."""
+    generator = np.random.default_rng(seed + 1)
+    base = _ready(draw(turns, seed), generator)
+    present = [cause for cause in CAUSES if cause.applies(base)]
+    air = [cause for cause in present if not cause.mechanical]
+    parts = [base, *(_faulty(cause, base, generator) for cause in air)]
+    solved = turned(joined(parts), progress)
+    block = {cause.key: 1 + number for number, cause in enumerate(air)}
+    blends = _blend(solved.marks(), [block.get(c.key, 0) * turns for c in present], turns, shafts, generator)
+    number = np.concatenate([np.full(turns * shafts, CAUSES.index(c)) for c in present])
+    shaft = _shafts(draw, base, present, turns * shafts, seed, generator, tight="friction_torque" not in measured)
+    shown = show(solved.blended(blends), shaft)
+    shares = np.array([c.share * (MEASURED_SHARE if c.about in measured else 1.0) for c in CAUSES])
+    runs = shown["runs"] > 0
+    weight = shares[number] * np.where(runs, RUNNING_SHARE, 1.0)
+    whole = (number == len(CAUSES) - 1) & runs
+    return Crowd(
+        cause=number.astype(np.intp),
+        weight=weight / weight.sum(),
+        shown=shown,
+        sound={key: values[whole] for key, values in shown.items()} if whole.sum() >= 5 else {},
+        rim=median(base["wheel_diameter"]) / 2,
+        moment=median(inertia(base.values)),
+        breath=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
+    )
+
+
+def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, generator: np.random.Generator) -> Blend:
+    """Put engines between each solved turn and its neighbours of the same cause; the first copy is as solved."""
+    start, end, share = [], [], []
+    for first in starts:
+        own = marks[first : first + turns]
+        away = ((own[:, None] - own[None]) ** 2).sum(axis=2)
+        near = np.argsort(away, axis=1)[:, 1 : NEIGHBOURS + 1]
+        chosen = generator.integers(0, near.shape[1], (turns, shafts))
+        start.append(np.repeat(np.arange(turns), shafts) + first)
+        end.append(np.take_along_axis(near, chosen, axis=1).ravel() + first)
+        part = generator.random((turns, shafts))
+        part[:, 0] = 0.0
+        share.append(part.ravel())
+    return Blend(start=np.concatenate(start), end=np.concatenate(end), share=np.concatenate(share))
+
+
+def _shafts(
+    draw: Draw, base: Inputs, present: list[Cause], many: int, seed: int, generator: np.random.Generator, *, tight: bool
+) -> dict[str, FloatArray]:
+    """Draw friction, drag, wheel and balance for every engine, with the mechanical causes in them."""
+    columns: dict[str, list[FloatArray]] = {name: [] for name in MECHANICAL}
+    shares = np.random.default_rng(seed + 99)
+    copies = many // base.size
+    for number, cause in enumerate(present):
+        own = draw(many, seed + 100 + number)
+        friction = own["friction_torque"]
+        if tight:
+            middle = float(np.exp(np.log(friction).mean()))
+            friction = middle * (friction / middle) ** HEALTHY
+        wheel = np.repeat(base["wheel_mass"], copies)
+        values = {
+            "friction_torque": friction,
+            "speed_drag": own["speed_drag"],
+            "wheel_mass": own.values.get("wheel_mass", wheel),
+            "wheel_diameter": own["wheel_diameter"],
+            "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
+        }
+        values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
+        made = Inputs(words=base.words, values=values, size=many)
+        if cause.mechanical:
+            made = cause.put(made, generator)
+            made = made.changed(displacer_share=_share_of_displacer(made, friction, shares))
+        for name in MECHANICAL:
+            columns[name].append(made[name])
+    return {name: np.concatenate(parts) for name, parts in columns.items()}
+
+
+def _share_of_displacer(made: Inputs, sound: FloatArray, generator: np.random.Generator) -> FloatArray:
+    """Return the displacer's share of the friction: what was put on top of a sound one lies mostly at one place."""
+    more = np.maximum(made["friction_torque"] - sound, 0.0)
+    at_displacer = generator.random(made.size) < BINDS_AT_DISPLACER
+    part = np.where(at_displacer, generator.uniform(0.7, 1.0, made.size), generator.uniform(0.0, 0.3, made.size))
+    return np.asarray((made["displacer_share"] * sound + part * more) / made["friction_torque"])
+
+
+def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
+    """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
+    speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
+    now = operate(inputs, speed, passes=3)
+    changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
+    if "wheel_mass" not in inputs:
+        least = 2 * now.fluctuation[:, 0] / (WHEEL_SHAPE * (inputs["wheel_diameter"] / 2) ** 2 * speed[:, 0] ** 2)
+        changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(generator.uniform(0.0, 2.0, inputs.size))
+    made = inputs.changed(**changes)
+    leaking = leak_conductance(made, now.geometry)
+    made = _leaking(made, leaking)
+    if "piston_bore" in made:
+        # of a leak that is not said to be the piston's, half to all is
+        made = made.changed(
+            piston_share=generator.uniform(0.5, 1.0, made.size), leak_at_piston=np.zeros(made.size), leaking=leaking
+        )
+    return made
+
+
+def _leaking(inputs: Inputs, leaking: FloatArray) -> Inputs:
+    """Give every engine this leak, as a half-time of its chamber."""
+    return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
+
+
+def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Inputs:
+    """Put a cause into a batch; a leak stays the same hole when the volume changes."""
+    form = geometry(base, angles=16)
+    leaking = leak_conductance(base, form)
+    made = cause.put(base, generator)
+    if cause.key != "leak":
+        made = _leaking(made, leaking)
+    return made
+
+
+def joined(parts: list[Inputs]) -> Inputs:
+    """Put batches of the same inputs behind one another; how fast the piston falls is worked out on the way."""
+    names = parts[0].values.keys()
+    whole = Inputs(
+        words=parts[0].words,
+        values={
+            name: np.concatenate([part.values.get(name, parts[0].values[name]) for part in parts]) for name in names
+        },
+        size=sum(part.size for part in parts),
+    )
+    if "leaking" not in whole:
+        return whole
+    now = leak_conductance(whole, geometry(whole, angles=16))
+    past = np.where(whole["leak_at_piston"] > 0, now, np.minimum(whole["piston_share"] * whole["leaking"], now))
+    area = np.pi / 4 * whole["piston_bore"] ** 2
+    return whole.changed(piston_fall=past / area**2)

@@ -1,0 +1,151 @@
+"""From readings and ticks of a mark to findings: what each test showed, as the crowd shows it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from model.bench.evidence import hose_of
+from model.explain.diagnosis.bench_tests import FLICK, slowing_of_coast, trial
+from model.explain.diagnosis.ensemble import Crowd
+from model.explain.diagnosis.weights import Finding
+from model.explain.diagnosis.wording import shown_value
+from model.fields import Build, parse_fields
+from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
+from model.quantities.uncertain import Uncertain
+from model.record import Project
+from model.running.resting import HOSE
+
+GRAVITY = 9.80665
+WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
+OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}
+FLICKS_DIFFER = 0.15
+"""Relative standard uncertainty of a loss from turns and time: the loss is not the same at all speeds; no source."""
+FLICK_UNKNOWN = 0.8
+"""The same from turns alone: a flick is two turns a second give or take a half, and the loss goes with its square."""
+LONGER = 0.8
+"""A coast is longer where its loss is below this share of the other's; common practice, no source."""
+TICKS = {"bounces": Finding(trial="bounce", value=2.0), "coasts_hot": Finding(trial="coasts_hot", value=1.0)}
+"""What a tick of the diary says, where no reading says it better."""
+
+
+def findings_of(project: Project, mark: int, build: Build, crowd: Crowd) -> list[Finding]:
+    """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
+
+    Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
+    """
+    found: dict[str, Finding] = {}
+    coasts: dict[str, float] = {}
+    for entry in project.entries.values():
+        if entry.mark == mark or (entry.mark is None and len(project.marks) <= 1):
+            for tick in entry.ticks:
+                if tick in TICKS:
+                    found.setdefault(TICKS[tick].trial, TICKS[tick])
+    for _, reading in project.readings_of(mark):
+        values, _ = parse_fields(ReadingValues, dict(reading.texts))
+        values = replace(values, kind=reading.kind)
+        cooled = values.cold_side not in (None, build.cold_side)
+        for finding in _of_reading(values, crowd, cooled=cooled):
+            found.pop(finding.trial, None)
+            found[finding.trial] = finding
+        _note_coast(coasts, values, cooled=cooled)
+    for name, other in (("other_way", "backward"), ("ice", "cooled")):
+        if name not in found and other in coasts and "forward" in coasts:
+            found[name] = Finding(trial=name, value=float(coasts[other] < LONGER * coasts["forward"]))
+    if {"free_hot", "free_cold"} <= set(found):
+        found.pop("coasts_hot", None)
+    return [f for f in found.values() if f.trial in crowd.shown]
+
+
+def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool) -> None:
+    """Keep the loss of a hot coast under the way it was turned, or under the cooling that was tried."""
+    if values.kind != "free_turns" or values.warmth != "hot" or values.stood not in (None, CLOSED):
+        return
+    slowing = _slowing(values)
+    if slowing is None:
+        return
+    if not cooled:
+        coasts["backward" if values.direction == "backward" else "forward"] = slowing.value
+    elif values.cold_side in ("ice", "jacket") and values.direction != "backward":
+        coasts["cooled"] = slowing.value
+
+
+def _of_reading(values: ReadingValues, crowd: Crowd, *, cooled: bool) -> list[Finding]:
+    kind = values.kind or ""
+    if kind == "free_turns":
+        return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
+    if kind == "trial" and values.trial and values.outcome:
+        return [Finding(trial=values.trial, value=OUTCOME[values.outcome])]
+    word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
+    if word is not None:
+        return [Finding(trial=kind, value=WORDS[word])]
+    seen = {"leak_down": values.time, "swing_cold": values.swing, "swing_hot": values.swing}.get(kind)
+    if seen is not None:
+        return [_of_u_tube(kind, seen, hose_of(values), crowd.breath)]
+    number = {
+        "crank_angle": values.angle,
+        "displacer_travel": values.travel,
+    }.get(kind)
+    if number is not None:
+        return [Finding(trial=kind, value=number.value, spread=number.spread)]
+    if kind == "temperatures" and not cooled:
+        both = (("hot_metal", values.hot_metal), ("cold_metal", values.cold_metal))
+        return [Finding(trial=name, value=t.value, spread=t.spread) for name, t in both if t is not None]
+    return _of_weights(values, crowd.rim)
+
+
+def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Finding:
+    """Read a half-time or a swing as on the hose of which a crowd tells; a leak's part in a swing is left out."""
+
+    def factor(bore: float) -> float:
+        """Swing on that hose over swing on this one; half-times the other way round."""
+        longer = (1 + breath * bore**2) / (1 + breath * HOSE**2)
+        return 1 / longer if kind == "leak_down" else longer
+
+    best = factor(hose.value)
+    doubt = abs(factor(hose.value + hose.spread) - factor(max(hose.value - hose.spread, 0.0))) / 2
+    value, spread = seen.value * best, math.hypot(seen.spread * best, seen.value * doubt)
+    return Finding(trial=kind, value=value, spread=spread, text=shown_value(trial(kind), seen.value))
+
+
+def _of_weights(values: ReadingValues, rim: float) -> list[Finding]:
+    """Read the tests that hang or press weights: grams on the rim, the rubber's push, the piston's drop."""
+    weight, kind = values.weight, values.kind
+    if weight is None or weight.value <= 0:
+        return []
+    if kind == "rim_weight" and values.radius is not None:
+        scale = values.radius.value / rim
+        return [Finding(trial="rim_weight", value=weight.value * scale, spread=weight.spread * scale)]
+    if kind == "rubber" and values.travel is not None and values.travel.value > 0:
+        return [Finding(trial="rubber", value=GRAVITY * weight.value / values.travel.value)]
+    if kind == "piston_drop" and values.time is not None and values.fall is not None and values.fall.value > 0:
+        fall = values.fall.value / values.time.value / (weight.value * GRAVITY)
+        relative = math.hypot(values.time.spread / values.time.value, values.fall.spread / values.fall.value)
+        return [Finding(trial="piston_drop", value=fall, spread=fall * relative)]
+    return []
+
+
+def _of_coast(values: ReadingValues) -> list[Finding]:
+    """Read a coast; opened, the air is out of it, so that neither its way nor its warmth matters."""
+    slowing = _slowing(values)
+    name = {OPENED: "free_open", UNLINKED: "free_unlinked"}.get(values.stood or CLOSED, "")
+    if slowing is None or (not name and values.direction == "backward"):
+        return []
+    name = name or ("free_hot" if values.warmth == "hot" else "free_cold")
+    counted = values.turns.value if values.turns is not None and values.time is None else None
+    text = "" if counted is None else f"{counted:.0f} turn{'s' if counted > 1 else ''}, no time"
+    return [Finding(trial=name, value=slowing.value, spread=slowing.spread, text=text)]
+
+
+def _slowing(values: ReadingValues) -> Uncertain | None:
+    """Return how fast the coast was lost, loss torque over moment of inertia, [rad/s^2]."""
+    if values.turns is None or values.turns.value <= 0:
+        return None
+    turns = values.turns.value
+    counted = values.turns.spread / turns
+    if values.time is None:
+        value = FLICK**2 / (4 * math.pi * turns)
+        return Uncertain(value=value, spread=value * math.hypot(counted, FLICK_UNKNOWN))
+    value = slowing_of_coast(turns=turns, time=values.time.value)
+    relative = math.hypot(counted, 2 * values.time.spread / values.time.value)
+    return Uncertain(value=value, spread=value * math.hypot(relative, FLICKS_DIFFER))

@@ -1,0 +1,252 @@
+"""What every engine of a crowd would show in each test: the turn of the air once, many shafts round it.
+
+Friction, wheel and balance leave the air alone, so that many of them are tried round each solved turn. What the model
+cannot tell by itself (whether it bounces, where it stops) follows from its torques by a rule that is named. A word is a
+place on a line: 0, 1, 2 where it is clear, between them where builders would differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.running import resting
+from model.running.operate import operate
+from model.running.points import WHEEL_SHAPE
+from model.running.samples import Inputs
+
+FloatArray = NDArray[np.float64]
+Progress = Callable[[float], None]
+"""Told the share of the work that is done, 0 to 1."""
+GRAVITY = 9.80665
+ANGLES = 32
+"""Angles of a turn: outcomes agree with twice as many to 2 % (see tests/diagnosis)."""
+HALF = 2 * np.pi
+"""Half the speed of a flick, the mean of a coast to rest, [rad/s]."""
+SPEEDS = 2 * np.pi * np.array([0.5, 1.0, 2.0, 4.0])
+"""Speeds at which every engine is tried, [rad/s]."""
+FEWER = 2 * np.pi * np.array([0.8, 2.5])
+"""The same for an engine with something changed."""
+SLOW = 2 * np.pi / 6.0
+"""Turning slowly by hand: one turn in six seconds, [rad/s]."""
+FINE = 13
+"""Speeds at which a torque curve is searched."""
+MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance", "displacer_share")
+"""Inputs that leave the air alone."""
+PUSH = 0.5
+"""Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
+ICE = 278.0
+"""Cold metal under ice water, [K]; common practice, no source."""
+BOILING = 363.0
+"""Hot metal over boiling water, [K]; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Blend:
+    """Engines between two solved ones each: a share of the way from `start` to `end`, all (engines,)."""
+
+    start: NDArray[np.intp]
+    end: NDArray[np.intp]
+    share: FloatArray
+
+    def of(self, values: FloatArray) -> FloatArray:
+        """Blend values along their first axis; by their logarithms where all of them are above zero."""
+        share = self.share.reshape(-1, *[1] * (values.ndim - 1))
+        if values.ndim == 1 and (values > 0).all():
+            return np.asarray(np.exp(self.of(np.log(values)[:, None])[:, 0]))
+        return np.asarray((1 - share) * values[self.start] + share * values[self.end])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Torque:
+    """Torque before friction over a few speeds, and what the wheel must carry; (engines, speeds), (engines,)."""
+
+    speed: FloatArray
+    gas: FloatArray
+    carried: FloatArray
+
+    def left(self, shaft: Mapping[str, FloatArray]) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """Return the torque left at half the speed of a flick, and whether it runs, with these shafts."""
+        friction, drag = shaft["friction_torque"][:, None], shaft["speed_drag"][:, None]
+        fine = np.geomspace(self.speed[0], self.speed[-1], FINE)
+        curve = _over(self.speed, self.gas, fine) - friction - drag * fine
+        moment = inertia(shaft)
+        least = np.sqrt(2 * (self.carried + 2 * shaft["unbalance"]) / moment)
+        half = _over(self.speed, self.gas, np.array([HALF]))[:, 0]
+        torque = half - friction[:, 0] - drag[:, 0] * HALF
+        return torque, np.asarray(((curve > 0) & (fine >= least[:, None])).any(axis=1))
+
+    def blended(self, blend: Blend) -> Torque:
+        """Return the torques of engines between the solved ones."""
+        return Torque(speed=self.speed, gas=blend.of(self.gas), carried=blend.of(self.carried))
+
+
+def inertia(shaft: Mapping[str, FloatArray]) -> FloatArray:
+    """Return the moment of inertia of the wheels, [kg m^2]."""
+    return np.asarray(WHEEL_SHAPE * shaft["wheel_mass"] * (shaft["wheel_diameter"] / 2) ** 2)
+
+
+def _over(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray:
+    """Interpolate over the logarithm of the speed."""
+    weights = np.array([np.interp(np.log(fine), np.log(speed), unit) for unit in np.eye(len(speed))])
+    return np.asarray(values @ weights)
+
+
+def _torque(inputs: Inputs, speeds: FloatArray) -> tuple[Torque, FloatArray]:
+    """Return the torque before friction, and the travel of the hot part."""
+    done = operate(inputs, np.repeat(speeds[None], inputs.size, axis=0), angles=ANGLES, passes=1)
+    gas = done.shaft / (2 * np.pi)
+    return Torque(speed=speeds, gas=gas, carried=done.fluctuation[:, 0]), done.geometry.travel_hot
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Turned:
+    """The solved turns of a batch: what does not depend on the shaft."""
+
+    hot: Torque
+    changed: Mapping[str, Torque]
+    """Test -> the engine with that change."""
+    cold: FloatArray
+    """Torque before friction at half the speed of a flick, metal at the room's temperature, (engines,) [N m]."""
+    plain: Mapping[str, FloatArray]
+    """What is shown whatever the shaft, (engines,)."""
+    push: FloatArray
+    """Torque of the air's spring, compressed by hand, (engines,) [N m]."""
+
+    def blended(self, blend: Blend) -> Turned:
+        """Return engines between the solved ones."""
+        return Turned(
+            hot=self.hot.blended(blend),
+            changed={key: torque.blended(blend) for key, torque in self.changed.items()},
+            cold=blend.of(self.cold),
+            plain={key: blend.of(values) for key, values in self.plain.items()},
+            push=blend.of(self.push),
+        )
+
+    def marks(self) -> FloatArray:
+        """Return what tells engines apart, each on a scale of its own scatter, (engines, marks)."""
+        columns = [np.log(v) if (v > 0).all() else v for v in self.plain.values()]
+        columns += [self.hot.gas[:, 1], self.hot.carried, self.cold, *(t.gas[:, 0] for t in self.changed.values())]
+        table = np.stack(columns, axis=1)
+        return np.asarray((table - table.mean(axis=0)) / np.maximum(table.std(axis=0), 1e-30))
+
+
+def silent(share: float) -> None:
+    """Tell nobody how far it is."""
+
+
+def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
+    """Solve the turns of a batch whose metal temperatures are given."""
+    progress(0.1)
+    room = inputs["room_temperature"]
+    hot, travel = _torque(inputs, SPEEDS)
+    progress(0.4)
+    stone_cold = inputs.changed(hot_metal=room + 0.01, cold_metal=room)
+    flicked = np.full((inputs.size, 1), HALF)
+    slow = np.full((inputs.size, 1), SLOW)
+    cold = operate(stone_cold, flicked, angles=ANGLES, passes=1).shaft[:, 0] / (2 * np.pi)
+    by_hand = operate(stone_cold, slow, angles=ANGLES, passes=1)
+    swing = np.ptp(by_hand.pressure[:, 0], axis=-1)
+    form = by_hand.geometry
+    volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
+    leaking = by_hand.leak[:, 0]
+    seen = resting.share_shown(inputs, form, leaking, speed=SLOW)
+    plain = {
+        "swing_cold": swing * seen,
+        "leak_down": resting.half_time(inputs, form, leaking, bore=resting.HOSE),
+        "hot_metal": inputs["hot_metal"],
+        "cold_metal": inputs["cold_metal"],
+        "crank_angle": (inputs["phase"] + np.pi) % (2 * np.pi) - np.pi,
+    }
+    if "piston_fall" in inputs:
+        plain["piston_drop"] = inputs["piston_fall"]
+    if "displacer_throw" in inputs:
+        plain["displacer_travel"] = travel
+        plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston) * seen
+    if "diaphragm_stiffness" in inputs:
+        plain["rubber"] = inputs["diaphragm_stiffness"]
+    changed = {}
+    for number, (key, other) in enumerate(_changes(inputs).items()):
+        progress(0.5 + 0.15 * number)
+        changed[key] = _torque(other, FEWER)[0]
+    progress(0.95)
+    # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
+    tight = inputs["room_pressure"] * form.swept_piston / volume
+    alone = resting.half_time(inputs, form, leaking)
+    kept = alone / (alone + np.log(2.0) * PUSH)
+    return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * kept / 2 * form.swept_piston / 2)
+
+
+def _changes(inputs: Inputs) -> dict[str, Inputs]:
+    hot, cold = inputs["hot_metal"], inputs["cold_metal"]
+    if inputs.words.get("heat_source", "") in ("water", "hand"):
+        hot = np.maximum(hot, hot + 0.7 * (BOILING - hot))
+    iced = inputs.changed(cold_metal=np.minimum(cold, ICE + 0.15 * (cold - ICE)), hot_metal=hot)
+    return {
+        "other_way": inputs.changed(phase=-inputs["phase"], cylinder_angle=-inputs["cylinder_angle"]),
+        "ice": iced,
+        "shorter_throw": inputs.changed(piston_throw=inputs["piston_throw"] / 2),
+    }
+
+
+def swing_by_displacer(inputs: Inputs, swept_piston: FloatArray) -> FloatArray:
+    """Return the pressure swing of the displacer alone, moved slowly by hand, hot, piston at mid stroke, [Pa]."""
+    held = inputs.changed(
+        piston_throw=inputs["piston_throw"] * 1e-3,
+        dead_volume_cold=inputs["dead_volume_cold"] + swept_piston / 2,
+    )
+    slow = np.full((inputs.size, 1), SLOW)
+    return np.asarray(np.ptp(operate(held, slow, angles=ANGLES, passes=1).pressure[:, 0], axis=-1))
+
+
+def show(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
+    """Return what engines with these shafts show in each test, (engines,); SI, or the place of its word."""
+    left, runs = turns.hot.left(shaft)
+    friction = shaft["friction_torque"]
+    moment = inertia(shaft)
+    cold = turns.cold - friction - shaft["speed_drag"] * HALF
+    shown = dict(turns.plain)
+    shown |= {
+        "runs": runs.astype(float),
+        "rim_weight": friction / (GRAVITY * shaft["wheel_diameter"] / 2),
+        "free_cold": -cold / moment,
+        "free_hot": -left / moment,
+        "free_open": (friction + shaft["speed_drag"] * HALF) / moment,
+        "bounce": _place(turns.push / friction, 1.2, 3.0),
+        "stops": np.clip(0.5 + np.log(np.maximum(shaft["unbalance"] / friction, 1e-6)) / 1.5, -0.5, 1.5),
+        "coasts_hot": np.clip(0.5 + ((left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
+    }
+    if "displacer_travel" in turns.plain:
+        kept = (1 - shaft["displacer_share"]) * friction
+        shown["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
+    for key, torque in turns.changed.items():
+        then, goes = torque.left(shaft)
+        better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4
+        shown[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
+    return shown
+
+
+def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:
+    """Return the place on the line no, weak, yes: torque of the air's spring over friction.
+
+    It must beat the friction for a weak bounce, and threefold for a clear one. Common practice, no source.
+    """
+    return np.asarray(np.clip(0.5 + np.log(np.maximum(ratio, 1e-9) / weak) / np.log(clear / weak), -0.5, 2.5))
+
+
+__all__ = [
+    "ANGLES",
+    "MECHANICAL",
+    "Blend",
+    "Progress",
+    "Torque",
+    "Turned",
+    "inertia",
+    "show",
+    "silent",
+    "swing_by_displacer",
+    "turned",
+]

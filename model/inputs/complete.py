@@ -1,0 +1,455 @@
+"""From what a builder wrote to a complete set of inputs: guesses for empty fields, material data, factors of the model.
+
+Knows the tables, not the physics; imports no numpy. Every guess is a range, is named, and is shown on the form.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+
+from model.bench.evidence import Evidence
+from model.errors import Problem
+from model.fields import Build, applies, fields_of, show
+from model.fields.vocabulary import CRANKED, rubber
+from model.inputs.materials import (
+    conductivity_of,
+    effusivity_of,
+    elasticity_of,
+    emissivity_of,
+    is_metal,
+    too_hot,
+    volumetric_capacity_of,
+)
+from model.inputs.model_inputs import Resolved
+from model.quantities.uncertain import How, Shape, Uncertain, between
+
+FACTORS: dict[str, tuple[str, Uncertain]] = {}
+"""Factors of the model: name -> label and value. Filled below."""
+
+
+def _factor(name: str, label: str, low: float, high: float, *, ratio: bool = True) -> None:
+    """Declare a factor known to lie between two values with a probability of 90 %."""
+    if ratio:
+        middle = math.sqrt(low * high)
+        spread = math.log(high / low) / (2 * 1.645)
+        value = Uncertain(value=middle, spread=middle * spread, how=How.GUESSED, shape=Shape.LOG_NORMAL)
+    else:
+        value = between(low, high)
+    FACTORS[name] = (label, value)
+
+
+# 90 % ranges of what the correlations leave open; common practice, no source, unless a line says otherwise
+# one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
+# the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
+_factor("exchange_factor", "Heat exchange in the spaces", 0.7, 2.0)
+_factor("stirring_kept", "Stirring while air leaves", 0.2, 0.7, ratio=False)
+_factor("gap_factor", "Heat exchange in the clearance", 0.75, 1.33)
+_factor("flow_factor", "Flow resistance", 0.7, 1.5)
+_factor("flame_temperature", "Temperature of the flame's gas", 1000.0, 1500.0)
+_factor("hot_loss_coefficient", "Heat lost from the hot end", 4.0, 10.0)
+_factor("hot_exposure", "Share of the hot end in the open", 0.4, 1.0, ratio=False)
+_factor("cold_coefficient_factor", "Cooling", 0.7, 1.4)
+_factor("leak_offcentre", "Piston and rod off centre", 0.2, 1.0, ratio=False)
+
+ONE_CYLINDER = 0.05
+"""How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
+_SOURCE_POWER = {"candle": (27.0, 42.0), "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
+                 "sun": (5.0, 50.0)}  # fmt: skip
+"""Heat released, W: tea-light from 2.3-3.5 g/h of wax; spirit lamp 7-15 g/h; the rest common practice, no source."""
+_SOURCE_CAUGHT = {"candle": (0.2, 0.45), "spirit": (0.15, 0.4), "gas": (0.05, 0.2), "electric": (0.6, 0.95),
+                  "sun": (0.4, 0.8)}  # fmt: skip
+"""Share that gets into a cold end; open can in a bare flame, from memory."""
+_SOURCE_TEMPERATURE = {"water": (338.0, 366.0), "hand": (303.0, 307.0)}
+"""K; hot water in a mug, skin (hand: from memory)."""
+_CONTACT = {"water": (100.0, 500.0), "hand": (20.0, 80.0)}
+"""W/(m^2 K) from hot water (mostly by condensing steam) or a hand to a plate; common practice, no source."""
+_COOLING = {
+    "air": (6.0, 14.0),
+    "fins": (5.0, 12.0),
+    "fan": (15.0, 45.0),
+    "jacket": (150.0, 700.0),
+    "ice": (200.0, 800.0),
+}
+"""W/(m^2 K) on the cooled surface, radiation included; common practice, no source."""
+
+
+def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
+    """Complete a build: what its builder typed first, then what was measured on it, then guesses.
+
+    Parameters
+    ----------
+    build : Build
+        What is known of the engine; None where it is not.
+    evidence : Evidence, optional
+        What its readings tell.
+    """
+    layout = build.layout or "gamma"
+    words = {name: value for name in fields_of(Build) if isinstance(value := getattr(build, name), str)}
+    words.setdefault("layout", layout)
+    if layout not in CRANKED:
+        return Resolved(layout=layout, words=words, values={}, labels={})
+    values: dict[str, Uncertain] = {}
+    labels: dict[str, str] = {}
+    for name, declared in fields_of(Build).items():
+        value = getattr(build, name)
+        labels[name] = f"{declared.group}: {declared.label}" if declared.group else declared.label
+        if isinstance(value, Uncertain) and applies(declared, build):
+            values[name] = value
+    given = set(values)
+    for name, value in (evidence.values if evidence else {}).items():
+        values.setdefault(name, value)
+    if "piston_leak" in values:
+        labels["piston_leak"] = "Leak past the piston"
+    if evidence and evidence.hose and "leak_half_time" not in given:
+        values["u_tube_hose"], labels["u_tube_hose"] = evidence.hose, "Hose of the U-tube"
+    missing = _missing(build, layout, values)
+    assumed: dict[str, str] = {}
+    if not missing:
+        _complete(build, layout, words, values)
+        _factors(words, values, labels)
+        for name in fields_of(Build):
+            if name in values and name not in given and values[name].spread > 0:
+                assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
+                if evidence and name in evidence.told:
+                    assumed[name] += f" (from readings: {evidence.told[name]})"
+    problems = () if missing else _contradictions(layout, values)
+    return Resolved(
+        layout=layout,
+        words=words,
+        values=values,
+        labels=labels,
+        assumed=assumed,
+        missing=missing,
+        problems=problems,
+        warnings=() if missing else _too_hot(layout, words, values),
+    )
+
+
+def _too_hot(layout: str, words: Mapping[str, str], values: Mapping[str, Uncertain]) -> tuple[str, ...]:
+    """Return what does not stand the hot metal that was measured, or the water."""
+    hottest = values.get("hot_metal", values.get("source_temperature"))
+    if hottest is None:
+        return ()
+    parts = [("Hot end", words["hot_end_material"]), ("Cylinder wall", words["wall_material"])]
+    if layout != "alpha":
+        parts.append(("Displacer", words["displacer_material"]))
+    told = ((part, too_hot(word, hottest.value)) for part, word in parts)
+    return tuple(f"{part}: {sentence}" for part, sentence in told if sentence)
+
+
+def _missing(build: Build, layout: str, values: Mapping[str, Uncertain]) -> tuple[str, ...]:
+    needed = ["diaphragm_rim" if rubber(build) else "piston_bore", "piston_throw"]
+    if layout != "alpha":
+        needed += ["displacer_throw"] if layout == "beta" else ["displacer_bore", "displacer_throw"]
+    missing = [name for name in needed if name not in values]
+    if "hot_metal" not in values and not build.heat_source:
+        missing.append("heat_source")
+    return tuple(missing)
+
+
+def _put(values: dict[str, Uncertain], name: str, make: Callable[[], Uncertain]) -> None:
+    if name not in values:
+        values[name] = make()
+
+
+def _complete(build: Build, layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    """Fill every empty field that the model needs, in an order in which each guess can use those before it."""
+    _geometry(build, layout, values)
+    _declared_guesses(build, values)
+    _walls(layout, words, values)
+    _ends(layout, words, values)
+    _sides(words, values)
+
+
+def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
+    v = values
+    if rubber(build):
+        rim = v["diaphragm_rim"]
+        _put(v, "diaphragm_disc", lambda: between(0.45 * rim.value, 0.8 * rim.value))
+    bore = v["diaphragm_rim"] if rubber(build) else v["piston_bore"]
+    throw = v["piston_throw"]
+    _put(v, "piston_rod", lambda: between(4 * throw.value, 15 * throw.value))
+    if not rubber(build):
+        _put(v, "piston_length", lambda: between(0.7 * bore.value, 2 * bore.value))
+    if layout == "alpha":
+        _put(v, "hot_bore", lambda: bore)
+        _put(v, "hot_throw", lambda: throw)
+        _put(v, "hot_rod", lambda: between(4 * v["hot_throw"].value, 15 * v["hot_throw"].value))
+        swept = math.pi / 2 * bore.value**2 * throw.value
+    else:
+        _put(v, "displacer_bore", lambda: bore)
+        wide, travel = v["displacer_bore"].value, v["displacer_throw"].value
+        _put(v, "displacer_rod", lambda: between(4 * travel, 15 * travel))
+        _put(v, "displacer_length", lambda: between(2 * travel, 6 * travel))
+        _put(v, "side_clearance", lambda: between(min(1e-3, 0.02 * wide), min(3e-3, 0.06 * wide)))
+        _put(v, "gland_rod", lambda: between(min(0.8e-3, 0.03 * wide), min(2e-3, 0.06 * wide)))
+        swept = math.pi / 2 * wide**2 * travel
+    stroke = 2 * (v["hot_throw"] if layout == "alpha" else v["displacer_throw"]).value
+    if "chamber_height" in v and layout != "alpha":
+        _ends_from_height(v)
+    for name in ("end_clearance_hot", "end_clearance_cold"):
+        _put(v, name, lambda: between(min(0.7e-3, 0.05 * stroke), min(3e-3, 0.25 * stroke)))
+    if layout != "beta":
+        # a passage is cut to fit the piston it feeds
+        _put(v, "tube_bore", lambda: between(0.15 * bore.value, 0.6 * bore.value))
+        _put(v, "tube_length", lambda: between(0.2 * bore.value, 2 * bore.value))
+    _put(v, "dead_volume_hot", lambda: between(0.0, 0.02 * swept))
+    _put(v, "dead_volume_cold", lambda: between(0.005 * swept, 0.06 * swept))
+
+
+def _ends_from_height(v: dict[str, Uncertain]) -> None:
+    """Share what displacer and stroke leave of the inside height between the ends that are not known."""
+    left = spare_height(v)
+    known = [v[name].value for name in ("end_clearance_hot", "end_clearance_cold") if name in v]
+    rest = (left - sum(known)) / max(2 - len(known), 1)
+    if rest > 0:
+        for name in ("end_clearance_hot", "end_clearance_cold"):
+            _put(v, name, lambda: between(0.5 * rest, 1.5 * rest))
+
+
+def spare_height(values: Mapping[str, Uncertain]) -> float:
+    """Return inside height less displacer and stroke, [m]."""
+    beam = values["displacer_beam"].value if "displacer_beam" in values else 1.0
+    stroke = 2 * values["displacer_throw"].value * beam
+    return values["chamber_height"].value - values["displacer_length"].value - stroke
+
+
+def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
+    for name, declared in fields_of(Build).items():
+        if name in values or declared.guess is None or declared.kind is None or not applies(declared, build):
+            continue
+        from model.quantities.units import find_unit
+
+        unit = find_unit(declared.unit, declared.kind)
+        low, high = (x * unit.factor + unit.offset for x in (declared.guess.low, declared.guess.high))
+        values[name] = between(low, high)
+    for name in ("piston_beam", "displacer_beam", "piston_count"):
+        values.setdefault(name, Uncertain(value=1.0))
+    values.setdefault("piston_offset", Uncertain(value=0.0))
+    if "room_pressure" not in values:
+        values["room_pressure"] = _air_pressure(values.get("altitude", Uncertain(value=200.0, spread=150.0)))
+    values.setdefault("cylinder_angle", Uncertain(value=0.0))
+    if build.phase is None and build.cylinder_angle is not None and abs(build.cylinder_angle.value) > 0.5:
+        # both rods on one crank pin: the angle between the cylinders makes the phase
+        values["phase"] = Uncertain(value=0.0, spread=0.03, how=How.GUESSED)
+
+
+def _air_pressure(altitude: Uncertain) -> Uncertain:
+    """Return the pressure of the standard atmosphere at an altitude, give or take the weather (1 %), [Pa].
+
+    Source: ISO 2533:1975; without an altitude, a place between sea level and 500 m.
+    """
+    pressure = 101325.0 * (1 - 0.0065 * altitude.value / 288.15) ** 5.25588
+    spread = math.hypot(0.01 * pressure, 12.0 * altitude.spread)
+    return Uncertain(value=pressure, spread=spread, how=How.GUESSED)
+
+
+def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    v = values
+    flame = words.get("heat_source") in ("candle", "spirit", "gas")
+    words.setdefault("hot_end_material", "tinplate" if flame else "aluminium")
+    words.setdefault("cold_end_material", "aluminium")
+    words.setdefault("wall_material", words["hot_end_material"] if flame or layout == "alpha" else "acrylic")
+    words.setdefault("displacer_material", "balsa" if flame else "eps")
+    words.setdefault("regenerator", "none")
+    if words["displacer_material"] == "steel_wool" and words["regenerator"] == "none" and layout != "alpha":
+        words["regenerator"] = "steel_wool"
+        _put(values, "matrix_length", lambda: values["displacer_length"])
+        inner = values["displacer_bore"].value - 2 * values["side_clearance"].value
+        _put(values, "matrix_diameter", lambda: between(0.97 * inner, inner))
+        _put(values, "matrix_porosity", lambda: between(0.94, 0.985))
+        _put(values, "matrix_wire", lambda: between(25e-6, 60e-6))
+    metal = is_metal(words["wall_material"])
+    _put(v, "wall_thickness", lambda: between(0.15e-3, 0.4e-3) if metal else between(0.8e-3, 3e-3))
+    v["wall_conductivity"] = _conductivity(words["wall_material"])
+    v["displacer_conductivity"] = _conductivity(words["displacer_material"])
+    bore = v.get("displacer_bore", v.get("piston_bore", v.get("diaphragm_rim")))
+    assert_bore = bore.value if bore is not None else 0.05
+    # like shapes carry k A/L in proportion to their size: up to 0.03 W/K at 100 mm; common practice, no source
+    carried = 0.03 * min(assert_bore / 0.1, 1.0)
+    _put(v, "posts", lambda: Uncertain(value=0.0) if layout == "alpha" else between(0.0, carried))
+    _friction(words, v, assert_bore)
+    if "piston_clearance" not in v:
+        _put(v, "leak_half_time", lambda: between(1.0, 60.0))
+    if words["regenerator"] != "none":
+        _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
+
+
+_UNKNOWN = Uncertain(value=0.0, how=How.GUESSED)
+RING_DRAG = 40.0
+"""Friction of one ring for each metre of its round, [N/m]: 0.12 to 0.25 MPa on the wall, 2 mm wide, coefficient 0.1."""
+
+
+def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) -> None:
+    """Guess friction at rest, and drag that grows with speed."""
+    swept = 2 * v["piston_throw"].value * _piston_area(v)
+    moved = 2 * v["displacer_throw"].value * math.pi / 4 * bore**2 if "displacer_throw" in v else swept
+    # friction at rest as a mean pressure on the swept volumes, 40 to 500 Pa of the piston's and 0.3 to 3 of the
+    # displacer's: with the drag below it spans 0.1-3 mN m on can and flat engines; common practice, no source
+    low, high = 40 * swept + 0.3 * moved, 500 * swept + 3 * moved
+    # a first engine of wire and cans binds up to three times as much as a flat one on bearings
+    high *= 3.0 if words.get("heat_source") in ("candle", "spirit", "gas") else 1.0
+    if "piston_bore" in v and v.get("piston_clearance", _UNKNOWN).how is How.GUESSED:
+        # a narrow piston is lapped in; a wide one may carry a ring: 2 F/A = 8 f/D as a mean pressure; pressure of
+        # rings on their wall [FederalMogul2008], from what width on: common practice, no source
+        wide = v["piston_bore"].value
+        ringed = min(max(wide / 0.03 - 1, 0.0), 1.0)
+        high = max(high, ringed * 8 * RING_DRAG / wide * swept)
+    _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
+    # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
+    # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
+    warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < 400
+    widest_throw = max(x.value for name, x in v.items() if name.endswith("_throw"))
+    usual = min(12.0 if warm else 40.0, 0.3 / widest_throw)
+    middle = v["friction_torque"].value
+    _put(v, "speed_drag", lambda: between(0.2 * middle / usual, 2.0 * middle / usual))
+
+
+def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -> None:
+    """Say how ends flex: the plates of a flat engine by a usual thickness, other ends only where it was written.
+
+    A can's bottom and lid are stamped with ribs and stand much stiffer than flat sheet; common practice, no source.
+    """
+    if layout == "beta":
+        values.pop("cold_end_thickness", None)
+    for end in ("hot", "cold") if layout != "beta" else ("hot",):
+        name = f"{end}_end_thickness"
+        modulus, poisson = elasticity_of(words[f"{end}_end_material"])
+        flat = layout == "gamma" and words.get("heat_source") not in ("candle", "spirit", "gas", None)
+        if flat and is_metal(words[f"{end}_end_material"]):
+            bore = values["displacer_bore"].value
+            values.setdefault(name, between(max(1e-3, bore / 150), max(3e-3, bore / 50)))
+        if name in values and modulus > 0:
+            values[f"{end}_end_modulus"] = _data(modulus, 0.05)
+            values[f"{end}_end_poisson"] = _data(poisson, 0.0)
+            # clamped to simply supported, (7 + nu)/(1 + nu): screws, glue and gaskets lie between
+            values["end_edge"] = between(1.0, (7 + poisson) / (1 + poisson))
+        else:
+            values.pop(name, None)
+
+
+def _piston_area(values: Mapping[str, Uncertain]) -> float:
+    count = values["piston_count"].value
+    if "diaphragm_rim" in values:
+        a, b = values["diaphragm_rim"].value, values["diaphragm_disc"].value
+        return count * math.pi / 12 * (a * a + a * b + b * b)
+    return count * math.pi / 4 * values["piston_bore"].value ** 2
+
+
+def _conductivity(material: str) -> Uncertain:
+    return _data(conductivity_of(material), 0.1)
+
+
+def _data(value: float, relative: float) -> Uncertain:
+    """Return a value from a table with its relative standard uncertainty."""
+    return Uncertain(value=value, spread=relative * value, how=How.GUESSED)
+
+
+def _sides(words: dict[str, str], values: dict[str, Uncertain]) -> None:
+    v = values
+    room = v["room_temperature"].value
+    source = words.get("heat_source", "")
+    # with the hot metal measured, what the source sets free matters to nothing but a sum nobody asked for
+    if source in _SOURCE_POWER and "hot_metal" not in v:
+        _put(v, "heat_released", lambda: between(*_SOURCE_POWER[source]))
+        _put(v, "heat_caught", lambda: between(*_SOURCE_CAUGHT[source]))
+    if source in _SOURCE_TEMPERATURE:
+        _put(v, "source_temperature", lambda: between(*_SOURCE_TEMPERATURE[source]))
+    cold = words.setdefault("cold_side", "air")
+    v["cold_coefficient"] = between(*_COOLING[cold])
+    if cold == "ice":
+        v["sink_temperature"] = between(273.15, 279.0)
+    elif cold == "jacket":
+        v["sink_temperature"] = between(room, room + 15.0)
+    else:
+        v["sink_temperature"] = v["room_temperature"]
+
+
+def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dict[str, str]) -> None:
+    for name, (label, value) in FACTORS.items():
+        values[name] = value
+        labels[name] = label
+    source = words.get("heat_source", "")
+    if source in _CONTACT:
+        values["contact_coefficient"] = between(*_CONTACT[source])
+        labels["contact_coefficient"] = "Heat from the source to the plate"
+    sooty = source in ("candle", "spirit", "gas")
+    values["hot_emissivity"] = between(0.7, 0.95) if sooty else _data(emissivity_of(words["hot_end_material"]), 0.25)
+    labels["hot_emissivity"] = "Radiation of the hot end"
+    for part in ("displacer", "wall"):
+        material = words[f"{part}_material"]
+        values[f"{part}_effusivity"] = _data(effusivity_of(material), 0.2)
+        values[f"{part}_capacity"] = _data(volumetric_capacity_of(material), 0.1)
+    for part in ("hot_end", "cold_end"):  # without a spread: for warm-up alone, where thickness is known far worse
+        values[f"{part}_capacity"] = _data(volumetric_capacity_of(words[f"{part}_material"]), 0.0)
+    values["displacer_skin_thickness"] = values.get("displacer_skin", _data(1.0, 0.0))
+    labels.update(
+        displacer_effusivity="Heat store of the displacer",
+        displacer_capacity="Heat store of the displacer",
+        displacer_skin_thickness="Displacer: Displacer wall",
+        end_edge="How the ends are held at the rim",
+        hot_end_modulus="Stiffness of the hot end",
+        cold_end_modulus="Stiffness of the cold end",
+        wall_effusivity="Heat store of the wall",
+        wall_capacity="Heat store of the wall",
+        cold_coefficient="Cooling",
+        sink_temperature="What cools it",
+        wall_conductivity="Wall's conductivity",
+        displacer_conductivity="Displacer's conductivity",
+    )
+
+
+def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Problem, ...]:
+    """Return what cannot be though each field alone can."""
+    v = values
+    found = []
+
+    def told(name: str, message: str, remedy: str) -> None:
+        text = show(v[name], fields_of(Build)[name])
+        found.append(Problem(where=name, value=text, message=message, remedy=remedy))
+
+    if layout != "alpha":
+        if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
+            told("side_clearance", "Side clearance: the gap is as wide as the cylinder.", "It is one side, not both.")
+        if "chamber_height" in v and spare_height(v) <= 0:
+            told(
+                "chamber_height",
+                "Inside height: the displacer would hit an end near 0 deg (hot) or 180 deg (cold) of its crank; "
+                f"{-1e3 * spare_height(v):.1f} mm are missing.",
+                "Shorten the displacer or its throw; leave about 1 mm at each end.",
+            )
+        if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
+            told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
+    if layout == "beta" and "piston_bore" in v:
+        bore, wide = v["piston_bore"].value, v["displacer_bore"].value
+        if abs(bore / wide - 1) > ONE_CYLINDER:
+            told(
+                "displacer_bore",
+                f"Cylinder bore: {1e3 * wide:.1f} mm, but in a beta the displacer shares one cylinder with the piston, "
+                f"whose bore is {1e3 * bore:.1f} mm.",
+                "Write one bore for both, or take the gamma layout, where each has a cylinder of its own.",
+            )
+    if layout != "alpha":
+        name = "diaphragm_rim" if "diaphragm_rim" in v else "piston_bore"
+        swept = 2 * v["piston_throw"].value * v["piston_beam"].value * _piston_area(v)
+        moved = math.pi / 2 * v["displacer_bore"].value ** 2 * v["displacer_throw"].value * v["displacer_beam"].value
+        if swept > 3 * moved:
+            told(
+                name,
+                f"Power piston: sweeps {1e6 * swept:.0f} ml, more than three times the {1e6 * moved:.0f} ml that the "
+                "displacer moves; no heat can turn that.",
+                "Check the units of bores and throws; a tenth to the whole is usual.",
+            )
+    if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
+        told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
+    for rod, throw in (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw")):
+        if rod in v and throw in v and v[rod].value <= 1.05 * v[throw].value:
+            told(
+                rod,
+                "Connecting rod: not longer than the throw, so the crank cannot turn.",
+                "Pin to pin, not the throw.",
+            )
+    if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
+        told("hot_metal", "Hot metal: not hotter than the cold metal.", "Check that the two are not exchanged.")
+    return tuple(found)

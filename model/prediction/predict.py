@@ -1,0 +1,366 @@
+"""The one door to the model: a resolved build in, a `Prediction` out. Opens no file.
+
+First the best values alone (quick), then samples of everything uncertain, which give intervals and the probability
+that the engine runs, then what costs more than it is looked at. `predict` is the whole; `stages` hands out each part as
+soon as it is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.inputs.model_inputs import Resolved
+from model.prediction.figures import figure, need
+from model.prediction.partial import partial_figures
+from model.prediction.result import (
+    RUNS_ABOVE,
+    RUNS_NOT_BELOW,
+    CurvePoint,
+    Figure,
+    Need,
+    Prediction,
+    Verdict,
+)
+from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
+from model.running.operate import COARSE_ANGLES, Operation, operate
+from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, least_speed, smooth
+from model.running.ranges import out_of_range
+from model.running.resting import share_shown
+from model.running.samples import Inputs, central, drawn
+from model.running.spread import interval, widest
+from model.running.watts import quarters, watts
+
+FloatArray = NDArray[np.float64]
+
+RPM = 2 * np.pi / 60
+COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
+"""Speeds at which an unknown engine is tried first, [rad/s]."""
+SPIN_UP = 30.0
+"""Time in which a wheel should come up to speed, [s]; a heavier one serves too. Common practice, no source."""
+CURVE = 25
+"""Speeds of the power curve that is shown."""
+BY_HAND = 2 * np.pi / 6.0
+"""Speed at which an engine is turned by hand, a turn in six seconds, [rad/s]."""
+SAMPLED = np.array([0.25, 0.6, 1.0, 2.0, 4.0, 8.0])
+"""Speeds at which every sample is tried, over the reference speed; six tell the ends of an interval as 24 do."""
+SAMPLE_ANGLES = 52
+"""Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
+
+
+def predict(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Prediction:
+    """Predict what an engine will do.
+
+    Parameters
+    ----------
+    resolved : Resolved
+        Complete inputs, from `model.inputs.complete.resolve`.
+    samples : int
+        Number of samples of the uncertain inputs; 0 gives values without intervals, quickly.
+    seed : int
+        Seed of the samples; equal seeds give equal results.
+
+    Returns
+    -------
+    Prediction
+        With a reason instead of figures where there is no prediction.
+    """
+    *_, whole = stages(resolved, samples=samples, seed=seed)
+    return whole
+
+
+def stages(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Iterator[Prediction]:
+    """Yield a prediction as soon as there is more of it: values, then intervals, then what the engine needs.
+
+    An engine that does not run tells its needs at once. Parameters as for `predict`, whose result is the last one.
+    """
+    refused = _refusal(resolved)
+    if refused:
+        yield refused
+        return
+    inputs = central(resolved.words, resolved.values)
+    curve, points, column = _central(inputs)
+    now = _only(curve, column)
+    reference = float(now.speed[0, 0])
+    found = _assemble(resolved, inputs, reference, curve, points, now)
+    settled, needed = bool(curve.converged.any()), not points.runs[0]
+    if needed and settled:
+        found = replace(found, needs=_needs(inputs, curve, reference))
+    yield found
+    if samples <= 1:
+        return
+    found = _with_intervals(found, resolved, curve, reference, samples=samples, seed=seed)
+    yield found
+    by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
+    found = replace(found, figures={**found.figures, **by_hand})
+    if settled and not needed:
+        found = replace(found, needs=_needs(inputs, curve, reference))
+    yield found
+
+
+def _refusal(resolved: Resolved) -> Prediction | None:
+    """Return a prediction that says why there is none, or None."""
+    if not resolved.values and not resolved.missing:
+        return Prediction(
+            verdict=Verdict.NO_PREDICTION,
+            reason="There is no model for a layout without a crank on the displacer; diary and readings work.",
+        )
+    if resolved.missing:
+        wanted = ", ".join(resolved.labels.get(name, name) for name in resolved.missing)
+        return Prediction(verdict=Verdict.NO_PREDICTION, reason=f"Still needed: {wanted}.", missing=resolved.missing)
+    if resolved.problems:
+        # what does not rest on the contradiction still stands
+        return Prediction(
+            verdict=Verdict.NO_PREDICTION,
+            reason=" ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems),
+            missing=tuple(p.where for p in resolved.problems),
+            figures=partial_figures(resolved),
+            assumed=resolved.assumed,
+            warnings=resolved.warnings,
+        )
+    return None
+
+
+def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
+    """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
+    coarse = operate(inputs, COARSE[None], passes=1, angles=COARSE_ANGLES, refined=False)
+    middle = _nearest(coarse)
+    first = find_points(coarse, reference=middle)
+    if first.runs[0]:
+        top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
+        low = max(min(float(first.best_speed[0]) * 0.25, float(first.least_speed[0]) * 0.9), 0.04 * top)
+    else:
+        low, top = middle / 4, min(middle * 4, COARSE[-1])
+        slower = COARSE[coarse.torque[0] > 0]
+        if slower.size:  # it would run there with a heavier wheel
+            low = min(low, float(slower[-1]) / 2)
+    curve = operate(inputs, np.linspace(low, top, CURVE)[None], start=coarse)
+    near = int(np.abs(curve.speed[0] - middle).argmin())
+    points = find_points(curve, reference=float(curve.speed[0, near]))
+    best = float(points.best_speed[0]) if points.runs[0] else float(curve.speed[0, near])
+    return curve, points, int(np.abs(curve.speed[0] - best).argmin())
+
+
+def _nearest(operation: Operation) -> float:
+    """Return the speed at which an engine comes nearest to running: least missing torque where the wheel carries it."""
+    speed, left = operation.speed[0], operation.torque[0]
+    least = least_speed(operation)[0]
+    allowed = np.where(speed >= min(least, speed[-2]), left, -np.inf)
+    return float(speed[int(allowed.argmax())])
+
+
+def _at_speed(operation: Operation) -> dict[str, FloatArray]:
+    """Return the figures at one speed (the operation's only one), each (samples,)."""
+    o = operation
+    speed, turns = o.speed[:, 0], o.speed[:, 0] / (2 * np.pi)
+    along = o.network.conduction[:, 0] * (o.hot_metal[:, 0] - o.cold_metal[:, 0])
+    shaft = o.torque[:, 0] * speed
+    flows = {key: values[:, 0] for key, values in watts(o).items()}
+    heat_in = flows["heat_released"] - flows["heat_missed"]
+    isothermal = o.isothermal[:, 0]
+    indicated = o.indicated[:, 0]
+    swept = o.geometry.swept_hot if o.geometry.layout == "alpha" else o.geometry.swept_piston
+    return {
+        "indicated_power": indicated * turns,
+        "isothermal_power": isothermal * turns,
+        "shaft_power_there": shaft,
+        "hot_metal": o.hot_metal[:, 0],
+        "cold_metal": o.cold_metal[:, 0],
+        "hot_gas": o.hot_gas[:, 0],
+        "cold_gas": o.cold_gas[:, 0],
+        "heat_in": heat_in,
+        "heat_out": o.heat_given[:, 0] + along,
+        "wheel_carries": o.fluctuation[:, 0],
+        "pressure_swing": np.ptp(o.pressure[:, 0], axis=-1),
+        "closed_form_share": indicated / np.where(np.abs(isothermal) > 1e-15, isothermal, 1e-15),
+        "beale": shaft / (o.inputs["room_pressure"] * swept * turns),
+        "efficiency": shaft / np.maximum(heat_in, 1e-9),
+        "gap_effectiveness": o.effectiveness[:, 0],
+        **flows,
+        **{f"quarter_{n + 1}": quarters(o)[:, 0, n] for n in range(4)},
+    }
+
+
+def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
+    """Return what a U-tube shows when the engine is turned slowly by hand: cold by the piston, hot by the displacer."""
+    room = inputs["room_temperature"]
+    both = inputs.repeated(2)
+    swept = now.geometry.swept_piston
+    displacer = inputs.words["layout"] != "alpha"
+    changed = both.changed(
+        hot_metal=np.concatenate([room + 0.01, now.hot_metal[:, 0] if displacer else room + 0.01]),
+        cold_metal=np.concatenate([room, now.cold_metal[:, 0] if displacer else room]),
+        # by the displacer alone: the piston held at the middle of its stroke
+        piston_throw=both["piston_throw"] * np.array([1.0, 1e-3 if displacer else 1.0]),
+        dead_volume_cold=both["dead_volume_cold"] + np.array([0.0, 0.5 if displacer else 0.0]) * swept,
+    )
+    turned = operate(changed, np.full((2, 1), BY_HAND), passes=1, refined=False)
+    cold, hot = (float(swing) for swing in np.ptp(turned.pressure[:, 0], axis=-1))
+    seen = float(share_shown(inputs, now.geometry, now.leak[:, 0], speed=BY_HAND)[0])
+    if not displacer:
+        return {"swing_cold": cold * seen}
+    volume = float((now.geometry.volume_hot + now.geometry.volume_cold).mean() + now.geometry.volume_gap[0])
+    travel = hot * volume / float(inputs["room_pressure"][0] * now.geometry.piston_area[0])
+    return {"swing_cold": cold * seen, "swing_hot": hot * seen, "loose_travel": travel}
+
+
+def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:
+    """Return the range of wheels that serve, as masses at the wheel's diameter, [kg].
+
+    At the speed of best power whatever the wheel, so that it does not depend on the wheel there is; at the stated speed
+    where no speed has torque to spare.
+    """
+    points = whatever_the_wheel(inputs, curve)
+    best = np.where(points.runs, points.best_speed, now.speed[:, 0])
+    speed = float(best[0])
+    carried = float(smooth(np.log(curve.speed), curve.fluctuation, np.log(best)[:, None])[0, 0])
+    per_mass = WHEEL_SHAPE * float(inputs["wheel_diameter"][0] / 2) ** 2
+    least = 2 * STALL_SHARE * carried / (per_mass * speed**2)
+    found = {"wheel_least": least}
+    if points.runs[0]:
+        found["wheel_most"] = max(float(points.spare_torque[0]) * SPIN_UP / (speed * per_mass), least)
+    return found
+
+
+def _assemble(
+    resolved: Resolved,
+    inputs: Inputs,
+    reference: float,
+    curve: Operation,
+    points: Points,
+    now: Operation,
+) -> Prediction:
+    runs = bool(points.runs[0])
+    figures: dict[str, Figure] = {
+        "shaft_power": figure("shaft_power", float(points.best_power[0]), resolved),
+        "speed_at_best_power": figure("speed_at_best_power", float(points.best_speed[0]) if runs else None, resolved),
+        "free_running_speed": figure("free_running_speed", float(points.free_speed[0]) if runs else None, resolved),
+    }
+    if "wheel_mass" in inputs:
+        figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
+    for key, values in _at_speed(now).items():
+        figures[key] = figure(key, float(values[0]), resolved)
+    for key, value in _wheels(inputs, now, curve).items():
+        figures[key] = figure(key, value, resolved)
+    line = tuple(
+        CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
+        for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
+    )
+    warnings = [*resolved.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
+    if not curve.converged.all():
+        warnings.append("Some speeds of the curve did not settle; they are left as they are.")
+    return Prediction(
+        verdict=Verdict.RUNS if runs else Verdict.DOES_NOT_RUN,
+        figures=figures,
+        at_speed=reference,
+        curve=line,
+        assumed=resolved.assumed,
+        warnings=tuple(warnings),
+    )
+
+
+def _needs(inputs: Inputs, curve: Operation, reference: float) -> tuple[Need, ...]:
+    made, wheel = _declared_needs(limits(inputs, curve, reference=reference)), lightest_wheel(inputs, curve)
+    if wheel is not None:
+        made = (*made, need("wheel", wants=wheel, has=float(inputs["wheel_mass"][0])))
+
+    def order(item: Need) -> tuple[bool, bool, float]:
+        """What is not met first; of that what some value would mend, the tightest first."""
+        if item.wants is None or item.has is None:
+            return item.met, True, 0.0
+        ratio = item.wants / max(item.has, 1e-12) if item.at_most else item.has / max(item.wants, 1e-12)
+        return item.met, False, float(ratio)
+
+    return tuple(sorted(made, key=order))
+
+
+def _declared_needs(bounds: Limits) -> tuple[Need, ...]:
+    grams = 1 / (9.80665 * max(bounds.rim, 1e-6))
+    return (
+        need(
+            "temperature_difference",
+            wants=bounds.difference,
+            has=bounds.difference_now,
+            last=DIFFERENCES[0] * bounds.difference_now,
+        ),
+        need(
+            "friction",
+            wants=bounds.friction * grams if bounds.friction > 0 else None,
+            has=bounds.friction_now * grams,
+        ),
+        need(
+            "leak_half_time",
+            wants=bounds.half_time,
+            has=bounds.half_time_now,
+            last=LEAKS[0] * bounds.half_time_now,
+        ),
+        need("phase", wants=bounds.phase or None, has=bounds.phase_now, last=PHASES[-1]),
+        need(
+            "piston",
+            wants=None if bounds.throw is None else 2 * bounds.throw,
+            has=2 * bounds.throw_now,
+            last=2 * THROWS[-1] * bounds.throw_now,
+        ),
+    )
+
+
+def _with_intervals(
+    prediction: Prediction, resolved: Resolved, curve: Operation, reference: float, *, samples: int, seed: int
+) -> Prediction:
+    inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+    speeds = np.repeat((SAMPLED * reference)[None], samples, axis=0)
+    batch = operate(inputs, speeds, passes=1, angles=SAMPLE_ANGLES, start=curve)
+    points = find_points(batch, reference=reference)
+    share = float(points.runs.mean())
+    verdict = (
+        Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
+    )
+    ends: dict[str, tuple[float, float]] = {"shaft_power": interval(points.best_power)}
+    for key, values in (("speed_at_best_power", points.best_speed), ("free_running_speed", points.free_speed)):
+        ends[key] = interval(np.where(points.runs, values, 0.0))
+    ends["least_speed"] = interval(points.least_speed)
+    column = int(np.flatnonzero(SAMPLED == 1.0)[0])
+    for key, values in _at_speed(_only(batch, column)).items():
+        ends[key] = interval(values)
+    figures = {
+        key: _with_ends(item, ends.get(key), never=verdict is Verdict.DOES_NOT_RUN)
+        for key, item in prediction.figures.items()
+    }
+    spare = smooth(np.log(batch.speed), batch.torque, np.full((samples, 1), np.log(reference)))[:, 0]
+    return replace(
+        prediction,
+        verdict=verdict,
+        run_probability=share,
+        figures=figures,
+        widest=widest(inputs, spare, resolved.labels),
+        has_interval=True,
+    )
+
+
+def _with_ends(item: Figure, ends: tuple[float, float] | None, *, never: bool) -> Figure:
+    """Put the interval round a figure; the best value stays within it."""
+    if ends is None:
+        return item
+    if never and item.key in ("speed_at_best_power", "free_running_speed"):
+        return replace(item, value=None, low=None, high=None)
+    low, high = ends
+    if item.value is None:
+        return replace(item, low=low, high=high)
+    return replace(item, low=min(low, item.value), high=max(high, item.value))
+
+
+def _only(batch: Operation, column: int) -> Operation:
+    """Return the operation at one of its speeds."""
+    parts: Mapping[str, FloatArray] = {
+        name: getattr(batch, name)[:, column : column + 1]
+        for name in (
+            "speed", "torque", "indicated", "shaft", "forced", "fluctuation", "flow", "isothermal", "hot_metal",
+            "cold_metal", "hot_gas", "cold_gas", "heat_taken", "heat_given", "effectiveness", "blow", "converged",
+        )
+    }  # fmt: skip
+    swing = replace(batch.state, pressure=batch.pressure[:, column])
+    net = replace(batch.network, loss=(batch.network.loss + 0 * batch.speed)[:, column : column + 1])
+    return replace(batch, state=swing, network=net, **parts)  # type: ignore[arg-type]

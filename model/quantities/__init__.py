@@ -1,0 +1,1 @@
+"""Numbers as builders write them: units, values with their spread, and the formulas that use them."""

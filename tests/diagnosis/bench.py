@@ -1,0 +1,162 @@
+"""A hidden fault, a simulated builder who tests for it, and how soon each order of tests finds it.
+
+The hidden engines are drawn apart from those that the diagnosis weighs: plain random numbers (not stratified), other
+seeds, and only engines that do not run. The builder reads with noise, picks a wrong word now and then, and misreads a
+number by half or double. Nothing of this is taken from the diagnosis but the outcomes of the model for the hidden one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from model.explain.diagnosis.bench_tests import Trial, trial
+from model.explain.diagnosis.causes import CAUSES
+from model.explain.diagnosis.ensemble import Crowd, crowd_of, gather
+from model.explain.diagnosis.weights import Finding, fixed_order, left, likelihood, offered, probabilities, ranked
+from model.quantities.uncertain import How
+from model.quantities.units import Kind
+from model.running.samples import LEAST, MOST, Inputs
+from tests.diagnosis.builds import resolved
+
+FloatArray = NDArray[np.float64]
+TESTS = 8
+"""Tests that the builder has patience for."""
+WRONG_WORD = 0.05
+"""How often the builder picks any word at all."""
+MISREAD = 0.02
+"""How often a number is read as half or double."""
+PLACED = 0.25
+"""How far the builder's words lie from the middle of the line, as a standard deviation."""
+STRATEGIES = ("ours", "builders", "random")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One hidden fault tested in one order."""
+
+    build: str
+    cause: str
+    weight: float
+    """How often such a case is met, within its build."""
+    strategy: str
+    chances: tuple[tuple[float, ...], ...]
+    """Probabilities of the causes before any test and after each."""
+    minutes: tuple[float, ...]
+
+    def found_after(self, top: int) -> int:
+        """Tests after which the true cause is among the first `top` and stays there; one more than all if never."""
+        number = [c.key for c in CAUSES].index(self.cause)
+        missed = [step for step, chances in enumerate(self.chances) if rank(chances, number) >= top]
+        last = max(missed, default=-1)
+        return TESTS + 1 if last == len(self.chances) - 1 else last + 1
+
+    def first_after(self, tests: int, top: int) -> bool:
+        """Whether the true cause is among the first `top` after so many tests (or all there are)."""
+        number = [c.key for c in CAUSES].index(self.cause)
+        return rank(self.chances[min(tests, len(self.chances) - 1)], number) < top
+
+
+def rank(chances: tuple[float, ...], number: int) -> int:
+    """Return how many causes stand before this one."""
+    return sum(chance > chances[number] for chance in chances)
+
+
+def plain_draw(name: str) -> Callable[[int, int], Inputs]:
+    """Return a way to draw engines of a build by plain random numbers."""
+    made = resolved(name)
+
+    def draw(samples: int, seed: int) -> Inputs:
+        generator = np.random.default_rng(seed)
+        columns = {}
+        for key, value in made.values.items():
+            chances = np.clip(generator.random(samples), 1e-6, 1 - 1e-6)
+            numbers = np.array([value.quantile(float(c)) for c in chances])
+            low = LEAST.get(key, 0.02 * value.value if value.value > 0 and key != "phase" else -np.inf)
+            columns[key] = np.clip(numbers, low, MOST.get(key, np.inf))
+        return Inputs(words=made.words, values=columns, size=samples)
+
+    return draw
+
+
+def hidden(name: str, *, seed: int, turns: int, shafts: int) -> Crowd:
+    """Draw engines with hidden faults."""
+    made = resolved(name)
+    measured = frozenset(key for key, value in made.values.items() if value.how is How.MEASURED)
+    return crowd_of(plain_draw(name), measured=measured, turns=turns, shafts=shafts, seed=seed)
+
+
+def read(test: Trial, shown: float, generator: np.random.Generator) -> float:
+    """Return what the builder writes down for what an engine shows."""
+    if test.words:
+        if generator.random() < WRONG_WORD:
+            return float(generator.integers(len(test.words)))
+        return float(np.clip(np.round(shown + PLACED * generator.standard_normal()), 0, len(test.words) - 1))
+    if test.kind is Kind.ANGLE:
+        return shown + test.least_noise * float(generator.standard_normal())
+    if test.kind is Kind.TEMPERATURE:
+        spread = np.hypot(test.least_noise, test.noise * max(shown - 293.0, 0.0))
+        return shown + float(spread * generator.standard_normal())
+    misread = float(generator.choice([0.5, 2.0])) if generator.random() < MISREAD else 1.0
+    return shown * misread * float(np.exp(test.noise * generator.standard_normal()))
+
+
+def _next(
+    strategy: str, crowd: Crowd, weight: FloatArray, done: set[str], generator: np.random.Generator
+) -> Trial | None:
+    if strategy == "ours":
+        best = ranked(crowd, weight, done)
+        return best[0][0] if best else None
+    if strategy == "builders":
+        return fixed_order(crowd, done)
+    those = offered(crowd, done)
+    return those[int(generator.integers(len(those)))] if those else None
+
+
+def follow(
+    crowd: Crowd, shown: dict[str, float], strategy: str, generator: np.random.Generator
+) -> tuple[list[tuple[float, ...]], list[float]]:
+    """Test one hidden engine in the order of a strategy; return the probabilities after each test, and the minutes."""
+    weight, done, spent = crowd.weight, set[str](), [0.0]
+    chances = [tuple(probabilities(crowd, weight))]
+    for _ in range(TESTS):
+        test = _next(strategy, crowd, weight, done, generator)
+        if test is None:
+            break
+        for key in left(test, done):
+            value = read(trial(key), shown[key], generator)
+            weight = weight * likelihood(Finding(trial=key, value=value), crowd.shown[key])
+        weight = weight / weight.sum()
+        done |= set(test.yields)
+        chances.append(tuple(probabilities(crowd, weight)))
+        spent.append(spent[-1] + test.minutes)
+    return chances, spent
+
+
+def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRATEGIES) -> list[Case]:
+    """Draw so many hidden faults of every cause of a build, and test each in every order."""
+    crowd = gather(resolved(name))
+    world = hidden(name, seed=seed, turns=max(12, each), shafts=3)
+    stands = world.shown["runs"] == 0
+    generator = np.random.default_rng(seed + 7)
+    found = []
+    for number, cause in enumerate(CAUSES):
+        those = np.flatnonzero((world.cause == number) & stands)
+        if those.size < 3:
+            continue
+        share = float(world.weight[those].sum())
+        chosen = generator.choice(those, size=min(each, those.size), replace=False)
+        for row in chosen:
+            shown = {key: float(values[row]) for key, values in world.shown.items()}
+            for strategy in strategies:
+                # noise of its own, so that one order's luck does not hang on what another order asked
+                luck = np.random.default_rng([seed, int(row), STRATEGIES.index(strategy)])
+                chances, minutes = follow(crowd, shown, strategy, luck)
+                found.append(
+                    Case(build=name, cause=cause.key, weight=share / len(chosen), strategy=strategy,
+                         chances=tuple(chances), minutes=tuple(minutes))
+                )  # fmt: skip
+    return found

@@ -1,0 +1,1 @@
+"""Small screens that ask or tell, each awaited by who opened it."""

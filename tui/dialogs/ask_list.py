@@ -1,0 +1,176 @@
+"""What the list asks and changes: a new prototype, a copy, another name, the bin, the examples.
+
+Each is called by the list's screen from a worker, which draws afterwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Mapping
+from pathlib import Path
+
+from model.errors import ModelError
+from model.fields.starts import STARTS
+from model.record import Mark, Project
+from tui.dialogs.ask_entry import ask_delete
+from tui.dialogs.base import Choosing, Option, Writing
+from tui.screens.project_list import ProjectsScreen
+from tui.state.project_list import Shelf
+from tui.storage.bin import Binned
+
+
+async def add(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Add a prototype: a start, then a name."""
+    options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
+    text = "Take the one that is nearest; every number can be changed, and about eight are enough."
+    key = await screen.app.push_screen_wait(
+        Choosing("A new prototype: what is it like?", text, options, colour=screen.view.colour)
+    )
+    start = next((s for s in STARTS if s.key == key), None)
+    if start is None:
+        return
+    asked = Writing(
+        "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.view.colour
+    )
+    said, use = await screen.app.push_screen_wait(asked)
+    screen.begun = "" if use else said
+    name = said.strip() if use else ""
+    if name:
+        screen.show(shelf.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
+
+
+async def copy(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Copy the chosen one as a new prototype."""
+    chosen = screen.wanted
+    if chosen is None:
+        return
+    number = chosen.project.latest.number
+    text = f"Mk {number} of {chosen.project.name} becomes Mk 1 of the new one. Its diary stays where it is."
+    name = await _ask_line(
+        screen, shelf, chosen.path, "What do you call the copy?", text, what="copy", value=f"{chosen.project.name} 2"
+    )
+    if name:
+        screen.show(shelf.copy(chosen.path, name))
+
+
+async def rename(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Give the chosen one another name."""
+    chosen = screen.wanted
+    if chosen is None:
+        return
+    name = await _ask_line(
+        screen, shelf, chosen.path, "Rename", "Its file keeps its name.", what="rename", value=chosen.project.name
+    )
+    if name and name != chosen.project.name:
+        shelf.rename(chosen.path, name)
+
+
+async def delete(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Delete the chosen one to the bin, when the builder says so; one that cannot be read too."""
+    if screen.chosen is None:
+        return
+    chosen = shelf.read_now(screen.chosen.path)
+    name = chosen.project.name
+    what = _contents(chosen.project)
+    has = f"It has {what}." if what else "Nothing could be read in it."
+    text = f"{has} Its file {chosen.path.name} goes to the bin of this notebook, whole."
+    said = "It comes back from the bin (b); by ctrl+z too while the program runs."
+    if not await ask_delete(screen.app, f"Delete {name}?", text, screen.view.colour, said=said):
+        return
+    if chosen.path not in shelf.session.prototypes:
+        return
+    why = await shelf.delete(chosen.path)
+    screen.say(f"! {name} is not deleted: {why}" if why else f"{name} is in the bin. ctrl+z brings it back.")
+
+
+async def undelete(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Bring back what was deleted last."""
+    if not shelf.deleted:
+        screen.say("Nothing was deleted since the start. b shows what is in the bin.")
+    else:
+        await _bring_back(screen, shelf, Binned(path=shelf.deleted[-1], project=Project(name="It")))
+
+
+async def show_bin(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Show what is in the bin; bring one back."""
+    try:
+        found = await shelf.binned()
+    except ModelError as error:
+        screen.say(f"! {error}")
+        return
+    if not found:
+        screen.say("The bin is empty. What is deleted with d goes there.")
+        return
+    options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in found)
+    text = "Enter brings one back. The program never removes anything from here; the files stand in the folder .bin."
+    said = await screen.app.push_screen_wait(Choosing("The bin", text, options, colour=screen.view.colour))
+    chosen = next((each for each in found if each.path.name == said), None)
+    if chosen is not None:
+        await _bring_back(screen, shelf, chosen)
+
+
+async def copy_demo(screen: ProjectsScreen, shelf: Shelf) -> None:
+    """Copy the examples into an empty notebook."""
+    if screen.items:
+        screen.say("The examples are copied into an empty notebook only.")
+        return
+    try:
+        first = shelf.add_demo()
+    except ModelError as error:
+        screen.say(f"! {error}")
+        return
+    if first is not None:
+        screen.show(first)
+    screen.say("Copies of the examples: yours to change, to add to and to delete.")
+
+
+async def _bring_back(screen: ProjectsScreen, shelf: Shelf, binned: Binned) -> None:
+    try:
+        prototype = await shelf.bring_back(binned.path)
+    except ModelError as error:
+        screen.say(f"! {binned.project.name} is not brought back: {error}")
+        return
+    screen.show(prototype)
+    other = "" if prototype.path.name == binned.path.name else f" as {prototype.path.name}"
+    screen.say(f"{prototype.project.name} is back{other}.")
+
+
+def _contents(project: Project) -> str:
+    """Return in words how much stands in a project; empty where nothing could be read."""
+    marks, entries = len(project.marks), len(project.entries)
+    readings = sum(len(entry.readings) for entry in project.entries.values())
+    counted = ((marks, "mark", "marks"), (readings, "reading", "readings"), (entries, "entry", "entries"))
+    return ", ".join(f"{number} {one if number == 1 else many}" for number, one, many in counted if number)
+
+
+def _told_of_binned(binned: Binned) -> str:
+    if binned.trouble:
+        return f"{binned.path.name}: cannot be read."
+    last = list(binned.project.entries.values())[-1].day if binned.project.entries else ""
+    return f"{binned.path.name}: {_contents(binned.project)}" + (f", the last of {last}" if last else "")
+
+
+async def _ask_line(
+    screen: ProjectsScreen, shelf: Shelf, chosen: Path, title: str, text: str, *, what: str, value: str
+) -> str:
+    """Ask for a line about the chosen one; a line that was begun and left, or lost its window, is offered again."""
+    begun = shelf.begun(chosen, what)
+    asked = Writing(
+        title,
+        text,
+        begun or value,
+        colour=screen.view.colour,
+        proposed=what == "copy" and not begun,
+        hold=lambda said: shelf.hold(chosen, "" if said == value else said, what),
+    )
+    said, use = await screen.app.push_screen_wait(asked)
+    if not use:
+        return ""
+    shelf.hold(chosen, "", what)
+    return said.strip()
+
+
+CHANGES: Mapping[str, Callable[[ProjectsScreen, Shelf], Awaitable[None]]] = {
+    "add": add, "copy": copy, "rename": rename, "delete": delete, "undelete": undelete, "bin": show_bin,
+    "demo": copy_demo,
+}  # fmt: skip
+"""What changes the list, by name."""

@@ -1,0 +1,250 @@
+"""Small screens: a text to read, a choice to make, a line to write. Each fills the terminal.
+
+`Reading` shows lines and scrolls; `Choosing` returns the key of an option; `Writing` returns a line of text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Input
+
+from tui.widgets.key_order import edits_at_once, own_keys
+from tui.widgets.lines_view import Line, LinesView, cut, wrapped
+from tui.widgets.screen import KeyLine, QuietScreen
+
+
+class Reading(QuietScreen[None]):
+    """Lines to read; arrows and pages move, Escape goes back."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q,enter,question_mark,w", "close", show=False),
+        Binding("down,j", "move(1)", show=False),
+        Binding("up,k", "move(-1)", show=False),
+        Binding("pagedown,space", "move(15)", show=False),
+        Binding("pageup", "move(-15)", show=False),
+        Binding("home", "move(-99999)", show=False),
+        Binding("end", "move(99999)", show=False),
+    ]
+
+    def __init__(self, title: str, lines_for: Callable[[int], list[Line]], *, colour: bool) -> None:
+        super().__init__()
+        self.head = title
+        self.lines_for = lines_for
+        self.bar = LinesView(id="bar", colour=colour)
+        self.view = LinesView(id="view", colour=colour)
+        self.keys = KeyLine(colour=colour)
+
+    def compose(self) -> ComposeResult:
+        """Title, lines, keys."""
+        self.bar.styles.height = 2
+        yield self.bar
+        yield self.view
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.view.can_focus = True
+        self.view.focus()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Break the lines anew."""
+        self.call_after_refresh(self.draw, self.view.top)
+
+    def draw(self, top: int) -> None:
+        """Show the lines from `top` on."""
+        width, height = self.view.size
+        lines = self.lines_for(max(20, width))
+        top = max(0, min(top, len(lines) - height))
+        more = len(lines) - height - top
+        self.bar.show_lines([((cut(self.head, width), "name"),)])
+        self.view.show_lines(lines, top)
+        down = (("Down", f"{more} more lines"),) if more > 0 else ()
+        up = (("Up", "back up"),) if top else ()
+        self.keys.show_hints((("Esc", "back"), *down, *up))
+
+    def action_move(self, step: int) -> None:
+        """Scroll."""
+        self.draw(self.view.top + step)
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One thing that can be chosen."""
+
+    key: str
+    """What is returned; a single letter is also a key on the keyboard."""
+    label: str
+    help: str = ""
+
+
+class Choosing(QuietScreen[str]):
+    """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "close", show=False),
+        Binding("down,j", "move(1)", show=False),
+        Binding("up,k", "move(-1)", show=False),
+        Binding("enter,space", "take", show=False),
+    ]
+
+    def __init__(self, title: str, text: str, options: tuple[Option, ...], *, colour: bool, at: int = 0) -> None:
+        super().__init__()
+        self.head, self.text, self.options, self.at = title, text, options, at
+        self.view = LinesView(id="view", colour=colour)
+        self.keys = KeyLine(colour=colour)
+
+    def compose(self) -> ComposeResult:
+        """Question and answers, keys."""
+        yield self.view
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.view.can_focus = True
+        self.view.focus()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Break the lines anew."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Show question and answers, the chosen one with its sign."""
+        width, height = self.view.size
+        width = max(20, width)
+        lines: list[Line] = [((cut(self.head, width), "name"),), ()]
+        if self.text:
+            lines += [*wrapped(self.text, width), ()]
+        ends = len(lines)
+        for index, option in enumerate(self.options):
+            here = index == self.at
+            sign = f"{option.key}  " if len(option.key) == 1 else ""
+            lines.append(((">" if here else " ", "here"), (f" {sign}", "key"), (option.label, "here" if here else "")))
+            if option.help:
+                lines += wrapped(option.help, width, role="dim", first="     ", rest="     ")
+            if here:
+                ends = len(lines)
+        self.view.show_lines(lines, max(0, ends - height))
+        self.keys.show_hints((("Enter", "take"), ("Up Down", "choose"), ("Esc", "back")))
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the letter of an answer."""
+        for option in self.options:
+            if event.character and event.character == option.key:
+                event.stop()
+                self.dismiss(option.key)
+                return
+
+    def action_move(self, step: int) -> None:
+        """Choose the next answer."""
+        self.at = max(0, min(len(self.options) - 1, self.at + step))
+        self.draw()
+
+    def action_take(self) -> None:
+        """Return the chosen answer."""
+        self.dismiss(self.options[self.at].key)
+
+    def action_close(self) -> None:
+        """Go back without an answer."""
+        self.dismiss("")
+
+
+class Words(Input):
+    """The line to write in."""
+
+    async def on_key(self, event: events.Key) -> None:
+        """Keep the order of fast keys."""
+        await edits_at_once(self, event, Input)
+
+
+class Writing(QuietScreen[tuple[str, bool]]):
+    """A line to write; returns the text and whether it is to be used (Escape: not now)."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", show=False)]
+    DEFAULT_CSS = """
+    Writing > Input { height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
+                      text-style: reverse; }
+    Writing > Input:focus { border: none; background: ansi_default; color: ansi_default; text-style: reverse; }
+    Writing > Input > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
+    Writing > Input > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    """
+
+    def __init__(
+        self,
+        title: str,
+        text: str,
+        value: str,
+        *,
+        colour: bool,
+        proposed: bool = False,
+        hold: Callable[[str], None] | None = None,
+        kept: bool = True,
+    ) -> None:
+        super().__init__()
+        self.head, self.text = title, text
+        self.hold = hold
+        """Is given the text at every change, to be held where no kill takes it away."""
+        self.kept = kept
+        """Whether the caller keeps the text that Escape leaves."""
+        self.proposed = proposed
+        """Whether what is typed takes the place of the value."""
+        self.view = LinesView(id="view", colour=colour)
+        self.view.styles.height = 5
+        self.input = Words(value, compact=True, select_on_focus=False, max_length=2000)
+        self.input.cursor_blink = False
+        self.rest = LinesView(id="rest", colour=colour)
+        self.keys = KeyLine(colour=colour)
+
+    def compose(self) -> ComposeResult:
+        """Question, line, keys."""
+        yield self.view
+        yield self.input
+        yield self.rest
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.input.focus()
+        self.input.cursor_position = len(self.input.value)
+        if self.proposed:
+            self.input.action_select_all()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Break the lines anew."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Show the question."""
+        width = max(20, self.view.size.width)
+        self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
+        back = "back, the text is kept for the next time" if self.kept else "back"
+        self.keys.show_hints((("Enter", "done"), ("Esc", back)))
+
+    def type_ahead(self, key: str, character: str | None) -> None:
+        """Take a key that was pressed before the line was there to take it: it waits in the line's own queue."""
+        if not self.input.has_focus and ((character and character.isprintable()) or key in own_keys(Input)):
+            self.input.post_message(events.Key(key, character))
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Hold what is typed."""
+        event.stop()
+        if self.hold is not None:
+            self.hold(event.value)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Return the text for use."""
+        event.stop()
+        self.dismiss((event.value, True))
+
+    def action_close(self) -> None:
+        """Go back; the text is kept."""
+        self.dismiss((self.input.value, False))

@@ -1,0 +1,75 @@
+"""A one-line note for the diary, from anywhere: an entry of today with the mark at hand.
+
+What is typed is held in the draft of the project's file from the first letter on, and offered again after Escape, after
+quitting and after a kill, until it is used or emptied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from textual.app import App
+
+from tui.dialogs.ask_entry import ask_day
+from tui.dialogs.base import Writing
+from tui.state.controller import Desk
+from tui.state.diary_edits import clean_lines
+from tui.state.project_list import Shelf
+
+NEW = "One line for the diary, with today's day and the mark."
+BEGUN = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."
+
+
+def open_note(
+    app: App[Any],
+    desk: Desk,
+    shelf: Shelf,
+    path: Path,
+    mark: int,
+    *,
+    colour: bool,
+    done: Callable[[], None],
+) -> None:
+    """Show the line to write; `done` is called when it is closed, used or not.
+
+    Parameters
+    ----------
+    app : App
+        The app, on which the screen is shown.
+    desk : Desk
+        Knows the day.
+    shelf : Shelf
+        Adds the entry.
+    path : Path
+        File of the prototype.
+    mark : int
+        Mark at hand.
+    colour : bool
+        Whether colours may be used.
+    done : callable
+        Draws what changed.
+    """
+    prototype = desk.session.prototypes[path]
+
+    async def settle(said: str) -> None:
+        day = await ask_day(app, desk, prototype.project, colour)
+        if day:
+            shelf.add_note(path, said, mark, day)
+            shelf.hold(path, "")
+        done()
+
+    def closed(answer: tuple[str, bool] | None) -> None:
+        text, use = answer or ("", False)
+        said = clean_lines(text).strip()
+        if use and said and not prototype.notice:
+            app.run_worker(settle(said))
+        else:
+            shelf.hold(path, text if said else "")
+            done()
+
+    title = f"Note for {prototype.project.name}, Mk {mark}"
+    begun = shelf.begun(path)
+    asked = Writing(title, BEGUN if begun else NEW, begun, colour=colour, hold=lambda text: shelf.hold(path, text))
+    app.push_screen(asked, closed)

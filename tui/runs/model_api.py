@@ -1,0 +1,92 @@
+"""The model's doors as the screens use them: what each is called with, and the model behind it.
+
+A door imports the model at its first call, on the thread that calls it, so that numpy waits for the first paint.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Protocol
+
+from model.fields import Build
+from model.prediction.result import Figure, Gap, Prediction
+from model.record import Project
+
+if TYPE_CHECKING:
+    from model.explain.diagnosis.allowances import Allowance
+    from model.explain.diagnosis.diagnose import Diagnosis
+
+SAMPLES = 100
+"""Samples of an interval."""
+
+
+class Predict(Protocol):
+    """The model's door: a prediction as soon as there is more of it."""
+
+    def __call__(self, project: Project, *, mark: int, build: Build) -> Iterator[Prediction]: ...
+
+
+class Lasting(Protocol):
+    """The door to warm-up and run time."""
+
+    def __call__(
+        self, project: Project, *, mark: int, build: Build, prediction: Prediction
+    ) -> Mapping[str, Figure]: ...
+
+
+class Gaps(Protocol):
+    """The gap's door."""
+
+    def __call__(self, project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]: ...
+
+
+class Diagnose(Protocol):
+    """The door to the causes of an engine that does not run."""
+
+    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis: ...
+
+
+class Allow(Protocol):
+    """The door to what an engine can bear."""
+
+    def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
+
+
+def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+    """Call the model."""
+    from model.explain.outlook import outlook_stages
+
+    yield from outlook_stages(project, mark=mark, build=build, samples=SAMPLES)
+
+
+def default_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
+    """Work out warm-up and run time."""
+    from model.explain.lasting import lasting
+
+    return lasting(project, mark=mark, prediction=prediction, build=build)
+
+
+def no_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:
+    """Work out neither."""
+    return {}
+
+
+def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]:
+    """Call the gap."""
+    from model.explain.gap import gaps
+
+    return gaps(project, mark=mark, samples=samples)
+
+
+def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
+    """Weigh the causes."""
+    from model.explain.diagnosis.diagnose import diagnose
+
+    return diagnose(project, mark=mark, progress=progress)
+
+
+def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+    """Work out the allowances with what was measured on the mark."""
+    from model.explain.diagnosis.allowances import allowances_of
+
+    return allowances_of(project, mark=mark)

@@ -1,0 +1,251 @@
+"""The only caller of the model on screen: numbered runs in four lanes, each with a thread; late results are dropped.
+
+A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
+drops those that are not of the newest. The value comes first, its interval after a pause without new questions, the
+rest behind it. The calls themselves stand in `calls`. Knows no widget: answers go to `post`, a function that is safe to
+call from any thread.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Collection
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from model.fields import Build
+from tui.host.memory import trim
+from tui.runs.model_api import (
+    SAMPLES,
+    Allow,
+    Diagnose,
+    Gaps,
+    Lasting,
+    Predict,
+    default_allow,
+    default_diagnose,
+    default_gaps,
+    default_predict,
+    no_lasting,
+)
+from tui.runs.model_calls import Answer, Calls, Question
+
+PAUSE = 0.03
+"""How long without a new question before an interval is begun, [s]."""
+
+
+class Runner:
+    """Lanes of runs: the open prototype's, which goes first, the list's, the causes', and their allowances."""
+
+    def __init__(
+        self,
+        post: Callable[[Answer], None],
+        *,
+        predict: Predict = default_predict,
+        lasting: Lasting = no_lasting,
+        gaps: Gaps = default_gaps,
+        diagnose: Diagnose = default_diagnose,
+        allow: Allow = default_allow,
+        give_way: Callable[[], None] = lambda: None,
+    ) -> None:
+        """Take where answers go, the model's doors, and what a lane does at each breath for others' sake."""
+        self._calls = Calls(
+            post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allow=allow, give_way=give_way
+        )
+        self._bell = threading.Condition()
+        self._open: Question | None = None
+        self._listed: dict[Path, Question] = {}
+        self._sought: Question | None = None
+        self._seeking = 0
+        """Number of the newest question in the lane of causes."""
+        self._allowing: Question | None = None
+        self._weighed: Build | None = None
+        """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
+        self._number = 0
+        self._asked = 0
+        """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
+        self._busy = 0
+        self._opening = False
+        self._stopped = False
+        self._started = False
+
+    def start(self) -> None:
+        """Begin to work; call after the first paint."""
+        if not self._started:
+            self._started = True
+            for name, work in (
+                ("open", self._work_open), ("list", self._work_list), ("cause", self._work_sought),
+                ("allow", self._work_allow),
+            ):  # fmt: skip
+                threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
+
+    def stop(self) -> None:
+        """Give up all questions and end the threads."""
+        with self._bell:
+            self._stopped = True
+            self._open = self._sought = self._allowing = None
+            self._listed.clear()
+            self._bell.notify_all()
+
+    def ask(self, question: Question) -> int:
+        """Ask in the lane of the open prototype: takes the place of the question before; returns its number."""
+        with self._bell:
+            self._number += 1
+            self._asked += 1
+            self._open = _numbered(question, self._number)
+            self._bell.notify_all()
+            return self._number
+
+    def ask_listed(self, question: Question) -> None:
+        """Ask in the list's lane: takes the place of the question of the same prototype only."""
+        with self._bell:
+            self._number += 1
+            self._listed[question.path] = _numbered(question, self._number)
+            self._bell.notify_all()
+
+    def keep_listed(self, paths: Collection[Path]) -> set[Path]:
+        """Give up the questions of the list that are of other prototypes; return theirs."""
+        with self._bell:
+            given_up = set(self._listed) - set(paths)
+            for path in given_up:
+                del self._listed[path]
+            return given_up
+
+    def ask_causes(self, question: Question) -> int:
+        """Ask why a prototype does not run: takes the place of the question before; returns its number."""
+        with self._bell:
+            self._number += 1
+            self._sought = _numbered(question, self._number)
+            self._seeking = self._number
+            self._bell.notify_all()
+            return self._number
+
+    @property
+    def idle(self) -> bool:
+        """Whether nothing is asked or being worked on."""
+        with self._bell:
+            return not (self._busy or self._opening or self._open or self._listed or self._sought or self._allowing)
+
+    def _work_open(self) -> None:
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: self._open is not None or self._stopped)
+                if self._stopped or self._open is None:
+                    return
+                question, self._open = self._open, None
+                self._opening = True
+            try:
+                self._run_open(question)
+            finally:
+                with self._bell:
+                    self._opening = False
+                    self._bell.notify_all()
+            _rest(self)
+
+    def _run_open(self, question: Question) -> None:
+        def pause() -> bool:
+            """Rest behind the value: while keys come, no interval is begun."""
+            with self._bell:
+                return self._bell.wait_for(self._late, timeout=PAUSE)
+
+        whole = self._calls.stages(question, self._late, pause)
+        if whole is not None:
+            self._calls.compare(question, samples=SAMPLES, listed=False, late=self._late)
+            if not self._late():  # last, as it costs more than all the rest
+                self._calls.add_lasting(question, whole, self._late)
+
+    def _work_list(self) -> None:
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: (self._listed and not self._first) or self._stopped)
+                if self._stopped:
+                    return
+                path = next(iter(self._listed))
+                question = self._listed.pop(path)
+                self._busy += 1
+            try:
+                self._run_listed(question)
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
+            _rest(self)
+
+    def _run_listed(self, question: Question) -> None:
+        """Work on the list's question; one that has to give way to the open prototype is put back."""
+        with self._bell:
+            asked = self._asked
+
+        def late() -> bool:
+            return self._first or self._asked != asked
+
+        done = self._calls.whole(question, late) and self._calls.compare(
+            question, samples=question.gap_samples, listed=True, late=late
+        )
+        if not done and late():
+            with self._bell:
+                self._listed.setdefault(question.path, question)
+
+    def _work_sought(self) -> None:
+        def may() -> bool:
+            """Causes wait for the open prototype; where only a finding is new, they are weighed at once."""
+            return self._sought is not None and (not self._first or self._sought.build == self._weighed)
+
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: may() or self._stopped)
+                if self._stopped or self._sought is None:
+                    return
+                question, self._sought = self._sought, None
+                self._busy += 1
+            try:
+                if self._calls.weigh(question, self._found_late(question), partial(self._keep_weighed, question)):
+                    with self._bell:
+                        self._allowing = question
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
+            _rest(self)
+
+    def _work_allow(self) -> None:
+        """Work out allowances on a thread of their own: a new finding need not wait for them."""
+        while True:
+            with self._bell:
+                self._bell.wait_for(lambda: (self._allowing is not None and not self._first) or self._stopped)
+                if self._stopped or self._allowing is None:
+                    return
+                question, self._allowing = self._allowing, None
+                self._busy += 1
+            try:
+                self._calls.bear(question, self._found_late(question))
+            finally:
+                with self._bell:
+                    self._busy -= 1
+                    self._bell.notify_all()
+            _rest(self)
+
+    def _keep_weighed(self, question: Question) -> None:
+        self._weighed = question.build
+
+    @property
+    def _first(self) -> bool:
+        """Whether the open prototype's lane has work, which goes first."""
+        return self._open is not None or self._opening or self._stopped
+
+    def _late(self) -> bool:
+        return self._open is not None or self._stopped
+
+    def _found_late(self, question: Question) -> Callable[[], bool]:
+        return lambda: question.number != self._seeking or self._stopped
+
+
+def _rest(runner: Runner) -> None:
+    """Where nothing more is asked, give back what the work took."""
+    if runner.idle:
+        trim()
+
+
+def _numbered(question: Question, number: int) -> Question:
+    return replace(question, number=number)

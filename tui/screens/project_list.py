@@ -1,0 +1,279 @@
+"""The list of prototypes: the first screen.
+
+Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. What a key changes
+stands in `shelving`; the app pushes the open prototype's screen. Until the shelf is there it shows the names alone, and
+loads nothing that names do not need: this is what a builder waits for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.message import Message
+
+from tui.widgets.lines_view import Line, LinesView, cut, fitted, wrapped
+from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
+
+if TYPE_CHECKING:
+    from tui.state.project_list import Shelf
+    from tui.state.session import Prototype
+
+MOST = 3
+"""Most prototypes ticked for side by side."""
+HEAD, BELOW = 2, 4
+"""Lines over and below the list; the keys take one more."""
+AROUND = HEAD + BELOW + 1
+EACH = 3
+"""Lines of one prototype, the empty one included."""
+HINTS: Hints = (
+    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("n", "note"), ("d", "delete"), ("s", "side by side"),
+    ("?", "keys"), ("q", "quit"), ("b", "bin"), ("r", "rename"),
+)  # fmt: skip
+EMPTY: Hints = (("a", "add"), ("e", "copy the examples"), ("b", "bin"), ("?", "keys"), ("q", "quit"))
+
+
+class ProjectsScreen(QuietScreen[None]):
+    """The notebook's first screen."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up,k", "move(-1)", show=False),
+        Binding("down,j", "move(1)", show=False),
+        Binding("pageup", "move(-5)", show=False),
+        Binding("pagedown", "move(5)", show=False),
+        Binding("home", "move(-99999)", show=False),
+        Binding("end", "move(99999)", show=False),
+        Binding("enter,right,l", "open", show=False),
+        Binding("a", "ask('add')", show=False),
+        Binding("c", "ask('copy')", show=False),
+        Binding("r", "ask('rename')", show=False),
+        Binding("d,delete", "ask('delete')", show=False),
+        Binding("b", "ask('bin')", show=False),
+        Binding("ctrl+z", "ask('undelete')", show=False),
+        Binding("e", "ask('demo')", show=False),
+        Binding("n", "app.note", show=False),
+        Binding("space", "tick", show=False),
+        Binding("s", "compare", show=False),
+        Binding("question_mark,f1", "app.help(False)", show=False),
+        Binding("q", "app.quit", show=False),
+    ]
+
+    def __init__(self, folder: Path, names: Sequence[str], *, colour: bool) -> None:
+        super().__init__()
+        self.folder = folder
+        self.names = names
+        """Names of the projects, until the shelf is there."""
+        self.shelf: Shelf | None = None
+        self.at = 0
+        self.first = 0
+        self.head = LinesView(id="head", colour=colour)
+        self.view = LinesView(id="list", colour=colour)
+        self.below = LinesView(id="below", colour=colour)
+        self.keys = KeyLine(colour=colour)
+        self.ticked: list[Path] = []
+        """Prototypes to show side by side, in the order ticked."""
+        self.begun = ""
+        """A name for a new prototype that was begun and not used."""
+        self.said = ""
+        """What the last key did; stands below until the next one."""
+        self.opening = False
+        """Whether a prototype's screen is on its way; the keys wait for it."""
+
+    def compose(self) -> ComposeResult:
+        """Head, list, what there is to say of the chosen one, keys."""
+        self.head.styles.height = HEAD
+        self.below.styles.height = BELOW
+        yield self.head
+        yield self.view
+        yield self.below
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys; draw at once, so that the first paint has the names."""
+        self.view.can_focus = True
+        self.view.focus()
+        self.draw()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw for the new size."""
+        self.call_after_refresh(self.draw)
+
+    def on_screen_resume(self) -> None:
+        """Draw what changed meanwhile."""
+        self.call_after_refresh(self.draw)
+
+    def take_shelf(self, shelf: Shelf) -> None:
+        """Show what is on the shelf from now on."""
+        self.shelf = shelf
+        self.draw()
+
+    def take_news(self) -> None:
+        """Draw what came back."""
+        self.draw()
+
+    @property
+    def items(self) -> list[Prototype]:
+        """The prototypes in the order shown; none while only their names are known."""
+        return list(self.shelf.session) if self.shelf else []
+
+    @property
+    def chosen(self) -> Prototype | None:
+        """The one under the cursor, as far as it is read."""
+        items = self.items
+        return items[min(self.at, len(items) - 1)] if items else None
+
+    @property
+    def wanted(self) -> Prototype | None:
+        """The one under the cursor, read; None where it cannot be, or there is none."""
+        chosen = self.chosen
+        if chosen is None or self.shelf is None:
+            return None
+        read = self.shelf.read_now(chosen.path)
+        return read if read.usable else None
+
+    def draw(self) -> None:
+        """Draw everything that changed."""
+        width, height = self.size if self.size.width else self.app.size
+        small = too_small(width, height)
+        if small:
+            self.head.show_lines(wrapped(small, max(8, width)))
+            self.view.show_lines([])
+            self.below.show_lines([])
+            return
+        items = self.items
+        total = len(items) if self.shelf else len(self.names)
+        self.at = max(0, min(self.at, total - 1))
+        room = max(1, (height - AROUND + 1) // EACH)
+        self.first = max(0, min(self.first, self.at), self.at - room + 1)
+        seen = items[self.first : self.first + room]
+        reading = self.shelf is None or any(p.unread for p in seen)
+        self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
+        self.view.show_lines(self._blocks(seen, room, width) if total else nothing_lines(width))
+        self.below.show_lines(self._told(width))
+        self.keys.show_hints(HINTS if total else EMPTY)
+        if self.shelf is not None:
+            self.shelf.attend(seen)
+
+    def _blocks(self, seen: Sequence[Prototype], room: int, width: int) -> list[Line]:
+        lines: list[Line] = []
+        if self.shelf is None:
+            for index, name in enumerate(self.names[self.first : self.first + room], self.first):
+                lines += [*name_lines(name, width, here=index == self.at), ()]
+            return lines
+        from tui.view.project_list import item_lines
+
+        for index, prototype in enumerate(seen, self.first):
+            lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
+        return lines
+
+    def _told(self, width: int) -> list[Line]:
+        if self.said:
+            return wrapped(self.said, width)[:BELOW]
+        chosen = self.chosen
+        if chosen is None or chosen.unread:
+            return []
+        from tui.view.project_list import told_of
+
+        return told_of(chosen, width)
+
+    def say(self, text: str) -> None:
+        """Say what a key did, until the next one."""
+        self.said = text
+        self.draw()
+
+    def show(self, prototype: Prototype) -> None:
+        """Put the cursor on a prototype."""
+        self.at = self.items.index(prototype)
+        self.draw()
+
+    def action_move(self, step: int) -> None:
+        """Choose another prototype."""
+        self.said = ""
+        total = len(self.items) if self.shelf else len(self.names)
+        self.at = max(0, min(total - 1, self.at + step))
+        self.draw()
+
+    def action_open(self) -> None:
+        """Open the chosen one."""
+        chosen = self.wanted
+        if chosen is None:
+            self.draw()
+        else:
+            self.opening = True
+            self.app.post_message(OpenProject(chosen.path))
+
+    def action_tick(self) -> None:
+        """Tick the chosen one for side by side, or take its tick away."""
+        chosen = self.wanted
+        if chosen is not None:
+            without = [path for path in self.ticked if path != chosen.path]
+            self.ticked = without if len(without) < len(self.ticked) else [*self.ticked, chosen.path][-MOST:]
+            self.draw()
+
+    def action_compare(self) -> None:
+        """Show the ticked prototypes side by side; where two or three are all there are, no tick is needed."""
+        usable = [p.path for p in self.items if p.usable]
+        few = sum(not p.trouble for p in self.items) <= MOST
+        chosen = [path for path in self.ticked if path in usable] or (usable if few else [])
+        if len(chosen) < 2:
+            self.say("Tick two or three prototypes with Space, then press s.")
+        else:
+            self.app.post_message(Compare(tuple(chosen)))
+
+    @work
+    async def action_ask(self, what: str) -> None:
+        """Ask and do what changes the list, a name of `shelving.CHANGES`; once the shelf is there."""
+        from tui.dialogs.ask_list import CHANGES
+
+        self.said = ""
+        if self.shelf is not None:
+            await CHANGES[what](self, self.shelf)
+            self.draw()
+
+
+class OpenProject(Message):
+    """A prototype is to be opened."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__()
+        self.path = path
+
+
+class Compare(Message):
+    """Prototypes are to be shown side by side."""
+
+    def __init__(self, paths: tuple[Path, ...]) -> None:
+        super().__init__()
+        self.paths = paths
+
+
+def name_width(width: int) -> int:
+    """Return how many cells a name gets."""
+    return max(16, width - 58)
+
+
+def name_lines(name: str, width: int, *, here: bool) -> list[Line]:
+    """Return the two lines of a prototype of which only the name is known yet."""
+    marker = (">  " if here else "   ", "here")
+    return [(marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")), (("   ...", "dim"),)]
+
+
+def head_line(folder: str, total: int, width: int, *, reading: bool) -> Line:
+    """Return how many prototypes are where."""
+    count = f"{total} prototype{'' if total == 1 else 's'}"
+    more = ", reading" if reading and total else ""
+    return (("Quarterturn", "name"), (f"   {count} in {cut(folder, width - 42)}{more}", "dim"))
+
+
+def nothing_lines(width: int) -> list[Line]:
+    """Return what stands in the place of an empty list."""
+    return [
+        (("Nothing here yet.", "strong"),),
+        (),
+        *wrapped("Press a to add a prototype: a name and one of three simple starts are enough.", width),
+        *wrapped("Press e for copies of three invented examples, to look at and to change.", width),
+    ]

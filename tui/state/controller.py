@@ -1,0 +1,369 @@
+"""What a key does to the open prototype: session, keeper and runner brought together, without a screen.
+
+Every change goes through here: it is put into the session, noted for the draft or saved, and asked of the runner.
+News of the keeper and answers of the runner come back through `take`, on the screen's own thread. Screens call the
+methods and then draw from `session`.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from model.errors import ProjectNotFound, StoreError
+from model.fields import Build
+from model.record import Mark, Project, Reading
+from model.store import Item, merge
+from tui.runs.model_calls import Answer, Question
+from tui.runs.runner import Runner
+from tui.state.inquiry import take_found
+from tui.state.pending import laid_over, what_changed, with_text, without_text
+from tui.state.project_list import prototype_of
+from tui.state.recovery import bring_back, set_pending, step_aside
+from tui.state.session import Kept, Prototype, Session, parsed_build
+from tui.storage.draft_store import Recovered
+from tui.storage.persistence import Changed, Keeper, NotSaved, Saved, Theirs
+
+REBUILT = "Rebuilt, same dimensions"
+NOT_SAVED = "NOT SAVED"
+
+Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
+"""Day, mark and readings of each entry: what a gap depends on."""
+
+
+class Desk:
+    """The open prototype and what is done to it."""
+
+    def __init__(
+        self,
+        session: Session,
+        keeper: Keeper,
+        runner: Runner,
+        today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
+    ) -> None:
+        self.session = session
+        self.keeper = keeper
+        self.runner = runner
+        self.today = today
+        """The day by the clock, ISO 8601."""
+        self.said_day = ""
+        """The day that the builder gave when the clock stood wrong."""
+        self.asked = 0
+        """Number of the newest question; answers to others come too late."""
+        self._wanted: tuple[Path, int, Build, Taken] | None = None
+
+    def open(self, path: Path) -> Prototype:
+        """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
+        prototype = self.session.prototypes[path]
+        quiet = prototype.kept in (Kept.SAVED, Kept.READ_ONLY)
+        if quiet and self.keeper.is_gone(path):
+            _tell_gone(self.keeper, prototype)
+        elif quiet and self.keeper.moved_on(path):
+            _read_again(self.keeper, prototype)
+        self.session.open(path)
+        self.keeper.watcher.watch(path)
+        prototype.settled.clear()
+        self._wanted = None
+        if quiet and not prototype.notice and prototype.kept is not Kept.GONE:
+            bring_back(self.keeper, prototype)
+            joined = _joined_copies(self.keeper, prototype)
+            if joined is not None:
+                self.change(joined.project)
+                prototype.message = joined.message
+        elif prototype.kept is Kept.FAILED:
+            self.save()
+        self.ask()
+        return prototype
+
+    def close(self) -> None:
+        """Leave the open prototype."""
+        self.leave_field()
+        self.keeper.watcher.watch(None)
+        self.session.current = None
+
+    def enter_field(self) -> None:
+        """A field is opened: undo will come back to here."""
+        self.session.begin_visit()
+
+    def type(self, name: str, text: str) -> None:
+        """A text of the build changed under the cursor (a file that may only be read takes none)."""
+        session, at = self.session, self.session.at
+        if at.notice:
+            return
+        at.dropped = at.declined = None
+        if _asks(at, session.number):
+            set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
+            self.ask()
+        else:
+            set_pending(self.keeper, at, without_text(at.pending, session.number, name))
+            session.type(name, text)
+            self._noted()
+
+    def put(self, project: Project) -> None:
+        """Something of the project changed under the cursor (a reading, an entry)."""
+        if not self.session.at.notice:
+            self.session.put(project)
+            self._noted()
+
+    def _noted(self) -> None:
+        at = self.session.at
+        at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
+        self.keeper.note(at.path, at.project)
+        self.ask()
+
+    @property
+    def must_ask(self) -> bool:
+        """Whether a text was typed into a mark that has readings, and nobody has said yet why."""
+        at = self.session.at
+        return at.pending is not None and not at.pending.left and _asks(at, at.pending.number)
+
+    def settle_as_correction(self) -> None:
+        """The typed text corrects a measurement of its mark."""
+        at = self.session.at
+        pending = at.pending
+        if pending is None:
+            return
+        if at.project.readings_of(pending.number):
+            at.settled.add(pending.number)
+        self.session.begin_visit()
+        self.session.put(at.project.with_mark(laid_over(_mark(at, pending.number), pending)))
+        set_pending(self.keeper, at, None)
+
+    def settle_as_change(self, reason: str = "") -> None:
+        """The typed text is of a new mark; the old one keeps its own. The reason is the change in words, else."""
+        at = self.session.at
+        pending = at.pending
+        if pending is None:
+            return
+        following = at.project.latest.number + 1
+        build = laid_over(_mark(at, pending.number), pending).build
+        said = reason or what_changed(at.project, pending)
+        self.session.begin_visit()
+        self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
+        self.session.number = following
+        set_pending(self.keeper, at, None)
+        self.ask()
+
+    def leave_field(self, *, unless_asked: bool = False) -> bool:
+        """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting.
+
+        `unless_asked`: not where a question comes first, after which it is called again.
+        """
+        if self.session.current is None or (unless_asked and self.must_ask):
+            return False
+        at = self.session.at
+        if at.pending is not None:
+            at.pending = replace(at.pending, left=True)
+        if not self.session.end_visit():
+            if at.kept is Kept.TYPING:  # typed, and typed back: the file has it, and has to be told to
+                self.save()
+            return False
+        self.save()
+        return True
+
+    def change(self, project: Project) -> None:
+        """Change the project in one step that undo takes back, and save it."""
+        self.leave_field()
+        self.session.begin_visit()
+        self.put(project)
+        self.leave_field()
+
+    def next_mark(self, reason: str) -> None:
+        """Begin the next mark with the build of the one that is looked at."""
+        at = self.session.at
+        following = at.project.latest.number + 1
+        self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build))))
+        self.look_at(following)
+
+    def look_at(self, number: int) -> None:
+        """Look at another mark."""
+        self.leave_field()
+        self.session.number = number
+        self.session.at.outlook.gaps = ()
+        self.ask()
+
+    def step(self, back: bool) -> bool:
+        """Undo the open visit or the last one (or redo), and save; return whether there was any.
+
+        What waits for an answer goes first, and comes back first; but the text of an open field before it.
+        """
+        at = self.session.at
+        typing = at.visit is not None and at.visit != at.project
+        if not (back and typing) and step_aside(self.keeper, at, back=back):
+            self.session.end_visit()
+            self.ask()
+            return True
+        at.dropped = at.declined = None
+        moved = self.session.step_back() if back else self.session.step_forward()
+        if moved:
+            self.save()
+            self.ask()
+        return moved
+
+    def save(self) -> None:
+        """Save the open prototype now."""
+        at = self.session.at
+        if at.notice:
+            at.kept, at.message = Kept.READ_ONLY, at.notice
+        else:
+            at.kept = Kept.SAVING
+            self.keeper.save(at.path, at.project)
+
+    def ask(self) -> None:
+        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
+        session = self.session
+        at, parsed = session.at, session.parsed
+        if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
+            return
+        wanted = (at.path, session.number, parsed.build, _taken(at.project))
+        if self._wanted == wanted:
+            return
+        self._wanted = wanted
+        at.outlook.pending = True
+        at.outlook.gaps_old = bool(at.outlook.gaps)
+        self.asked = self.runner.ask(
+            Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        )
+
+    def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
+        """Take what came back into the session; return the prototype it is of, None when it came too late."""
+        if isinstance(news, Answer):
+            return _take_answer(self.session, self.asked, news)
+        prototype = self.session.prototypes.get(news.path)
+        if prototype is None:
+            return None
+        if isinstance(news, Changed):
+            if _take_changed(self.keeper, prototype) and prototype.path == self.session.current:
+                self.ask()
+        else:
+            _take_kept(prototype, news)
+        return prototype
+
+    def join_theirs(self) -> Theirs | None:
+        """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""
+        at = self.session.at
+        try:
+            return self.keeper.join_theirs(at.path, at.project)
+        except ProjectNotFound:
+            _tell_gone(self.keeper, at)
+        except StoreError as error:
+            at.message = f"{NOT_SAVED}: {error} Or move that file elsewhere; then ctrl+s."
+            self.keeper.start_from(at.path, None)
+        return None
+
+    def settle_theirs(self, theirs: Theirs, project: Project, message: str) -> None:
+        """Take the project that was merged with theirs, and save it over theirs."""
+        at = self.session.at
+        self.keeper.start_from(at.path, theirs.stored)
+        self.session.begin_visit()
+        self.session.put(project)
+        self.session.end_visit()
+        at.message = message
+        self.save()
+        self.ask()
+
+
+def _taken(project: Project) -> Taken:
+    return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
+
+
+def _mark(at: Prototype, number: int) -> Mark:
+    """Return a mark; one that another window took back meanwhile is an empty one."""
+    return at.project.marks.get(number) or Mark(number=number)
+
+
+def _asks(at: Prototype, number: int) -> bool:
+    """Whether a text of a mark waits for an answer before it is written."""
+    return number not in at.settled and bool(at.project.readings_of(number))
+
+
+def _read_again(keeper: Keeper, prototype: Prototype) -> None:
+    """Take a file that was changed on the disk; undo takes back steps of this window alone, and nothing is redone."""
+    try:
+        stored = keeper.read(prototype.path)
+    except StoreError as error:
+        prototype.message = str(error)
+        return
+    fresh = prototype_of(Item(path=prototype.path, stored=stored))
+    before, theirs = prototype.project, fresh.project
+    prototype.undo = [merge(before, step, theirs).project for step in prototype.undo]
+    prototype.redo.clear()
+    prototype.project, prototype.problems = fresh.project, fresh.problems
+    prototype.notice, prototype.kept = fresh.notice, fresh.kept
+    prototype.message = "Read again: the file was changed on the disk."
+
+
+def _tell_gone(keeper: Keeper, prototype: Prototype) -> None:
+    """Say that the file is gone from the disk; what stands here is whole, and the next save writes it anew."""
+    name = prototype.path.name
+    prototype.kept = Kept.GONE
+    prototype.message = f"{NOT_SAVED}: {name} was deleted or moved elsewhere. All of it stands here; ctrl+s writes it."
+    keeper.start_from(prototype.path, None)
+
+
+def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
+    """Take what another wrote while the file is open; what is being typed is joined with it when it is saved.
+
+    Returns whether it was read again.
+    """
+    if keeper.is_gone(prototype.path):
+        _tell_gone(keeper, prototype)
+        return False
+    if prototype.kept not in (Kept.SAVED, Kept.READ_ONLY) or prototype.visit is not None:
+        prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
+        return False
+    if not keeper.moved_on(prototype.path):
+        return False
+    _read_again(keeper, prototype)
+    return True
+
+
+def _joined_copies(keeper: Keeper, prototype: Prototype) -> Recovered | None:
+    """Return the project joined with its conflict copies, where a file sync left any."""
+    try:
+        return keeper.join_copies(prototype.path, prototype.project)
+    except StoreError as error:
+        prototype.message = str(error)
+        return None
+
+
+def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
+    if isinstance(news, NotSaved):
+        prototype.kept = Kept.FAILED
+        join = " ctrl+s joins both." if news.changed else ""
+        prototype.message = f"{NOT_SAVED}: {news.message}{join}"
+        return
+    if prototype.project == news.project:
+        prototype.kept = Kept.SAVED
+    if prototype.message.startswith(NOT_SAVED):
+        prototype.message = ""
+
+
+def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | None:
+    question = answer.question
+    prototype = session.prototypes.get(question.path)
+    if prototype is None:
+        return None
+    opened = session.current == question.path
+    if answer.sought:
+        return prototype if take_found(prototype.inquiry, answer) else None
+    if answer.listed:
+        asked = parsed_build(prototype.project.latest).build, _taken(prototype.project)
+        if opened or asked != (question.build, _taken(question.project)):
+            return None
+    elif not opened or question.number != newest:
+        return None
+    outlook = prototype.outlook
+    outlook.failure = answer.failure
+    if answer.failure:
+        outlook.pending = False
+    if answer.prediction is not None:
+        outlook.build, outlook.mark, outlook.prediction = question.build, question.mark, answer.prediction
+        if answer.prediction.has_interval or answer.prediction.reason:
+            outlook.spread = answer.prediction
+            outlook.pending = False
+    if answer.gaps is not None:
+        outlook.gaps, outlook.gaps_old = answer.gaps, False
+    return prototype

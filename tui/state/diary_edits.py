@@ -1,0 +1,133 @@
+"""What an evening adds to a project: entries, readings, the conditions of last time. Pure; knows no screen.
+
+Everything returns a new project and leaves the old one as it was. Readings never move: one that says no mark of its
+own takes its entry's, so it is given that mark in words before its entry gets another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from model.fields import is_unknown
+from model.fields.reading import CONDITIONS
+from model.record import Entry, Project, Reading, new_key
+from tui.widgets.output_filter import without_control
+
+Place = tuple[str, str]
+"""Key of an entry, key of a reading within it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A condition that is offered and not stored until the builder takes it."""
+
+    text: str
+    """As it was typed then."""
+    whence: str
+    """Where it comes from: ``last time``, ``Mk 3``."""
+
+
+def entry_of_day(project: Project, day: str) -> Entry | None:
+    """Return the last entry of a day."""
+    found = [entry for entry in project.entries.values() if entry.day == day]
+    return found[-1] if found else None
+
+
+def new_entry(project: Project, *, day: str, mark: int, text: str = "") -> Entry:
+    """Return an entry that is not in the project yet."""
+    return Entry(key=new_key(project.entries), day=day, mark=mark, text=text)
+
+
+def with_reading(project: Project, entry: Entry, reading: Reading) -> Project:
+    """Return a project in which the entry holds this reading, added or in place of the one of the same key."""
+    kept = project.entries.get(entry.key, entry)
+    return project.with_entry(replace(kept, readings={**kept.readings, reading.key: reading}))
+
+
+def without_reading(project: Project, place: Place) -> Project:
+    """Return a project without a reading; its entry stays."""
+    entry = project.entries[place[0]]
+    readings = {key: reading for key, reading in entry.readings.items() if key != place[1]}
+    return project.with_entry(replace(entry, readings=readings))
+
+
+def without_entry(project: Project, key: str) -> Project:
+    """Return a project without an entry and its readings."""
+    return replace(project, entries={k: entry for k, entry in project.entries.items() if k != key})
+
+
+def with_mark_of_entry(project: Project, entry: Entry, mark: int | None) -> Project:
+    """Return a project whose entry is of another mark; its readings keep the mark that they were taken on."""
+    pinned: dict[str, Reading] = {}
+    for key, reading in entry.readings.items():
+        number = project.mark_of(entry, reading)
+        said = bool(reading.texts.get("mark", "").strip())
+        if number is not None and not said:
+            reading = replace(reading, texts={**reading.texts, "mark": str(number)})
+        pinned[key] = reading
+    return project.with_entry(replace(entry, mark=mark, readings=pinned))
+
+
+def with_text(reading: Reading, name: str, text: str) -> Reading:
+    """Return a reading with another text in a field; an empty one is not kept."""
+    if name == "kind":
+        return replace(reading, kind=text)
+    texts = {key: old for key, old in reading.texts.items() if key != name or text}
+    return replace(reading, texts={**texts, name: text} if text else texts)
+
+
+def offers(project: Project, number: int, reading: Reading, place: Place | None) -> dict[str, Offer]:
+    """Return the conditions to offer for a reading: each of the last reading that says it, else of its mark.
+
+    Parameters
+    ----------
+    project : Project
+        The project.
+    number : int
+        Mark of the reading; a reading of the same mark is preferred.
+    reading : Reading
+        The reading; fields that it fills are not offered.
+    place : tuple of str or None
+        Where it stands; None for one that is not stored yet.
+    """
+    found: dict[str, Offer] = {}
+    earlier = _before(project, number, place)
+    build = project.marks[number].build if number in project.marks else {}
+    for name in CONDITIONS:
+        if reading.texts.get(name, "").strip():
+            continue
+        said = next((texts[name] for texts in earlier if not is_unknown(texts.get(name, ""))), "")
+        if said:
+            found[name] = Offer(text=said, whence="last time")
+        elif not is_unknown(build.get(name, "")):
+            found[name] = Offer(text=build[name], whence=f"Mk {number}")
+    return found
+
+
+def _before(project: Project, number: int, place: Place | None) -> list[Mapping[str, str]]:
+    """Return the texts of the readings before a place, the latest first; those of the same mark before all others."""
+    earlier: list[tuple[Entry, Reading]] = []
+    for entry in project.entries.values():
+        for reading in entry.readings.values():
+            if (entry.key, reading.key) == place:
+                break
+            earlier.append((entry, reading))
+        else:
+            continue
+        break
+    earlier.reverse()
+    own = [reading.texts for entry, reading in earlier if project.mark_of(entry, reading) == number]
+    return [*own, *(reading.texts for entry, reading in earlier if project.mark_of(entry, reading) != number)]
+
+
+def clean_lines(text: str) -> str:
+    """Return a text of several lines without control characters; tabs and line ends stay.
+
+    Examples
+    --------
+    >>> clean_lines("ran\\x1b[2J\\r\\ntwice")
+    'ran[2J\\ntwice'
+    """
+    unified = text.replace("\r\n", "\n").replace("\r", "\n").replace("\v", "\n").replace("\f", "\n")
+    return "\n".join("\t".join(without_control(cell) for cell in line.split("\t")) for line in unified.split("\n"))

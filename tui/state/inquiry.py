@@ -1,0 +1,123 @@
+"""Why the open prototype does not run: what was asked, what came back, how old it is. Knows no widget and no numpy.
+
+A diagnosis belongs to a mark's build and to everything that was found; what is shown of another is flagged as old. It
+is asked only while it is looked at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from model.checks.stage import OBSERVATIONS, stage_of
+from model.prediction.result import Verdict
+from model.record import Project
+from tui.runs.model_calls import Answer, Question
+from tui.runs.runner import Runner
+
+if TYPE_CHECKING:
+    from model.explain.diagnosis.allowances import Allowance
+    from model.explain.diagnosis.diagnose import Diagnosis
+    from tui.state.session import Prototype, Session
+
+RUNS = "runs_ten"
+"""The observation from which an engine counts as one that runs."""
+
+Found = tuple[tuple[object, ...], ...]
+
+
+class Known(StrEnum):
+    """How a diagnosis stands to what is written down."""
+
+    UP_TO_DATE = "up to date"
+    COMPUTING = "computing"
+    OLD_COMPUTING = "old, computing"
+    OLD = "old"
+    NONE = "none"
+
+
+@dataclass(slots=True, kw_only=True)
+class Inquiry:
+    """The last diagnosis of a prototype and what it belongs to."""
+
+    wanted: tuple[object, ...] | None = None
+    """What was last asked about: mark, texts of its build, findings."""
+    asked: int = 0
+    """Number of the newest question; answers to others come too late."""
+    of: tuple[object, ...] | None = None
+    """What `diagnosis` is about."""
+    mark: int = 0
+    """Mark of `diagnosis`."""
+    diagnosis: Diagnosis | None = None
+    allowances: tuple[Allowance, ...] = ()
+    allowing: bool = False
+    """Whether allowances still come."""
+    failure: str = ""
+    """Why the last run gave nothing."""
+    share: float = 0.0
+    """How much of the weighing is done, 0 to 1."""
+    pending: bool = False
+    """Whether a diagnosis was asked for and has not come."""
+
+
+def inquire(session: Session, runner: Runner) -> None:
+    """Ask why the open prototype does not run, unless that is asked already or a flagged field leaves it as it was."""
+    at, number = session.at, session.number
+    inquiry = at.inquiry
+    if inquiry.mark != number:
+        inquiry.diagnosis, inquiry.allowances, inquiry.mark = None, (), number
+        inquiry.wanted = None
+    if session.parsed.problems and inquiry.diagnosis is not None:
+        return
+    wanted = _about(session)
+    if inquiry.wanted == wanted:
+        return
+    inquiry.wanted, inquiry.pending, inquiry.failure, inquiry.share = wanted, True, "", 0.0
+    question = Question(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
+    inquiry.asked = runner.ask_causes(question)
+
+
+def _about(session: Session) -> tuple[object, ...]:
+    return session.number, dict(session.texts), _found(session.at.project)
+
+
+def _found(project: Project) -> Found:
+    """Return what findings are read from."""
+    return tuple((e.key, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks)
+
+
+def take_found(inquiry: Inquiry, answer: Answer) -> bool:
+    """Take what came back; return whether it was in time."""
+    if answer.question.number != inquiry.asked:
+        return False
+    if answer.progress is not None:
+        inquiry.share = answer.progress
+    if answer.diagnosis is not None:
+        inquiry.diagnosis, inquiry.of = answer.diagnosis, inquiry.wanted
+        inquiry.pending, inquiry.allowing = False, not answer.diagnosis.reason
+    if answer.allowances is not None:
+        inquiry.allowances, inquiry.allowing = answer.allowances, False
+    if answer.failure:
+        inquiry.failure, inquiry.pending, inquiry.allowing = answer.failure, False, False
+    return True
+
+
+def known(session: Session) -> Known:
+    """Return how the diagnosis on the screen stands to what is written down."""
+    inquiry = session.at.inquiry
+    if inquiry.diagnosis is None:
+        return Known.COMPUTING if inquiry.pending else Known.NONE
+    if inquiry.of == _about(session):
+        return Known.UP_TO_DATE
+    return Known.OLD_COMPUTING if inquiry.pending else Known.OLD
+
+
+def does_not_run(prototype: Prototype) -> bool:
+    """Whether a prototype is one that does not run yet: by its latest stage, else by the prediction."""
+    latest = stage_of(prototype.project).latest
+    if latest is not None:
+        keys = [choice.key for choice in OBSERVATIONS]
+        return keys.index(latest.key) < keys.index(RUNS)
+    prediction = prototype.outlook.prediction
+    return prediction is not None and prediction.verdict is Verdict.DOES_NOT_RUN

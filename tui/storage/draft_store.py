@@ -1,0 +1,207 @@
+"""This window's drafts, and what ended windows left in theirs. Called by the keeper alone.
+
+A draft holds the newest texts of a project and the open texts that are in no project yet. It is removed where it would
+add nothing to the file.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import partial
+from pathlib import Path
+
+from model.errors import ModelError, StoreError
+from model.record import Project
+from model.store import Draft, Drafts, common, keep_both, left_drafts, merge, remove_draft
+from tui.host.logfile import write_fault
+from tui.storage.jobs import Jobs, Next, until
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recovered:
+    """What was typed before the program was killed, and is not in the file."""
+
+    project: Project
+    """The project with it."""
+    base: Project | None = None
+    """The project without it, as the file held it then."""
+    message: str = ""
+    """What there is to say of it."""
+
+    def beside(self, newest: Project | None) -> Project:
+        """Return a newer state of the project with it."""
+        if newest is None or newest == self.base:
+            return self.project
+        merged = merge(self.base or common(newest, self.project), newest, self.project)
+        return keep_both(merged, ours=newest, theirs=self.project)
+
+
+@dataclass(slots=True, kw_only=True)
+class Known:
+    """What is known of each file, by path."""
+
+    revisions: dict[Path, str | None] = field(default_factory=dict)
+    """Revision that was read or saved last; None for a file that must not be there yet."""
+    bases: dict[Path, Project | None] = field(default_factory=dict)
+    """The project of that revision."""
+    newest: dict[Path, Project] = field(default_factory=dict)
+    """What is on the screen and not in the file yet."""
+
+
+class Drafter:
+    """Writes and takes over drafts."""
+
+    def __init__(self, known: Known, jobs: Jobs, failed: Callable[[Path, str], None]) -> None:
+        self._known = known
+        self._jobs = jobs
+        self._failed = failed
+        self._due: dict[Path, float] = {}
+        self._own = Drafts()
+        self._pen = threading.Lock()
+        self._recovered: dict[Path, Recovered] = {}
+        self._held: dict[Path, dict[str, str]] = {}
+        self._closed = False
+        jobs.add("drafter", self._next)
+
+    def soon(self, path: Path, seconds: float) -> None:
+        """Let a draft be written within so many seconds."""
+        with self._jobs.bell:
+            self._due.setdefault(path, time.monotonic() + seconds)
+            self._jobs.ring()
+
+    @property
+    def waiting(self) -> tuple[Path, ...]:
+        """Files whose draft is to be written."""
+        return tuple(self._due)
+
+    @property
+    def undecided(self) -> tuple[Path, ...]:
+        """Files of which something was begun, or brought back, and is not entered yet."""
+        return tuple(sorted({path for path, held in self._held.items() if held} | set(self._recovered)))
+
+    def held(self, path: Path, address: str) -> str:
+        """Return a text that was begun and is in no project yet, of this run or of one before."""
+        # A draft that is damaged is told when the project is opened.
+        with contextlib.suppress(StoreError):
+            self.adopt(path)
+        return self._held.get(path, {}).get(address, "")
+
+    def all_held(self, path: Path) -> dict[str, str]:
+        """Return every text that is held for a file, by address."""
+        return dict(self._held.get(path, {}))
+
+    def hold(self, path: Path, address: str, text: str, seconds: float = 0.25) -> None:
+        """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
+        with self._jobs.bell:
+            before = self._held.get(path, {})
+            others = {key: old for key, old in before.items() if key != address}
+            self._held[path] = {**others, address: text} if text else others
+            if self._held[path] != before:
+                self.soon(path, seconds)
+
+    def adopt(self, path: Path) -> None:
+        """Take over what ended windows left, into this window's own draft. Raises `StoreError` where one is damaged."""
+        drafts = left_drafts(path)
+        if not drafts:
+            return
+        base = self._known.bases.get(path)
+        found = _joined(drafts, base, self._known.revisions.get(path))
+        held = {**_texts(drafts), **self._held.get(path, {})}
+        if held:
+            self._held[path] = held
+        if found is not None and found.project != base:
+            earlier = self._recovered.get(path)
+            self._recovered[path] = replace(found, project=earlier.beside(found.project)) if earlier else found
+        if not self.write(path):
+            for draft in drafts:
+                remove_draft(draft)
+
+    def recovered(self, path: Path) -> Recovered | None:
+        """Return what was taken over beyond the file; it stays in the draft until it is settled."""
+        return self._recovered.get(path)
+
+    def settle(self, path: Path, left: Recovered | None = None) -> None:
+        """Let go of what was taken over, but for what is left; it was written to the file, or dropped."""
+        with self._pen:
+            if left is None:
+                self._recovered.pop(path, None)
+            else:
+                self._recovered[path] = left
+        self.soon(path, 0.0)
+
+    def write(self, path: Path) -> str:
+        """Write the draft, or remove it where it would add nothing; return why that could not be done."""
+        known = self._known
+        with self._pen:
+            if self._closed:
+                return ""
+            held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
+            newest = known.newest.get(path) or base
+            newest = recovered.beside(newest) if recovered else newest
+            try:
+                if newest is None or (newest == base and not held):
+                    self._own.clear(path)
+                else:
+                    self._own.write(path, newest, held, revision=known.revisions.get(path), base=base)
+            except ModelError as error:
+                return str(error)
+            except Exception as error:
+                return write_fault(error)
+            return ""
+
+    def forget(self, path: Path) -> None:
+        """Let go of a file and of everything that is drafted for it: it is in the bin, with all of that."""
+        with self._jobs.bell:
+            self._due.pop(path, None)
+        with self._pen:
+            self._held.pop(path, None)
+            self._recovered.pop(path, None)
+            self._own.clear(path)
+
+    def _next(self) -> Next:
+        now = time.monotonic()
+        for path in [path for path, due in self._due.items() if due <= now]:
+            del self._due[path]
+            return partial(self._write_and_tell, path)
+        return until(self._due.values())
+
+    def _write_and_tell(self, path: Path) -> None:
+        said = self.write(path)
+        if said:
+            self._failed(path, said)
+
+    def close(self) -> None:
+        """Let go of the drafts that are left, whole: the next window may take them over, and none is begun again."""
+        with self._pen:
+            self._closed = True
+            self._own.close()
+
+
+def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | None) -> Recovered | None:
+    """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
+    project, moved_on, clashes = base, False, 0
+    for draft in drafts:
+        if project is None or (project is base and draft.starts_from(revision)):
+            project = draft.project
+            continue
+        merged = merge(draft.base or common(draft.project, project), draft.project, project)
+        moved_on, clashes = True, clashes + len(merged.clashes)
+        project = keep_both(merged, ours=draft.project, theirs=project)
+    if project is None or project is base:
+        return None
+    both = f"In {clashes} places the file had changed too; both are kept." if clashes else ""
+    return Recovered(project=project, base=base, message=both or ("Joined with a newer file." if moved_on else ""))
+
+
+def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
+    """Return the open texts of drafts; where two windows had different ones, both."""
+    found: dict[str, str] = {}
+    for draft in drafts:
+        for address, text in draft.open_fields.items():
+            old = found.get(address, "")
+            found[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
+    return found

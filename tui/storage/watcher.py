@@ -1,0 +1,72 @@
+"""Looks from time to time whether somebody else writes the file that is open. Called by the keeper's thread."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from model.errors import StoreError
+from model.store import disk_revision
+from tui.storage.draft_store import Known
+from tui.storage.jobs import Jobs, Next
+
+LOOK_EVERY = 2.0
+"""How often the open file is looked at, [s]."""
+
+GONE_AFTER = 2
+"""How many looks find no file before it is told as gone."""
+
+
+class Watcher:
+    """Watches one file at a time; `changed` is called once for each new state of it."""
+
+    def __init__(self, known: Known, jobs: Jobs, disk: threading.Lock, changed: Callable[[Path], None]) -> None:
+        self._known = known
+        self._jobs = jobs
+        self._disk = disk
+        self._changed = changed
+        self._path: Path | None = None
+        self._due = 0.0
+        self._told: str | None = None
+        self._missing = 0
+        """How many looks in a row found no file: a program that writes it otherwise may leave it out for a moment."""
+        jobs.add("watcher", self._next)
+
+    def watch(self, path: Path | None) -> None:
+        """Watch this file from now on, or none."""
+        with self._jobs.bell:
+            self._path, self._told, self._missing = path, None, 0
+            self._due = time.monotonic() + LOOK_EVERY
+            self._jobs.ring()
+
+    def _next(self) -> Next:
+        if self._path is None:
+            return None
+        left = self._due - time.monotonic()
+        if left > 0:
+            return left
+        self._due = time.monotonic() + LOOK_EVERY
+        return partial(self._look, self._path)
+
+    def _look(self, path: Path) -> None:
+        """Compare the file with what was read or saved here; not while a save of ours is under way."""
+        if not self._disk.acquire(blocking=False):
+            return
+        try:
+            found = disk_revision(path)
+        except StoreError:
+            return
+        finally:
+            self._disk.release()
+        with self._jobs.bell:
+            known = self._known.revisions.get(path)
+            self._missing = self._missing + 1 if found is None and known is not None else 0
+            other = found not in (None, self._told, known) or self._missing == GONE_AFTER
+            news = other and path == self._path
+            if news:
+                self._told = found
+        if news:
+            self._changed(path)

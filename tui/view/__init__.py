@@ -1,0 +1,1 @@
+"""From what is open to lines of text: pure, no textual."""

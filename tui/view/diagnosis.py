@@ -1,0 +1,197 @@
+"""Causes, the next test and allowances as lines: what the leaf Not running draws. Pure.
+
+Nothing here is told by colour: a sign stands at the cause and the test under the cursors, words at every probability.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from tui.state.inquiry import Inquiry, Known, known
+from tui.state.session import Session
+from tui.text.figures import figure_text, interval_text, value_text
+from tui.text.probabilities import SHOWN, bar, likely, moved_lines
+from tui.view.readings import EARLY, early_text
+from tui.widgets.lines_view import Line, beside, cut, fitted, wrapped
+
+if TYPE_CHECKING:
+    from model.explain.diagnosis.allowances import Allowance
+    from model.explain.diagnosis.diagnose import Advice, CauseSeen, Diagnosis
+
+MOST = 5
+"""Most causes that are listed on the leaf; the sheet has all."""
+SIGN = 9
+"""Cells of the words before what is said of a test."""
+WORD = 14
+WAITING = (
+    "The causes are being weighed: engines like this one, each with a fault, are asked what every test would show. "
+    "That takes seconds, on a small computer up to a minute. Keys work meanwhile."
+)
+
+
+def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[CauseSeen, ...]:
+    """Return the causes that are listed: those that are at all likely, fewer on a low screen."""
+    most = MOST if height >= 18 else 4 if height >= 14 else 3
+    found = [cause for cause in diagnosis.causes if cause.probability >= SHOWN]
+    return tuple(found[:most] or diagnosis.causes[:1])
+
+
+def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
+    """Return the next test and the others, the next first."""
+    return (diagnosis.next, *diagnosis.others) if diagnosis.next is not None else diagnosis.others
+
+
+def head_line(session: Session, width: int) -> Line:
+    """Return the title and how the diagnosis stands to what is written down."""
+    state = known(session)
+    done = session.at.inquiry.share
+    share = f" {done:.0%}" if done else ""
+    words = {
+        Known.UP_TO_DATE: "up to date",
+        Known.COMPUTING: f"computing{share}",
+        Known.OLD_COMPUTING: f"old: something has changed, computing{share}",
+        Known.OLD: "old: a field is flagged",
+        Known.NONE: "none",
+    }[state]
+    quiet = state in (Known.UP_TO_DATE, Known.COMPUTING)
+    return beside((("Why it does not run", "head"),), ((words, "dim" if quiet else "flag"),), width)
+
+
+def cause_lines(causes: Sequence[CauseSeen], width: int, *, at: int) -> list[Line]:
+    """Return one line for each cause: sign of the cursor, name, probability in words, number and bar."""
+    long = width >= 74
+    cells = 20 if width >= 96 else 10
+    room = max(8, width - 2 - WORD - (10 if long else 0) - cells)
+    lines: list[Line] = []
+    for index, cause in enumerate(causes):
+        here = index == at
+        number = f"{min(99, round(100 * cause.probability))} in 100".rjust(9) + " " if long else ""
+        lines.append(
+            (
+                (">" if here else " ", "here"),
+                (" " + fitted(cause.label, room), "here" if here else ""),
+                (" " + likely(cause.probability).ljust(WORD - 1), ""),
+                (number, "dim"),
+                (bar(cause.probability, cells), ""),
+            )
+        )
+    return lines
+
+
+def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
+    """Return a test: do this, its caution right beside, what is needed, expect that, what each outcome would mean."""
+    if not tests:
+        return wrapped("No test is left to try. Cure the first cause, or see which allowance is tightest (w).", width)
+    test = tests[at]
+    which = "Next test" if at == 0 else "Another test"
+    effort = f"{test.minutes:.0f} min" if test.minutes else ""
+    count = f"{at + 1} of {len(tests)}   {effort}".rstrip()
+    title = cut(f"{which}: {test.label}", width - len(count) - 1)
+    lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
+    lines += said("Do", test.how, width)
+    lines += said("(!)", test.caution, width, role="flag") if test.caution else []
+    lines += said("Needs", test.needs, width) if test.needs else []
+    lines += said("Expect", test.expected, width, role="strong") if test.expected else []
+    for branch in test.branches:
+        lines += said("If", f"{branch.when}: {branch.then}", width)
+    lines += said("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
+    return lines
+
+
+def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
+    """Return the tests that are not shown, in one line."""
+    names = "; ".join(test.label for index, test in enumerate(tests) if index != at)
+    return ((cut(f"  Or      {names}", width), "dim"),) if names else ()
+
+
+def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
+    """Return a word, and beside it a text broken into lines."""
+    broken = wrapped(text, max(10, width - SIGN - 1))
+    first: Line = ((f"  {word}".ljust(SIGN) + " ", "dim" if role != "flag" else "flag"),)
+    lines: list[Line] = []
+    for index, line in enumerate(broken):
+        begin = first if index == 0 else ((" " * (SIGN + 1), ""),)
+        lines.append((*begin, *((text, role) for text, _ in line)))
+    return lines
+
+
+def about_cause(cause: CauseSeen, width: int) -> list[Line]:
+    """Return which findings moved a cause, and what to do when it is this."""
+    lines = wrapped(f"{cause.label}: {moved_text(cause)}", width, role="strong", rest="  ")[:2]
+    return [*lines, *wrapped(f"If it is this: {cause.remedy}", width, rest="  ")]
+
+
+def moved_text(cause: CauseSeen) -> str:
+    """Return the findings for a cause and those against it, strongest first; each with its odds."""
+    parts = moved_lines(cause.moved)
+    return "; ".join(parts) + "." if parts else "no finding has moved it yet."
+
+
+def allowance_text(item: Allowance) -> str:
+    """Return what the engine bears of one thing against what it has."""
+    has = f"has {figure_text(item.has)}, {'measured' if item.measured else 'not measured'}"
+    if item.bears.value is None and item.bears.low is None:
+        return f"{item.label}: no value of it alone would do; {has}"
+    return f"{item.label}: at {'most' if item.at_most else 'least'} {figure_text(item.bears)}; {has}"
+
+
+def tightest_text(inquiry: Inquiry) -> str:
+    """Return the tightest allowance; empty where there is none."""
+    tight = next((item for item in inquiry.allowances if item.tightest), None)
+    if tight is None:
+        return "What it can bear is being worked out." if inquiry.allowing else ""
+    bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
+    bound = f"at {'most' if tight.at_most else 'least'} {bears}" if bears else "no value of it alone would do"
+    return f"Tightest: {tight.label}: {bound}, has {value_text(tight.has)}{' measured' * tight.measured}."
+
+
+def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
+    """Return everything that the engine bears, tightest first."""
+    if not inquiry.allowances:
+        return []
+    lines: list[Line] = [(("What it can bear and still run, each alone", "head"),)]
+    for item in inquiry.allowances:
+        sign = "> tightest: " if item.tightest else "  "
+        lines += wrapped(sign + allowance_text(item), width, role="strong" if item.tightest else "", rest="    ")
+        for label, figure in item.also:
+            if figure.value is not None or figure.low is not None:
+                lines += wrapped(f"{label}: {figure_text(figure)}", width, role="dim", first="    ", rest="      ")
+    return lines
+
+
+def early_lines(session: Session, width: int) -> list[Line]:
+    """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
+    outlook = session.at.outlook
+    found = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
+    if not found or outlook.gaps_old or session.parsed.problems:
+        return []
+    lines: list[Line] = [(("What it shows before it runs", "head"),)]
+    for gap in found:
+        lines += wrapped(early_text(gap), width, first="  ", rest="    ")
+        lines += wrapped(gap.note, width, role="dim", first="    ", rest="    ")
+    return lines
+
+
+def sheet_lines(session: Session, width: int) -> list[Line]:
+    """Return everything that is known of why it does not run: causes, findings, tests, allowances."""
+    inquiry = session.at.inquiry
+    diagnosis = inquiry.diagnosis
+    if diagnosis is None:
+        return []
+    lines: list[Line] = [head_line(session, width)]
+    if diagnosis.reason:
+        return [*lines, *wrapped(diagnosis.reason, width), ()]
+    for cause in diagnosis.causes:
+        lines += cause_lines((cause,), width, at=-1)
+        for text in (moved_text(cause), f"If it is this: {cause.remedy}"):
+            lines += wrapped(text, width, first="    ", rest="    ")
+    lines += [(), (("Found so far", "head"),)]
+    lines += [line for text in diagnosis.findings for line in wrapped(text, width, first="  ", rest="    ")]
+    if not diagnosis.findings:
+        lines += wrapped("Nothing yet: no reading of this mark tells a cause.", width, first="  ", rest="  ")
+    lines += [line for text in diagnosis.contradictions for line in wrapped(f"! {text}", width, role="flag")]
+    tests = tests_of(diagnosis)
+    for index in range(len(tests)):
+        lines += [(), *test_lines(tests, width, at=index)]
+    return [*lines, (), *allowance_lines(inquiry, width), ()]

@@ -1,0 +1,82 @@
+"""The help below a form: what the field under the cursor is, how to measure it, what is usual, what is wrong. Pure."""
+
+from __future__ import annotations
+
+from tui.view.form_rows import HOW, Row, reading_of
+from tui.widgets.lines_view import Line, cut, text_of, wrapped
+
+
+def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
+    """Return the lines of help for a row, at most `height`; what matters most stands first."""
+    if row is None or row.field is None:
+        return []
+    field = row.field
+    lines: list[Line] = []
+    if row.problem is not None:
+        lines += wrapped(f"! {row.problem.message}", width, role="flag", rest="  ")
+        if row.problem.remedy:
+            lines += wrapped(row.problem.remedy, width, first="  ", rest="  ")
+    if field.takes_words:
+        lines += _words(row, width, editing)
+    lines += wrapped(f"{field.label}: {field.help}", width)
+    if row.caution:
+        lines += wrapped(f"(!) Caution (w: all of it): {row.caution}", width, role="flag", rest="    ")
+    if field.measure:
+        lines += wrapped(f"To measure: {field.measure}", width, role="dim")
+    last = _last(row, width)
+    room = height if row.problem else height - len(last)
+    if len(lines) > room > 0:
+        lines = [*lines[: room - 1], _with_more(lines[room - 1], width)]
+    return [*lines[:room], *last][:height]
+
+
+def _with_more(line: Line, width: int) -> Line:
+    """Return the last line that is seen of a help that goes on."""
+    if not line:
+        return line
+    sign = " ... (w: all)" if line[0][1] == "flag" else " ..."
+    text = cut(text_of(line), width - len(sign))
+    whole = text.rpartition(" ")[0] if text.endswith(">") else text
+    return ((whole.rstrip(" ;,") + sign, line[0][1]),)
+
+
+def _last(row: Row, width: int) -> list[Line]:
+    """Return what is usual and how the text is understood: at the end, so that typing moves nothing else."""
+    field, said = row.field, reading_of(row)
+    word = row.text.rpartition(" ")[2].lower()
+    said += f", {word}" if said and word in HOW else ""
+    usual = f"Usual: {field.usual}. " if field and field.usual else ""
+    if said:
+        lines = wrapped(usual, width - len(f"Read as {said}."), role="dim") if usual else [()]
+        read: Line = (("Read as ", "dim"), (said, "strong"), (".", "dim"))
+        if len(lines) == 1:
+            return [(*lines[0], (" ", ""), *read) if usual else read]
+        return [*wrapped(usual, width, role="dim"), read]
+    if field and not row.text.strip("? ") and row.assumed:
+        source = f" ({field.guess.source})" if field.guess else ""
+        usual += f"Empty is taken as {row.assumed}{source}."
+    return wrapped(usual, width, role="dim") if usual else []
+
+
+def _words(row: Row, width: int, editing: bool) -> list[Line]:
+    """Return the words to choose from, the chosen one shown, each with its meaning where it is chosen."""
+    field = row.field
+    if field is None:
+        return []
+    chosen = next((c for c in field.choices if c.key == row.text), None)
+    if not editing:
+        return wrapped(f"{chosen.label}: {chosen.help}", width) if chosen and chosen.help else []
+    lines: list[Line] = []
+    line: list[tuple[str, str]] = []
+    used = 0
+    for choice in field.choices:
+        label = f"[{choice.label}]" if choice is chosen else f" {choice.label} "
+        if used + len(label) + 1 > width and line:
+            lines.append(tuple(line))
+            line, used = [], 0
+        line.append((label + " ", "strong" if choice is chosen else ""))
+        used += len(label) + 1
+    lines.append(tuple(line))
+    if chosen and chosen.help:
+        lines += wrapped(chosen.help, width, role="dim", first=" ", rest=" ")
+    return lines

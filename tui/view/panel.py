@@ -1,0 +1,257 @@
+"""The model panel: what the engine will do and how sure that is, as lines. Pure; drawn by the project screen.
+
+The first line says how the figures stand to the texts: up to date, computing, old because a field is flagged, or of
+before the edit that is under way; then the last line says what the typed text comes to. For an engine that does not
+run, what it would need comes first.
+"""
+
+from __future__ import annotations
+
+from model.bench.evidence import left_behind
+from model.fields import Build, fields_of
+from model.prediction.result import Figure, Need, Prediction, Verdict
+from model.quantities.units import Kind
+from model.record import Project
+from tui.state.session import Age, Outlook, Session
+from tui.text.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
+from tui.view.plot import power_plot
+from tui.widgets.lines_view import Line, beside, cut, wrapped
+
+THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
+LASTS = ("run_time",)
+"""How long a cup of water or ice lasts; arrives after the others."""
+SHORT_NEEDS = {
+    "temperature_difference": "temperatures",
+    "friction": "friction",
+    "leak_half_time": "leak",
+    "phase": "phase",
+    "piston": "stroke",
+    "wheel": "wheel",
+}
+"""Needs in one word."""
+PLOT = 13
+"""Lines that the curve may have before what is said below it."""
+TALL = 24
+"""Lines from which the panel shows more: curve, widest inputs, warnings."""
+
+
+def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> list[Line]:
+    """Return the panel for the open prototype."""
+    before = session.before
+    outlook = before or session.at.outlook
+    prediction = outlook.prediction
+    lines = [_head(session, width)]
+    lines += [] if before else _state(session, width)
+    if prediction is None:
+        if not outlook.failure:
+            lines.append((("The first figures are being worked out.", "dim"),))
+        return lines[:height]
+    if prediction.verdict is Verdict.NO_PREDICTION:
+        lines += _without(prediction, outlook, width)
+    else:
+        lines += _verdict(prediction, outlook, width)
+        lines += _figures(prediction, outlook, width)
+    lines += _measured(session, outlook, width)
+    if before:
+        lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
+    if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
+        room = height - len(lines)
+        lines += _more(prediction, width, room, plain, dots=_dots(session))
+    return lines[:height]
+
+
+def _as_typed(session: Session) -> str:
+    """Return what a text that is being typed comes to, in one line."""
+    outlook = session.at.outlook
+    prediction = outlook.prediction
+    if session.parsed.problems:
+        return "As typed: not a value yet"
+    if outlook.failure or prediction is None or outlook.build != session.parsed.build:
+        return "As typed: no figures" if outlook.failure else "As typed: computing"
+    power, speed = (prediction.figures.get(key) for key in MAIN[:2])
+    if prediction.verdict is Verdict.NO_PREDICTION or power is None or speed is None or speed.value is None:
+        return f"As typed: {prediction.verdict.value}"
+    return f"As typed: {value_text(power)} at {value_text(speed)}"
+
+
+def short_lines(session: Session, *, width: int) -> list[Line]:
+    """Return the panel in two lines, for a narrow screen."""
+    before = session.before
+    prediction = (before or session.at.outlook).prediction
+    first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
+    if prediction is None:
+        return [tuple(first), ((cut(session.at.outlook.failure, width), "flag"),)]
+    if prediction.verdict is Verdict.NO_PREDICTION:
+        return [tuple(first), ((cut(prediction.reason, width), ""),)]
+    unmet = [need for need in prediction.needs if not need.met]
+    if unmet:
+        first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
+    else:
+        first.append((prediction.verdict.value, "strong"))
+    power, speed = (prediction.figures.get(key) for key in MAIN[:2])
+    text = f"{power.label} {figure_text(power)}" if power else ""
+    if speed and speed.value is not None:
+        text += f" at {value_text(speed)}"
+    if before:
+        text = f"{_as_typed(session)}; before: {text}"
+    return [tuple(first), ((cut(text, width), ""),)]
+
+
+def _age_word(session: Session) -> str:
+    if session.before:
+        return "before this edit"
+    return {
+        Age.UP_TO_DATE: "up to date",
+        Age.VALUE: "computing the interval",
+        Age.COMPUTING: "computing",
+        Age.OLD: "old",
+        Age.NONE: "none",
+    }[session.age]
+
+
+def _age_role(session: Session) -> str:
+    return "flag" if session.before or session.age in (Age.OLD, Age.NONE) else "dim"
+
+
+def _head(session: Session, width: int) -> Line:
+    return beside((("Model", "head"),), ((_age_word(session), _age_role(session)),), width)
+
+
+def _state(session: Session, width: int) -> list[Line]:
+    lines: list[Line] = []
+    labels = session.flagged
+    if labels:
+        which = labels[0] if len(labels) == 1 else f"{labels[0]} and {len(labels) - 1} more"
+        verb = "is" if len(labels) == 1 else "are"
+        if session.age is Age.OLD:
+            lines += wrapped(f"! old, because {which} {verb} flagged", width, role="flag", rest="  ")
+        else:
+            lines += wrapped(f"! {which} {verb} flagged, taken as not known", width, role="flag", rest="  ")
+    if session.at.outlook.failure:
+        lines += wrapped(f"! {session.at.outlook.failure}", width, role="flag", rest="  ")
+    return lines
+
+
+def _without(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
+    lines = wrapped("No prediction", width, role="strong")
+    lines += wrapped(prediction.reason, width)
+    labels = [fields_of(Build)[name].label for name in prediction.missing if name in fields_of(Build)]
+    if labels and not prediction.reason:
+        lines += wrapped("Wanted first: " + ", ".join(labels) + ".", width)
+    if prediction.figures:
+        lines += wrapped("What stands all the same:", width, role="dim")
+    return lines + [line for f in prediction.figures.values() for line in figure_lines(f, outlook, width) if any(line)]
+
+
+def _verdict(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
+    chance = prediction.run_probability
+    if chance is None and outlook.spread is not None:
+        chance = outlook.spread.run_probability
+    sure = "" if chance is None else f", {round(100 * chance)} in 100"
+    unmet = [need for need in prediction.needs if not need.met]
+    if prediction.verdict is Verdict.RUNS:
+        return [((f"Runs{sure}", "strong"),)]
+    lines: list[Line] = []
+    tightest = unmet or list(prediction.needs[:2])
+    helping = [need for need in tightest if need.wants is not None]
+    if tightest:
+        lines.append((("To run it would need" if unmet else "To run it needs", "strong"),))
+        for need in helping[:3]:
+            lines += wrapped(f"{need.label}: {_has(need, prediction)}", width, role="strong", first=" ", rest="   ")
+        lines += _not_enough([need for need in tightest if need.wants is None], width)
+    word = "Does not run" if prediction.verdict is Verdict.DOES_NOT_RUN else "Doubtful"
+    lines.append(((f"{word}{sure}{'' if not sure else ' to run'}", "" if tightest else "strong"),))
+    return lines
+
+
+def _not_enough(needs: list[Need], width: int) -> list[Line]:
+    """Return in one line what would not make it run by itself, whatever its value."""
+    words = ", ".join(SHORT_NEEDS.get(need.key, need.label.lower()) for need in needs)
+    return wrapped(f"alone not enough: {words}", width, role="dim", first=" ", rest="   ") if words else []
+
+
+def _has(need: Need, prediction: Prediction) -> str:
+    """Return what is needed against what there is; what rests on a guess is called assumed."""
+    return need_text(need, assumed=is_assumed(need, prediction.assumed))
+
+
+def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
+    lines: list[Line] = []
+    main = [prediction.figures[key] for key in MAIN if key in prediction.figures]
+    shown = [figure for figure in main if figure.value is not None or figure.low is not None]
+    for figure in shown:
+        lines += figure_lines(figure, outlook, width)
+    if len(shown) == len(main) and shown:
+        lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
+        return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
+    if prediction.at_speed is not None:
+        speed = Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed)
+        lines.append(((f"Turned at {value_text(speed)}:", "dim"),))
+    for key in THERE:
+        if key in prediction.figures and prediction.figures[key].value is not None:
+            lines += figure_lines(prediction.figures[key], outlook, width)
+    return lines
+
+
+def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
+    """Return a figure: label and value on one line, its interval below (the old one while the new one comes)."""
+    lines = [beside(((cut(figure.label, width - 12), ""),), ((value_text(figure), "strong"),), width)]
+    interval = interval_text(figure)
+    if interval:
+        lines.append(((f"  {interval}", ""),))
+    elif outlook.spread and figure.key in outlook.spread.figures:
+        was = interval_text(outlook.spread.figures[figure.key])
+        lines.append(((f"  was {was}" if was else "", "dim"),))
+    else:
+        lines.append((("", ""),))
+    return lines
+
+
+def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
+    project: Project = session.at.project
+    gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
+    readings = project.readings_of(session.number)
+    if not readings:
+        lost = left_behind(project, session.number)
+        told = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
+        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
+        return [nothing, *(wrapped(f"Not taken over: {told}", width, role="dim", rest="  ") if told else [])]
+    best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
+    if best is None:
+        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
+    name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
+    lines = [beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
+    if outlook.gaps_old:
+        word = NONE if outlook.failure or session.age is Age.OLD else "computing"
+        return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]
+    lines.append(beside((("  predicted there", "dim"),), ((value_text(best.predicted), ""),), width))
+    lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
+    interval = interval_text(best.gap)
+    if interval:
+        lines.append(((f"    {interval}", ""),))
+    return lines
+
+
+def _dots(session: Session) -> list[tuple[float, float]]:
+    """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power)."""
+    from tui.view.readings import measured_in  # loaded for tall screens alone
+
+    readings = [reading for _, reading in session.at.project.readings_of(session.number)]
+    measured = [found for found in map(measured_in, readings) if found is not None]
+    return [(found.speed, 0.0 if found.quantity == "speed" else found.value) for found in measured]
+
+
+def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list[tuple[float, float]]) -> list[Line]:
+    """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
+    after: list[Line] = []
+    if prediction.widest:
+        shares = ", ".join(f"{label} {round(100 * share)} %" for label, share in prediction.widest[:4])
+        after += [(), *wrapped(f"Widened most by: {shares}.", width)]
+    for warning in prediction.warnings[:3]:
+        after += wrapped(f"! {warning}", width, role="dim", rest="  ")
+    high = min(14, max(room - len(after), PLOT) - 1)
+    plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
+    left = room - len(plot) - 1
+    if len(after) > left > 0:
+        after = [*after[: left - 1], (("... more: w", "dim"),)]
+    return [*([(), *plot] if plot else []), *after]

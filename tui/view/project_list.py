@@ -1,0 +1,82 @@
+"""What the list says of a prototype that was read: two lines, and the words below for the chosen one. Pure."""
+
+from __future__ import annotations
+
+from model.checks.stage import stage_of
+from model.prediction.result import Verdict
+from tui.screens.project_list import name_lines, name_width
+from tui.state.session import Kept, Prototype
+from tui.text.figures import best_measured, figure_text, value_text
+from tui.text.labels import told_problem
+from tui.view.title import layout_label
+from tui.widgets.lines_view import Line, cut, fitted, wrapped
+
+
+def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:
+    """Return the two lines of a prototype in the list."""
+    project = prototype.project
+    if prototype.unread:
+        return name_lines(project.name, width, here=here)
+    marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
+    unsafe = prototype.trouble or prototype.all_problems or prototype.kept in (Kept.FAILED, Kept.GONE)
+    sign = ("!" if unsafe else " ", "flag")
+    wide = name_width(width)
+    name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
+    if not prototype.usable:
+        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
+    mark = project.latest
+    stage = stage_of(project)
+    first: Line = (
+        marker,
+        sign,
+        name,
+        (fitted(layout_label(mark), 18) + fitted(f"Mk {mark.number}", 6), ""),
+        (cut(stage.latest.label if stage.latest else "no stage yet", width - wide - 28), ""),
+    )
+    last = list(project.entries.values())[-1].day if project.entries else ""
+    power = _power_text(prototype)
+    measured = best_measured(prototype.outlook.gaps)
+    told = f"measured {value_text(measured.measured)}" if measured else ""
+    room = max(1, width - 3 - 16 - 17)
+    second: Line = (
+        (f"   {fitted(power, room)} ", "dim"),
+        (fitted(told, 16) + " ", ""),
+        (fitted(last, 12), "dim"),
+    )
+    return [first, second]
+
+
+def _power_text(prototype: Prototype) -> str:
+    outlook = prototype.outlook
+    if outlook.failure:
+        return "no prediction: see why when it is open"
+    prediction = outlook.prediction
+    if prediction is None:
+        return "..."
+    if prediction.verdict is Verdict.NO_PREDICTION:
+        return "no prediction"
+    power = prediction.figures.get("shaft_power")
+    if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
+        return f"predicted: {prediction.verdict.value}"
+    return f"predicted {figure_text(power)}"
+
+
+def told_of(prototype: Prototype, width: int) -> list[Line]:
+    """Return what there is to say of the chosen prototype: trouble first."""
+    if prototype.trouble:
+        return wrapped(f"! {prototype.trouble}", width, role="flag", rest="  ")[:4]
+    lines: list[Line] = []
+    if prototype.message:
+        lines += wrapped(f"! {prototype.message}", width, role="flag", rest="  ")
+    if prototype.notice:
+        lines += wrapped(f"! {prototype.notice}", width, role="flag", rest="  ")
+    problems = prototype.all_problems
+    if problems:
+        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
+        lines += wrapped(f"! {told_problem(problems[0])}{more}", width, role="flag", rest="  ")
+    if prototype.project.about:
+        lines += wrapped(prototype.project.about, width, role="dim")
+    stage = stage_of(prototype.project)
+    if stage.best and stage.latest and stage.best is not stage.latest:
+        lines.append(((f"Best so far: {stage.best.label}.", "dim"),))
+    return lines[:4]

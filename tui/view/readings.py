@@ -1,0 +1,379 @@
+"""Readings as text: a row of the list, what stands below it, the rows of its form. Pure; drawn by the Results leaf.
+
+A measured value stands with its spread as ``230 +-4 rpm`` (twice the standard uncertainty, as a builder types it);
+predicted and gap stand in the unit of the measured one. Intervals are written out below the list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from model.bench.quantities import Measured, measured_of
+from model.checks.cautions import all_cautions
+from model.checks.problems import problems_of_reading
+from model.fields import is_unknown, parse_fields
+from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
+from model.prediction.result import Figure, Gap
+from model.quantities.units import Kind, digits, from_si, size_from_si
+from model.record import Entry, Project, Reading
+from tui.state.diary_edits import Offer
+from tui.text.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
+from tui.view.form_rows import Content, Row, content_of, shown_text
+from tui.widgets.lines_view import Line, cut, fitted, wrapped
+
+SHORT = {
+    "speed": "Speed", "brake": "Brake", "temperatures": "Metal", "free_turns": "Free", "bounce": "Bounce",
+    "piston_drop": "Drop", "leak_down": "U-tube", "rim_weight": "Rim",
+}  # fmt: skip
+"""Kinds of reading in one short word, for the list."""
+_SHOWN = {"speed": (Kind.ROTATION, "rpm"), "shaft_power": (Kind.POWER, "mW")}
+_FACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "temperatures": (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}")),
+    "free_turns": (("turns", "{}"), ("stood", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
+    "bounce": (("bounce", "springs back: {}"), ("warmth", "{}")),
+    "piston_drop": (("fall", "{}"), ("time", "in {}"), ("weight", "{}")),
+    "leak_down": (("time", "half in {}"),),
+    "rim_weight": (("weight", "{}"), ("radius", "at {}")),
+    "speed": (("turns", "{}"), ("time", "in {}"), ("tachometer", "{}")),
+    "brake": (("force_tight", "{}"), ("force_slack", "less {}"), ("radius", "at {}"), ("tachometer", "{}"),
+              ("turns", "{}"), ("time", "in {}")),
+}  # fmt: skip
+"""What a reading of each kind says, in the order told."""
+_TOLD_WHEN = (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}"), ("minutes", "{}"),
+              ("heat_source", "{}"), ("cold_side", "{}"), ("direction", "{}"))  # fmt: skip
+_COMPARED_AT = ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side")
+"""Conditions at which a reading is compared with the prediction."""
+WANTED = {
+    "speed": "turns and time, or the tachometer",
+    "brake": "the larger force, the radius, and turns and time or the tachometer",
+}
+"""What a reading of a kind must say to be compared with the prediction."""
+SPUN = ("friction_opened", "friction_unlinked", "displacer_friction", "air_loss")
+"""The part of them that spin-downs tell: what each counts for stands first."""
+EARLY = ("work_of_heat", "heat_felt", *SPUN)
+"""Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
+PAIR = (
+    "With a coast of the other kind, hot or cold, closed, turns and time each, it tells the work that the heat adds to "
+    "a turn before the engine runs; with one opened, what the air takes. The wheel's mass and diameter have to be "
+    "known."
+)
+OPEN_COAST = (
+    "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
+    "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
+)
+UNLINKED_COAST = (
+    "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
+    "spin-down opened, all linked, it tells the displacer's, its rod and gland. Needs turns, time and the wheel."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A reading with the entry it stands in and the mark it was taken on."""
+
+    entry: Entry
+    reading: Reading
+    mark: int | None
+    """None where neither reading nor entry says it."""
+
+    @property
+    def place(self) -> tuple[str, str]:
+        """Keys of entry and reading."""
+        return self.entry.key, self.reading.key
+
+
+def taken_readings(project: Project, number: int | None) -> tuple[Taken, ...]:
+    """Return the readings of a mark, or of all marks, in the order in which they were added."""
+    found = (
+        Taken(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
+        for entry in project.entries.values()
+        for reading in entry.readings.values()
+    )
+    return tuple(taken for taken in found if number is None or taken.mark == number)
+
+
+def measured_in(reading: Reading) -> Measured | None:
+    """Return what a reading measured that can be held against a prediction."""
+    return _measured(reading.kind, tuple(reading.texts.items()))
+
+
+@lru_cache(maxsize=512)
+def _measured(kind: str, texts: tuple[tuple[str, str], ...]) -> Measured | None:
+    values, _ = parse_fields(ReadingValues, dict(texts))
+    return measured_of(replace(values, kind=kind))
+
+
+def kind_label(kind: str) -> str:
+    """Return a kind of reading in words; an unknown one as it is written."""
+    return next((choice.label for choice in KINDS if choice.key == kind), kind or "?")
+
+
+# -- the list -----------------------------------------------------------------------------------------------------
+
+
+def head_line(width: int) -> Line:
+    """Return the titles of the columns."""
+    day, kind, measured, predicted, gap = _columns(width)
+    titles = fitted("day", day) + "Mk " + fitted("kind", kind) + fitted("measured", measured)
+    return (("  " + titles + "predicted".rjust(predicted) + "gap".rjust(gap), "dim"),)
+
+
+def _columns(width: int) -> tuple[int, int, int, int, int]:
+    """Return the cells for day, kind, measured, predicted and gap; a wider screen gives them more, one by one.
+
+    Two cells stay empty at the end, so that the gap does not touch what stands beside the list.
+    """
+    spare = max(0, width - 47)
+    day = 6 + (5 if spare >= 5 else 0)
+    spare -= day - 6
+    kind = 7 + min(17, max(0, spare - 3)) if spare > 3 else 7
+    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
+
+
+def row_line(taken: Taken, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
+    """Return a reading as one row: day, mark, kind, then what was measured, predicted, and the gap.
+
+    Parameters
+    ----------
+    taken : Taken
+        The reading.
+    gap : Gap or None
+        Its gap, when it came back.
+    width : int
+        Cells of the row.
+    here : bool
+        Whether the cursor is on it.
+    flagged : bool
+        Whether one of its texts cannot be read.
+    waiting : bool
+        Whether a gap is still to come.
+    """
+    day, kind, measured, predicted, wide = _columns(width)
+    whole = taken.entry.day or "?"
+    mark = str(taken.mark) if taken.mark is not None else "?"
+    whole_kind = kind_label(taken.reading.kind)
+    label = whole_kind if len(whole_kind) < kind else short_kind(taken.reading.kind)
+    start: Line = (
+        (">" if here else " ", "here"),
+        ("!" if flagged else " ", "flag"),
+        (fitted(whole if day > 6 else whole[-5:], day), ""),
+        (fitted(mark, 3), ""),
+        (fitted(label, kind - 1) + " ", "here" if here else ""),
+    )
+    found = measured_in(taken.reading)
+    if found is None and gap is not None and gap.quantity in EARLY:
+        unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
+        return (
+            *start,
+            (fitted(value_text(gap.measured), measured), "strong"),
+            (number_text(gap.predicted, unit).rjust(predicted), ""),
+            (number_text(gap.gap, unit).rjust(wide), "strong"),
+        )
+    if found is None:
+        return (*start, (cut(fact_text(taken.reading), measured + predicted + wide), ""))
+    unit = shown_unit(found)
+    fresh = gap if gap is not None and agrees(gap, found) else None
+    blank = "..." if waiting else NONE
+    return (
+        *start,
+        (fitted(spread_text(found, unit), measured), "strong"),
+        ((number_text(fresh.predicted, unit) if fresh else blank).rjust(predicted), ""),
+        ((number_text(fresh.gap, unit) if fresh else blank).rjust(wide), "strong" if fresh else ""),
+    )
+
+
+def agrees(gap: Gap, found: Measured) -> bool:
+    """Whether a gap is of the reading as it stands now, not of what stood there before."""
+    value = gap.measured.value
+    return gap.quantity == found.quantity and value is not None and abs(value - found.value) <= 1e-9 * abs(found.value)
+
+
+def shown_unit(found: Measured) -> str:
+    """Return the unit in which a measured quantity is shown."""
+    kind, unit = _SHOWN[found.quantity]
+    return unit_for(kind, unit, found.value)
+
+
+def spread_text(found: Measured, unit: str) -> str:
+    """Return a measured value with its spread: ``230 +-4 rpm``."""
+    kind, _ = _SHOWN[found.quantity]
+    value, half = from_si(found.value, kind, unit), 2 * size_from_si(found.spread, kind, unit)
+    step = resolution(value - half, value + half)
+    return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
+
+
+def number_text(figure: Figure, unit: str) -> str:
+    """Return the value of a figure in a given unit, without it; its digits follow its interval."""
+    if figure.value is None:
+        return NONE
+    number = from_si(figure.value, figure.kind, unit)
+    if figure.low is None or figure.high is None:
+        return digits(number, 2)
+    step = resolution(from_si(figure.low, figure.kind, unit), from_si(figure.high, figure.kind, unit))
+    lost = figure.low < 0 < figure.high and abs(number) < step / 2
+    return "0" if lost else rounded(number, step)
+
+
+def fact_text(reading: Reading) -> str:
+    """Return what a reading says, in words, with the units that were meant."""
+    return _told(reading, _FACTS.get(reading.kind, ())) or _everything(reading) or "nothing yet"
+
+
+def _everything(reading: Reading) -> str:
+    """Return all that was measured, field by field, for a kind that has no words of its own."""
+    rows = [row for row in reading_content(reading).rows if row.name not in ("", "kind", "mark", "note", *CONDITIONS)]
+    return ", ".join(f"{row.field.label.lower()} {shown_text(row)[0]}" for row in rows if row.field and row.text)
+
+
+def short_kind(kind: str) -> str:
+    """Return a kind of reading in one short word."""
+    return SHORT.get(kind) or kind_label(kind).split(",")[0]
+
+
+def conditions_text(reading: Reading) -> str:
+    """Return the conditions of a reading in words."""
+    said = _FACTS.get(reading.kind, ())
+    return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in said}))
+
+
+def from_mark(taken: Taken, project: Project) -> tuple[str, ...]:
+    """Return in words the conditions of a comparison that the reading does not say: the mark's, or worked out.
+
+    A metal temperature of the mark holds for the mark's own heat and cooling.
+    """
+    mark = project.marks.get(taken.mark) if taken.mark is not None else None
+    build, texts = (mark.build if mark else {}), taken.reading.texts
+    parts: list[str] = []
+    for name, words in _TOLD_WHEN:
+        if name not in _COMPARED_AT or not is_unknown(texts.get(name, "")):
+            continue
+        other = {"hot_metal": "heat_source", "cold_metal": "cold_side"}.get(name, "")
+        own = texts.get(other, "") in ("", build.get(other, ""))
+        if own and not is_unknown(build.get(name, "")):
+            parts.append(f"{words.format(_in_words(name, build[name]))} (Mk {taken.mark})")
+        elif other:
+            parts.append(words.format("worked out"))
+    return tuple(parts)
+
+
+def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
+    content = reading_content(reading)
+    rows = {row.name: row for row in content.rows}
+    parts = [
+        words.format(shown_text(rows[name])[0])
+        for name, words in wanted
+        if name in rows and rows[name].text.strip("? ")
+    ]
+    return ", ".join(parts)
+
+
+def result_text(reading: Reading, gap: Gap | None) -> str:
+    """Return what a reading comes to in one sentence, or what it still needs."""
+    found = measured_in(reading)
+    if found is None and gap is not None and gap.quantity in EARLY:
+        return early_text(gap)
+    if found is None:
+        wanted = WANTED.get(reading.kind)
+        return f"To be compared it needs {wanted}." if wanted else ""
+    said = f"Comes to {spread_text(found, shown_unit(found))}"
+    if gap is None or not agrees(gap, found):
+        return f"{said}."
+    return f"{said}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+
+
+def coast_text(reading: Reading) -> str:
+    """Return what a coast is good for by how the engine stood, until it has told it."""
+    stood = reading.texts.get("stood", "")
+    if stood in (OPENED, UNLINKED):
+        return OPEN_COAST if stood == OPENED else UNLINKED_COAST
+    return "" if reading.texts.get("direction") == "backward" else PAIR
+
+
+def early_text(gap: Gap) -> str:
+    """Return in one sentence what a reading tells of the air before the engine runs, against the prediction."""
+    also = "".join(f" {figure.label}: {figure_text(figure)}." for figure in gap.also)
+    told = f"{gap.measured.label}: {value_text(gap.measured)}; predicted {value_text(gap.predicted)}"
+    return f"{told}; gap {figure_text(gap.gap)}.{also}"
+
+
+def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
+    """Return what is to be said of the reading under the cursor: flags, intervals, conditions, what is missing."""
+    reading = taken.reading
+    lines: list[Line] = []
+    for problem in problems_of_reading(project, taken.entry, reading)[:1]:
+        lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
+    found = measured_in(reading)
+    mark = "no mark" if taken.mark is None else f"Mk {taken.mark}"
+    title = f"{kind_label(reading.kind)}, {taken.entry.day or 'no day'}, {mark}: {fact_text(reading)}"
+    lines += wrapped(title, width, rest="  ")[:2]
+    if found is not None and gap is not None and agrees(gap, found):
+        lines += wrapped(f"Measured {figure_text(gap.measured)}; predicted {figure_text(gap.predicted)}.", width)
+        lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
+        if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
+            lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
+    elif found is None and gap is not None and gap.quantity in EARLY:
+        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
+        lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
+    elif reading.kind == "free_turns" and (coasting := coast_text(reading)):
+        lines += wrapped(coasting, width, role="dim")
+    elif found is not None and taken.mark != looked_at:
+        number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
+        lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
+    elif found is None and reading.kind in WANTED:
+        lines += wrapped(f"To be compared it needs {WANTED[reading.kind]}.", width, role="dim")
+    used = () if found is None else from_mark(taken, project)
+    when = ", ".join(part for part in (conditions_text(reading), *used) if part)
+    if when:
+        lines += wrapped(f"At: {when}.", width, role="dim")
+    note = reading.texts.get("note", "")
+    return [*lines, *wrapped(f"Remark: {note}", width, role="dim")] if note else lines
+
+
+# -- the form -----------------------------------------------------------------------------------------------------
+
+
+def reading_content(
+    reading: Reading, offered: Mapping[str, Offer] | None = None, cautions: Mapping[str, str] | None = None
+) -> Content:
+    """Return the rows of a reading's form; an offered condition stands in its empty row."""
+    offered = offered or {}
+    texts = {**reading.texts, "kind": reading.kind}
+    return content_of(
+        ReadingValues,
+        texts,
+        assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
+        cautions=cautions or {},
+    )
+
+
+def _in_words(name: str, text: str) -> str:
+    field = ReadingValues.__dataclass_fields__[name].metadata["field"]
+    return shown_text(Row(field=replace(field, name=name), text=text))[0]
+
+
+def cautions_of_kind(kind: str) -> tuple[str, ...]:
+    """Return the titles of the cautions that a kind of reading brings about."""
+    return tuple(c.title for c in all_cautions() if any(kind in trigger.get("reading", ()) for trigger in c.when))
+
+
+def field_cautions(kind: str) -> dict[str, str]:
+    """Return, for the fields of a kind of reading where a risk arises, the title of its caution.
+
+    A spinning wheel belongs to the speed, the brake to its force or weight, hot metal to its temperature.
+    """
+    turning = cautions_of_kind("speed")
+    own = [title for title in cautions_of_kind(kind) if title not in turning]
+    found = {name: title for name in ("hot_metal",) for title in cautions_of_kind("temperatures")}
+    if kind in ("speed", "brake"):
+        found.update({name: title for name in ("turns", "tachometer") for title in turning})
+    names = {"brake": "force_tight", "rim_weight": "weight", "piston_drop": "weight"}
+    if own and kind in names:
+        found[names[kind]] = own[0]
+    return found
+
+
+def offered_names(content: Content, offered: Mapping[str, Offer]) -> tuple[str, ...]:
+    """Return the conditions that are offered and shown."""
+    return tuple(name for name in CONDITIONS if name in offered and name in content.names)

@@ -1,0 +1,63 @@
+"""What stands over a prototype's leaves: its name, mark and layout, how safe the texts are, and the leaves. Pure."""
+
+from __future__ import annotations
+
+from model.fields import PANES, Build, fields_of
+from model.record import Mark
+from tui.state.pending import told_of
+from tui.state.session import Kept, Session
+from tui.view.recovered import told_of_offered
+from tui.widgets.lines_view import Line, beside, cut, wrapped
+
+LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
+"""Key and title of every leaf, in order."""
+NARROW = 74
+"""Columns below which the titles stand closer."""
+
+
+def layout_label(mark: Mark) -> str:
+    """Return the layout of a mark in words; ``?`` where it is not said."""
+    key = mark.build.get("layout", "")
+    return next((c.label for c in fields_of(Build)["layout"].choices if c.key == key), key or "?")
+
+
+def title_line(session: Session, width: int) -> Line:
+    """Return name, mark, layout, and whether it is saved."""
+    at = session.at
+    latest = at.project.latest.number
+    mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
+    said = Kept.TYPING if (at.pending or at.offered) and at.kept is Kept.SAVED else at.kept
+    kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.GONE, Kept.READ_ONLY) else "dim")
+    layout = cut(layout_label(session.mark), 18)
+    left: Line = (
+        (cut(at.project.name, max(12, width - 52)), "name"),
+        (f"   {mark}", "strong"),
+        (f"   {layout}", ""),
+    )
+    return beside(left, (kept,), width)
+
+
+def leaves_line(session: Session, leaf: int, width: int) -> Line:
+    """Return the titles of the leaves; the one shown stands in brackets, ``!`` where a field is flagged.
+
+    On a narrow screen they stand closer, and the longest is shortened.
+    """
+    narrow = width < NARROW
+    fields = fields_of(Build)
+    flagged = {fields[name].pane for name in session.parsed.problems}
+    line: list[tuple[str, str]] = []
+    for index, (key, title) in enumerate(LEAVES):
+        sign = "!" if key in flagged else ""
+        title = title.split(" ")[0] if narrow and key == "heat" else title
+        here = index == leaf
+        line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
+        line += [] if narrow else [(" ", "")]
+    return tuple(line)
+
+
+def message_lines(session: Session, width: int) -> list[Line]:
+    """Return what has to be known about saving and reading: at most four lines."""
+    at = session.at
+    told = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
+    lines = [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")]
+    return lines[: 4 if at.offered else 3]

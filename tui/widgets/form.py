@@ -1,0 +1,367 @@
+"""The form as a widget: rows drawn line by line, one input laid over the row that is open.
+
+The owner sets what it shows by `show` and is told by the methods `field_...`, which a subclass fills; the form changes
+nothing by itself but its cursor. While a field is open every letter goes to the input; Enter, arrows and
+Tab leave the field, Escape too: what was typed stays.
+"""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.geometry import Size
+from textual.reactive import reactive
+from textual.widgets import Input
+
+from model.fields import is_unknown
+from tui.view.form_rows import Content, Row, fitting_text, next_word, settled_text, shown_text
+from tui.widgets.key_order import edits_at_once, stands_aside
+from tui.widgets.lines_view import Line, LinesView, cut, fitted
+
+MARKER = 4
+"""Cells before a label: cursor marker, sign of a flag, indent."""
+LABEL = 25
+"""Most cells of a label; fewer where all labels shown are shorter."""
+HIDDEN = (0, -3)
+"""Where the input lies while no field is open: above the form, out of sight."""
+_STARTS = frozenset("0123456789+-.,~")
+"""Characters that open a field and are typed into it; letters are keys of the screen."""
+
+
+class Rows(LinesView):
+    """The drawn rows."""
+
+    def __init__(self, form: Form, *, colour: bool) -> None:
+        super().__init__(id="rows", colour=colour)
+        self.form = form
+
+    def on_resize(self) -> None:
+        """Draw for the new size."""
+        self.form.draw()
+
+
+class Entry(Input):
+    """The one input. It always has the form's keys, so that fast typing keeps its order; it lies over the open row.
+
+    While no field is open it is out of sight, and its keys are the form's or the screen's.
+    """
+
+    DEFAULT_CSS = """
+    Entry { layer: entry; height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
+            text-style: reverse; }
+    Entry:focus { background: ansi_default; color: ansi_default; text-style: reverse; border: none; }
+    Entry > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
+    Entry > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    """
+    virtual_size = reactive(Size(0, 0))
+    """A longer text lays out nothing anew (stock: the whole screen, at every character)."""
+
+    def __init__(self, form: Form) -> None:
+        super().__init__(id="entry", select_on_focus=False, compact=True)
+        self.form = form
+        self.cursor_blink = False
+        self.styles.offset = HIDDEN
+
+    async def on_key(self, event: events.Key) -> None:
+        """Hand a key to the form first; what it does not take is text of the open field, or a key of the screen."""
+        editing = self.form.editing
+        if not editing and await stands_aside(self, event):
+            event.prevent_default()
+            return
+        taken = self.form.take_entry_key(event.key) if editing else self.form.take_key(event.key, event.character)
+        if taken:
+            event.stop()
+        if taken or not editing:
+            event.prevent_default()
+        else:
+            await edits_at_once(self, event, Input)
+
+    async def on_paste(self, event: events.Paste) -> None:
+        """Take a paste only into an open field."""
+        if not self.form.editing:
+            event.stop()
+            event.prevent_default()
+
+    def watch_value(self, value: str) -> None:
+        """Hand on the text as it changes."""
+        self.form.take_typed(value)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Stop the input's own message: the form has the text already."""
+        event.stop()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The input's own keys work while a field is open."""
+        return self.form.editing
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Letters are text while a field is open."""
+        return self.form.editing and super().check_consume_key(key, character)
+
+
+class Owned:
+    """What the owner of a form does, at once, so that the keys behind a key find it done; subclasses fill these."""
+
+    def field_entered(self, name: str) -> None:
+        """A field is opened."""
+
+    def field_typed(self, name: str, text: str) -> None:
+        """The text of a field changed."""
+
+    def field_left(self, name: str) -> None:
+        """The open field is left; its text stands."""
+
+    def field_moved(self, name: str) -> None:
+        """Another row is under the cursor."""
+
+    def field_undone(self, name: str) -> None:
+        """What was typed in the field is to be taken back; the field is closed already."""
+
+
+class Form(Owned, Container):
+    """Rows of fields with one input."""
+
+    DEFAULT_CSS = """
+    Form { layers: base entry; height: 1fr; width: 1fr; overflow: hidden hidden; }
+    Form > Rows { layer: base; }
+    """
+
+    def __init__(self, *, id: str | None = None, colour: bool = True) -> None:
+        super().__init__(id=id)
+        self.content = Content()
+        self.name_at = ""
+        """Key of the field under the cursor."""
+        self.open_name = ""
+        """Key of the open field; empty when none is open."""
+        self.read_only = False
+        """Whether fields may be looked at only."""
+        self._text = ""
+        """Text of the open field, as last handed on."""
+        self._loading = False
+        self._label = LABEL
+        self.rows = Rows(self, colour=colour)
+        self.entry = Entry(self)
+
+    def compose(self) -> ComposeResult:
+        """Rows below, the input above them."""
+        yield self.rows
+        yield self.entry
+
+    # -- what the owner calls -----------------------------------------------------------------------------------
+
+    def show(self, content: Content) -> None:
+        """Show these rows; the cursor stays on its field where that is still shown."""
+        names = content.names
+        if self.name_at not in names:
+            self.name_at = _nearest(self.content.names, names, self.name_at)
+        self.content = content
+        self._label = max((len(_label(row.field.label)) for row in content.rows if row.field), default=LABEL)
+        self.draw()
+
+    def go_to(self, name: str) -> None:
+        """Put the cursor on a field."""
+        if name in self.content.names:
+            self.name_at = name
+            self.draw()
+            self.field_moved(name)
+
+    @property
+    def current(self) -> Row | None:
+        """The row under the cursor."""
+        return self.content.row(self.name_at)
+
+    @property
+    def editing(self) -> bool:
+        """Whether a field is open."""
+        return bool(self.open_name)
+
+    def leave(self) -> None:
+        """Close the open field; its text stands."""
+        name, self.open_name = self.open_name, ""
+        if not name:
+            return
+        row = self.content.row(name)
+        if row and row.field:
+            settled = settled_text(row.field, self._text)
+            if settled != self._text:
+                self.field_typed(name, settled)
+        self._close()
+        self.field_left(name)
+
+    # -- keys ---------------------------------------------------------------------------------------------------
+
+    def take_key(self, key: str, character: str | None) -> bool:
+        """Take a key while no field is open; return whether it was one of the form's."""
+        steps = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -999, "end": 999}
+        if key in steps:
+            return self.move(steps[key])
+        if key in ("tab", "shift+tab"):
+            return self.move(1 if key == "tab" else -1)
+        row = self.current
+        if row is None or row.field is None or self.read_only:
+            return False
+        if key == "enter":
+            self.open(row.text)
+        elif key == "space" and row.field.takes_words:
+            self._choose(row, 1)
+        elif key in ("delete", "backspace") and row.text:
+            self._replace(row, "")
+        elif character and character in _STARTS and not row.field.takes_words:
+            self.open(character)
+        else:
+            return False
+        return True
+
+    def take_entry_key(self, key: str) -> bool:
+        """Take a key while a field is open; return whether it was one of the form's."""
+        row = self.content.row(self.open_name)
+        words = row is not None and row.field is not None and row.field.takes_words
+        if key in ("enter", "down", "tab"):
+            self.leave()
+            self.move(1)
+        elif key in ("up", "shift+tab"):
+            self.leave()
+            self.move(-1)
+        elif key == "escape":
+            self.leave()
+        elif key == "ctrl+z":
+            name, self.open_name = self.open_name, ""
+            self._close()
+            self.field_undone(name)
+        elif row and words and key in ("space", "right", "left"):
+            self._choose(row, -1 if key == "left" else 1)
+        else:
+            return False
+        return True
+
+    def move(self, step: int) -> bool:
+        """Move the cursor by so many fields, to the first or last at most."""
+        names = self.content.names
+        if names:
+            at = names.index(self.name_at) if self.name_at in names else 0
+            self.go_to(names[max(0, min(len(names) - 1, at + step))])
+        return True
+
+    def open(self, text: str) -> None:
+        """Open the field under the cursor with a text in it."""
+        row = self.current
+        if row is None or row.field is None:
+            return
+        self.open_name = row.name
+        self.field_entered(row.name)
+        if text != row.text:
+            self.field_typed(row.name, text)
+        self._text = text
+        # what is not known is typed over: a ? in the text would stay in front of what is typed
+        self._load("" if is_unknown(text) else _word_shown(row, text))
+        self._place()
+        if row.field.takes_words:
+            self.entry.action_select_all()
+        else:
+            self.entry.cursor_position = len(self.entry.value)
+        self.field_moved(row.name)
+
+    def take_focus(self) -> None:
+        """Take the keys."""
+        self.screen.set_focus(self.entry, scroll_visible=False)
+
+    def _close(self) -> None:
+        self._load("")
+        self.entry.styles.offset = HIDDEN
+
+    def take_typed(self, text: str) -> None:
+        """Hand on what is typed, at once: the key after it may close the field."""
+        if self.open_name and not self._loading:
+            self._text = text
+            self.field_typed(self.open_name, text)
+
+    def _load(self, text: str) -> None:
+        """Put a text into the input that the parent knows already."""
+        self._loading = True
+        self.entry.value = text
+        self._loading = False
+
+    def _choose(self, row: Row, step: int) -> None:
+        if row.field is None:
+            return
+        key = next_word(row.field, self._text if self.editing else row.text, step)
+        if not self.editing:
+            self._replace(row, key)
+            return
+        self._text = key
+        self.field_typed(row.name, key)
+        self._load(_word_shown(row, key))
+        self.entry.action_select_all()
+
+    def _replace(self, row: Row, text: str) -> None:
+        """Give a closed field another text, as a visit of its own."""
+        self.field_entered(row.name)
+        self.field_typed(row.name, text)
+        self.field_left(row.name)
+
+    # -- drawing ------------------------------------------------------------------------------------------------
+
+    def draw(self) -> None:
+        """Draw the rows that changed, and lay the input over the open one."""
+        width, height = self.rows.size
+        if not width:
+            return
+        lines = [_line(row, width, self._label, here=row.name == self.name_at) for row in self.content.rows]
+        self.rows.show_lines(lines, _top(self.content, self.name_at, self.rows.top, height))
+        if self.editing:
+            self._place()
+
+    def _place(self) -> None:
+        """Lay the input over its row."""
+        y = self.content.index(self.open_name) - self.rows.top
+        left = MARKER + self._label + 1
+        self.entry.styles.offset = (left, max(0, y))
+        self.entry.styles.width = max(8, self.rows.size.width - left)
+
+
+def _top(content: Content, name: str, top: int, height: int) -> int:
+    """Return the first row to show so that a field, and the heading over it, can be seen."""
+    at = content.index(name)
+    above = at - 1 if at > 0 and content.rows[at - 1].field is None else at
+    if above < top:
+        top = above
+    elif at >= top + height:
+        top = at - height + 1
+    return max(0, min(top, len(content.rows) - height))
+
+
+def _line(row: Row, width: int, label_width: int, *, here: bool) -> Line:
+    """Return a row as it is drawn: cursor marker, sign, label, text."""
+    if row.field is None:
+        return ((cut(row.heading, width), "head"),)
+    text, role = shown_text(row)
+    text = fitting_text(text, width - MARKER - label_width - 1)
+    sign = " ! " if row.problem else "(!)" if row.caution else "   "
+    return (
+        (">" if here else " ", "here"),
+        (sign, "flag"),
+        (fitted(_label(row.field.label), label_width) + " ", "here" if here else ""),
+        (cut(text, max(1, width - MARKER - label_width - 1)), role),
+    )
+
+
+def _label(label: str) -> str:
+    """Return a label that fits; a remark in brackets is left to the help."""
+    return label if len(label) <= LABEL else label.split(" (")[0]
+
+
+def _word_shown(row: Row, text: str) -> str:
+    field = row.field
+    choice = next((c for c in field.choices if c.key == text), None) if field else None
+    return choice.label if choice else text
+
+
+def _nearest(old: tuple[str, ...], new: tuple[str, ...], name: str) -> str:
+    """Return the field to go to when the one under the cursor is no longer shown: the next that is, else the last."""
+    if not new:
+        return ""
+    if name in old:
+        later = [n for n in old[old.index(name) :] if n in new]
+        return later[0] if later else new[-1]
+    return new[0]

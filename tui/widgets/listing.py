@@ -1,0 +1,76 @@
+"""A list with a cursor, for the leaves of readings and entries: titles above, rows below. Draws; decides nothing.
+
+The parent gives the rows by `show_rows`, and what its own keys do in `keys`; it listens to `Listing.Moved`. Keys that
+were typed ahead, while the parent already shows something else, go where the parent's keys go.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from textual import events
+from textual.message import Message
+from textual.widget import Widget
+
+from tui.widgets.key_order import stands_aside
+from tui.widgets.lines_view import Line, LinesView
+
+
+class Listing(LinesView, can_focus=True):
+    """Blocks of lines, one under the cursor."""
+
+    @dataclass
+    class Moved(Message):
+        """Another row is under the cursor."""
+
+        at: int
+
+    def __init__(self, *, colour: bool) -> None:
+        super().__init__(colour=colour)
+        self.at = 0
+        """Number of the row under the cursor."""
+        self.count = 0
+        self.first = 0
+        """Number of the line that stands below the titles."""
+        self.keys: dict[str, Callable[[], object]] = {}
+        """What the parent does at its keys; they go before the list's own."""
+        self.instead: Widget | None = None
+        """What takes the keys while the list is not shown."""
+
+    def show_rows(self, head: Sequence[Line], rows: Sequence[Sequence[Line]]) -> None:
+        """Show titles and rows; the row under the cursor is in sight, the titles stay while there is room."""
+        self.count = len(rows)
+        self.at = max(0, min(self.at, len(rows) - 1))
+        room = max(1, self.size.height - len(head))
+        starts = [0]
+        for row in rows:
+            starts.append(starts[-1] + len(row))
+        lines = [line for row in rows for line in row]
+        top = self.first
+        if rows:
+            top = min(top, starts[self.at])
+            top = max(top, starts[self.at + 1] - room)
+        self.first = max(0, min(top, len(lines) - room))
+        self.show_lines([*head, *lines[self.first : self.first + room]])
+
+    async def on_key(self, event: events.Key) -> None:
+        """Do what the parent does at this key, or move the cursor."""
+        if self.instead is not None:
+            event.stop()
+            event.prevent_default()
+            self.instead.post_message(events.Key(event.key, event.character))
+            return
+        if await stands_aside(self, event):
+            return
+        steps = {"up": -1, "k": -1, "down": 1, "j": 1, "pageup": -8, "pagedown": 8, "home": -99999, "end": 99999,
+                 "tab": 1, "shift+tab": -1}  # fmt: skip
+        if event.key in self.keys:
+            event.stop()
+            event.prevent_default()
+            self.keys[event.key]()
+        elif event.key in steps:
+            event.stop()
+            event.prevent_default()
+            self.at = max(0, min(self.count - 1, self.at + steps[event.key]))
+            self.post_message(self.Moved(self.at))

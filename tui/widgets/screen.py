@@ -1,0 +1,95 @@
+"""Screens that do not repaint themselves when the focus moves, and the line of keys at their foot."""
+
+from __future__ import annotations
+
+from typing import Generic, TypeVar
+
+from textual.reactive import Reactive
+from textual.screen import Screen
+from textual.widget import Widget
+
+from tui.widgets.lines_view import Line, LinesView
+
+R = TypeVar("R")
+
+Hints = tuple[tuple[str, str], ...]
+"""Keys and what they do, most wanted first."""
+
+HELP = ("?", "keys")
+"""The key that shows all others."""
+LEAST_WIDTH, LEAST_HEIGHT = 60, 20
+
+
+class QuietScreen(Screen[R], Generic[R]):
+    """Base of every screen: a change of focus paints the two widgets only (stock: the whole screen)."""
+
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
+    AUTO_FOCUS = ""
+
+    def take_news(self) -> None:
+        """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
+
+    def type_ahead(self, key: str, character: str | None) -> None:
+        """Take a key that was pressed before the part that takes it was there. Most screens want none."""
+
+
+def too_small(width: int, height: int) -> str:
+    """Return what to say where the terminal is too small; empty where it is not.
+
+    Examples
+    --------
+    >>> too_small(40, 12)
+    'This screen is 40 by 12. The notebook needs 60 by 20. Nothing is lost.'
+    """
+    if width >= LEAST_WIDTH and height >= LEAST_HEIGHT:
+        return ""
+    return f"This screen is {width} by {height}. The notebook needs {LEAST_WIDTH} by {LEAST_HEIGHT}. Nothing is lost."
+
+
+def hint_line(hints: Hints, width: int) -> Line:
+    """Return the keys that fit into one line; they stand closer where more of them fit so.
+
+    The key that shows all keys takes the place of the last one that fits, where it does not fit itself.
+
+    Examples
+    --------
+    >>> line = hint_line((("Enter", "open"), ("a", "add"), ("c", "copy"), ("?", "keys")), 30)
+    >>> "".join(text for text, _ in line)
+    ' Enter open   a add   ? keys'
+    """
+    fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2)]
+    count, gap = max(fitting)
+    shown = hints[:count]
+    for last in range(count, 0, -1) if HELP in hints[count:] else ():
+        shown = (*hints[: last - 1], HELP)
+        if _fitting(shown, width, gap) == last:
+            break
+    line: list[tuple[str, str]] = []
+    for key, meaning in shown:
+        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
+    return tuple(line)
+
+
+def _fitting(hints: Hints, width: int, gap: int) -> int:
+    """Return how many keys fit into a line, so many cells apart."""
+    used = 1 - gap
+    for count, (key, meaning) in enumerate(hints):
+        used += gap + len(key) + 1 + len(meaning)
+        if used > width:
+            return count
+    return len(hints)
+
+
+class KeyLine(LinesView):
+    """The last line: the keys of the moment."""
+
+    DEFAULT_CSS = "KeyLine { height: 1; }"
+
+    def show_hints(self, hints: Hints) -> None:
+        """Show these keys."""
+        self.hints = hints
+        self.show_lines([hint_line(hints, self.size.width or 80)])
+
+    def on_resize(self) -> None:
+        """Fit the keys to the new width."""
+        self.show_hints(getattr(self, "hints", ()))

@@ -1,1 +1,0 @@
-"""What is written for a builder: numbers with units and intervals, names, days, odds; nothing that draws."""
