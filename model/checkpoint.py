@@ -1,7 +1,7 @@
-"""A breath between the steps of long work: whoever has it done may end it there, or let others go first.
+"""A checkpoint between the steps of long work: whoever has it done may end it there, or let others go first.
 
-Nothing is done there by default. A thread that runs the model may set what is, for itself alone: `breathe_by`; what is
-called may raise, and the work ends with that.
+Nothing is done there by default. A thread that runs the model may set what is, for itself alone: `set_checkpoint`;
+what is called may raise, and the work ends with that.
 """
 
 from __future__ import annotations
@@ -17,11 +17,11 @@ def _on() -> None:
 _between: ContextVar[Callable[[], None]] = ContextVar("between_steps", default=_on)
 
 
-def breathe_by(between: Callable[[], None]) -> None:
+def set_checkpoint(between: Callable[[], None]) -> None:
     """Set what the work of this thread does between its steps: a tenth of a second apart at most on a server."""
     _between.set(between)
 
 
-def breathe() -> None:
+def checkpoint() -> None:
     """Do it. Called by whatever takes long, between its steps."""
     _between.get()()

@@ -86,7 +86,8 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     "module",
-    ["model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store", "model.tables", "model.checks.stage",
+    ["model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
+    "model.tables", "model.checks.stage",
      "model.prediction.result", "model.checks.cautions", "model.checks.problems", "tui.text.figures", "tui.text.sanitise", "tui.exits",
      "tui.host.terminal"],
 )  # fmt: skip
@@ -101,8 +102,10 @@ def test_the_model_never_loads_a_screen(module: str, tmp_path: Path) -> None:
 
 
 def test_physics_reaches_neither_store_nor_tables(tmp_path: Path) -> None:
-    rooms = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
-    modules = [f"{room}.{item.name}" for room in rooms for item in pkgutil.iter_modules([str(ROOT / "model" / room)])]
+    services = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
+    modules = [
+        f"{room}.{item.name}" for room in services for item in pkgutil.iter_modules([str(ROOT / "model" / room)])
+    ]
     code = "\n".join(f"import model.{module}" for module in modules)
     loaded = fresh(code, tmp_path)
     assert not [name for name in loaded if name.startswith(("model.store", "model.tables", "tui"))]

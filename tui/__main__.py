@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS
 from tui.exits import CommandError, Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
     from tui.commands.parser import Parser
@@ -175,7 +175,7 @@ def _tell_empty(folder: Path) -> None:
     if not list_notebook(folder).items:
         with contextlib.suppress(ModelError):
             said = f"Your notebook {folder} is empty. To copy the examples: cp {demo_folder()}/*.toml {folder}/"
-            sys.stderr.write(f"{plain(said)}\n")
+            sys.stderr.write(f"{sanitise(said)}\n")
 
 
 def _version() -> str:
@@ -191,7 +191,7 @@ def _fail(sentence: str, code: Exit) -> int:
     with contextlib.suppress(OSError, ValueError):
         sys.stdout.flush()
     with contextlib.suppress(OSError, ValueError):
-        sys.stderr.write(f"quarterturn: {plain(sentence)}\n")
+        sys.stderr.write(f"quarterturn: {sanitise(sentence)}\n")
         sys.stderr.flush()
     return code
 

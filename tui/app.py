@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 from model.project_names import names_in
 from tui.host.memory import give_back
 from tui.host.terminal import prepare
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
-    from tui.runs.model_calls import Answer
+    from tui.runs.model_calls import ModelResult
     from tui.runs.runner import Runner
 
 
@@ -33,31 +33,31 @@ def run(folder: Path) -> int:
     give_back()
     names = _names(folder)
     from tui.notebook import NotebookApp
-    from tui.runs.ui_idle import Courtesy
+    from tui.runs.ui_idle import UiIdle
     from tui.textual_patches.decoder import forgive_stray_bytes
     from tui.textual_patches.writer import never_wait_for_the_line
 
     forgive_stray_bytes()
     never_wait_for_the_line()
-    courtesy = Courtesy()
+    ui_idle = UiIdle()
 
-    def runner(post: Callable[[Answer], None]) -> Runner:
+    def runner(post: Callable[[ModelResult], None]) -> Runner:
         from tui.runs.model_api import default_lasting
         from tui.runs.runner import Runner
 
-        return Runner(post, lasting=default_lasting, give_way=courtesy.wait)
+        return Runner(post, lasting=default_lasting, yield_to_ui=ui_idle.wait)
 
     app = NotebookApp(folder, terminal, names=names, runner=runner)
-    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+    with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         code = loop.run(app.run_async(mouse=False))
-    if app.furnished:
+    if app.services_ready:
         app.runner.stop()
-        app.keeper.save_now()
-        app.keeper.close()
+        app.persistence.save_now()
+        app.persistence.close()
     if app.failed:
         raise app.failed
     if app.last_words:
-        print(plain(app.last_words), file=sys.__stderr__)
+        print(sanitise(app.last_words), file=sys.__stderr__)
     return int(code if code is not None else app.return_code or 0)
 
 

@@ -1,4 +1,4 @@
-"""The app of textual: wiring only. Screens, desk, shelf, keeper and runner meet here; nothing is decided here.
+"""The app of textual: wiring only. Screens, controller, project list, persistence and runner meet here; nothing is decided here.
 
 The first screen shows names and is drawn before anything else is loaded; records, store and model follow behind it on a
 thread, and keys that need them wait until they are there.
@@ -29,13 +29,13 @@ from tui.widgets.screen import QuietScreen
 
 if TYPE_CHECKING:
     from model.store import Notebook
-    from tui.runs.model_calls import Answer
+    from tui.runs.model_calls import ModelResult
     from tui.runs.runner import Runner
-    from tui.services import Rooms
-    from tui.state.controller import Desk
-    from tui.state.project_list import Shelf
+    from tui.services import Services
+    from tui.state.controller import ProjectController
+    from tui.state.project_list import ProjectList
     from tui.state.session import Session
-    from tui.storage.persistence import Keeper
+    from tui.storage.persistence import Persistence
 
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
@@ -44,15 +44,15 @@ AT_ONCE = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end"
 """Keys of the first screen that need names alone."""
 
 
-class News(Message):
-    """Something came back from keeper, runner or reader."""
+class WorkerResult(Message):
+    """Something came back from persistence, runner or reader."""
 
     def __init__(self, news: Any) -> None:
         super().__init__()
         self.news = news
 
 
-class Furnished(Message):
+class ServicesReady(Message):
     """Everything behind the first screen is loaded, and the folder was looked through."""
 
     def __init__(self, notebook: Notebook) -> None:
@@ -60,56 +60,56 @@ class Furnished(Message):
         self.notebook = notebook
 
 
-class Furnishing:
+class ServiceLoader:
     """The rooms behind the screens, loaded when they are first wanted, from any thread."""
 
-    furnish: Callable[[], Rooms]
+    build_services: Callable[[], Services]
     """Loads them."""
 
     def __init__(self) -> None:
-        self._rooms: Rooms | None = None
+        self._services: Services | None = None
         self._loading = threading.Lock()
 
     @property
-    def furnished(self) -> bool:
+    def services_ready(self) -> bool:
         """Whether they are loaded."""
-        return self._rooms is not None
+        return self._services is not None
 
     @property
-    def rooms(self) -> Rooms:
+    def services(self) -> Services:
         """What the screens stand on."""
         with self._loading:
-            if self._rooms is None:
-                self._rooms = self.furnish()
-            return self._rooms
+            if self._services is None:
+                self._services = self.build_services()
+            return self._services
 
     @property
     def session(self) -> Session:
         """What is open."""
-        return self.rooms.session
+        return self.services.session
 
     @property
-    def keeper(self) -> Keeper:
+    def persistence(self) -> Persistence:
         """The store's caller."""
-        return self.rooms.keeper
+        return self.services.persistence
 
     @property
     def runner(self) -> Runner:
         """The model's caller."""
-        return self.rooms.runner
+        return self.services.runner
 
     @property
-    def shelf(self) -> Shelf:
+    def project_list(self) -> ProjectList:
         """The list of prototypes."""
-        return self.rooms.shelf
+        return self.services.project_list
 
     @property
-    def desk(self) -> Desk:
+    def controller(self) -> ProjectController:
         """What writes to the open prototype."""
-        return self.rooms.desk
+        return self.services.controller
 
 
-class NotebookApp(Furnishing, QuietApp):
+class NotebookApp(ServiceLoader, QuietApp):
     """The notebook's screens."""
 
     CSS = CSS
@@ -124,10 +124,10 @@ class NotebookApp(Furnishing, QuietApp):
         terminal: Terminal,
         *,
         names: Sequence[tuple[Path, str]] = (),
-        runner: Callable[[Callable[[Answer], None]], Runner] | None = None,
+        runner: Callable[[Callable[[ModelResult], None]], Runner] | None = None,
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
-        Furnishing.__init__(self)
+        ServiceLoader.__init__(self)
         QuietApp.__init__(self, terminal)
         self.folder = folder
         self._runner, self._today = runner, today
@@ -139,14 +139,14 @@ class NotebookApp(Furnishing, QuietApp):
         self._ahead = Waiting()
         """Keys that wait for the rooms, or for the screen that is being opened."""
 
-    def furnish(self) -> Rooms:
+    def build_services(self) -> Services:
         """Load everything behind the first screen."""
-        from tui.services import furnish
+        from tui.services import build_services
 
-        return furnish(self.folder, self._tell, runner=self._runner, today=self._today)
+        return build_services(self.folder, self._tell, runner=self._runner, today=self._today)
 
     def _tell(self, news: Any) -> None:
-        self.post_message(News(news))
+        self.post_message(WorkerResult(news))
 
     def get_default_screen(self) -> Screen[Any]:
         """The list is the first screen."""
@@ -166,7 +166,7 @@ class NotebookApp(Furnishing, QuietApp):
     def _load(self) -> None:
         """Load the rooms and look through the folder, on a thread."""
         try:
-            notebook = self.keeper.list_folder(self.folder)
+            notebook = self.persistence.list_folder(self.folder)
         except ModelError as error:
             self.failed = error
             self.call_from_thread(self.exit, 0)
@@ -174,27 +174,27 @@ class NotebookApp(Furnishing, QuietApp):
         for name in ("items", "project", "help"):  # loaded here, so that neither drawing nor opening waits for it
             importlib.import_module(f"tui.screens.{name}")
             if name == "items":
-                self.post_message(Furnished(notebook))
+                self.post_message(ServicesReady(notebook))
 
-    def on_furnished(self, event: Furnished) -> None:
+    def on_services_ready(self, event: ServicesReady) -> None:
         """Show what is behind the names, and let the keys that waited go on."""
         self._take(event.notebook)
 
     def _take(self, notebook: Notebook) -> None:
-        self.shelf.take_notebook(notebook)
-        self.projects.take_shelf(self.shelf)
+        self.project_list.take_notebook(notebook)
+        self.projects.take_project_list(self.project_list)
         self._ahead.hand_on(self.post_message)
 
     async def on_event(self, event: events.Event) -> None:
         """Keep keys that need more than names until the rooms are there, and those after them."""
         if isinstance(event, events.Key) and event.key != "ctrl+q":
-            names_only = self.projects.shelf is None
+            names_only = self.projects.project_list is None
             if self.projects.opening or (names_only and (self._ahead.any or event.key not in AT_ONCE)):
                 self._ahead.keep(event)
                 return
         await super().on_event(event)
 
-    def on_news(self, event: News) -> None:
+    def on_worker_result(self, event: WorkerResult) -> None:
         """Put what came back into the session, and draw it where it is shown."""
         from model.store import Item
         from tui.screens.project import ProjectScreen
@@ -204,10 +204,10 @@ class NotebookApp(Furnishing, QuietApp):
             return
         news = event.news
         if isinstance(news, Item):
-            self.shelf.take_read(news)
+            self.project_list.take_read(news)
             self._draw_shown()
             return
-        prototype = self.desk.take(news)
+        prototype = self.controller.take(news)
         if prototype is None:
             return
         screen = self.screen
@@ -225,8 +225,8 @@ class NotebookApp(Furnishing, QuietApp):
         try:
             if self.session.current is None:
                 self.runner.start()
-                self.desk.open(event.path)
-                screen = ProjectScreen(self.desk, colour=self.terminal.colour, plain=self.terminal.plain)
+                self.controller.open(event.path)
+                screen = ProjectScreen(self.controller, colour=self.terminal.colour, plain=self.terminal.plain)
                 await self.push_screen(screen, self._left_project)
         finally:
             self.call_later(self._opened)
@@ -236,7 +236,7 @@ class NotebookApp(Furnishing, QuietApp):
         self._ahead.hand_on(self.post_message)
 
     def _left_project(self, _: None) -> None:
-        self.shelf.ask_again()
+        self.project_list.ask_again()
         self.projects.draw()
 
     def on_compare(self, event: Compare) -> None:
@@ -246,7 +246,7 @@ class NotebookApp(Furnishing, QuietApp):
 
         chosen = [self.session.prototypes[path] for path in event.paths if path in self.session.prototypes]
         for prototype in chosen:
-            self.shelf.ask(prototype, gap_samples=SAMPLES)
+            self.project_list.ask(prototype, gap_samples=SAMPLES)
         self.push_screen(SideBySideScreen(chosen, colour=self.terminal.colour))
 
     def action_note(self) -> None:
@@ -259,11 +259,11 @@ class NotebookApp(Furnishing, QuietApp):
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
             colour = self.terminal.colour
-            open_note(self, self.desk, self.shelf, path, mark, colour=colour, done=self._draw_shown)
+            open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=self._draw_shown)
 
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):
-            self.screen.take_news()
+            self.screen.take_worker_result()
 
     def on_key(self, event: events.Key) -> None:
         """A key that was pressed before a line to write was there belongs to it."""
@@ -272,17 +272,17 @@ class NotebookApp(Furnishing, QuietApp):
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""
-        from tui.dialogs.base import Reading
+        from tui.dialogs.base import TextPage
         from tui.screens.project import ProjectScreen
         from tui.view.help import help_lines
 
         leaf = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
         lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731
-        self.push_screen(Reading("Keys", lines, colour=self.terminal.colour))
+        self.push_screen(TextPage("Keys", lines, colour=self.terminal.colour))
 
     async def action_quit(self) -> None:
         """Keep everything, then leave; nothing is asked."""
-        if self.furnished:
+        if self.services_ready:
             from tui.screens.project import ProjectScreen
 
             screen = self.screen
@@ -291,20 +291,20 @@ class NotebookApp(Furnishing, QuietApp):
             if self.session.current is not None:
                 self.session.end_visit()
             self.save_all()
-            self.last_words = _told_at_the_end(self.keeper)
+            self.last_words = _told_at_the_end(self.persistence)
             self.runner.stop()
         self.exit(0)
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once."""
-        if self.furnished:
-            self.keeper.save_now()
+        if self.services_ready:
+            self.persistence.save_now()
 
 
-def _told_at_the_end(keeper: Keeper) -> str:
+def _told_at_the_end(persistence: Persistence) -> str:
     """Return what to say on the shell of texts that are in drafts alone; empty where there are none."""
-    unsafe = keeper.unsaved
-    waiting = [path for path in keeper.drafter.undecided if path not in unsafe]
+    unsafe = persistence.unsaved
+    waiting = [path for path in persistence.draft_store.undecided if path not in unsafe]
     said = [f"Not saved: {_names(unsafe)}. It is kept as a draft and comes back."] if unsafe else []
     if waiting:
         said.append(f"Begun and not entered yet: {_names(waiting)}. It is kept, and offered when you open it again.")

@@ -1,4 +1,4 @@
-"""Everything behind the screens, furnished at once: what is open, the callers of store and model, shelf, desk.
+"""Everything behind the screens, built at once: what is open, the callers of store and model, project list, controller.
 
 Importing this module loads records, fields and store, which takes longer than drawing the first screen: the app loads
 it behind that. Knows no screen.
@@ -11,36 +11,42 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tui.runs.model_calls import Answer
+from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
-from tui.state.controller import Desk
-from tui.state.project_list import Shelf
+from tui.state.controller import ProjectController
+from tui.state.project_list import ProjectList
 from tui.state.session import Session
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 from tui.storage.reader import Reader
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rooms:
+class Services:
     """What the screens stand on."""
 
     session: Session
-    keeper: Keeper
+    persistence: Persistence
     runner: Runner
-    shelf: Shelf
-    desk: Desk
+    project_list: ProjectList
+    controller: ProjectController
 
 
-def furnish(
+def build_services(
     folder: Path,
     tell: Callable[[Any], None],
     *,
-    runner: Callable[[Callable[[Answer], None]], Runner] | None,
+    runner: Callable[[Callable[[ModelResult], None]], Runner] | None,
     today: Callable[[], str],
-) -> Rooms:
+) -> Services:
     """Return the rooms of a folder; what comes back from their threads goes to `tell`."""
     session = Session(folder)
-    keeper = Keeper(tell)
+    persistence = Persistence(tell)
     runs = (runner or Runner)(tell)
-    shelf = Shelf(session, keeper, runs, today, Reader(keeper, tell))
-    return Rooms(session=session, keeper=keeper, runner=runs, shelf=shelf, desk=Desk(session, keeper, runs, today))
+    project_list = ProjectList(session, persistence, runs, today, Reader(persistence, tell))
+    return Services(
+        session=session,
+        persistence=persistence,
+        runner=runs,
+        project_list=project_list,
+        controller=ProjectController(session, persistence, runs, today),
+    )

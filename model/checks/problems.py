@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
-from model.checks.stage import OBSERVATIONS
+from model.checks.stage import TICKS
 from model.errors import Problem
 from model.fields import parse_build, parse_fields
 from model.fields.reading import KINDS, ReadingValues
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.record import Entry, Project, Reading
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -29,7 +29,7 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
     parsed = parse_build(texts, where)
     together = (
         replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
-        for problem in resolve(parsed.build).problems
+        for problem in complete_inputs(parsed.build).problems
     )
     return (*parsed.problems.values(), *together)
 
@@ -59,14 +59,14 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
         )
     if entry.mark is not None and entry.mark not in project.marks:
         yield _no_such_mark(f"{place}.mark", str(entry.mark), project)
-    known = {choice.key for choice in OBSERVATIONS}
+    known = {choice.key for choice in TICKS}
     for tick in entry.ticks:
         if tick not in known:
             yield Problem(
                 where=f"{place}.ticks",
                 value=tick,
                 message="This observation is not known here; it is kept and counts for nothing.",
-                remedy=f"Use one of: {', '.join(choice.key for choice in OBSERVATIONS)}.",
+                remedy=f"Use one of: {', '.join(choice.key for choice in TICKS)}.",
             )
 
 

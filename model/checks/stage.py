@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from model.fields.field import Choice
 from model.record import Project
 
-OBSERVATIONS = (
+TICKS = (
     Choice(key="binds", label="binds", help="sticks at some angle when turned by hand"),
     Choice(key="turns_free", label="turns free", help="turns round by hand with no tight spot"),
     Choice(key="bounces", label="bounces", help="springs back from mid compression"),
@@ -23,7 +23,7 @@ OBSERVATIONS = (
 )
 """Observations from least to most; the stage is the furthest one ticked."""
 
-_RANK = {choice.key: rank for rank, choice in enumerate(OBSERVATIONS)}
+_RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,8 +50,8 @@ def steps_of(project: Project) -> tuple[Step, ...]:
     found: list[Step] = []
     for entry in project.entries.values():
         known = [_RANK[tick] for tick in entry.ticks if tick in _RANK]
-        if known and (not found or found[-1].seen is not OBSERVATIONS[max(known)]):
-            found.append(Step(day=entry.day, seen=OBSERVATIONS[max(known)]))
+        if known and (not found or found[-1].seen is not TICKS[max(known)]):
+            found.append(Step(day=entry.day, seen=TICKS[max(known)]))
     return tuple(found)
 
 
@@ -62,4 +62,4 @@ def stage_of(project: Project) -> Stage:
         for entry in project.entries.values()
         if (known := [_RANK[tick] for tick in entry.ticks if tick in _RANK])
     ]
-    return Stage(best=OBSERVATIONS[max(ranks)] if ranks else None, latest=OBSERVATIONS[ranks[-1]] if ranks else None)
+    return Stage(best=TICKS[max(ranks)] if ranks else None, latest=TICKS[ranks[-1]] if ranks else None)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from model.checkpoint import breathe
+from model.checkpoint import checkpoint
 from model.cycle.scan import Scan, solve_small
 from model.cycle.steps import (
     Scaled,
@@ -125,7 +125,7 @@ def _iterate(s: Scaled, u: Unknowns, limit: int, small: float = SMALL_STEP) -> t
     with np.errstate(divide="ignore", invalid="ignore", over="ignore", under="ignore"):
         while active.size and used < limit:
             used += 1
-            breathe()
+            checkpoint()
             change, faces, before, singular = _newton_step(part, state, w, scan)
             relative = np.where(singular, np.inf, _relative(change, faces, state))
             state = _moved(state, change, faces, relative)

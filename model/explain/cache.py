@@ -7,12 +7,12 @@ from collections.abc import Callable, Hashable
 from threading import Lock
 from typing import Generic, TypeVar
 
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 
 T = TypeVar("T")
 
 
-class Remembered(Generic[T]):
+class Cache(Generic[T]):
     """The last few results of one kind of work, by key."""
 
     def __init__(self, most: int) -> None:
@@ -25,7 +25,7 @@ class Remembered(Generic[T]):
 
         Examples
         --------
-        >>> kept = Remembered(2)
+        >>> kept = Cache(2)
         >>> kept.get("a", lambda: 1), kept.get("a", lambda: 2)
         (1, 1)
         """
@@ -41,9 +41,9 @@ class Remembered(Generic[T]):
         return made
 
 
-def key_of(resolved: Resolved) -> Hashable:
+def key_of(model_inputs: ModelInputs) -> Hashable:
     """Return what every computed outcome of a resolved build depends on: its words and its values with spreads."""
-    return resolved.layout, frozenset(resolved.words.items()), frozenset(resolved.values.items())
+    return model_inputs.layout, frozenset(model_inputs.words.items()), frozenset(model_inputs.values.items())
 
 
-__all__ = ["Remembered", "key_of"]
+__all__ = ["Cache", "key_of"]

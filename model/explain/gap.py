@@ -12,13 +12,13 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
-from model.explain.cache import Remembered, key_of
+from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
-from model.explain.diagnosis.before_running import unrun
+from model.explain.diagnosis.before_running import before_running
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Gap, Why
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -30,7 +30,7 @@ from model.running.spread import interval
 FloatArray = NDArray[np.float64]
 TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])
 """Speeds at which a free-running engine is tried, over the measured speed."""
-_KEPT: Remembered[FloatArray] = Remembered(200)
+_KEPT: Cache[FloatArray] = Cache(200)
 _LABELS = {"speed": ("Free-running speed", Kind.ROTATION, "rpm"), "shaft_power": ("Shaft power", Kind.POWER, "mW")}
 
 
@@ -63,7 +63,7 @@ def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[
     """Return what the marks' coasts and swings tell of the air, by entry and reading."""
     found = {}
     for number in project.marks if mark is None else (mark,):
-        for item in unrun(project, mark=number, samples=samples, seed=seed):
+        for item in before_running(project, mark=number, samples=samples, seed=seed):
             entry, reading = item.place
             found[item.place] = Gap(
                 entry=entry,
@@ -91,15 +91,15 @@ def _compare(
     seed: int,
 ) -> Gap:
     build = parse_build(project.marks[number].build).build
-    resolved = resolve(at_conditions(build, values), evidence_of(project, number))
+    model_inputs = complete_inputs(at_conditions(build, values), evidence_of(project, number))
     label, kind, unit = _LABELS[quantity.quantity]
     measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
-    if resolved.missing or resolved.problems or not resolved.values:
+    if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         empty = Figure(key=quantity.quantity, label=label, kind=kind, unit=unit, value=None)
-        why = "; ".join(p.message for p in resolved.problems) or "the mark is not complete enough for a prediction"
+        why = "; ".join(p.message for p in model_inputs.problems) or "the mark is not complete enough for a prediction"
         return _gap(entry, reading, number, measured, empty, replace(empty, label="Gap"), why)
-    best = _predicted(resolved, quantity, None, seed)
-    spread = _predicted(resolved, quantity, samples, seed) if samples > 1 else best
+    best = _predicted(model_inputs, quantity, None, seed)
+    spread = _predicted(model_inputs, quantity, samples, seed) if samples > 1 else best
     predicted = Figure(
         key=quantity.quantity,
         label=label,
@@ -127,20 +127,20 @@ def _compare(
     return _gap(entry, reading, number, measured, predicted, gap, _note(build, values))
 
 
-def _predicted(resolved: Resolved, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
+def _predicted(model_inputs: ModelInputs, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
     """Return the predicted value of every sample (one, the best, when `samples` is None); 0 for a speed never kept.
 
     It is remembered: a new reading leaves the predictions of the others as they were, unless it tells of the build.
     """
-    key = (key_of(resolved), quantity.quantity, quantity.value, quantity.speed, samples, seed)
-    return _KEPT.get(key, lambda: _worked_out(resolved, quantity, samples, seed))
+    key = (key_of(model_inputs), quantity.quantity, quantity.value, quantity.speed, samples, seed)
+    return _KEPT.get(key, lambda: _worked_out(model_inputs, quantity, samples, seed))
 
 
-def _worked_out(resolved: Resolved, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
+def _worked_out(model_inputs: ModelInputs, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
     if samples is None:
-        inputs = central(resolved.words, resolved.values)
+        inputs = central(model_inputs.words, model_inputs.values)
     else:
-        inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+        inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     passes = 2 if samples is None else 1
     if quantity.quantity == "shaft_power":
         speed = np.full((inputs.size, 1), quantity.speed)

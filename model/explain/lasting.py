@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.fields import Build, parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.prediction.figures import figure
 from model.prediction.result import Figure, Prediction
 from model.record import Project
@@ -40,19 +40,19 @@ def lasting(
     if prediction.at_speed is None or mark not in project.marks:
         return {}
     known = build or parse_build(project.marks[mark].build).build
-    resolved = resolve(known, evidence_of(project, mark))
-    if resolved.missing or resolved.problems or not resolved.values:
+    model_inputs = complete_inputs(known, evidence_of(project, mark))
+    if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         return {}
-    best = over_time(central(resolved.words, resolved.values), speed=prediction.at_speed)
+    best = over_time(central(model_inputs.words, model_inputs.values), speed=prediction.at_speed)
     many = over_time(
-        drawn(resolved.words, resolved.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
+        drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
     )
     found = {}
     for key in ("warm_up", "run_time"):
         value, spread = float(getattr(best, key)[0]), getattr(many, key)
         if np.isfinite(value) and np.isfinite(spread).mean() > 0.5:
             low, high = _ends(spread)
-            found[key] = figure(key, value, resolved, low=min(low, value), high=max(high, value))
+            found[key] = figure(key, value, model_inputs, low=min(low, value), high=max(high, value))
     return found
 
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 from model.bench.evidence import evidence_of, left_behind
 from model.explain.lasting import lasting
 from model.fields import Build, parse_build
-from model.inputs.complete import resolve
-from model.prediction.predict import stages
+from model.inputs.complete import complete_inputs
+from model.prediction.predict import predict_stepwise
 from model.prediction.result import Prediction
 from model.record import Project
 
@@ -35,23 +35,23 @@ def outlook(
     samples, seed
         As for `model.prediction.predict.predict`.
     """
-    *_, whole = outlook_stages(project, mark=mark, build=build, samples=samples, seed=seed)
+    *_, whole = outlook_stepwise(project, mark=mark, build=build, samples=samples, seed=seed)
     return whole
 
 
-def outlook_stages(
+def outlook_stepwise(
     project: Project, *, mark: int, build: Build | None = None, samples: int = 100, seed: int = 1
 ) -> Iterator[Prediction]:
-    """Yield the outlook as soon as there is more of it, as `model.prediction.predict.stages` does; parameters as for `outlook`."""
+    """Yield the outlook as soon as there is more of it, as `model.prediction.predict.predict_stepwise` does; parameters as for `outlook`."""
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    resolved = resolve(build, evidence_of(project, mark))
+    model_inputs = complete_inputs(build, evidence_of(project, mark))
     told = tuple(
         f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
         "about it changed."
         for word, number in left_behind(project, mark).items()
     )
-    for prediction in stages(resolved, samples=samples, seed=seed):
+    for prediction in predict_stepwise(model_inputs, samples=samples, seed=seed):
         yield replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
 
 

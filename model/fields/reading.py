@@ -39,7 +39,7 @@ DIRECTIONS = (
 )
 BOUNCES = (Choice(key="yes", label="yes"), Choice(key="weak", label="weak"), Choice(key="no", label="no"))
 STOPS = (Choice(key="same", label="same angle each time"), Choice(key="random", label="anywhere"))
-TRIALS = (
+BENCH_TESTS = (
     Choice(key="ice", label="ice above, boiling water or flame below"),
     Choice(key="other_way", label="the other way round"),
     Choice(key="shorter_throw", label="piston throw halved"),
@@ -248,8 +248,8 @@ class ReadingValues:
         help="Full stroke of the displacer; or how far the grams pushed the disc.",
         measure="Ruler.",
     )
-    trial: str | None = words(
-        "Tried", TRIALS, group=_WHAT, when=lambda r: r.kind == "trial", help="The one thing that was changed."
+    bench_test: str | None = words(
+        "Tried", BENCH_TESTS, group=_WHAT, when=lambda r: r.kind == "trial", help="The one thing that was changed."
     )
     outcome: str | None = words(
         "It then", OUTCOMES, group=_WHAT, when=lambda r: r.kind == "trial", help="What it did with that change."

@@ -21,7 +21,7 @@ from model.inputs.materials import (
     too_hot,
     volumetric_capacity_of,
 )
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import How, Shape, Uncertain, between
 
 FACTORS: dict[str, tuple[str, Uncertain]] = {}
@@ -74,7 +74,7 @@ _COOLING = {
 """W/(m^2 K) on the cooled surface, radiation included; common practice, no source."""
 
 
-def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
+def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInputs:
     """Complete a build: what its builder typed first, then what was measured on it, then guesses.
 
     Parameters
@@ -88,7 +88,7 @@ def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
     words = {name: value for name in fields_of(Build) if isinstance(value := getattr(build, name), str)}
     words.setdefault("layout", layout)
     if layout not in CRANKED:
-        return Resolved(layout=layout, words=words, values={}, labels={})
+        return ModelInputs(layout=layout, words=words, values={}, labels={})
     values: dict[str, Uncertain] = {}
     labels: dict[str, str] = {}
     for name, declared in fields_of(Build).items():
@@ -114,7 +114,7 @@ def resolve(build: Build, evidence: Evidence | None = None) -> Resolved:
                 if evidence and name in evidence.told:
                     assumed[name] += f" (from readings: {evidence.told[name]})"
     problems = () if missing else _contradictions(layout, values)
-    return Resolved(
+    return ModelInputs(
         layout=layout,
         words=words,
         values=values,

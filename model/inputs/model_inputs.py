@@ -10,7 +10,7 @@ from model.quantities.uncertain import Uncertain
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Resolved:
+class ModelInputs:
     """A complete set of inputs, or what is missing for one."""
 
     layout: str

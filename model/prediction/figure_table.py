@@ -8,7 +8,7 @@ from model.quantities.units import Kind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class FigureSpec:
     """Declaration of a figure."""
 
     label: str
@@ -27,8 +27,8 @@ _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "dis
           "hot_bore", "hot_throw", "phase")  # fmt: skip
 _LOSSES = ("friction_torque", "speed_drag", "effectiveness", "leak_half_time", "piston_clearance", "side_clearance")
 
-ANSWERS: dict[str, Answer] = {
-    "shaft_power": Answer(
+ANSWERS: dict[str, FigureSpec] = {
+    "shaft_power": FigureSpec(
         label="Best shaft power",
         kind=Kind.POWER,
         unit="mW",
@@ -37,7 +37,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=(*_MOVES, *_LOSSES),
         note="Negative: what is missing at the stated speed of an engine that does not run.",
     ),
-    "speed_at_best_power": Answer(
+    "speed_at_best_power": FigureSpec(
         label="at",
         kind=Kind.ROTATION,
         unit="rpm",
@@ -45,7 +45,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=_LOSSES,
     ),
-    "free_running_speed": Answer(
+    "free_running_speed": FigureSpec(
         label="Free-running speed",
         kind=Kind.ROTATION,
         unit="rpm",
@@ -53,7 +53,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=(*_LOSSES, "wheel_mass", "wheel_diameter"),
     ),
-    "indicated_power": Answer(
+    "indicated_power": FigureSpec(
         label="Indicated power",
         kind=Kind.POWER,
         unit="mW",
@@ -61,7 +61,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=_MOVES,
     ),
-    "isothermal_power": Answer(
+    "isothermal_power": FigureSpec(
         label="Closed form, no losses",
         kind=Kind.POWER,
         unit="mW",
@@ -70,7 +70,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=_MOVES,
         note="The air never reaches the metal's temperature; measured small engines made 10 to 60 % of this.",
     ),
-    "shaft_power_there": Answer(
+    "shaft_power_there": FigureSpec(
         label="Shaft power",
         kind=Kind.POWER,
         unit="mW",
@@ -78,7 +78,7 @@ ANSWERS: dict[str, Answer] = {
         source=_SENFT,
         inputs=_LOSSES,
     ),
-    "hot_metal": Answer(
+    "hot_metal": FigureSpec(
         label="Hot metal",
         kind=Kind.TEMPERATURE,
         unit="C",
@@ -87,7 +87,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("hot_metal", "heat_released", "heat_caught", "source_temperature"),
         note="As measured where it was measured.",
     ),
-    "cold_metal": Answer(
+    "cold_metal": FigureSpec(
         label="Cold metal",
         kind=Kind.TEMPERATURE,
         unit="C",
@@ -96,7 +96,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("cold_metal", "cold_area", "room_temperature"),
         note="As measured where it was measured.",
     ),
-    "hot_gas": Answer(
+    "hot_gas": FigureSpec(
         label="Hot air",
         kind=Kind.TEMPERATURE,
         unit="C",
@@ -105,7 +105,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("exchange_factor", "side_clearance"),
         note="Not the metal's temperature.",
     ),
-    "cold_gas": Answer(
+    "cold_gas": FigureSpec(
         label="Cold air",
         kind=Kind.TEMPERATURE,
         unit="C",
@@ -114,7 +114,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("exchange_factor", "side_clearance"),
         note="Not the metal's temperature.",
     ),
-    "heat_in": Answer(
+    "heat_in": FigureSpec(
         label="Heat that gets in",
         kind=Kind.POWER,
         unit="W",
@@ -122,7 +122,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("wall_thickness", "displacer_length", "side_clearance"),
     ),
-    "heat_out": Answer(
+    "heat_out": FigureSpec(
         label="Heat to the cold side",
         kind=Kind.POWER,
         unit="W",
@@ -130,7 +130,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("cold_area",),
     ),
-    "pressure_swing": Answer(
+    "pressure_swing": FigureSpec(
         label="Pressure swing",
         kind=Kind.PRESSURE,
         unit="kPa",
@@ -139,14 +139,14 @@ ANSWERS: dict[str, Answer] = {
         inputs=_MOVES,
         note="1 kPa is 10 cm of water in a U-tube.",
     ),
-    "closed_form_share": Answer(
+    "closed_form_share": FigureSpec(
         label="Share of the closed form",
         kind=Kind.FRACTION,
         unit="%",
         formula="indicated power over that of the closed form",
         source="derived here",
     ),
-    "beale": Answer(
+    "beale": FigureSpec(
         label="Beale number",
         kind=Kind.NUMBER,
         unit="",
@@ -156,14 +156,14 @@ ANSWERS: dict[str, Answer] = {
         note="0.11 to 0.15 for pressurised engines, 0.02 to 0.09 for large ones at room pressure, far less on warm "
         "water; an alpha counts its hot piston.",
     ),
-    "efficiency": Answer(
+    "efficiency": FigureSpec(
         label="Efficiency",
         kind=Kind.FRACTION,
         unit="%",
         formula="shaft power over heat that gets in",
         source="derived here",
     ),
-    "gap_effectiveness": Answer(
+    "gap_effectiveness": FigureSpec(
         label="Heat the clearance gives back",
         kind=Kind.FRACTION,
         unit="%",
@@ -172,7 +172,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("side_clearance", "displacer_offcentre", "displacer_length"),
         note="Share of the heat that the side clearance or regenerator stores and gives back.",
     ),
-    "wheel_carries": Answer(
+    "wheel_carries": FigureSpec(
         label="Wheel must carry",
         kind=Kind.ENERGY,
         unit="mJ",
@@ -181,7 +181,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=_MOVES,
         note="Two compact discs hold 1.1 mJ at 60 rpm and 28 mJ at 300 rpm.",
     ),
-    "heat_released": Answer(
+    "heat_released": FigureSpec(
         label="Heat released",
         kind=Kind.POWER,
         unit="W",
@@ -189,7 +189,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("heat_released", "source_temperature"),
     ),
-    "heat_missed": Answer(
+    "heat_missed": FigureSpec(
         label="Misses the hot end",
         kind=Kind.POWER,
         unit="W",
@@ -197,7 +197,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("heat_caught",),
     ),
-    "heat_lost_hot": Answer(
+    "heat_lost_hot": FigureSpec(
         label="Lost from the hot end to the room",
         kind=Kind.POWER,
         unit="W",
@@ -205,7 +205,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("hot_loss_coefficient",),
     ),
-    "heat_along": Answer(
+    "heat_along": FigureSpec(
         label="Along walls to the cold end",
         kind=Kind.POWER,
         unit="W",
@@ -213,7 +213,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("wall_thickness", "posts", "displacer_length"),
     ),
-    "heat_to_air": Answer(
+    "heat_to_air": FigureSpec(
         label="Heat to the air",
         kind=Kind.POWER,
         unit="W",
@@ -221,7 +221,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=(),
     ),
-    "heat_from_air": Answer(
+    "heat_from_air": FigureSpec(
         label="Heat from the air to the cold end",
         kind=Kind.POWER,
         unit="W",
@@ -229,7 +229,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=(),
     ),
-    "flow_loss": Answer(
+    "flow_loss": FigureSpec(
         label="Lost to flow",
         kind=Kind.POWER,
         unit="W",
@@ -237,7 +237,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("side_clearance", "displacer_length", "tube_bore", "tube_length"),
     ),
-    "crank_loss": Answer(
+    "crank_loss": FigureSpec(
         label="Lost in the crank",
         kind=Kind.POWER,
         unit="W",
@@ -245,7 +245,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("effectiveness",),
     ),
-    "friction_loss": Answer(
+    "friction_loss": FigureSpec(
         label="Lost to friction",
         kind=Kind.POWER,
         unit="W",
@@ -253,7 +253,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("friction_torque", "speed_drag"),
     ),
-    "quarter_1": Answer(
+    "quarter_1": FigureSpec(
         label="Torque of the air, quarter 1",
         kind=Kind.TORQUE,
         unit="mN m",
@@ -261,7 +261,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Quarter 1: air goes to the hot end. What stands below the mean is carried by the wheel.",
     ),
-    "quarter_2": Answer(
+    "quarter_2": FigureSpec(
         label="Torque of the air, quarter 2",
         kind=Kind.TORQUE,
         unit="mN m",
@@ -269,7 +269,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Quarter 2: air goes to the hot end. What stands below the mean is carried by the wheel.",
     ),
-    "quarter_3": Answer(
+    "quarter_3": FigureSpec(
         label="Torque of the air, quarter 3",
         kind=Kind.TORQUE,
         unit="mN m",
@@ -277,7 +277,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Quarter 3: air goes to the cold end. What stands below the mean is carried by the wheel.",
     ),
-    "quarter_4": Answer(
+    "quarter_4": FigureSpec(
         label="Torque of the air, quarter 4",
         kind=Kind.TORQUE,
         unit="mN m",
@@ -285,7 +285,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Quarter 4: air goes to the cold end. What stands below the mean is carried by the wheel.",
     ),
-    "swing_cold": Answer(
+    "swing_cold": FigureSpec(
         label="U-tube, cold, piston alone",
         kind=Kind.PRESSURE,
         unit="kPa",
@@ -294,7 +294,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("leak_half_time",),
         note="On 2 mm hose, the cold engine turned slowly by hand. The water takes up air: a wider hose shows less.",
     ),
-    "swing_hot": Answer(
+    "swing_hot": FigureSpec(
         label="U-tube, hot, displacer alone",
         kind=Kind.PRESSURE,
         unit="kPa",
@@ -304,7 +304,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("leak_half_time",),
         note="Clearly smaller than the cold swing of the piston: the piston is probably too big for this heat.",
     ),
-    "loose_travel": Answer(
+    "loose_travel": FigureSpec(
         label="A loose piston would move",
         kind=Kind.LENGTH,
         unit="mm",
@@ -312,7 +312,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         note="Rod unlinked, piston free of friction.",
     ),
-    "warm_up": Answer(
+    "warm_up": FigureSpec(
         label="First runs after",
         kind=Kind.TIME,
         unit="min",
@@ -320,7 +320,7 @@ ANSWERS: dict[str, Answer] = {
         source="derived here",
         inputs=("heat_released", "heat_caught", "source_temperature"),
     ),
-    "run_time": Answer(
+    "run_time": FigureSpec(
         label="Runs until",
         kind=Kind.TIME,
         unit="min",
@@ -329,7 +329,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("water_mass", "ice_mass", "cold_area"),
         note="Nothing is shown where it goes on for more than twelve hours or a flame is kept alight.",
     ),
-    "wheel_least": Answer(
+    "wheel_least": FigureSpec(
         label="Lightest wheel for best power",
         kind=Kind.MASS,
         unit="g",
@@ -338,7 +338,7 @@ ANSWERS: dict[str, Answer] = {
         inputs=("wheel_diameter",),
         note="At the wheel's diameter; inertia taken as 0.6 m r^2: 0.5 for a disc, 1 for a ring.",
     ),
-    "wheel_most": Answer(
+    "wheel_most": FigureSpec(
         label="Heavier only starts later",
         kind=Kind.MASS,
         unit="g",
@@ -346,7 +346,7 @@ ANSWERS: dict[str, Answer] = {
         source="common practice, no source",
         inputs=("wheel_diameter",),
     ),
-    "least_speed": Answer(
+    "least_speed": FigureSpec(
         label="Wheel carries it above",
         kind=Kind.ROTATION,
         unit="rpm",

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from model.fields import Build, fields_of, show
 from model.inputs.guesses import PRACTICE, source_of
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.figure_table import ANSWERS, NEEDS
 from model.prediction.result import Figure, Need, Why
 from model.prediction.volume_figures import VOLUMES
@@ -18,11 +18,11 @@ GUESSES = f"Guessed ranges: {PRACTICE}, unless one stands beside."
 
 
 def figure(
-    key: str, value: float | None, resolved: Resolved, *, low: float | None = None, high: float | None = None
+    key: str, value: float | None, model_inputs: ModelInputs, *, low: float | None = None, high: float | None = None
 ) -> Figure:
     """Make a figure of the declared kind."""
     answer = ANSWERS[key] if key in ANSWERS else VOLUMES[key]
-    rows = shown_inputs(resolved, answer.inputs)
+    rows = shown_inputs(model_inputs, answer.inputs)
     return Figure(
         key=key,
         label=answer.label,
@@ -42,22 +42,22 @@ def figure(
     )
 
 
-def shown_inputs(resolved: Resolved, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+def shown_inputs(model_inputs: ModelInputs, names: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     """Return inputs as label and text with unit, those that this build has."""
     declared: Mapping[str, object] = fields_of(Build)
     rows = []
     for name in names:
-        if name not in resolved.values:
+        if name not in model_inputs.values:
             continue
-        value = resolved.values[name]
+        value = model_inputs.values[name]
         if name in declared:
             text = _text(name, value)
-            if name in resolved.assumed:
-                text += " (from readings)" if "from readings" in resolved.assumed[name] else _guessed(name)
+            if name in model_inputs.assumed:
+                text += " (from readings)" if "from readings" in model_inputs.assumed[name] else _guessed(name)
         else:
             low, high = value.interval()
             text = f"between {digits(low, 2)} and {digits(high, 2)}{_guessed(name)}"
-        rows.append((resolved.labels.get(name, name), text))
+        rows.append((model_inputs.labels.get(name, name), text))
     return tuple(rows)
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from model.cycle.isothermal import isothermal_pressure
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.figures import figure
 from model.prediction.result import Figure
 from model.prediction.volume_figures import VOLUMES
 from model.running.engine import Geometry, geometry
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 
 ANGLES = 720
 """Angles of a turn: half a degree, so that the ends of a stroke are met closely enough."""
@@ -18,13 +18,13 @@ RODS = {"piston_rod": "piston_throw", "displacer_rod": "displacer_throw", "hot_r
 """Connecting rods and their throws."""
 
 
-def partial_figures(resolved: Resolved) -> dict[str, Figure]:
+def partial_figures(model_inputs: ModelInputs) -> dict[str, Figure]:
     """Return the volumes and, where both metals are known, the closed form.
 
     A figure is left out where a field that it rests on is named in a contradiction: what is shown can be relied on.
     """
-    wrong = {problem.where for problem in resolved.problems}
-    inputs = central(resolved.words, resolved.values)
+    wrong = {problem.where for problem in model_inputs.problems}
+    inputs = central(model_inputs.words, model_inputs.values)
     # the motion is that of a sine where a rod is wrong; a displacer's rod takes hardly any volume
     mended = {rod: 100 * inputs[throw] for rod, throw in RODS.items() if rod in wrong}
     if "gland_rod" in wrong:
@@ -38,7 +38,7 @@ def partial_figures(resolved: Resolved) -> dict[str, Figure]:
         "isothermal_work": _closed_form(inputs, form),
     }
     return {
-        key: figure(key, value, resolved)
+        key: figure(key, value, model_inputs)
         for key, value in found.items()
         if value is not None and math.isfinite(value) and not wrong & set(VOLUMES[key].inputs)
     }
@@ -49,7 +49,7 @@ def _ratio(form: Geometry) -> float:
     return float(total.max() / total.min())
 
 
-def _closed_form(inputs: Inputs, form: Geometry) -> float | None:
+def _closed_form(inputs: SampledInputs, form: Geometry) -> float | None:
     """Work of a turn whose spaces have the metals' temperatures, [J]; None where these are not both known."""
     if "hot_metal" not in inputs or "cold_metal" not in inputs:
         return None

@@ -1,8 +1,8 @@
 """The one door to the model: a resolved build in, a `Prediction` out. Opens no file.
 
 First the best values alone (quick), then samples of everything uncertain, which give intervals and the probability
-that the engine runs, then what costs more than it is looked at. `predict` is the whole; `stages` hands out each part as
-soon as it is there.
+that the engine runs, then what costs more than it is looked at. `predict` is the whole; `predict_stepwise` hands out
+each part as soon as it is there.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.figures import figure, need
 from model.prediction.partial import partial_figures
 from model.prediction.result import (
@@ -30,7 +30,7 @@ from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, least_speed, smooth
 from model.running.ranges import out_of_range
 from model.running.resting import share_shown
-from model.running.samples import Inputs, central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
 
@@ -51,7 +51,7 @@ SAMPLE_ANGLES = 52
 """Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
 
 
-def predict(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Prediction:
+def predict(model_inputs: ModelInputs, *, samples: int = 100, seed: int = 1) -> Prediction:
     """Predict what an engine will do.
 
     Parameters
@@ -68,63 +68,65 @@ def predict(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Predict
     Prediction
         With a reason instead of figures where there is no prediction.
     """
-    *_, whole = stages(resolved, samples=samples, seed=seed)
+    *_, whole = predict_stepwise(model_inputs, samples=samples, seed=seed)
     return whole
 
 
-def stages(resolved: Resolved, *, samples: int = 100, seed: int = 1) -> Iterator[Prediction]:
+def predict_stepwise(model_inputs: ModelInputs, *, samples: int = 100, seed: int = 1) -> Iterator[Prediction]:
     """Yield a prediction as soon as there is more of it: values, then intervals, then what the engine needs.
 
     An engine that does not run tells its needs at once. Parameters as for `predict`, whose result is the last one.
     """
-    refused = _refusal(resolved)
+    refused = _refusal(model_inputs)
     if refused:
         yield refused
         return
-    inputs = central(resolved.words, resolved.values)
+    inputs = central(model_inputs.words, model_inputs.values)
     curve, points, column = _central(inputs)
     now = _only(curve, column)
     reference = float(now.speed[0, 0])
-    found = _assemble(resolved, inputs, reference, curve, points, now)
+    found = _assemble(model_inputs, inputs, reference, curve, points, now)
     settled, needed = bool(curve.converged.any()), not points.runs[0]
     if needed and settled:
         found = replace(found, needs=_needs(inputs, curve, reference))
     yield found
     if samples <= 1:
         return
-    found = _with_intervals(found, resolved, curve, reference, samples=samples, seed=seed)
+    found = _with_intervals(found, model_inputs, curve, reference, samples=samples, seed=seed)
     yield found
-    by_hand = {key: figure(key, value, resolved) for key, value in _by_hand(inputs, now).items()}
+    by_hand = {key: figure(key, value, model_inputs) for key, value in _by_hand(inputs, now).items()}
     found = replace(found, figures={**found.figures, **by_hand})
     if settled and not needed:
         found = replace(found, needs=_needs(inputs, curve, reference))
     yield found
 
 
-def _refusal(resolved: Resolved) -> Prediction | None:
+def _refusal(model_inputs: ModelInputs) -> Prediction | None:
     """Return a prediction that says why there is none, or None."""
-    if not resolved.values and not resolved.missing:
+    if not model_inputs.values and not model_inputs.missing:
         return Prediction(
             verdict=Verdict.NO_PREDICTION,
             reason="There is no model for a layout without a crank on the displacer; diary and readings work.",
         )
-    if resolved.missing:
-        wanted = ", ".join(resolved.labels.get(name, name) for name in resolved.missing)
-        return Prediction(verdict=Verdict.NO_PREDICTION, reason=f"Still needed: {wanted}.", missing=resolved.missing)
-    if resolved.problems:
+    if model_inputs.missing:
+        wanted = ", ".join(model_inputs.labels.get(name, name) for name in model_inputs.missing)
+        return Prediction(
+            verdict=Verdict.NO_PREDICTION, reason=f"Still needed: {wanted}.", missing=model_inputs.missing
+        )
+    if model_inputs.problems:
         # what does not rest on the contradiction still stands
         return Prediction(
             verdict=Verdict.NO_PREDICTION,
-            reason=" ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems),
-            missing=tuple(p.where for p in resolved.problems),
-            figures=partial_figures(resolved),
-            assumed=resolved.assumed,
-            warnings=resolved.warnings,
+            reason=" ".join(f"{p.message} {p.remedy}".strip() for p in model_inputs.problems),
+            missing=tuple(p.where for p in model_inputs.problems),
+            figures=partial_figures(model_inputs),
+            assumed=model_inputs.assumed,
+            warnings=model_inputs.warnings,
         )
     return None
 
 
-def _central(inputs: Inputs) -> tuple[Operation, Points, int]:
+def _central(inputs: SampledInputs) -> tuple[Operation, Points, int]:
     """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
     coarse = operate(inputs, COARSE[None], passes=1, angles=COARSE_ANGLES, refined=False)
     middle = _nearest(coarse)
@@ -184,7 +186,7 @@ def _at_speed(operation: Operation) -> dict[str, FloatArray]:
     }
 
 
-def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
+def _by_hand(inputs: SampledInputs, now: Operation) -> dict[str, float]:
     """Return what a U-tube shows when the engine is turned slowly by hand: cold by the piston, hot by the displacer."""
     room = inputs["room_temperature"]
     both = inputs.repeated(2)
@@ -207,7 +209,7 @@ def _by_hand(inputs: Inputs, now: Operation) -> dict[str, float]:
     return {"swing_cold": cold * seen, "swing_hot": hot * seen, "loose_travel": travel}
 
 
-def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float]:
+def _wheels(inputs: SampledInputs, now: Operation, curve: Operation) -> dict[str, float]:
     """Return the range of wheels that serve, as masses at the wheel's diameter, [kg].
 
     At the speed of best power whatever the wheel, so that it does not depend on the wheel there is; at the stated speed
@@ -226,8 +228,8 @@ def _wheels(inputs: Inputs, now: Operation, curve: Operation) -> dict[str, float
 
 
 def _assemble(
-    resolved: Resolved,
-    inputs: Inputs,
+    model_inputs: ModelInputs,
+    inputs: SampledInputs,
     reference: float,
     curve: Operation,
     points: Points,
@@ -235,21 +237,23 @@ def _assemble(
 ) -> Prediction:
     runs = bool(points.runs[0])
     figures: dict[str, Figure] = {
-        "shaft_power": figure("shaft_power", float(points.best_power[0]), resolved),
-        "speed_at_best_power": figure("speed_at_best_power", float(points.best_speed[0]) if runs else None, resolved),
-        "free_running_speed": figure("free_running_speed", float(points.free_speed[0]) if runs else None, resolved),
+        "shaft_power": figure("shaft_power", float(points.best_power[0]), model_inputs),
+        "speed_at_best_power": figure(
+            "speed_at_best_power", float(points.best_speed[0]) if runs else None, model_inputs
+        ),
+        "free_running_speed": figure("free_running_speed", float(points.free_speed[0]) if runs else None, model_inputs),
     }
     if "wheel_mass" in inputs:
-        figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), resolved)
+        figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), model_inputs)
     for key, values in _at_speed(now).items():
-        figures[key] = figure(key, float(values[0]), resolved)
+        figures[key] = figure(key, float(values[0]), model_inputs)
     for key, value in _wheels(inputs, now, curve).items():
-        figures[key] = figure(key, value, resolved)
+        figures[key] = figure(key, value, model_inputs)
     line = tuple(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = [*resolved.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
+    warnings = [*model_inputs.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(
@@ -257,12 +261,12 @@ def _assemble(
         figures=figures,
         at_speed=reference,
         curve=line,
-        assumed=resolved.assumed,
+        assumed=model_inputs.assumed,
         warnings=tuple(warnings),
     )
 
 
-def _needs(inputs: Inputs, curve: Operation, reference: float) -> tuple[Need, ...]:
+def _needs(inputs: SampledInputs, curve: Operation, reference: float) -> tuple[Need, ...]:
     made, wheel = _declared_needs(limits(inputs, curve, reference=reference)), lightest_wheel(inputs, curve)
     if wheel is not None:
         made = (*made, need("wheel", wants=wheel, has=float(inputs["wheel_mass"][0])))
@@ -308,9 +312,9 @@ def _declared_needs(bounds: Limits) -> tuple[Need, ...]:
 
 
 def _with_intervals(
-    prediction: Prediction, resolved: Resolved, curve: Operation, reference: float, *, samples: int, seed: int
+    prediction: Prediction, model_inputs: ModelInputs, curve: Operation, reference: float, *, samples: int, seed: int
 ) -> Prediction:
-    inputs = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+    inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     speeds = np.repeat((SAMPLED * reference)[None], samples, axis=0)
     batch = operate(inputs, speeds, passes=1, angles=SAMPLE_ANGLES, start=curve)
     points = find_points(batch, reference=reference)
@@ -335,7 +339,7 @@ def _with_intervals(
         verdict=verdict,
         run_probability=share,
         figures=figures,
-        widest=widest(inputs, spare, resolved.labels),
+        widest=widest(inputs, spare, model_inputs.labels),
         has_interval=True,
     )
 

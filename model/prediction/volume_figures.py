@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.prediction.figure_table import Answer
+from model.prediction.figure_table import FigureSpec
 from model.quantities.units import Kind
 
 _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "displacer_bore", "displacer_throw",
@@ -10,8 +10,8 @@ _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "dis
 _DEAD = ("piston_rod", "displacer_rod", "hot_rod", "piston_offset", "side_clearance", "displacer_length",
          "chamber_height", "gland_rod", "end_clearance_hot", "end_clearance_cold", "dead_volume_hot",
          "dead_volume_cold", "tube_bore", "tube_length")  # fmt: skip
-VOLUMES: dict[str, Answer] = {
-    "swept_piston": Answer(
+VOLUMES: dict[str, FigureSpec] = {
+    "swept_piston": FigureSpec(
         label="Power piston sweeps",
         kind=Kind.VOLUME,
         unit="ml",
@@ -19,7 +19,7 @@ VOLUMES: dict[str, Answer] = {
         source="derived here",
         inputs=("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "piston_beam", "piston_count"),
     ),
-    "swept_displacer": Answer(
+    "swept_displacer": FigureSpec(
         label="Displacer moves",
         kind=Kind.VOLUME,
         unit="ml",
@@ -27,7 +27,7 @@ VOLUMES: dict[str, Answer] = {
         source="derived here",
         inputs=("displacer_bore", "displacer_throw", "displacer_beam", "hot_bore", "hot_throw"),
     ),
-    "compression_ratio": Answer(
+    "compression_ratio": FigureSpec(
         label="Compression ratio",
         kind=Kind.NUMBER,
         unit="",
@@ -35,7 +35,7 @@ VOLUMES: dict[str, Answer] = {
         source="derived here",
         inputs=(*_MOVES, *_DEAD),
     ),
-    "isothermal_work": Answer(
+    "isothermal_work": FigureSpec(
         label="Closed form, a turn",
         kind=Kind.ENERGY,
         unit="mJ",

@@ -53,7 +53,7 @@ class Entry:
     text: str = ""
     """What the builder wrote; may have many lines."""
     ticks: tuple[str, ...] = ()
-    """Observations ticked, keys of `model.checks.stage.OBSERVATIONS`; unknown ones are kept."""
+    """Observations ticked, keys of `model.checks.stage.TICKS`; unknown ones are kept."""
     changed: str = ""
     """What was changed, in the builder's words."""
     next_idea: str = ""

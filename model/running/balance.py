@@ -15,7 +15,7 @@ from model.physics import conduction, radiation
 from model.quantities.formula import declared
 from model.running.engine import Geometry
 from model.running.exchange import Air
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 
@@ -47,7 +47,7 @@ class Network:
     """Room, [K]."""
 
 
-def network(inputs: Inputs, geometry: Geometry, air: Air, *, hot: FloatArray) -> Network:
+def network(inputs: SampledInputs, geometry: Geometry, air: Air, *, hot: FloatArray) -> Network:
     """Set up the network of a batch of engines round a first guess of the hot metal, (samples, speeds) [K]."""
     source, slope = _source(inputs, geometry)
     loss, loss_slope = _loss(inputs, geometry, hot)
@@ -66,7 +66,7 @@ def network(inputs: Inputs, geometry: Geometry, air: Air, *, hot: FloatArray) ->
     )
 
 
-def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
+def _source(inputs: SampledInputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]:
     """Return heat into the hot end at 0 K [W] and its fall with temperature [W/K]."""
     word = inputs.words.get("heat_source", "")
     nothing = np.zeros(inputs.size)
@@ -85,7 +85,7 @@ def _source(inputs: Inputs, geometry: Geometry) -> tuple[FloatArray, FloatArray]
     return nothing, nothing
 
 
-def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _loss(inputs: SampledInputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Conductance from hot metal to the room and slope of that loss, (samples, speeds) [W/K]: convection and radiation.
 
     The outer face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
@@ -112,7 +112,7 @@ def _loss(inputs: Inputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArr
     where="covers still_air_coefficient and radiation of faces 40 to 150 mm wide at such an excess (tests/running)",
     valid={"excess": (0.0, 80.0)},
 )
-def cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
+def cooling(inputs: SampledInputs, geometry: Geometry) -> FloatArray:
     """Conductance from the cold metal to what cools it, (samples,) [W/K]."""
     if "cold_area" in inputs:
         area = inputs["cold_area"]
@@ -126,7 +126,7 @@ def cooling(inputs: Inputs, geometry: Geometry) -> FloatArray:
     return np.asarray(inputs["cold_coefficient"] * inputs["cold_coefficient_factor"] * area)
 
 
-def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
+def _along(inputs: SampledInputs, geometry: Geometry, air: Air) -> FloatArray:
     """Conductance from hot to cold metal, (samples, 1) [W/K]."""
     length = geometry.wall_length
     girth = np.pi * (inputs["tube_bore"] if geometry.layout == "alpha" else geometry.bore_hot)
@@ -149,7 +149,7 @@ def _along(inputs: Inputs, geometry: Geometry, air: Air) -> FloatArray:
     return np.asarray((total + _through_displacer(inputs, geometry, k) + shuttle)[:, None])
 
 
-def _through_displacer(inputs: Inputs, geometry: Geometry, k: FloatArray) -> FloatArray:
+def _through_displacer(inputs: SampledInputs, geometry: Geometry, k: FloatArray) -> FloatArray:
     """Conductance through the displacer and the layers of air before its two faces, in series, (samples,) [W/K].
 
     The layers count with a Nusselt number of four: stirred, but thin. Common practice, no source.
@@ -175,7 +175,7 @@ class HeatLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sighting:
+class HeatSample:
     """Heats of one pass at its difference of the metals, (samples, speeds)."""
 
     difference: FloatArray
@@ -183,7 +183,7 @@ class Sighting:
     given: FloatArray
 
 
-def heat_lines(now: Sighting, before: Sighting | None) -> tuple[HeatLine, HeatLine]:
+def heat_lines(now: HeatSample, before: HeatSample | None) -> tuple[HeatLine, HeatLine]:
     """Draw lines through the heats taken and given of this pass and, where they tell a slope, of the pass before."""
     last = (None, None) if before is None else (before.taken, before.given)
     apart = None if before is None else before.difference

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.physics.volumes import diaphragm_area, slider_position
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 
@@ -52,22 +52,22 @@ class Geometry:
     """Distance along the wall from hot to cold metal, [m]."""
 
 
-def phase_of(inputs: Inputs) -> FloatArray:
+def phase_of(inputs: SampledInputs) -> FloatArray:
     """Return the angle by which the hot volume leads, (samples,) [rad]: crank angle and cylinder angle together."""
     return np.asarray(inputs["phase"] + inputs["cylinder_angle"])
 
 
-def geometry(inputs: Inputs, *, angles: int) -> Geometry:
+def geometry(inputs: SampledInputs, *, angles: int) -> Geometry:
     """Work out the volumes of every sample over evenly spaced angles."""
     layout = inputs.words["layout"]
     return _alpha(inputs, angles) if layout == "alpha" else _displacer(inputs, angles, layout)
 
 
-def _ratio(inputs: Inputs, throw: str, rod: str) -> FloatArray:
+def _ratio(inputs: SampledInputs, throw: str, rod: str) -> FloatArray:
     return np.minimum(inputs[throw] / inputs[rod], 0.95)
 
 
-def _travel(inputs: Inputs, part: str, turn: FloatArray, phase: FloatArray | None = None) -> FloatArray:
+def _travel(inputs: SampledInputs, part: str, turn: FloatArray, phase: FloatArray | None = None) -> FloatArray:
     """Return the travel of ``piston``, ``displacer`` or ``hot`` from inner dead centre, (samples, angles) [m]."""
     throw, ratio = inputs[f"{part}_throw"], _ratio(inputs, f"{part}_throw", f"{part}_rod")
     offset = np.zeros(inputs.size)
@@ -81,7 +81,7 @@ def _travel(inputs: Inputs, part: str, turn: FloatArray, phase: FloatArray | Non
     return found * inputs.column(beam) if beam in inputs else found
 
 
-def _piston(inputs: Inputs) -> FloatArray:
+def _piston(inputs: SampledInputs) -> FloatArray:
     """Return the area of the power pistons together."""
     if "diaphragm_rim" in inputs:
         disc = np.minimum(inputs["diaphragm_disc"], inputs["diaphragm_rim"])
@@ -95,7 +95,7 @@ def _turn(angles: int) -> FloatArray:
     return np.asarray(2 * np.pi * np.arange(angles) / angles)
 
 
-def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
+def _displacer(inputs: SampledInputs, angles: int, layout: str) -> Geometry:
     turn = _turn(angles)
     phase = phase_of(inputs)
     area_piston = _piston(inputs)
@@ -144,7 +144,7 @@ def _displacer(inputs: Inputs, angles: int, layout: str) -> Geometry:
     )
 
 
-def _alpha(inputs: Inputs, angles: int) -> Geometry:
+def _alpha(inputs: SampledInputs, angles: int) -> Geometry:
     turn = _turn(angles)
     phase = phase_of(inputs)
     bore_hot, bore_cold = inputs["hot_bore"], inputs["piston_bore"]

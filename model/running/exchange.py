@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from model.physics import duct, gas, matrix, regenerator, space
 from model.running.engine import Geometry
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 AIR = gas.AIR
@@ -60,7 +60,7 @@ class Passage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ways:
+class FlowPaths:
     """How the air goes between the spaces: by the clearance or tube, by a matrix, or by both."""
 
     open: Passage
@@ -77,7 +77,7 @@ LAMINAR = {"felt": 192.0, "screen": 129.0, "foil": 96.0, "clearance": 96.0}
 """Darcy friction factor times Reynolds number at slow flow: the leading terms of the formulas used."""
 
 
-def ways(inputs: Inputs, geometry: Geometry) -> Ways:
+def flow_paths(inputs: SampledInputs, geometry: Geometry) -> FlowPaths:
     """Return how the air goes between the spaces.
 
     A matrix in a displacer lies beside the side clearance, and the two share the flow at one pressure drop (laminar
@@ -85,21 +85,21 @@ def ways(inputs: Inputs, geometry: Geometry) -> Ways:
     """
     one = np.ones(inputs.size)
     if geometry.layout == "alpha":
-        return Ways(open=_tube(inputs), matrix=_matrix(inputs), share=one, series=True)
+        return FlowPaths(open=_tube(inputs), matrix=_matrix(inputs), share=one, series=True)
     gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
     ring = np.pi * (geometry.bore_hot - gap)
     length = inputs["displacer_length"]
     around = Passage(flow_area=ring * gap, hydraulic=2 * gap, length=length, wetted=2 * ring * length, kind="clearance")
     filled = _matrix(inputs)
     if filled is None:
-        return Ways(open=around, matrix=None, share=one, series=False)
+        return FlowPaths(open=around, matrix=None, share=one, series=False)
     ease = duct.eccentric_flow_factor(eccentricity=inputs["displacer_offcentre"])
     by_gap = around.flow_area * around.hydraulic**2 * ease / (LAMINAR["clearance"] * around.length)
     by_matrix = filled.flow_area * filled.hydraulic**2 / (LAMINAR[filled.kind] * filled.length)
-    return Ways(open=around, matrix=filled, share=by_gap / (by_gap + by_matrix), series=False)
+    return FlowPaths(open=around, matrix=filled, share=by_gap / (by_gap + by_matrix), series=False)
 
 
-def _tube(inputs: Inputs) -> Passage:
+def _tube(inputs: SampledInputs) -> Passage:
     bore = inputs["tube_bore"]
     return Passage(
         flow_area=np.pi / 4 * bore**2,
@@ -110,7 +110,7 @@ def _tube(inputs: Inputs) -> Passage:
     )
 
 
-def _matrix(inputs: Inputs) -> Passage | None:
+def _matrix(inputs: SampledInputs) -> Passage | None:
     word = inputs.words.get("regenerator", "none")
     if word == "none":
         return None
@@ -130,7 +130,7 @@ def _matrix(inputs: Inputs) -> Passage | None:
     )
 
 
-def tubes(inputs: Inputs, end: str) -> Passage | None:
+def tubes(inputs: SampledInputs, end: str) -> Passage | None:
     """Return the tubes of ``heater`` or ``cooler``, or None where there are none."""
     if f"{end}_tubes" not in inputs:
         return None
@@ -145,7 +145,7 @@ def tubes(inputs: Inputs, end: str) -> Passage | None:
 
 
 def tube_effectiveness(
-    inputs: Inputs, way: Passage | None, *, speed: FloatArray, blow: FloatArray, air: Air
+    inputs: SampledInputs, way: Passage | None, *, speed: FloatArray, blow: FloatArray, air: Air
 ) -> FloatArray:
     """Return the effectiveness of heater or cooler tubes at their wall's temperature, (samples, speeds).
 
@@ -162,7 +162,7 @@ def tube_effectiveness(
 
 
 def conductances(
-    inputs: Inputs, geometry: Geometry, way: Ways, *, speed: FloatArray, air_hot: Air, air_cold: Air
+    inputs: SampledInputs, geometry: Geometry, way: FlowPaths, *, speed: FloatArray, air_hot: Air, air_cold: Air
 ) -> tuple[FloatArray, FloatArray]:
     """Return conductances of hot and cold space over each step, (samples, speeds, angles) [W/K].
 
@@ -187,7 +187,7 @@ def _middle(values: FloatArray) -> FloatArray:
 
 
 def _side(
-    inputs: Inputs,
+    inputs: SampledInputs,
     way: Passage,
     air: Air,
     velocity: FloatArray,
@@ -219,7 +219,9 @@ def _side(
     return np.asarray(inputs["exchange_factor"][:, None, None] * coefficient * surface)
 
 
-def effectiveness(inputs: Inputs, way: Ways, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+def effectiveness(
+    inputs: SampledInputs, way: FlowPaths, *, speed: FloatArray, blow: FloatArray, air: Air
+) -> FloatArray:
     """Return the effectiveness of the ways together as a regenerator, (samples, speeds).
 
     `blow` is the mass that goes through in one blow, (samples, speeds) [kg]; a blow lasts half a turn. Ways side by
@@ -253,7 +255,7 @@ class Groups(NamedTuple):
     """Heat capacity of the walls over that of the air of a blow."""
 
 
-def blow_groups(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> Groups:
+def blow_groups(inputs: SampledInputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> Groups:
     """Return what rules one way with its own blow [kg]."""
     flow = blow * speed / np.pi  # mean mass flow, kg/s
     velocity = flow / (air.density * way.flow_area[:, None])
@@ -270,13 +272,13 @@ def blow_groups(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatA
     return Groups(reynolds=reynolds, ntu=ntu, capacity=capacity)
 
 
-def _effectiveness(inputs: Inputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
+def _effectiveness(inputs: SampledInputs, way: Passage, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
     """Effectiveness of one way with its own blow, (samples, speeds)."""
     _, ntu, capacity = blow_groups(inputs, way, speed=speed, blow=blow, air=air)
     return np.asarray(regenerator.effectiveness_with_wall_capacity(ntu=ntu, capacity_ratio=capacity))
 
 
-def _passage_nusselt(inputs: Inputs, way: Passage, reynolds: FloatArray, air: Air) -> FloatArray:
+def _passage_nusselt(inputs: SampledInputs, way: Passage, reynolds: FloatArray, air: Air) -> FloatArray:
     length = way.length[:, None]
     if way.kind == "clearance":
         return duct.nusselt_parallel_plates(
@@ -293,7 +295,7 @@ def _passage_nusselt(inputs: Inputs, way: Passage, reynolds: FloatArray, air: Ai
     return formula(reynolds=reynolds, prandtl=air.prandtl, porosity=porosity)
 
 
-def _capacity(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
+def _capacity(inputs: SampledInputs, way: Passage, speed: FloatArray) -> FloatArray:
     """Heat capacity of the walls that take part in a blow, (samples, speeds) [J/K]."""
     if way.kind in ("felt", "screen", "foil"):
         area = np.pi / 4 * inputs["matrix_diameter"] ** 2
@@ -312,7 +314,7 @@ def _capacity(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
     return np.asarray(way.wetted[:, None] / 2 * (wall + skin))
 
 
-def _along(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
+def _along(inputs: SampledInputs, way: Passage, speed: FloatArray) -> FloatArray:
     """Conductance along what stores the heat of a way, from end to end, (samples, speeds) [W/K].
 
     Matrix: its metal; clearance: the displacer's skin, as deep as it swings. The cylinder wall has the metals at its
@@ -333,7 +335,7 @@ def _along(inputs: Inputs, way: Passage, speed: FloatArray) -> FloatArray:
 
 
 def flow_work(
-    inputs: Inputs, geometry: Geometry, way: Ways, *, speed: FloatArray, air: Air
+    inputs: SampledInputs, geometry: Geometry, way: FlowPaths, *, speed: FloatArray, air: Air
 ) -> tuple[FloatArray, FloatArray]:
     """Return the work that flow costs in a turn: between the spaces, and to the power piston, (samples, speeds) [J].
 
@@ -350,7 +352,7 @@ def flow_work(
 
 
 def _drop_work(
-    inputs: Inputs,
+    inputs: SampledInputs,
     way: Passage,
     moved: FloatArray,
     speed: FloatArray,

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
 from model.running.engine import Geometry
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 MEAN_OF_CENTRE = 0.4
@@ -18,12 +18,12 @@ ROUNDS = 8
 """Rounds of swing and stretching; each brings the swing of a thin lid nearer by a third or more."""
 
 
-def flexes(inputs: Inputs) -> bool:
+def flexes(inputs: SampledInputs) -> bool:
     """Whether any end of these engines gives."""
     return any(f"{end}_end_thickness" in inputs for end in ("hot", "cold"))
 
 
-def compliances(inputs: Inputs, form: Geometry, swing: FloatArray) -> tuple[FloatArray, FloatArray]:
+def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return what the hot and the cold end give, (samples, speeds) each [m^3/Pa].
 
     A thin end stretches and stiffens as it bends, so `swing` counts: half of what stiff ends would have from highest
@@ -50,7 +50,7 @@ def compliances(inputs: Inputs, form: Geometry, swing: FloatArray) -> tuple[Floa
     return np.asarray(hot), np.asarray(cold)
 
 
-def _small(inputs: Inputs, end: str, bore: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _small(inputs: SampledInputs, end: str, bore: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Compliance at small pressure [m^3/Pa], and deflection of the centre over thickness for a volume [1/m^3]."""
     if f"{end}_end_thickness" not in inputs:
         return np.zeros(inputs.size), np.zeros(inputs.size)
@@ -62,13 +62,13 @@ def _small(inputs: Inputs, end: str, bore: FloatArray) -> tuple[FloatArray, Floa
     return soft, 1 / (MEAN_OF_CENTRE * np.pi / 4 * bore**2 * thickness)
 
 
-def bending(inputs: Inputs, form: Geometry, amplitude: FloatArray) -> FloatArray:
+def bending(inputs: SampledInputs, form: Geometry, amplitude: FloatArray) -> FloatArray:
     """Return how far the middle of the softer end goes, over its thickness, (samples, speeds) [-]; small bends."""
     small = (_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold)))
     return np.asarray(np.maximum(*(c[:, None] * amplitude * scale[:, None] for c, scale in small)))
 
 
-def at_rest(inputs: Inputs, form: Geometry, pressure: float) -> FloatArray:
+def at_rest(inputs: SampledInputs, form: Geometry, pressure: float) -> FloatArray:
     """Return what both ends give together at a steady small pressure [Pa], (samples,) [m^3/Pa]."""
     if not flexes(inputs):
         return np.zeros(inputs.size)

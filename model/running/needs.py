@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from model.running import resting
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, least_speed
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 
@@ -66,7 +66,7 @@ class LimitsOver:
     rim: FloatArray
 
 
-def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
+def limits(inputs: SampledInputs, now: Operation, *, reference: float) -> Limits:
     """Try the engine with one thing changed at a time.
 
     Parameters
@@ -101,7 +101,7 @@ def limits(inputs: Inputs, now: Operation, *, reference: float) -> Limits:
     )
 
 
-def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int = ANGLES) -> LimitsOver:
+def limits_over(inputs: SampledInputs, now: Operation, *, reference: float, angles: int = ANGLES) -> LimitsOver:
     """Try every engine of a batch with one thing changed at a time; all tries are solved together.
 
     Parameters
@@ -142,7 +142,7 @@ def limits_over(inputs: Inputs, now: Operation, *, reference: float, angles: int
     )
 
 
-def _friction_borne(inputs: Inputs, now: Operation, reference: float) -> FloatArray:
+def _friction_borne(inputs: SampledInputs, now: Operation, reference: float) -> FloatArray:
     """Return the torque before friction where the wheel carries the engine, the largest over the speeds, (samples,)."""
     # friction is the same at every speed: what is left of the torque and the friction together are what is borne
     borne = find_points(now, reference=reference).spare_torque + inputs["friction_torque"]
@@ -150,13 +150,13 @@ def _friction_borne(inputs: Inputs, now: Operation, reference: float) -> FloatAr
     return np.asarray(np.where(borne > -1e8, borne, frictionless.max(axis=1)))
 
 
-def whatever_the_wheel(inputs: Inputs, now: Operation) -> Points:
+def whatever_the_wheel(inputs: SampledInputs, now: Operation) -> Points:
     """Return the running points with a wheel that is heavy enough for anything."""
     bare = replace(inputs, values={name: value for name, value in inputs.values.items() if name != "wheel_mass"})
     return find_points(replace(now, inputs=bare), reference=float(now.speed[0, 0]))
 
 
-def lightest_wheel(inputs: Inputs, now: Operation) -> float | None:
+def lightest_wheel(inputs: SampledInputs, now: Operation) -> float | None:
     """Return the lightest wheel with which one engine runs at all, [kg]: carried at the highest speed it would keep.
 
     None where no speed has torque to spare, whatever the wheel, or where no wheel is known.
@@ -177,14 +177,14 @@ def _rows(
     return np.array([np.nan if value is None else value for value in found])
 
 
-def _quarter(inputs: Inputs) -> FloatArray:
+def _quarter(inputs: SampledInputs) -> FloatArray:
     """Return the crank angle that makes a quarter turn between the volumes, (samples,) [rad]."""
     return np.asarray(np.pi / 2 - inputs["cylinder_angle"])
 
 
 def _tried(
-    inputs: Inputs, *, hot: FloatArray, cold: FloatArray, half_time: FloatArray
-) -> tuple[Inputs, dict[str, slice]]:
+    inputs: SampledInputs, *, hot: FloatArray, cold: FloatArray, half_time: FloatArray
+) -> tuple[SampledInputs, dict[str, slice]]:
     """Return every engine with one thing changed at a time, and where each kind of change stands in its block.
 
     The metals are held at these temperatures: the question is what they would have to be. A larger throw has its rod

@@ -13,22 +13,22 @@ from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
 from model.physics import gas, leak
 from model.running import resting
-from model.running.balance import HeatLine, Network, Sighting, heat_lines, network, temperatures
+from model.running.balance import HeatLine, HeatSample, Network, heat_lines, network, temperatures
 from model.running.engine import Geometry, geometry
 from model.running.exchange import (
     AIR,
     Air,
-    Ways,
+    FlowPaths,
     air_at,
     conductances,
     effectiveness,
+    flow_paths,
     flow_work,
     tube_effectiveness,
     tubes,
-    ways,
 )
 from model.running.flexing import compliances, flexes
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 from model.running.shaft import shaft_work, torque
 
 FloatArray = NDArray[np.float64]
@@ -48,7 +48,7 @@ PASSES = 2
 class Operation:
     """An engine at given speeds; arrays (samples, speeds) unless said. SI."""
 
-    inputs: Inputs
+    inputs: SampledInputs
     geometry: Geometry
     speed: FloatArray
     torque: FloatArray
@@ -98,7 +98,7 @@ class Operation:
         return self.state.pressure.reshape(*self.shape, -1)
 
 
-def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
+def leak_conductance(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the leak, (samples,) [m^3/(s Pa)]: a measured half-time, else what piston and gland let through."""
     if "leak_half_time" in inputs:
         return resting.conductance(inputs, form)
@@ -126,7 +126,7 @@ def leak_conductance(inputs: Inputs, form: Geometry) -> FloatArray:
 
 
 def operate(
-    inputs: Inputs,
+    inputs: SampledInputs,
     speed: FloatArray,
     *,
     angles: int = ANGLES,
@@ -217,9 +217,9 @@ class _Effort:
 class _Engine(NamedTuple):
     """What does not change from pass to pass."""
 
-    inputs: Inputs
+    inputs: SampledInputs
     form: Geometry
-    way: Ways
+    way: FlowPaths
     leaking: FloatArray
 
 
@@ -230,7 +230,7 @@ class _Point(NamedTuple):
     cold: FloatArray
     blow: FloatArray | None
     state: State | None
-    seen: Sighting | None
+    seen: HeatSample | None
     slopes: tuple[FloatArray, FloatArray] | None
     """Of the heat lines found so far; serves where no two passes tell one."""
 
@@ -246,15 +246,15 @@ class _Pass(NamedTuple):
     given: FloatArray
 
 
-def _engine(inputs: Inputs, angles: int) -> _Engine:
+def _engine(inputs: SampledInputs, angles: int) -> _Engine:
     form = geometry(inputs, angles=angles)
     leaking = leak_conductance(inputs, form)[:, None]
-    return _Engine(inputs=inputs, form=form, way=ways(inputs, form), leaking=leaking)
+    return _Engine(inputs=inputs, form=form, way=flow_paths(inputs, form), leaking=leaking)
 
 
 def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _Point:
     """Move the metal temperatures to where the network balances with the heats of a pass."""
-    seen = Sighting(difference=point.hot - point.cold, taken=found.taken, given=found.given)
+    seen = HeatSample(difference=point.hot - point.cold, taken=found.taken, given=found.given)
     taken, given = heat_lines(seen, point.seen)
     if point.slopes is not None:
         # no pass before, or one too near to tell a slope: the one that was found before serves
@@ -268,7 +268,7 @@ def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _
     return _Point(hot=hot, cold=cold, blow=blow, state=state, seen=seen, slopes=(taken.slope, given.slope))
 
 
-def _lines(seen: Sighting, slopes: tuple[FloatArray, FloatArray]) -> tuple[HeatLine, HeatLine]:
+def _lines(seen: HeatSample, slopes: tuple[FloatArray, FloatArray]) -> tuple[HeatLine, HeatLine]:
     """Draw lines of known slopes through the heats of a pass."""
     taken, given = (
         HeatLine(slope=slope, fixed=heat - slope * seen.difference)
@@ -282,12 +282,12 @@ def _balanced(start: Operation) -> tuple[FloatArray, FloatArray]:
     if start.slopes is None:
         return start.hot_metal, start.cold_metal
     difference = start.hot_metal - start.cold_metal
-    seen = Sighting(difference=difference, taken=start.heat_taken, given=start.heat_given)
+    seen = HeatSample(difference=difference, taken=start.heat_taken, given=start.heat_given)
     taken, given = _lines(seen, start.slopes)
     return _held(*temperatures(start.network, taken=taken, given=given))
 
 
-def _begun(inputs: Inputs, speed: FloatArray, start: Operation | None) -> tuple[_Point, int]:
+def _begun(inputs: SampledInputs, speed: FloatArray, start: Operation | None) -> tuple[_Point, int]:
     """Return where to begin, and how many coarse passes should come before the fine ones."""
     hot, cold = _first_temperatures(inputs, np.ones_like(speed))
     if start is None or not start.converged.all():
@@ -326,7 +326,7 @@ def _held(hot: FloatArray, cold: FloatArray) -> tuple[FloatArray, FloatArray]:
     return np.clip(np.maximum(hot, cold + 0.1), 210.0, 1500.0), cold
 
 
-def _first_temperatures(inputs: Inputs, one: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _first_temperatures(inputs: SampledInputs, one: FloatArray) -> tuple[FloatArray, FloatArray]:
     room = inputs.column("room_temperature")
     source = inputs.words.get("heat_source", "")
     if "hot_metal" in inputs:
@@ -406,7 +406,9 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
     )
 
 
-def _soft(inputs: Inputs, form: Geometry, hot: FloatArray, cold: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+def _soft(
+    inputs: SampledInputs, form: Geometry, hot: FloatArray, cold: FloatArray
+) -> tuple[FloatArray, FloatArray] | None:
     """Return what the ends give at these metal temperatures, or None where they are stiff."""
     if not flexes(inputs):
         return None

@@ -17,7 +17,7 @@ from model.physics.fuel import FUSION_OF_ICE
 from model.physics.values import median
 from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -128,7 +128,7 @@ class _Table(NamedTuple):
 
 
 def over_time(
-    inputs: Inputs, *, speed: FloatArray | float, free: bool = False, minutes: float = 30.0, steps: int = 60
+    inputs: SampledInputs, *, speed: FloatArray | float, free: bool = False, minutes: float = 30.0, steps: int = 60
 ) -> History:
     """Follow a batch of engines from lighting (or pouring) on.
 
@@ -169,7 +169,7 @@ def over_time(
     return _history(inputs, nodes, table, time, track, steps + 1)
 
 
-def _given(inputs: Inputs, name: str) -> FloatArray:
+def _given(inputs: SampledInputs, name: str) -> FloatArray:
     return inputs[name] if name in inputs else np.full(inputs.size, GUESSES[name])
 
 
@@ -179,7 +179,7 @@ def _round_body(mass: FloatArray) -> FloatArray:
     return np.asarray(1.25 * np.pi * wide**2)
 
 
-def _capacities(inputs: Inputs, steady: Operation) -> tuple[FloatArray, FloatArray]:
+def _capacities(inputs: SampledInputs, steady: Operation) -> tuple[FloatArray, FloatArray]:
     """Heat capacities of hot and cold metal, (samples,) [J/K]: the ends, and half of the wall between them each."""
     form = steady.geometry
     wall = inputs["wall_capacity"] * inputs["wall_thickness"] * np.pi * form.bore_hot * form.wall_length
@@ -192,7 +192,7 @@ def _capacities(inputs: Inputs, steady: Operation) -> tuple[FloatArray, FloatArr
     return hot + wall / 2, cold + wall / 2
 
 
-def _source(inputs: Inputs, steady: Operation) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _source(inputs: SampledInputs, steady: Operation) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return conductance from the source [W/K], its temperature [K], and the heat that comes whatever it is [W]."""
     net, word = steady.network, inputs.words.get("heat_source", "")
     slope, base = net.source_slope[:, 0], net.source[:, 0]
@@ -214,7 +214,7 @@ def _source(inputs: Inputs, steady: Operation) -> tuple[FloatArray, FloatArray, 
     return slope, at, np.zeros_like(hot)
 
 
-def _nodes(inputs: Inputs, steady: Operation) -> _Nodes:
+def _nodes(inputs: SampledInputs, steady: Operation) -> _Nodes:
     net, words = steady.network, inputs.words
     supply, source, power = _source(inputs, steady)
     hot, cold = steady.hot_metal[:, 0], steady.cold_metal[:, 0]
@@ -245,7 +245,7 @@ def _nodes(inputs: Inputs, steady: Operation) -> _Nodes:
     )  # fmt: skip
 
 
-def _table(inputs: Inputs, steady: Operation, nodes: _Nodes, speed: FloatArray, free: bool) -> _Table:
+def _table(inputs: SampledInputs, steady: Operation, nodes: _Nodes, speed: FloatArray, free: bool) -> _Table:
     """Run the engine at differences up to the largest that can be: standing, cold end as cold as it can get."""
     room, sink, source = nodes.room, nodes.start[:, SINK], nodes.start[:, SOURCE]
     own = nodes.supply + nodes.loss
@@ -410,7 +410,9 @@ def _cross(time: FloatArray, above: FloatArray, rows: NDArray[np.intp], i: NDArr
     return np.asarray(time[i] + share * (time[i + 1] - time[i]))
 
 
-def _history(inputs: Inputs, nodes: _Nodes, table: _Table, time: FloatArray, track: _Track, shown: int) -> History:
+def _history(
+    inputs: SampledInputs, nodes: _Nodes, table: _Table, time: FloatArray, track: _Track, shown: int
+) -> History:
     hot, cold, source, sink = (track.at[:, :, node].T for node in range(4))
     warm_up, run_time = _crossings(time, hot - cold, table.least)
     running = track.running.T[:, :shown]

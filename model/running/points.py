@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.running.operate import Operation
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -43,7 +43,7 @@ class Points:
     """Speed below which the wheel does not carry it round, [rad/s]."""
 
 
-def inertia(inputs: Inputs) -> FloatArray:
+def inertia(inputs: SampledInputs) -> FloatArray:
     """Return the moment of inertia of the wheel, (samples,) [kg m^2]."""
     return np.asarray(WHEEL_SHAPE * inputs["wheel_mass"] * (inputs["wheel_diameter"] / 2) ** 2)
 

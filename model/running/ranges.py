@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.quantities.formula import OutOfRange, outside
-from model.running.exchange import Air, Passage, Ways, air_at, blow_groups, tubes, ways
+from model.running.exchange import Air, FlowPaths, Passage, air_at, blow_groups, flow_paths, tubes
 from model.running.flexing import bending
 from model.running.operate import Operation
 
@@ -16,7 +16,7 @@ FloatArray = NDArray[np.float64]
 def out_of_range(operation: Operation) -> tuple[OutOfRange, ...]:
     """Return a note for every group that leaves its range, for the first sample and the first speed of an operation."""
     o = operation
-    both = ways(o.inputs, o.geometry)
+    both = flow_paths(o.inputs, o.geometry)
     way = both.open
     mean = np.clip((o.hot_metal + o.cold_metal) / 2, 200.0, 1500.0)
     air = air_at(temperature=mean, pressure=o.inputs.column("room_pressure") + 0 * mean)
@@ -44,7 +44,7 @@ _OF_WAY = {
 """Formulas of a way that its Reynolds number rules; friction and heat transfer of one source share a range."""
 
 
-def _blows(o: Operation, both: Ways, air: Air) -> list[OutOfRange]:
+def _blows(o: Operation, both: FlowPaths, air: Air) -> list[OutOfRange]:
     """Return notes on clearance, matrix, heater and cooler, at the mean flow of a blow."""
     notes: list[OutOfRange] = []
     blow, share = o.blow, both.share[:, None]

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from model.physics import leak
 from model.running.engine import Geometry
 from model.running.flexing import at_rest
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 TEST_PRESSURE = 300.0
@@ -17,18 +17,18 @@ HOSE = 2e-3
 """Bore of hose that the tests ask for and whose readings are told, [m]."""
 
 
-def yielding(inputs: Inputs, form: Geometry) -> FloatArray:
+def yielding(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the air of the chamber and p C of ends that flex, (samples,) [m^3]: what a small pressure rests on."""
     air = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
     return np.asarray(air + inputs["room_pressure"] * at_rest(inputs, form, TEST_PRESSURE))
 
 
-def breathing(inputs: Inputs, bore: FloatArray | float) -> FloatArray:
+def breathing(inputs: SampledInputs, bore: FloatArray | float) -> FloatArray:
     """Return p C of a U-tube of a bore [m], (samples,) [m^3]: what it adds to the air."""
     return np.asarray(inputs["room_pressure"] * leak.u_tube_compliance(bore=bore))
 
 
-def conductance(inputs: Inputs, form: Geometry) -> FloatArray:
+def conductance(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the leak of a known half-time, (samples,) [m^3/(s Pa)]; `u_tube_hose`, where there is one, was on."""
     volume = yielding(inputs, form)
     if "u_tube_hose" in inputs:
@@ -38,20 +38,20 @@ def conductance(inputs: Inputs, form: Geometry) -> FloatArray:
     )
 
 
-def half_time(inputs: Inputs, form: Geometry, leaking: FloatArray, *, bore: float = 0.0) -> FloatArray:
+def half_time(inputs: SampledInputs, form: Geometry, leaking: FloatArray, *, bore: float = 0.0) -> FloatArray:
     """Return the half-time of a leak [m^3/(s Pa)], (samples,) [s]: of the chamber alone, or with a U-tube on it."""
     volume = yielding(inputs, form) + breathing(inputs, bore)
     return leak.half_time_from_conductance(conductance=leaking, volume=volume, pressure=inputs["room_pressure"])
 
 
-def with_half_time(inputs: Inputs, alone: FloatArray) -> Inputs:
+def with_half_time(inputs: SampledInputs, alone: FloatArray) -> SampledInputs:
     """Return inputs whose leak is this half-time of the chamber alone, (samples,) [s]."""
     off = {"u_tube_hose": np.zeros(inputs.size)} if "u_tube_hose" in inputs else {}
     return inputs.changed(leak_half_time=alone, **off)
 
 
 def share_shown(
-    inputs: Inputs, form: Geometry, leaking: FloatArray, *, speed: float, bore: FloatArray | float = HOSE
+    inputs: SampledInputs, form: Geometry, leaking: FloatArray, *, speed: float, bore: FloatArray | float = HOSE
 ) -> FloatArray:
     """Return the share of a chamber's pressure swing that is left with a U-tube on it, (samples,) [-].
 

@@ -25,7 +25,7 @@ MOST = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Inputs:
+class SampledInputs:
     """Inputs of a batch of engines that share their words."""
 
     words: Mapping[str, str]
@@ -43,21 +43,21 @@ class Inputs:
         """Return a value as (n_samples, 1), to stand beside speeds."""
         return self.values[name][:, None]
 
-    def changed(self, **changes: FloatArray) -> Inputs:
+    def changed(self, **changes: FloatArray) -> SampledInputs:
         """Return these inputs with some replaced."""
         return replace(self, values={**self.values, **changes})
 
-    def repeated(self, times: int) -> Inputs:
+    def repeated(self, times: int) -> SampledInputs:
         """Return every sample so many times, in blocks: (n_samples * times,)."""
         return replace(self, values={k: np.repeat(v, times) for k, v in self.values.items()}, size=self.size * times)
 
 
-def central(words: Mapping[str, str], values: Mapping[str, Uncertain]) -> Inputs:
+def central(words: Mapping[str, str], values: Mapping[str, Uncertain]) -> SampledInputs:
     """Return one sample: the best value of everything."""
-    return Inputs(words=words, values={name: np.array([v.value]) for name, v in values.items()}, size=1)
+    return SampledInputs(words=words, values={name: np.array([v.value]) for name, v in values.items()}, size=1)
 
 
-def drawn(words: Mapping[str, str], values: Mapping[str, Uncertain], *, samples: int, seed: int) -> Inputs:
+def drawn(words: Mapping[str, str], values: Mapping[str, Uncertain], *, samples: int, seed: int) -> SampledInputs:
     """Draw samples by Latin hypercube: each input's range is cut into equal parts and each part is met once.
 
     Source: [McKay1979]; equal seeds give equal samples.
@@ -67,7 +67,7 @@ def drawn(words: Mapping[str, str], values: Mapping[str, Uncertain], *, samples:
     for name in sorted(values):
         strata = (np.argsort(evenly(chance, samples)) + evenly(chance, samples)) / samples
         columns[name] = _hold(name, values[name], _quantiles(values[name], np.clip(strata, 1e-6, 1 - 1e-6)))
-    return Inputs(words=words, values=columns, size=samples)
+    return SampledInputs(words=words, values=columns, size=samples)
 
 
 def evenly(chance: Random, count: int) -> FloatArray:

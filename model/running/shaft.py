@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from model.quantities.formula import declared
 from model.running.engine import Geometry
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 
@@ -19,7 +19,7 @@ FloatArray = NDArray[np.float64]
     where="from memory; buffer pressure: the room's",
 )
 def shaft_work(
-    inputs: Inputs, geometry: Geometry, *, pressure: FloatArray, room: FloatArray, drive_work: FloatArray
+    inputs: SampledInputs, geometry: Geometry, *, pressure: FloatArray, room: FloatArray, drive_work: FloatArray
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Work at the shaft before friction, forced work, and what the flywheel must carry.
 
@@ -63,7 +63,7 @@ def shaft_work(
     return np.asarray(work), np.asarray(forced), np.asarray(run.max(axis=-1) - run.min(axis=-1))
 
 
-def torque(inputs: Inputs, *, work: FloatArray, speed: FloatArray) -> FloatArray:
+def torque(inputs: SampledInputs, *, work: FloatArray, speed: FloatArray) -> FloatArray:
     """Return the mean torque left at the shaft, (samples, speeds) [N m]: work over a turn less friction and drag."""
     friction = inputs.column("friction_torque") + inputs.column("speed_drag") * speed
     return np.asarray(work / (2 * np.pi) - friction)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 COVERAGE = 0.9
@@ -30,7 +30,7 @@ def interval(values: FloatArray) -> tuple[float, float]:
 
 
 def widest(
-    inputs: Inputs, outcome: FloatArray, labels: Mapping[str, str], *, most: int = 3
+    inputs: SampledInputs, outcome: FloatArray, labels: Mapping[str, str], *, most: int = 3
 ) -> tuple[tuple[str, float], ...]:
     """Return the inputs that widen an outcome most, with their share of its variance in ranks.
 

@@ -19,7 +19,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from model.errors import ProjectFormatError, StoreError
-from model.store.faults import shown
+from model.store.faults import display_path
 
 LOCK_TIMEOUT = 5.0
 """How long a save waits for another window's save, [s]."""
@@ -42,10 +42,10 @@ def inside(path: Path) -> Path:
         folder = path.parent.resolve()
         real = path.resolve()
     except RuntimeError as error:
-        raise StoreError(f"{shown(path)}: links lead in a circle.", hint="Remove the link.") from error
+        raise StoreError(f"{display_path(path)}: links lead in a circle.", hint="Remove the link.") from error
     if path.is_symlink() and not real.is_relative_to(folder):
         raise StoreError(
-            f"{shown(path)} is a link that leads out of the notebook, to {shown(real)}.",
+            f"{display_path(path)} is a link that leads out of the notebook, to {display_path(real)}.",
             hint="Copy that file into the notebook in place of the link.",
         )
     return real
@@ -69,7 +69,7 @@ def hidden(folder: Path, name: str, *, mode: int) -> Path:
     """
     place = folder / name
     if place.is_symlink() or (place.exists() and not place.is_dir()):
-        raise StoreError(f"{shown(place)} must be a folder of the notebook.", hint="Remove what stands there.")
+        raise StoreError(f"{display_path(place)} must be a folder of the notebook.", hint="Remove what stands there.")
     place.mkdir(mode=mode, exist_ok=True)
     unseen = place / ".gitignore"
     if not unseen.exists():
@@ -87,11 +87,13 @@ def read_whole(real: Path, *, limit: int) -> bytes:
     try:
         status = os.fstat(fd)
         if not stat.S_ISREG(status.st_mode):
-            raise ProjectFormatError("This is not a plain file.", path=shown(real), hint="Move it out of the notebook.")
+            raise ProjectFormatError(
+                "This is not a plain file.", path=display_path(real), hint="Move it out of the notebook."
+            )
         if status.st_size > limit:
             raise ProjectFormatError(
                 f"The file has {status.st_size} bytes; at most {limit} are read.",
-                path=shown(real),
+                path=display_path(real),
                 hint="Move it out of the notebook.",
             )
         pieces = []
@@ -133,7 +135,7 @@ def _wait_for(fd: int, real: Path, timeout: float) -> bool:
         except BlockingIOError as error:
             if time.monotonic() >= end:
                 raise StoreError(
-                    f"{shown(real)} is not saved: another window or program has been saving it for {timeout:g} s.",
+                    f"{display_path(real)} is not saved: another window or program has been saving it for {timeout:g} s.",
                     hint="What you typed is kept here; close the other one, or save again.",
                 ) from error
             time.sleep(_LOCK_STEP)

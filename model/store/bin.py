@@ -1,6 +1,6 @@
 """The bin: a hidden folder of the notebook that deleted projects go to and come back from. Nothing is ever overwritten.
 
-Called by the keeper on screen and by `copying`, which puts there what a copy replaces.
+Called by persistence on screen and by `copying`, which puts there what a copy replaces.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from model.errors import ProjectChangedOnDisk, ProjectNotFound, StoreError
 from model.store.atomic import hidden, inside, locked, read_whole, sync_folder
-from model.store.faults import shown, told
+from model.store.faults import display_path, translate_os_errors
 from model.store.format import revision_of
 from model.store.prescan import MAX_BYTES
 
@@ -37,14 +37,16 @@ def to_bin(path: Path, *, revision: str | None = None) -> Path:
     StoreError
         The system refuses, or the file is a link.
     """
-    with told(path, "moved to the bin"):
+    with translate_os_errors(path, "moved to the bin"):
         real = inside(path)
         if path.is_symlink():
-            raise StoreError(f"{shown(path)} is a link; it is not moved to the bin.", hint="Remove the link yourself.")
+            raise StoreError(
+                f"{display_path(path)} is a link; it is not moved to the bin.", hint="Remove the link yourself."
+            )
         with locked(real):
             if revision is not None and revision_of(read_whole(real, limit=MAX_BYTES)) != revision:
                 raise ProjectChangedOnDisk(
-                    f"{shown(path)} was changed on the disk since it was read; it is not moved to the bin.",
+                    f"{display_path(path)} was changed on the disk since it was read; it is not moved to the bin.",
                     hint="Look at it again first.",
                 )
             return move(real, hidden(real.parent, BIN, mode=0o700))
@@ -58,15 +60,17 @@ def restore(path: Path) -> Path:
     StoreError
         The file is in no bin, or the system refuses.
     """
-    with told(path, "brought back"):
+    with translate_os_errors(path, "brought back"):
         if path.parent.name != BIN or path.is_symlink():
-            raise StoreError(f"{shown(path)} is not in a bin.", hint=f"Name a file in the folder {BIN} of a notebook.")
+            raise StoreError(
+                f"{display_path(path)} is not in a bin.", hint=f"Name a file in the folder {BIN} of a notebook."
+            )
         return move(path, path.parent.parent)
 
 
 def in_bin(folder: Path) -> tuple[Path, ...]:
     """Return the project files in the bin of a notebook, by name."""
-    with told(folder / BIN, "read"):
+    with translate_os_errors(folder / BIN, "read"):
         place = folder / BIN
         if place.is_symlink() or not place.is_dir():
             return ()
@@ -100,7 +104,7 @@ def _move_there(path: Path, target: Path) -> None:
     try:
         os.link(path, target, follow_symlinks=False)
     except FileNotFoundError as error:
-        raise ProjectNotFound(f"{shown(path)} is not there.", hint="Look at the path.") from error
+        raise ProjectNotFound(f"{display_path(path)} is not there.", hint="Look at the path.") from error
     except OSError as error:
         if error.errno not in _NO_HARD_LINKS:
             raise

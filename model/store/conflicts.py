@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from model.store.faults import told
+from model.store.faults import translate_os_errors
 
 _COPY = re.compile(
     r"(?P<stem>.+?)"
@@ -41,6 +41,6 @@ def copies_among(names: Iterable[str]) -> dict[str, str]:
 
 def conflict_copies(path: Path) -> tuple[Path, ...]:
     """Return the conflict copies that lie beside a project file, by name."""
-    with told(path, "read"):
+    with translate_os_errors(path, "read"):
         names = [found.name for found in path.parent.iterdir() if not found.name.startswith(".")]
     return tuple(path.with_name(name) for name, original in copies_among(names).items() if original == path.name)

@@ -18,7 +18,7 @@ from model.errors import ProjectNotFound, StoreError
 from model.store.atomic import beside, hidden, inside, sync_folder, write_all
 from model.store.bin import BIN, move
 from model.store.differences import differences
-from model.store.faults import shown, told
+from model.store.faults import display_path, translate_os_errors
 from model.store.files import read_project
 
 _PIECE = 1 << 20
@@ -54,19 +54,20 @@ def copy_notebook(folder: Path, to: Path) -> tuple[Copied, ...]:
     StoreError
         The notebook cannot be read, or the target cannot be made or lies inside the notebook.
     """
-    with told(folder, "copied"):
+    with translate_os_errors(folder, "copied"):
         if not folder.is_dir():
-            raise ProjectNotFound(f"The notebook {shown(folder)} is not there.", hint="Name a folder that is.")
+            raise ProjectNotFound(f"The notebook {display_path(folder)} is not there.", hint="Name a folder that is.")
         inner = to.resolve()
         if inner == folder.resolve() or inner.is_relative_to(folder.resolve()):
             raise StoreError(
-                f"{shown(to)} lies in the notebook itself.", hint="Name a folder outside it, best on another disk."
+                f"{display_path(to)} lies in the notebook itself.",
+                hint="Name a folder outside it, best on another disk.",
             )
-    with told(to, "made"):
+    with translate_os_errors(to, "made"):
         to.mkdir(parents=True, exist_ok=True)
     done = [_one(source, to, name) for source, name in _sources(folder)]
     names = {copied.name for copied in done}
-    with told(to, "read"):
+    with translate_os_errors(to, "read"):
         there = sorted(f.name for f in to.iterdir() if f.is_file() and not f.name.startswith("."))
     done += [Copied(name=name, outcome=Outcome.ONLY_THERE) for name in there if name not in names]
     return tuple(done)
@@ -74,7 +75,7 @@ def copy_notebook(folder: Path, to: Path) -> tuple[Copied, ...]:
 
 def _sources(folder: Path) -> Iterator[tuple[Path, str]]:
     """Yield every visible file of a notebook, then those of its bin, with their names."""
-    with told(folder, "read"):
+    with translate_os_errors(folder, "read"):
         for found in sorted(folder.iterdir()):
             if not found.name.startswith("."):
                 yield found, found.name
@@ -92,7 +93,7 @@ def _one(source: Path, to: Path, name: str) -> Copied:
         if not real.is_file():
             why = "It is a folder; copy it yourself." if real.is_dir() else "It is no plain file."
             return Copied(name=name, outcome=Outcome.NOT_COPIED, told=(why,))
-        with told(to / name, "copied"):
+        with translate_os_errors(to / name, "copied"):
             place = hidden(to, BIN, mode=0o700) if name.startswith(f"{BIN}/") else to
             return _copied(real, place / source.name, to, name)
     except StoreError as error:
@@ -141,7 +142,7 @@ def _write_and_read_back(real: Path, temporary: Path) -> None:
         os.close(fd)
     if _digest(temporary) != digest.hexdigest():
         raise StoreError(
-            f"{shown(temporary.parent)} gives back other bytes than were written.",
+            f"{display_path(temporary.parent)} gives back other bytes than were written.",
             hint="Do not trust this disk or stick; take another.",
         )
 

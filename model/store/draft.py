@@ -27,7 +27,7 @@ from typing import Any
 from model.errors import StoreError
 from model.record import Project
 from model.store.atomic import beside, hidden, inside, read_whole, sync_folder, write_all
-from model.store.faults import shown, told
+from model.store.faults import display_path, translate_os_errors
 from model.store.format import decode, encode
 from model.store.prescan import MAX_BYTES
 
@@ -110,7 +110,7 @@ class Drafts:
             "open": dict(open_fields),
         }
         body = json.dumps(content).encode("ascii")
-        with told(path, "drafted"):
+        with translate_os_errors(path, "drafted"):
             draft = self._file(path)
             self._hold(hidden(draft.parent.parent, FOLDER, mode=0o700))
             new = draft.with_name(draft.name + _NEW)
@@ -126,7 +126,7 @@ class Drafts:
 
     def clear(self, path: Path) -> None:
         """Remove this window's draft of a project file, when there is one."""
-        with told(path, "cleared of its draft"):
+        with translate_os_errors(path, "cleared of its draft"):
             _remove(self._file(path))
 
     def close(self) -> None:
@@ -194,13 +194,13 @@ def files_to_bring_back(folder: Path) -> tuple[Path, ...]:
 
 def remove_draft(draft: Draft) -> None:
     """Remove a draft that was recovered and is saved."""
-    with told(draft.path, "cleared of its draft"):
+    with translate_os_errors(draft.path, "cleared of its draft"):
         _remove(draft.file)
 
 
 def _left(path: Path, open_too: bool) -> list[Path]:
     """Return the draft files (without ``.new``), by name."""
-    with told(path, "recovered"):
+    with translate_os_errors(path, "recovered"):
         real = inside(path)
         folder = _folder(real)
         if not folder.is_dir():
@@ -241,14 +241,14 @@ def _read(path: Path, file: Path) -> Draft | None:
         return _draft(path, file, file.with_name(file.name + _NEW))
     if not file.exists():
         remove = file.with_name(file.name + _NEW)
-        with told(path, "recovered"), contextlib.suppress(FileNotFoundError):
+        with translate_os_errors(path, "recovered"), contextlib.suppress(FileNotFoundError):
             remove.unlink()
         return None
     try:
         return _draft(path, file, file)
     except _DAMAGE as error:
         raise StoreError(
-            f"The draft {shown(file)} cannot be read; the project file is as it was last saved.",
+            f"The draft {display_path(file)} cannot be read; the project file is as it was last saved.",
             hint="Look into the draft with a text editor, then delete it.",
         ) from error
 
@@ -258,7 +258,7 @@ _DAMAGE = (ValueError, KeyError, TypeError, AttributeError, RecursionError, Stor
 
 
 def _draft(path: Path, file: Path, source: Path) -> Draft:
-    with told(path, "recovered"):
+    with translate_os_errors(path, "recovered"):
         digest, _, body = read_whole(source, limit=_LIMIT).partition(b"\n")
     if hashlib.sha256(body).hexdigest().encode("ascii") != digest:
         raise ValueError("the draft is not whole")
@@ -288,5 +288,5 @@ def _remove(file: Path) -> None:
 def _folder(real: Path) -> Path:
     folder = real.parent / FOLDER
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise StoreError(f"{shown(folder)} must be a folder of the notebook.", hint="Remove what stands there.")
+        raise StoreError(f"{display_path(folder)} must be a folder of the notebook.", hint="Remove what stands there.")
     return folder

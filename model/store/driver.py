@@ -13,7 +13,7 @@ from model.errors import ProjectFormatError, StoreError
 from model.record import Project
 from model.store.atomic import read_whole, replace_whole, sync_folder
 from model.store.both import keep_both
-from model.store.faults import shown, told
+from model.store.faults import display_path, translate_os_errors
 from model.store.format import decode, encode
 from model.store.merge import Clash, common, merge
 
@@ -36,7 +36,7 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
         A file cannot be read or written, or one is no project of this format: then `ours` holds both whole versions
         between conflict marks.
     """
-    with told(ours, "merged"):
+    with translate_os_errors(ours, "merged"):
         left, right = (read_whole(path.resolve(), limit=_LIMIT) for path in (ours, theirs))
     try:
         one, other = (_writable(data, path) for data, path in ((left, ours), (right, theirs)))
@@ -48,7 +48,7 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
     except StoreError as error:
         _write(ours, _marked(left, right))
         raise StoreError(
-            f"{shown(ours)} is not merged: {error}",
+            f"{display_path(ours)} is not merged: {error}",
             hint="It holds both versions between conflict marks; choose, and take out the marks.",
         ) from error
     if data != left:
@@ -65,7 +65,7 @@ def _writable(data: bytes, path: Path) -> Project:
 
 def _base(path: Path) -> Project | None:
     try:
-        with told(path, "read"):
+        with translate_os_errors(path, "read"):
             data = read_whole(path.resolve(), limit=_LIMIT)
         return decode(data, path=str(path)).project if data.strip() else None
     except ProjectFormatError:
@@ -81,6 +81,6 @@ def _marked(left: bytes, right: bytes) -> bytes:
 
 def _write(path: Path, data: bytes) -> None:
     real = path.resolve()
-    with told(path, "merged"):
+    with translate_os_errors(path, "merged"):
         replace_whole(real, data, mode=stat.S_IMODE(real.stat().st_mode) & 0o777)
         sync_folder(real.parent)

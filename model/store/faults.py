@@ -45,7 +45,7 @@ def printable(text: str) -> str:
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
 
 
-def shown(path: Path | str) -> str:
+def display_path(path: Path | str) -> str:
     """Return a path as it may stand in a sentence."""
     return printable(str(path))
 
@@ -55,14 +55,14 @@ def store_error(error: OSError, *, path: Path | str, doing: str) -> StoreError:
     code = error.errno or 0
     if code == errno.ENOENT:
         return ProjectNotFound(
-            f"{shown(path)} cannot be {doing}: it, or its folder, is not there.", hint="Look at the path."
+            f"{display_path(path)} cannot be {doing}: it, or its folder, is not there.", hint="Look at the path."
         )
     reason, hint = _REASONS.get(code, (printable(error.strerror or str(error)), _KEPT))
-    return StoreError(f"{shown(path)} cannot be {doing}: {reason}.", hint=hint)
+    return StoreError(f"{display_path(path)} cannot be {doing}: {reason}.", hint=hint)
 
 
 @contextmanager
-def told(path: Path | str, doing: str) -> Iterator[None]:
+def translate_os_errors(path: Path | str, doing: str) -> Iterator[None]:
     """Turn what the system refuses inside the block into a `StoreError`."""
     try:
         yield
@@ -71,4 +71,4 @@ def told(path: Path | str, doing: str) -> Iterator[None]:
     except ValueError as error:
         if "null byte" not in str(error):
             raise
-        raise StoreError(f"{shown(path)} cannot be {doing}: its name holds a zero byte.") from error
+        raise StoreError(f"{display_path(path)} cannot be {doing}: its name holds a zero byte.") from error

@@ -2,7 +2,7 @@
 
 A save takes the lock, compares the file with the revision that was read, keeps the original beside it when a rewrite
 would drop comments, writes a temporary file in the same folder, syncs it, renames it and syncs the folder. Called by
-the keeper on screen and by the commands; knows nothing of either.
+persistence on screen and by the commands; knows nothing of either.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from model.store.atomic import (
     sync_folder,
     write_all,
 )
-from model.store.faults import shown, store_error, told
+from model.store.faults import display_path, store_error, translate_os_errors
 from model.store.format import Decoded, decode, encode, revision_of
 from model.store.prescan import MAX_BYTES
 
@@ -75,14 +75,14 @@ def read_project(path: Path) -> Stored:
     StoreError
         The system refuses, or the path is a link out of the notebook.
     """
-    with told(path, "read"):
+    with translate_os_errors(path, "read"):
         data = read_whole(inside(path), limit=MAX_BYTES)
     return Stored(path=path, decoded=decode(data, path=str(path)))
 
 
 def disk_revision(path: Path) -> str | None:
     """Return the token of the file as it stands now, None when there is no file; for noticing a change on disk."""
-    with told(path, "read"):
+    with translate_os_errors(path, "read"):
         data = _now(inside(path))
     return None if data is None else revision_of(data)
 
@@ -113,10 +113,12 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
         The system refuses; the old file is whole.
     """
     data = encode(project)
-    with told(path, "saved"):
+    with translate_os_errors(path, "saved"):
         real = inside(path)
         if not real.parent.is_dir():
-            raise ProjectNotFound(f"The folder {shown(real.parent)} is not there.", hint="Make it, or name another.")
+            raise ProjectNotFound(
+                f"The folder {display_path(real.parent)} is not there.", hint="Make it, or name another."
+            )
         with locked(real, timeout=timeout) as alone:
             current = _now(real)
             if current == data:
@@ -149,7 +151,7 @@ def rename(path: Path, name: str, *, revision: str | None) -> str:
 
 def originals(path: Path) -> tuple[Path, ...]:
     """Return the originals that were kept beside a file before a rewrite dropped their comments, oldest first."""
-    with told(path, "read"):
+    with translate_os_errors(path, "read"):
         real = inside(path)
         found: list[Path] = []
         while (kept := beside(real, before="", after=f".original-{len(found) + 1}")).exists():
@@ -167,7 +169,7 @@ def _now(real: Path) -> bytes | None:
 
 def _changed(path: Path) -> ProjectChangedOnDisk:
     return ProjectChangedOnDisk(
-        f"{shown(path)} was changed on the disk since it was read; nothing was written over it.",
+        f"{display_path(path)} was changed on the disk since it was read; nothing was written over it.",
         hint="Read it again and merge, or save under another name.",
     )
 
@@ -175,12 +177,12 @@ def _changed(path: Path) -> ProjectChangedOnDisk:
 def _refuse_if_changed(path: Path, current: bytes | None, revision: str | None) -> None:
     if current is None and revision is not None:
         raise ProjectChangedOnDisk(
-            f"{shown(path)} is gone from the disk since it was read; nothing was written.",
+            f"{display_path(path)} is gone from the disk since it was read; nothing was written.",
             hint="Save it as a new file, or close it.",
         )
     if current is not None and revision is None:
         raise ProjectChangedOnDisk(
-            f"{shown(path)} is there already; nothing was written over it.", hint="Save under another name."
+            f"{display_path(path)} is there already; nothing was written over it.", hint="Save under another name."
         )
     if current is not None and revision_of(current) != revision:
         raise _changed(path)
@@ -194,7 +196,7 @@ def _mode(path: Path, real: Path) -> int | None:
         return None
     if not mode & 0o222 or not os.access(real, os.W_OK):
         raise StoreError(
-            f"{shown(path)} cannot be saved: the file is write-protected.",
+            f"{display_path(path)} cannot be saved: the file is write-protected.",
             hint="Give yourself the right to write it, or save under another name. What you typed is kept here.",
         )
     return mode

@@ -1,6 +1,6 @@
 """The notebook: a folder of project files. Lists them, names new ones, knows where the demo and the builder's own are.
 
-Called by the keeper on screen and by the commands.
+Called by persistence on screen and by the commands.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from pathlib import Path
 from model.errors import ProjectNotFound, StoreError
 from model.project_names import names_in
 from model.store.conflicts import copies_among
-from model.store.faults import shown, told
+from model.store.faults import display_path, translate_os_errors
 from model.store.files import Stored, read_project
 
 SUFFIX = ".toml"
@@ -84,7 +84,7 @@ def list_notebook(folder: Path) -> Notebook:
         As `open_notebook`.
     """
     _names(folder)
-    with told(folder, "opened"):
+    with translate_os_errors(folder, "opened"):
         found = names_in(folder)
     copies = copies_among(path.name for path, _ in found)
     return Notebook(
@@ -97,14 +97,15 @@ def list_notebook(folder: Path) -> Notebook:
 
 
 def _names(folder: Path) -> list[str]:
-    with told(folder, "opened"):
+    with translate_os_errors(folder, "opened"):
         if not folder.exists():
             raise ProjectNotFound(
-                f"The notebook {shown(folder)} is not there.", hint="Name a folder that is, or make it first."
+                f"The notebook {display_path(folder)} is not there.", hint="Name a folder that is, or make it first."
             )
         if not folder.is_dir():
             raise StoreError(
-                f"The notebook {shown(folder)} is a file, not a folder.", hint="Name the folder that the file is in."
+                f"The notebook {display_path(folder)} is a file, not a folder.",
+                hint="Name the folder that the file is in.",
             )
         return sorted(p.name for p in folder.iterdir() if p.name.endswith(SUFFIX) and not p.name.startswith("."))
 
@@ -129,7 +130,7 @@ def new_path(folder: Path, name: str, taken: Collection[str] = ()) -> Path:
     slug = re.sub(r"[^a-z0-9]+", "-", letters.lower()).strip("-")[:_LONGEST_SLUG].rstrip("-")
     if not slug or _DEVICES.fullmatch(slug):
         slug = f"project-{slug}".rstrip("-")
-    with told(folder, "read"):
+    with translate_os_errors(folder, "read"):
         there = [found.name for found in folder.iterdir()] if folder.is_dir() else []
     used = {each.casefold() for each in (*there, *taken)}
     candidate = f"{slug}{SUFFIX}"
@@ -155,7 +156,7 @@ def demo_folder() -> Path:
         return installed
     if (checkout / "pyproject.toml").is_file() and (checkout / "projects").is_dir():
         return checkout / "projects"
-    raise ProjectNotFound(f"The demo projects are not at {shown(installed)}.", hint="Install the program again.")
+    raise ProjectNotFound(f"The demo projects are not at {display_path(installed)}.", hint="Install the program again.")
 
 
 def default_folder() -> Path:
@@ -182,6 +183,6 @@ def default_folder() -> Path:
 
 def make_folder(folder: Path) -> Path:
     """Make a notebook's folder, with those above it, for its user alone, when it is not there yet; return it."""
-    with told(folder, "made"):
+    with translate_os_errors(folder, "made"):
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     return folder

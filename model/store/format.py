@@ -62,7 +62,7 @@ import tomli_w
 from model.errors import Problem, ProjectFormatError, StoreError
 from model.record import Project
 from model.store.document import FORMAT, Document, WrittenNumber, from_document, to_document
-from model.store.faults import printable, shown
+from model.store.faults import display_path, printable
 from model.store.migrate import migrated
 from model.store.prescan import MAX_BYTES, MAX_DEPTH, MAX_PARTS, scan
 
@@ -182,7 +182,7 @@ def _orders(document: Document) -> list[Any]:
 
 
 def _refused(path: str, message: str, *, line: int | None = None, hint: str = _MEND) -> ProjectFormatError:
-    return ProjectFormatError(message, path=shown(path), line=line, hint=hint)
+    return ProjectFormatError(message, path=display_path(path), line=line, hint=hint)
 
 
 def _as_text(data: bytes, path: str) -> str:
@@ -244,14 +244,16 @@ def _notice(document: Document, path: str) -> str:
     number = document.get("format")
     if isinstance(number, bool) or not isinstance(number, int):
         return (
-            f"{shown(path)} is open for reading only: it does not say its format as a number. Add the line"
+            f"{display_path(path)} is open for reading only: it does not say its format as a number. Add the line"
             f" format = {FORMAT} at its top to write it."
         )
     if number > FORMAT:
         return (
-            f"{shown(path)} is open for reading only: it is written in format {number}, and this version writes"
+            f"{display_path(path)} is open for reading only: it is written in format {number}, and this version writes"
             f" format {FORMAT}. Install a newer version to write it."
         )
     if number < FORMAT:
-        return f"{shown(path)} is open for reading only: there is no format {number}. This version writes {FORMAT}."
+        return (
+            f"{display_path(path)} is open for reading only: there is no format {number}. This version writes {FORMAT}."
+        )
     return ""

@@ -42,7 +42,7 @@ _PIECE = re.compile(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scan:
+class TextScan:
     """What a look over the text found."""
 
     has_comments: bool
@@ -53,7 +53,7 @@ class Scan:
     """Line of the refusal, from 1."""
 
 
-def scan(text: str) -> Scan:
+def scan(text: str) -> TextScan:
     """Look over TOML text, with line ends as LF.
 
     The scan stops at a text whose quotes do not close: the parser stops there too and says it better.
@@ -87,5 +87,5 @@ def scan(text: str) -> Scan:
         elif kind in ("sign", "end"):
             dots = 0
         if refusal:
-            return Scan(has_comments=comments, refusal=refusal, line=text.count("\n", 0, piece.start()) + 1)
-    return Scan(has_comments=comments)
+            return TextScan(has_comments=comments, refusal=refusal, line=text.count("\n", 0, piece.start()) + 1)
+    return TextScan(has_comments=comments)

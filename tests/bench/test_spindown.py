@@ -11,7 +11,7 @@ from model.bench.evidence import evidence_of
 from model.bench.spindown import friction_of, moment_of, slowing_of
 from model.fields import parse_build, parse_fields
 from model.fields.reading import STANDINGS, ReadingValues
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.record import Entry, Mark, Project, Reading
 from model.running import points
 from tests.diagnosis.builds import BUILDS
@@ -75,8 +75,8 @@ def test_only_an_opened_engine_with_all_linked_tells_the_whole_friction(stood: s
 def test_it_takes_the_place_of_the_guess_and_is_less_than_what_was_lost_by_the_drag() -> None:
     """At least half of the loss and at most all of it is friction at rest (see `AT_REST`); it is called measured."""
     lost = 0.6 * 0.08 * 0.06**2 * 4 * math.pi * 6 / 5**2
-    guess = resolve(parse_build(CAN).build).values["friction_torque"]
-    made = resolve(parse_build(CAN).build, evidence_of(project(spun()), 1))
+    guess = complete_inputs(parse_build(CAN).build).values["friction_torque"]
+    made = complete_inputs(parse_build(CAN).build, evidence_of(project(spun()), 1))
     friction = made.values["friction_torque"]
     assert 0.5 * lost < friction.value < lost
     assert friction.spread / friction.value < guess.spread / guess.value
@@ -103,7 +103,7 @@ def test_grams_on_the_rim_and_what_was_typed_come_before_it() -> None:
     assert evidence_of(made, 1).values["friction_torque"].value == pytest.approx(0.002 * 9.80665 * 0.06)
     assert "friction_torque" not in evidence_of(project(spun()), 1, spun=False).values
     typed = {**CAN, "friction_torque": "0.7 mN m"}
-    found = resolve(parse_build(typed).build, evidence_of(project(spun(), build=typed), 1))
+    found = complete_inputs(parse_build(typed).build, evidence_of(project(spun(), build=typed), 1))
     assert found.values["friction_torque"].value == pytest.approx(0.7e-3)
 
 

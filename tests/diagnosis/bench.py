@@ -13,14 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import Trial, trial
+from model.explain.diagnosis.bench_tests import BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Crowd, crowd_of, gather
-from model.explain.diagnosis.weights import Finding, fixed_order, left, likelihood, offered, probabilities, ranked
+from model.explain.diagnosis.ensemble import Ensemble, ensemble_of, sample_ensemble
+from model.explain.diagnosis.weights import Observation, fixed_order, left, likelihood, offered, probabilities, ranked
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
-from model.running.samples import LEAST, MOST, Inputs
-from tests.diagnosis.builds import resolved
+from model.running.samples import LEAST, MOST, SampledInputs
+from tests.diagnosis.builds import model_inputs
 
 FloatArray = NDArray[np.float64]
 TESTS = 8
@@ -65,11 +65,11 @@ def rank(chances: tuple[float, ...], number: int) -> int:
     return sum(chance > chances[number] for chance in chances)
 
 
-def plain_draw(name: str) -> Callable[[int, int], Inputs]:
+def plain_draw(name: str) -> Callable[[int, int], SampledInputs]:
     """Return a way to draw engines of a build by plain random numbers."""
-    made = resolved(name)
+    made = model_inputs(name)
 
-    def draw(samples: int, seed: int) -> Inputs:
+    def draw(samples: int, seed: int) -> SampledInputs:
         generator = np.random.default_rng(seed)
         columns = {}
         for key, value in made.values.items():
@@ -77,70 +77,70 @@ def plain_draw(name: str) -> Callable[[int, int], Inputs]:
             numbers = np.array([value.quantile(float(c)) for c in chances])
             low = LEAST.get(key, 0.02 * value.value if value.value > 0 and key != "phase" else -np.inf)
             columns[key] = np.clip(numbers, low, MOST.get(key, np.inf))
-        return Inputs(words=made.words, values=columns, size=samples)
+        return SampledInputs(words=made.words, values=columns, size=samples)
 
     return draw
 
 
-def hidden(name: str, *, seed: int, turns: int, shafts: int) -> Crowd:
+def hidden(name: str, *, seed: int, turns: int, shafts: int) -> Ensemble:
     """Draw engines with hidden faults."""
-    made = resolved(name)
+    made = model_inputs(name)
     measured = frozenset(key for key, value in made.values.items() if value.how is How.MEASURED)
-    return crowd_of(plain_draw(name), measured=measured, turns=turns, shafts=shafts, seed=seed)
+    return ensemble_of(plain_draw(name), measured=measured, turns=turns, shafts=shafts, seed=seed)
 
 
-def read(test: Trial, shown: float, generator: np.random.Generator) -> float:
+def read(test: BenchTest, outcomes: float, generator: np.random.Generator) -> float:
     """Return what the builder writes down for what an engine shows."""
     if test.words:
         if generator.random() < WRONG_WORD:
             return float(generator.integers(len(test.words)))
-        return float(np.clip(np.round(shown + PLACED * generator.standard_normal()), 0, len(test.words) - 1))
+        return float(np.clip(np.round(outcomes + PLACED * generator.standard_normal()), 0, len(test.words) - 1))
     if test.kind is Kind.ANGLE:
-        return shown + test.least_noise * float(generator.standard_normal())
+        return outcomes + test.least_noise * float(generator.standard_normal())
     if test.kind is Kind.TEMPERATURE:
-        spread = np.hypot(test.least_noise, test.noise * max(shown - 293.0, 0.0))
-        return shown + float(spread * generator.standard_normal())
+        spread = np.hypot(test.least_noise, test.noise * max(outcomes - 293.0, 0.0))
+        return outcomes + float(spread * generator.standard_normal())
     misread = float(generator.choice([0.5, 2.0])) if generator.random() < MISREAD else 1.0
-    return shown * misread * float(np.exp(test.noise * generator.standard_normal()))
+    return outcomes * misread * float(np.exp(test.noise * generator.standard_normal()))
 
 
 def _next(
-    strategy: str, crowd: Crowd, weight: FloatArray, done: set[str], generator: np.random.Generator
-) -> Trial | None:
+    strategy: str, ensemble: Ensemble, weight: FloatArray, done: set[str], generator: np.random.Generator
+) -> BenchTest | None:
     if strategy == "ours":
-        best = ranked(crowd, weight, done)
+        best = ranked(ensemble, weight, done)
         return best[0][0] if best else None
     if strategy == "builders":
-        return fixed_order(crowd, done)
-    those = offered(crowd, done)
+        return fixed_order(ensemble, done)
+    those = offered(ensemble, done)
     return those[int(generator.integers(len(those)))] if those else None
 
 
 def follow(
-    crowd: Crowd, shown: dict[str, float], strategy: str, generator: np.random.Generator
+    ensemble: Ensemble, outcomes: dict[str, float], strategy: str, generator: np.random.Generator
 ) -> tuple[list[tuple[float, ...]], list[float]]:
     """Test one hidden engine in the order of a strategy; return the probabilities after each test, and the minutes."""
-    weight, done, spent = crowd.weight, set[str](), [0.0]
-    chances = [tuple(probabilities(crowd, weight))]
+    weight, done, spent = ensemble.weight, set[str](), [0.0]
+    chances = [tuple(probabilities(ensemble, weight))]
     for _ in range(TESTS):
-        test = _next(strategy, crowd, weight, done, generator)
+        test = _next(strategy, ensemble, weight, done, generator)
         if test is None:
             break
         for key in left(test, done):
-            value = read(trial(key), shown[key], generator)
-            weight = weight * likelihood(Finding(trial=key, value=value), crowd.shown[key])
+            value = read(bench_test(key), outcomes[key], generator)
+            weight = weight * likelihood(Observation(bench_test=key, value=value), ensemble.outcomes[key])
         weight = weight / weight.sum()
         done |= set(test.yields)
-        chances.append(tuple(probabilities(crowd, weight)))
+        chances.append(tuple(probabilities(ensemble, weight)))
         spent.append(spent[-1] + test.minutes)
     return chances, spent
 
 
 def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRATEGIES) -> list[Case]:
     """Draw so many hidden faults of every cause of a build, and test each in every order."""
-    crowd = gather(resolved(name))
+    ensemble = sample_ensemble(model_inputs(name))
     world = hidden(name, seed=seed, turns=max(12, each), shafts=3)
-    stands = world.shown["runs"] == 0
+    stands = world.outcomes["runs"] == 0
     generator = np.random.default_rng(seed + 7)
     found = []
     for number, cause in enumerate(CAUSES):
@@ -150,11 +150,11 @@ def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRA
         share = float(world.weight[those].sum())
         chosen = generator.choice(those, size=min(each, those.size), replace=False)
         for row in chosen:
-            shown = {key: float(values[row]) for key, values in world.shown.items()}
+            outcomes = {key: float(values[row]) for key, values in world.outcomes.items()}
             for strategy in strategies:
                 # noise of its own, so that one order's luck does not hang on what another order asked
                 luck = np.random.default_rng([seed, int(row), STRATEGIES.index(strategy)])
-                chances, minutes = follow(crowd, shown, strategy, luck)
+                chances, minutes = follow(ensemble, outcomes, strategy, luck)
                 found.append(
                     Case(build=name, cause=cause.key, weight=share / len(chosen), strategy=strategy,
                          chances=tuple(chances), minutes=tuple(minutes))

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from model.fields import parse_build
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 
 BUILDS: dict[str, dict[str, str]] = {
     "can, rubber": {
@@ -45,10 +45,10 @@ BUILDS: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 
-def resolved(name: str) -> Resolved:
+def model_inputs(name: str) -> ModelInputs:
     """Return a build, complete."""
     parsed = parse_build(BUILDS[name])
-    made = resolve(parsed.build)
+    made = complete_inputs(parsed.build)
     wrong = [str(p) for p in parsed.problems.values()] + [p.message for p in made.problems] + list(made.missing)
     if wrong:
         raise ValueError(f"{name}: {wrong}")

@@ -9,36 +9,36 @@ import pytest
 
 from model.explain.diagnosis.allowances import Allowance, allowances, allowances_of
 from model.fields import parse_build
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import How, Uncertain
 from model.record import Entry, Mark, Project, Reading
 from model.running.needs import limits, limits_over
 from model.running.operate import operate
 from model.running.points import find_points
 from model.running.samples import central, drawn
-from tests.diagnosis.builds import BUILDS, resolved
+from tests.diagnosis.builds import BUILDS, model_inputs
 
 SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 40)
 
 
-def by_key(made: Resolved) -> dict[str, Allowance]:
+def by_key(made: ModelInputs) -> dict[str, Allowance]:
     return {a.key: a for a in allowances(made)}
 
 
-def with_value(made: Resolved, **values: float) -> Resolved:
+def with_value(made: ModelInputs, **values: float) -> ModelInputs:
     changed = {name: Uncertain(value=value, how=How.MEASURED) for name, value in values.items()}
     return replace(made, values={**made.values, **changed})
 
 
-def spare(made: Resolved) -> float:
+def spare(made: ModelInputs) -> float:
     done = operate(central(made.words, made.values), SPEEDS[None])
     return float(find_points(done, reference=float(SPEEDS[5])).spare_torque[0])
 
 
 @pytest.mark.parametrize("name", BUILDS)
 def test_every_build_has_the_five_allowances_and_one_is_named_tightest(name: str) -> None:
-    found = allowances(resolved(name))
+    found = allowances(model_inputs(name))
     assert {a.key for a in found} == {"friction", "leak", "difference", "piston", "phase"}
     assert [a.tightest for a in found] == [True, False, False, False, False]
     for item in found:
@@ -51,7 +51,7 @@ def test_every_build_has_the_five_allowances_and_one_is_named_tightest(name: str
 @pytest.mark.parametrize("name", ["can, rubber", "flat cup", "beta"])
 def test_an_engine_with_more_friction_than_is_borne_stands_and_with_less_runs(name: str) -> None:
     """Five per cent either side of the limit; the limit's own grid of speeds and angles is good for about two."""
-    made = resolved(name)
+    made = model_inputs(name)
     borne = by_key(made)["friction"].bears.value
     assert borne is not None
     torque = borne * 9.80665 * made.values["wheel_diameter"].value / 2
@@ -62,7 +62,7 @@ def test_an_engine_with_more_friction_than_is_borne_stands_and_with_less_runs(na
 @pytest.mark.parametrize("name", ["can, rubber", "beta"])
 def test_the_friction_is_told_in_three_ways_that_agree(name: str) -> None:
     """Energy of a turn is 2 pi M, and I w^2/(4 pi M) turns from two turns a second [KhurmiGupta2005, from memory]."""
-    made = resolved(name)
+    made = model_inputs(name)
     friction = by_key(made)["friction"]
     also = {figure.key: figure for _, figure in friction.also}
     assert friction.bears.value is not None
@@ -78,17 +78,17 @@ def test_the_drop_time_is_borne_where_a_leak_is_and_a_piston_drops() -> None:
 
     Rubber does not drop.
     """
-    made = resolved("beta")
+    made = model_inputs("beta")
     runs, stands = (by_key(one)["leak"] for one in (made, with_value(made, friction_torque=1.0)))
     for item, borne in ((runs, True), (stands, False)):
         (drop,) = (figure for _, figure in item.also)
         assert (item.bears.value is not None) is borne
         assert (drop.value is not None) is borne
-    assert by_key(resolved("can, rubber"))["leak"].also == ()
+    assert by_key(model_inputs("can, rubber"))["leak"].also == ()
 
 
 def test_more_heat_bears_more_friction() -> None:
-    cold, hot = (with_value(resolved("beta"), hot_metal=t, cold_metal=305.0) for t in (420.0, 560.0))
+    cold, hot = (with_value(model_inputs("beta"), hot_metal=t, cold_metal=305.0) for t in (420.0, 560.0))
     less, more = (by_key(made)["friction"].bears.value for made in (cold, hot))
     assert less is not None
     assert more is not None
@@ -96,7 +96,7 @@ def test_more_heat_bears_more_friction() -> None:
 
 
 def test_what_was_measured_is_told_as_measured() -> None:
-    made = resolve(parse_build(BUILDS["can, rubber, friction measured"]).build)
+    made = complete_inputs(parse_build(BUILDS["can, rubber, friction measured"]).build)
     found = by_key(made)
     assert found["friction"].measured
     assert not found["leak"].measured
@@ -105,7 +105,7 @@ def test_what_was_measured_is_told_as_measured() -> None:
 
 
 def test_limits_over_samples_are_those_of_each_engine_alone() -> None:
-    made = resolved("can, rubber")
+    made = model_inputs("can, rubber")
     inputs = drawn(made.words, made.values, samples=3, seed=4)
     speeds = np.repeat(SPEEDS[None], 3, axis=0)
     together = limits_over(inputs, operate(inputs, speeds), reference=float(SPEEDS[5]))
@@ -120,7 +120,7 @@ def test_limits_over_samples_are_those_of_each_engine_alone() -> None:
 
 
 def test_a_build_that_is_not_complete_has_none() -> None:
-    assert allowances(resolve(parse_build({"layout": "gamma"}).build)) == ()
+    assert allowances(complete_inputs(parse_build({"layout": "gamma"}).build)) == ()
 
 
 def test_they_are_those_of_the_temperatures_that_were_read_last() -> None:

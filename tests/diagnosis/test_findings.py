@@ -9,22 +9,22 @@ import numpy as np
 import pytest
 
 from model.explain.diagnosis import outcomes as shown_module
-from model.explain.diagnosis.bench_tests import TRIALS, coast, slowing_of_coast, trial
+from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, coast, slowing_of_coast
 from model.explain.diagnosis.diagnose import beyond_water, conclude, diagnose
-from model.explain.diagnosis.ensemble import Crowd, gather
-from model.explain.diagnosis.observations import findings_of
-from model.explain.diagnosis.weights import Finding, probabilities, weigh
+from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
+from model.explain.diagnosis.observations import observations_of
+from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
 from model.fields import parse_build
 from model.fields.reading import KINDS
 from model.record import Entry, Mark, Project, Reading
-from tests.diagnosis.builds import BUILDS, resolved
+from tests.diagnosis.builds import BUILDS, model_inputs
 
 CAN = "can, rubber"
 
 
 @cache
-def crowd(name: str = CAN) -> Crowd:
-    return gather(resolved(name), turns=24, shafts=4)
+def ensemble(name: str = CAN) -> Ensemble:
+    return sample_ensemble(model_inputs(name), turns=24, shafts=4)
 
 
 def project(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) -> Project:
@@ -33,9 +33,9 @@ def project(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) 
     return Project(name="Made up", marks={1: Mark(number=1, build=BUILDS[CAN])}, entries={"kaaaaa": entry})
 
 
-def found(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) -> dict[str, Finding]:
+def found(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) -> dict[str, Observation]:
     build = parse_build(BUILDS[CAN]).build
-    return {f.trial: f for f in findings_of(project(*readings, ticks=ticks), 1, build, crowd())}
+    return {f.bench_test: f for f in observations_of(project(*readings, ticks=ticks), 1, build, ensemble())}
 
 
 def test_a_coast_of_turns_and_time_needs_no_known_flick() -> None:
@@ -79,7 +79,7 @@ def test_what_a_u_tube_showed_is_brought_to_the_hose_that_the_tests_ask_for() ->
     assert 1.12 < ratio < 1.86
     assert wide["swing_hot"].value / fine["swing_hot"].value == pytest.approx(ratio, rel=1e-9)
     assert fine["swing_hot"].value == pytest.approx(4 * 98.0665)
-    volume = 1e5 * np.pi / (8 * 9806.65) / crowd().breath
+    volume = 1e5 * np.pi / (8 * 9806.65) / ensemble().breath
     more = 1e5 * np.pi * np.array([2e-3, 4e-3]) ** 2 / (8 * 9806.65)
     assert ratio == pytest.approx((volume + more[1]) / (volume + more[0]), rel=1e-9)
     # what is told is what was read, and without a hose it is known less well
@@ -126,19 +126,23 @@ def test_an_engine_shows_the_less_the_more_is_taken_off_it() -> None:
     The air of an engine that hardly swings at all (dead volume, short displacer) may give nothing to lose: a hundredth.
     """
     for name in (CAN, "flat cup", "beta"):
-        shown = crowd(name).shown
-        assert (shown["free_unlinked"] <= shown["free_open"]).all()
-        assert (shown["free_open"] <= 1.01 * shown["free_cold"]).all()
-    assert "free_unlinked" not in crowd("two syringes").shown
+        outcomes = ensemble(name).outcomes
+        assert (outcomes["free_unlinked"] <= outcomes["free_open"]).all()
+        assert (outcomes["free_open"] <= 1.01 * outcomes["free_cold"]).all()
+    assert "free_unlinked" not in ensemble("two syringes").outcomes
 
 
 def test_a_leak_is_told_by_closed_less_opened_and_friction_by_opened() -> None:
     """Both stop soon when closed; what opening frees is the air's. Common practice, no source."""
-    shown = crowd().shown
-    slow = float(np.median(shown["free_cold"]))
-    free = float(np.quantile(shown["free_open"], 0.1))
-    tight = conclude(crowd(), [Finding(trial="free_cold", value=slow), Finding(trial="free_open", value=slow)])
-    loose = conclude(crowd(), [Finding(trial="free_cold", value=slow), Finding(trial="free_open", value=free)])
+    outcomes = ensemble().outcomes
+    slow = float(np.median(outcomes["free_cold"]))
+    free = float(np.quantile(outcomes["free_open"], 0.1))
+    tight = conclude(
+        ensemble(), [Observation(bench_test="free_cold", value=slow), Observation(bench_test="free_open", value=slow)]
+    )
+    loose = conclude(
+        ensemble(), [Observation(bench_test="free_cold", value=slow), Observation(bench_test="free_open", value=free)]
+    )
     chance = [{c.key: c.probability for c in made.causes} for made in (tight, loose)]
     assert chance[0]["friction"] > 0.5 > chance[1]["friction"]
     assert chance[1]["leak"] > chance[0]["leak"]
@@ -171,27 +175,27 @@ def test_a_reading_that_cannot_be_counts_for_nothing_and_blocks_nothing(kind: st
 def test_outcomes_agree_with_twice_as_many_angles_to_two_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
     """Numbers of a cup, a can and an alpha; work differences near nil are judged against the cold loss."""
     for name in (CAN, "flat cup", "two syringes"):
-        coarse = gather(resolved(name), turns=6, shafts=1)
+        coarse = sample_ensemble(model_inputs(name), turns=6, shafts=1)
         with monkeypatch.context() as finer:
             finer.setattr(shown_module, "ANGLES", 64)
-            fine = gather(resolved(name), turns=6, shafts=1)
+            fine = sample_ensemble(model_inputs(name), turns=6, shafts=1)
         for key in ("swing_cold", "swing_hot", "leak_down"):
-            if key in fine.shown:
-                assert coarse.shown[key] == pytest.approx(fine.shown[key], rel=0.02), (name, key)
-        scale = np.abs(fine.shown["free_cold"])
+            if key in fine.outcomes:
+                assert coarse.outcomes[key] == pytest.approx(fine.outcomes[key], rel=0.02), (name, key)
+        scale = np.abs(fine.outcomes["free_cold"])
         for key in ("free_cold", "free_hot"):
-            assert np.median(np.abs(coarse.shown[key] - fine.shown[key]) / scale) < 0.02, (name, key)
+            assert np.median(np.abs(coarse.outcomes[key] - fine.outcomes[key]) / scale) < 0.02, (name, key)
 
 
 EXPECTED = {
-    "friction": Finding(trial="rim_weight", value=0.05),
-    "leak": Finding(trial="leak_down", value=0.1),
-    "phase": Finding(trial="crank_angle", value=0.0),
-    "displacer": Finding(trial="displacer_travel", value=0.008),
-    "cold": Finding(trial="cold_metal", value=390.0),
-    "friction, opened": Finding(trial="free_open", value=60.0),
-    "friction, unlinked": Finding(trial="free_unlinked", value=40.0),
-    "rubber": Finding(trial="rubber", value=3000.0),
+    "friction": Observation(bench_test="rim_weight", value=0.05),
+    "leak": Observation(bench_test="leak_down", value=0.1),
+    "phase": Observation(bench_test="crank_angle", value=0.0),
+    "displacer": Observation(bench_test="displacer_travel", value=0.008),
+    "cold": Observation(bench_test="cold_metal", value=390.0),
+    "friction, opened": Observation(bench_test="free_open", value=60.0),
+    "friction, unlinked": Observation(bench_test="free_unlinked", value=40.0),
+    "rubber": Observation(bench_test="rubber", value=3000.0),
 }
 
 
@@ -200,13 +204,13 @@ def test_a_finding_that_names_its_cause_brings_it_to_the_fore(cause: str) -> Non
     """50 g at the rim, an opened engine that stops within a quarter of a turn, a half-time of a tenth of a second,
     cranks in line, half of the travel, a hot cold plate, hard rubber: each alone makes its cause at least twice as
     likely. Common practice, no source."""
-    made = conclude(crowd(), [EXPECTED[cause]])
-    finding, cause = EXPECTED[cause], cause.split(",")[0]
-    before = {c.key: c.probability for c in conclude(crowd(), []).causes}
+    made = conclude(ensemble(), [EXPECTED[cause]])
+    observation, cause = EXPECTED[cause], cause.split(",")[0]
+    before = {c.key: c.probability for c in conclude(ensemble(), []).causes}
     after = {c.key: c.probability for c in made.causes}
     assert after[cause] > min(2 * before[cause], 0.6)
     moved = {label for c in made.causes if c.key == cause for label, factor in c.moved if factor > 1}
-    assert trial(finding.trial).label in moved
+    assert bench_test(observation.bench_test).label in moved
 
 
 def test_findings_that_do_not_go_together_are_told() -> None:
@@ -215,25 +219,29 @@ def test_findings_that_do_not_go_together_are_told() -> None:
     Half a minute lies well inside what is guessed; a whole one is its end, odd by itself.
     """
     odd = [
-        Finding(trial="leak_down", value=30.0),
-        Finding(trial="rim_weight", value=1e-3),
-        Finding(trial="bounce", value=0.0),
+        Observation(bench_test="leak_down", value=30.0),
+        Observation(bench_test="rim_weight", value=1e-3),
+        Observation(bench_test="bounce", value=0.0),
     ]
-    assert any(text.startswith("Bounce") for text in conclude(crowd(), odd).contradictions)
-    assert not conclude(crowd(), odd[:2]).contradictions
+    assert any(text.startswith("Bounce") for text in conclude(ensemble(), odd).contradictions)
+    assert not conclude(ensemble(), odd[:2]).contradictions
 
 
 def test_probabilities_add_up_whatever_was_found() -> None:
-    everything = [Finding(trial=key, value=float(values[0])) for key, values in crowd().shown.items() if key != "runs"]
-    for findings in ([], everything, everything[:3]):
-        assert probabilities(crowd(), weigh(crowd(), findings)).sum() == pytest.approx(1.0)
+    everything = [
+        Observation(bench_test=key, value=float(values[0]))
+        for key, values in ensemble().outcomes.items()
+        if key != "runs"
+    ]
+    for observations in ([], everything, everything[:3]):
+        assert probabilities(ensemble(), posterior_weights(ensemble(), observations)).sum() == pytest.approx(1.0)
 
 
 def test_the_next_test_is_never_one_that_was_done_and_missing_readings_block_nothing() -> None:
-    done: list[Finding] = []
+    done: list[Observation] = []
     seen: set[str] = set()
     for _ in range(20):
-        advice = conclude(crowd(), done).next
+        advice = conclude(ensemble(), done).next
         if advice is None:
             break
         assert advice.key not in seen
@@ -241,9 +249,12 @@ def test_the_next_test_is_never_one_that_was_done_and_missing_readings_block_not
         assert advice.branches
         assert set(advice.readings) <= {kind.key for kind in KINDS}
         seen.add(advice.key)
-        done += [Finding(trial=key, value=float(crowd().shown[key][0])) for key in trial(advice.key).yields]
+        done += [
+            Observation(bench_test=key, value=float(ensemble().outcomes[key][0]))
+            for key in bench_test(advice.key).yields
+        ]
     assert len(seen) >= 12
-    assert conclude(crowd(), done).next is None
+    assert conclude(ensemble(), done).next is None
 
 
 def test_without_a_prediction_the_reason_is_told() -> None:
@@ -272,20 +283,20 @@ SAFETY = {
 
 @pytest.mark.parametrize("key", SAFETY)
 def test_the_caution_of_a_test_stands_beside_it(key: str) -> None:
-    caution = trial(key).caution
+    caution = bench_test(key).caution
     assert re.search(SAFETY[key], caution, re.IGNORECASE | re.DOTALL), caution
     assert "licensed" in caution
 
 
 def test_no_test_asks_for_pressure_from_a_pump() -> None:
-    for test in TRIALS:
+    for test in BENCH_TESTS:
         assert not re.search(r"\b(inflate|pump up|compressor|pressurise)\b", test.how, re.IGNORECASE)
 
 
 def test_a_swing_beyond_a_metre_of_water_asks_for_a_sensor() -> None:
     """A 2 mm hose of a metre shows about 5 kPa either way; two syringes swing tens of kilopascals, a cup a few cm."""
     for name, beyond in (("two syringes", True), ("flat cup", False)):
-        made = crowd(name)
+        made = ensemble(name)
         said = beyond_water(made, made.weight, ("swing_cold", "leak_down"))
         assert ("pressure sensor" in said) is beyond, name
-    assert beyond_water(crowd("two syringes"), crowd("two syringes").weight, ("leak_down",)) == ""
+    assert beyond_water(ensemble("two syringes"), ensemble("two syringes").weight, ("leak_down",)) == ""

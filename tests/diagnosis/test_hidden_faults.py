@@ -65,10 +65,10 @@ def test_probabilities_are_calibrated() -> None:
 
 @pytest.mark.parametrize("name", SMALL)
 def test_hidden_engines_are_not_those_of_the_diagnosis(name: str) -> None:
-    """The proof would prove nothing if the diagnosis had the hidden engine in its crowd."""
-    from model.explain.diagnosis.ensemble import gather
+    """The proof would prove nothing if the diagnosis had the hidden engine in its ensemble."""
+    from model.explain.diagnosis.ensemble import sample_ensemble
     from tests.diagnosis.bench import hidden
-    from tests.diagnosis.builds import resolved
+    from tests.diagnosis.builds import model_inputs
 
-    crowd, world = gather(resolved(name), turns=8, shafts=2), hidden(name, seed=300, turns=8, shafts=2)
-    assert not np.isin(world.shown["swing_cold"], crowd.shown["swing_cold"]).any()
+    ensemble, world = sample_ensemble(model_inputs(name), turns=8, shafts=2), hidden(name, seed=300, turns=8, shafts=2)
+    assert not np.isin(world.outcomes["swing_cold"], ensemble.outcomes["swing_cold"]).any()

@@ -11,16 +11,16 @@ import pytest
 
 from model.explain.diagnosis.allowances import allowances
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Crowd, gather
-from model.explain.diagnosis.weights import Finding, probabilities, weigh
+from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
+from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
 from model.fields import Build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.quantities.uncertain import Uncertain
 from model.running.operate import operate
 from model.running.points import find_points
-from model.running.samples import Inputs, central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.shaft import shaft_work
-from tests.diagnosis.builds import resolved
+from tests.diagnosis.builds import model_inputs
 from tests.reference.engines import build_of, engines
 
 RPM = np.pi / 30
@@ -32,14 +32,14 @@ def reference(name: str, point: int) -> Build:
     return build_of(engine, engine["point"][point])
 
 
-def chance(crowd: Crowd, *found: Finding) -> dict[str, float]:
-    chances = probabilities(crowd, weigh(crowd, list(found)))
+def chance(ensemble: Ensemble, *found: Observation) -> dict[str, float]:
+    chances = probabilities(ensemble, posterior_weights(ensemble, list(found)))
     return {cause.key: float(c) for cause, c in zip(CAUSES, chances, strict=True)}
 
 
 def test_the_free_and_well_sealed_two_syringe_alpha_is_not_expected_to_run() -> None:
     """A builder's report (``syringe_alpha`` of tests/reference): improbable, though others of the type do run."""
-    made = resolve(reference("syringe_alpha", 0))
+    made = complete_inputs(reference("syringe_alpha", 0))
     inputs = drawn(made.words, made.values, samples=120, seed=3)
     done = operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), angles=32, passes=2)
     share = float(find_points(done, reference=float(SPEEDS[5])).runs.mean())
@@ -51,9 +51,9 @@ def test_of_the_two_syringe_alpha_neither_leak_nor_friction_is_suspected() -> No
 
     Builder's report; the two numbers stand for its words (common practice, no source).
     """
-    crowd = gather(resolve(reference("syringe_alpha", 0)))
-    free, sealed = Finding(trial="rim_weight", value=0.5e-3), Finding(trial="leak_down", value=5.0)
-    before, after = chance(crowd), chance(crowd, free, sealed, Finding(trial="bounce", value=2.0))
+    ensemble = sample_ensemble(complete_inputs(reference("syringe_alpha", 0)))
+    free, sealed = Observation(bench_test="rim_weight", value=0.5e-3), Observation(bench_test="leak_down", value=5.0)
+    before, after = chance(ensemble), chance(ensemble, free, sealed, Observation(bench_test="bounce", value=2.0))
     assert after["friction"] < 0.2 * before["friction"]
     assert after["leak"] < 0.2 * before["leak"]
     first = sorted(after, key=lambda key: -after[key])[:3]
@@ -62,7 +62,7 @@ def test_of_the_two_syringe_alpha_neither_leak_nor_friction_is_suspected() -> No
 
 def best_power(build: Build) -> tuple[float, float]:
     """Return the best shaft power and the friction that is borne, both of the best values."""
-    made = resolve(build)
+    made = complete_inputs(build)
     done = operate(central(made.words, made.values), SPEEDS[None])
     borne = float((done.shaft[0] / (2 * np.pi)).max())
     return float(find_points(done, reference=float(SPEEDS[5])).best_power[0]), borne
@@ -95,7 +95,7 @@ def test_38_milliwatts_at_300_rpm_are_more_than_a_cup_engine_can_bear() -> None:
     the friction sits, comes before any other.
     """
     metals = {"hot_metal": Uncertain(value=340.0), "cold_metal": Uncertain(value=300.0)}
-    made = resolve(replace(reference("coffee_cup_3_8in", 0), **metals))
+    made = complete_inputs(replace(reference("coffee_cup_3_8in", 0), **metals))
     bears = next(a for a in allowances(made, samples=12) if a.key == "friction")
     rim = made.values["wheel_diameter"].value / 2
     needed = 0.038 / (300 * RPM) / (9.80665 * rim)
@@ -113,9 +113,9 @@ def test_an_engine_that_runs_on_ice_only_is_sound_but_weak_or_warm(name: str) ->
 
     Builders' reports; common practice, no source.
     """
-    crowd = gather(resolved(name))
-    before = chance(crowd)
-    runs, dead = (chance(crowd, Finding(trial="ice", value=value)) for value in (2.0, 0.0))
+    ensemble = sample_ensemble(model_inputs(name))
+    before = chance(ensemble)
+    runs, dead = (chance(ensemble, Observation(bench_test="ice", value=value)) for value in (2.0, 0.0))
     assert runs["cold"] > before["cold"]
     assert sum(runs[k] for k in ("friction", "leak", "phase")) < sum(before[k] for k in ("friction", "leak", "phase"))
     assert sum(dead[k] for k in ("friction", "leak", "phase")) > sum(before[k] for k in ("friction", "leak", "phase"))
@@ -144,7 +144,7 @@ def ideal(ratio: float, r: float, steps: int = 2000) -> tuple[Any, Any]:
 
 def shaft(volume: Any, pressure: Any, *, effectiveness: float, buffer: float) -> tuple[float, float]:
     """Return shaft work and forced work of one turn."""
-    inputs = Inputs(words={}, values={"effectiveness": np.array([effectiveness])}, size=1)
+    inputs = SampledInputs(words={}, values={"effectiveness": np.array([effectiveness])}, size=1)
     form: Any = SimpleNamespace(pistons=(volume[None],), piston_area=np.ones(1), swept_piston=np.ones(1))
     work, forced, _ = shaft_work(
         inputs, form, pressure=pressure[None, None], room=np.array([[buffer]]), drive_work=np.zeros((1, 1))

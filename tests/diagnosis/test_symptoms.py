@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from model.checks.cautions import DEFER
-from model.explain.diagnosis.bench_tests import TRIALS
+from model.explain.diagnosis.bench_tests import BENCH_TESTS
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.symptoms import all_symptoms, search
 
@@ -49,7 +49,7 @@ def test_the_best_comes_first_and_no_more_than_asked_for() -> None:
 
 
 def test_every_symptom_names_causes_and_a_test_that_exist() -> None:
-    causes, tests = {c.key for c in CAUSES}, {t.key for t in TRIALS}
+    causes, tests = {c.key for c in CAUSES}, {t.key for t in BENCH_TESTS}
     rows = all_symptoms()
     assert len(rows) >= 30
     assert len({row.id for row in rows}) == len(rows)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from model.explain.diagnosis.before_running import unrun
+from model.explain.diagnosis.before_running import before_running
 from model.fields import parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.record import Entry, Mark, Project, Reading
 from model.running.operate import operate
 from model.running.points import inertia
@@ -29,7 +29,7 @@ def coast(key: str, warmth: str, turns: float, time: float) -> Reading:
 
 def coasted(*, hot: bool, speed: float = 2 * np.pi) -> tuple[float, float, float]:
     """Return turns and time of a coast whose mean speed is this, and the torque lost, by integrating by hand."""
-    made = resolve(parse_build(STIFF).build)
+    made = complete_inputs(parse_build(STIFF).build)
     inputs = central(made.words, made.values)
     room = inputs["room_temperature"]
     state = inputs if hot else inputs.changed(hot_metal=room + 0.01, cold_metal=room)
@@ -44,7 +44,7 @@ def test_the_difference_of_a_hot_and_a_cold_coast_is_the_work_of_the_heat() -> N
     """Coasts made by hand from the torques of the same engine: both agree to 3 % (32 angles against 64, 2 passes)."""
     hot, cold = coasted(hot=True), coasted(hot=False)
     assert 0 < hot[2] < cold[2]
-    (item,) = unrun(project(coast("a", "cold", *cold[:2]), coast("b", "hot", *hot[:2])), mark=1)
+    (item,) = before_running(project(coast("a", "cold", *cold[:2]), coast("b", "hot", *hot[:2])), mark=1)
     assert item.key == "work_of_heat"
     assert item.measured.value == pytest.approx(2 * np.pi * (cold[2] - hot[2]), rel=0.03)
     assert item.predicted.value == pytest.approx(item.measured.value, rel=0.03)
@@ -57,8 +57,8 @@ def test_the_difference_of_a_hot_and_a_cold_coast_is_the_work_of_the_heat() -> N
 def test_indicated_work_is_the_difference_less_what_the_cold_turn_takes() -> None:
     """By hand: the cold turn's air takes its loss less friction and drag; hot work is the difference plus that."""
     hot, cold = coasted(hot=True), coasted(hot=False)
-    (item,) = unrun(project(coast("a", "cold", *cold[:2]), coast("b", "hot", *hot[:2])), mark=1)
-    made = resolve(parse_build(STIFF).build)
+    (item,) = before_running(project(coast("a", "cold", *cold[:2]), coast("b", "hot", *hot[:2])), mark=1)
+    made = complete_inputs(parse_build(STIFF).build)
     inputs = central(made.words, made.values)
     shaft = float(operate(inputs, np.array([[2 * np.pi]])).shaft[0, 0])
     assert item.indicated is not None
@@ -68,22 +68,22 @@ def test_indicated_work_is_the_difference_less_what_the_cold_turn_takes() -> Non
 
 
 def test_speeds_that_are_not_comparable_are_told() -> None:
-    (item,) = unrun(project(coast("a", "cold", 1, 0.5), coast("b", "hot", 4, 8)), mark=1)
+    (item,) = before_running(project(coast("a", "cold", 1, 0.5), coast("b", "hot", 4, 8)), mark=1)
     assert "not comparable" in item.note
 
 
 def test_turns_without_time_or_a_wheel_that_is_not_known_give_nothing() -> None:
     untimed = Reading(key="b", kind="free_turns", texts={"turns": "3 turns", "warmth": "hot"})
-    assert unrun(project(coast("a", "cold", 2, 3), untimed), mark=1) == ()
+    assert before_running(project(coast("a", "cold", 2, 3), untimed), mark=1) == ()
     wheelless = {k: v for k, v in STIFF.items() if k != "wheel_mass"}
     pair = (coast("a", "cold", 2, 3), coast("b", "hot", 4, 6))
-    assert unrun(project(*pair, build=wheelless), mark=1) == ()
+    assert before_running(project(*pair, build=wheelless), mark=1) == ()
 
 
 def test_a_swing_tells_how_much_of_the_metals_difference_the_air_feels() -> None:
     """Less than all of it, however read: air is never hotter than its metal; half the swing is half the share."""
     items = [
-        unrun(project(Reading(key="a", kind="swing_hot", texts={"swing": text})), mark=1)[0]
+        before_running(project(Reading(key="a", kind="swing_hot", texts={"swing": text})), mark=1)[0]
         for text in ("8 kPa", "4 kPa")
     ]
     whole, half = items
@@ -98,7 +98,9 @@ def test_one_swing_read_on_two_hoses_is_felt_alike() -> None:
     build = {**STIFF, "leak_half_time": "1000 s"}
 
     def felt(texts: dict[str, str]) -> float:
-        value = unrun(project(Reading(key="a", kind="swing_hot", texts=texts), build=build), mark=1)[0].measured.value
+        value = before_running(project(Reading(key="a", kind="swing_hot", texts=texts), build=build), mark=1)[
+            0
+        ].measured.value
         assert value is not None
         return value
 
@@ -110,12 +112,12 @@ def test_one_swing_read_on_two_hoses_is_felt_alike() -> None:
 
 
 def test_a_time_of_nil_is_no_reading() -> None:
-    assert unrun(project(coast("a", "cold", 2, 0), coast("b", "hot", 4, 6)), mark=1) == ()
+    assert before_running(project(coast("a", "cold", 2, 0), coast("b", "hot", 4, 6)), mark=1) == ()
 
 
 def spin_down(key: str, stood: str, torque: float, *, speed: float = 2 * np.pi) -> Reading:
     """A coast under a constant torque whose mean speed is this, by hand: N = w t/2, t = 2 w I/M."""
-    made = resolve(parse_build(STIFF).build)
+    made = complete_inputs(parse_build(STIFF).build)
     time = 2 * speed * float(inertia(central(made.words, made.values))[0]) / torque
     texts = {"turns": f"{speed * time / (2 * np.pi)}", "time": f"{time} s", "warmth": "cold", "stood": stood}
     return Reading(key=key, kind="free_turns", texts=texts)
@@ -125,7 +127,7 @@ def test_opened_less_unlinked_is_the_displacers_friction() -> None:
     """A printed engine's wheel and crank alone ran four times as long as with the displacer linked (its builder's
     spin-downs, the only measured split that was found): three quarters of the loss are the displacer's."""
     made = project(spin_down("a", "opened", 4e-3), spin_down("b", "unlinked", 1e-3))
-    whole, part = unrun(made, mark=1)
+    whole, part = before_running(made, mark=1)
     assert (whole.key, part.key) == ("friction_opened", "displacer_friction")
     assert whole.measured.value == pytest.approx(4e-3, rel=1e-6)
     assert part.measured.value == pytest.approx(3e-3, rel=1e-6)
@@ -136,11 +138,11 @@ def test_opened_less_unlinked_is_the_displacers_friction() -> None:
 def test_closed_and_cold_less_opened_is_what_the_air_takes() -> None:
     """The same engine's torques, closed with its air and opened without: 2 pi times the difference, to 3 %."""
     lost = coasted(hot=False)[2]
-    made = resolve(parse_build(STIFF).build)
+    made = complete_inputs(parse_build(STIFF).build)
     inputs = central(made.words, made.values)
     rubbing = float((inputs["friction_torque"] + inputs["speed_drag"] * 2 * np.pi)[0])
     readings = (spin_down("a", "closed", lost), spin_down("b", "opened", rubbing))
-    found = {item.key: item for item in unrun(project(*readings), mark=1)}
+    found = {item.key: item for item in before_running(project(*readings), mark=1)}
     air = found["air_loss"]
     assert air.measured.value == pytest.approx(2 * np.pi * (lost - rubbing), rel=1e-6)
     assert air.predicted.value == pytest.approx(air.measured.value, rel=0.03)
@@ -163,27 +165,27 @@ def test_closed_and_cold_less_opened_is_what_the_air_takes() -> None:
 def test_what_becomes_of_an_opened_spin_down_is_said(
     build: dict[str, str], more: tuple[Reading, ...], said: str
 ) -> None:
-    (item,) = unrun(project(spin_down("a", "opened", 4e-3), *more, build=build), mark=1)
+    (item,) = before_running(project(spin_down("a", "opened", 4e-3), *more, build=build), mark=1)
     assert said in item.note
 
 
 def test_an_unlinked_one_alone_is_told_as_a_part_and_never_compared_with_its_own_friction() -> None:
-    (item,) = unrun(project(spin_down("b", "unlinked", 1e-3)), mark=1)
+    (item,) = before_running(project(spin_down("b", "unlinked", 1e-3)), mark=1)
     assert item.key == "friction_unlinked"
     assert "Not the whole mechanism's" in item.note
     bare = {**STIFF, "friction_torque": ""}
-    light, heavy = (unrun(project(spin_down("a", "opened", m), build=bare), mark=1)[0] for m in (2e-3, 9e-3))
+    light, heavy = (before_running(project(spin_down("a", "opened", m), build=bare), mark=1)[0] for m in (2e-3, 9e-3))
     assert light.predicted.value == heavy.predicted.value
 
 
 def test_an_opened_or_unlinked_coast_is_never_paired_with_a_hot_one() -> None:
     """Its cold half must be closed: an empty field says that, as in readings from before the field was there."""
     hot = coast("h", "hot", 4, 6)
-    assert all(i.key != "work_of_heat" for i in unrun(project(hot, spin_down("a", "opened", 4e-3)), mark=1))
-    assert any(i.key == "work_of_heat" for i in unrun(project(hot, coast("c", "cold", 2, 3)), mark=1))
-    assert any(i.key == "work_of_heat" for i in unrun(project(hot, spin_down("c", "closed", 4e-3)), mark=1))
+    assert all(i.key != "work_of_heat" for i in before_running(project(hot, spin_down("a", "opened", 4e-3)), mark=1))
+    assert any(i.key == "work_of_heat" for i in before_running(project(hot, coast("c", "cold", 2, 3)), mark=1))
+    assert any(i.key == "work_of_heat" for i in before_running(project(hot, spin_down("c", "closed", 4e-3)), mark=1))
 
 
 def test_in_an_alpha_there_is_no_displacer_to_unlink() -> None:
     made = project(spin_down("a", "opened", 4e-3), spin_down("b", "unlinked", 1e-3), build=BUILDS["two syringes"])
-    assert [item.key for item in unrun(made, mark=1)] == ["friction_opened"]
+    assert [item.key for item in before_running(made, mark=1)] == ["friction_opened"]

@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from model.explain.cache import Remembered, key_of
+from model.explain.cache import Cache, key_of
 from model.explain.diagnosis import ensemble as crowd_module
-from model.explain.diagnosis.ensemble import gather
-from tests.diagnosis.builds import resolved
+from model.explain.diagnosis.ensemble import sample_ensemble
+from tests.diagnosis.builds import model_inputs
 
 
 def test_the_oldest_is_let_go_and_what_is_used_stays() -> None:
-    kept = Remembered[int](2)
+    kept = Cache[int](2)
     made = []
 
     def make(value: int) -> int:
@@ -27,13 +27,13 @@ def test_the_oldest_is_let_go_and_what_is_used_stays() -> None:
 
 
 def test_a_crowd_is_made_once_for_the_same_build_and_anew_for_every_other() -> None:
-    one = resolved("can, rubber")
+    one = model_inputs("can, rubber")
     told: list[float] = []
-    first = gather(one, turns=8, shafts=2, seed=7, progress=told.append)
+    first = sample_ensemble(one, turns=8, shafts=2, seed=7, progress=told.append)
     assert told == sorted(told)
     assert 0 < told[0] < told[-1] < 1
     told.clear()
-    assert gather(resolved("can, rubber"), turns=8, shafts=2, seed=7, progress=told.append) is first
+    assert sample_ensemble(model_inputs("can, rubber"), turns=8, shafts=2, seed=7, progress=told.append) is first
     assert told == []
     name, value = next((n, v) for n, v in one.values.items() if n == "side_clearance")
     for other in (
@@ -42,18 +42,18 @@ def test_a_crowd_is_made_once_for_the_same_build_and_anew_for_every_other() -> N
         replace(one, words={**one.words, "cold_side": "ice"}),
     ):
         assert key_of(other) != key_of(one)
-    assert gather(one, turns=8, shafts=2, seed=8) is not first
+    assert sample_ensemble(one, turns=8, shafts=2, seed=8) is not first
 
 
 def test_what_is_remembered_cannot_be_written_over() -> None:
-    crowd = gather(resolved("can, rubber"), turns=8, shafts=2, seed=7)
+    ensemble = sample_ensemble(model_inputs("can, rubber"), turns=8, shafts=2, seed=7)
     with pytest.raises(ValueError, match="read-only"):
-        crowd.weight[0] = 1.0
-    assert np.isclose(crowd.weight.sum(), 1.0)
+        ensemble.weight[0] = 1.0
+    assert np.isclose(ensemble.weight.sum(), 1.0)
 
 
 def test_a_work_that_nobody_waits_for_ends_and_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(crowd_module, "_KEPT", Remembered(2))
+    monkeypatch.setattr(crowd_module, "_KEPT", Cache(2))
 
     class Enough(Exception):
         pass
@@ -62,5 +62,5 @@ def test_a_work_that_nobody_waits_for_ends_and_leaves_nothing(monkeypatch: pytes
         raise Enough
 
     with pytest.raises(Enough):
-        gather(resolved("can, rubber"), turns=8, shafts=2, seed=9, progress=stop)
-    assert gather(resolved("can, rubber"), turns=8, shafts=2, seed=9).weight.size
+        sample_ensemble(model_inputs("can, rubber"), turns=8, shafts=2, seed=9, progress=stop)
+    assert sample_ensemble(model_inputs("can, rubber"), turns=8, shafts=2, seed=9).weight.size

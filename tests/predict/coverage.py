@@ -15,12 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.fields import parse_build
-from model.inputs.complete import Resolved, resolve
+from model.inputs.complete import ModelInputs, complete_inputs
 from model.prediction.predict import predict
 from model.prediction.result import Verdict
 from model.quantities.uncertain import Shape, Uncertain
 from model.running.operate import operate
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 from tests.predict.drawing import usual
 
 FloatArray = NDArray[np.float64]
@@ -45,14 +45,16 @@ def truth_of(value: Uncertain, name: str, generator: np.random.Generator, count:
     return np.minimum(found, AT_MOST.get(name, np.inf))
 
 
-def held(resolved: Resolved, *, truths: int, seed: int, samples: int = 100) -> dict[str, int] | None:
+def held(model_inputs: ModelInputs, *, truths: int, seed: int, samples: int = 100) -> dict[str, int] | None:
     """Count for each figure how many of the true engines lie in its interval; None without a prediction."""
-    prediction = predict(resolved, samples=samples, seed=seed)
+    prediction = predict(model_inputs, samples=samples, seed=seed)
     if prediction.verdict is Verdict.NO_PREDICTION or prediction.at_speed is None:
         return None
     generator = np.random.default_rng(10_000 + seed)
-    values = {name: truth_of(v, name, generator, truths) for name, v in resolved.values.items()}
-    true = operate(Inputs(words=resolved.words, values=values, size=truths), np.full((truths, 1), prediction.at_speed))
+    values = {name: truth_of(v, name, generator, truths) for name, v in model_inputs.values.items()}
+    true = operate(
+        SampledInputs(words=model_inputs.words, values=values, size=truths), np.full((truths, 1), prediction.at_speed)
+    )
     speed = prediction.at_speed
     past = true.network.conduction[:, 0] * (true.hot_metal - true.cold_metal)[:, 0]
     past = past + (true.network.loss * (true.hot_metal - true.network.room))[:, 0]
@@ -77,8 +79,8 @@ def count(*, truths: int, builds: int) -> tuple[dict[str, int], int]:
     total = dict.fromkeys(KEYS, 0)
     engines = 0
     for number in range(builds):
-        resolved = resolve(parse_build(usual(random.Random(f"C{number}"))).build)
-        found = held(resolved, truths=truths, seed=number)
+        model_inputs = complete_inputs(parse_build(usual(random.Random(f"C{number}"))).build)
+        found = held(model_inputs, truths=truths, seed=number)
         if found is None:
             continue
         engines += truths

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from model.fields import parse_build
-from model.inputs.complete import Resolved, resolve
+from model.inputs.complete import ModelInputs, complete_inputs
 from model.prediction.predict import predict
 from model.prediction.result import Prediction, Verdict
 from tests.predict.drawing import extreme, stretched, usual
@@ -49,7 +49,7 @@ def numbers(prediction: Prediction) -> list[float]:
     return found
 
 
-def word_of(resolved: Resolved, prediction: Prediction) -> str:
+def word_of(model_inputs: ModelInputs, prediction: Prediction) -> str:
     """Say in a word how a prediction ended; anything but settled, reasoned or refused is a fault."""
     if prediction.verdict is Verdict.NO_PREDICTION:
         return "refused" if prediction.reason else "refused without a reason"
@@ -61,18 +61,18 @@ def word_of(resolved: Resolved, prediction: Prediction) -> str:
 
 def outcome(texts: dict[str, str]) -> Outcome:
     """Predict the best value of one build, numpy's warnings being errors."""
-    resolved = resolve(parse_build(texts).build)
+    model_inputs = complete_inputs(parse_build(texts).build)
     begun = time.process_time()
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")
-            prediction = predict(resolved, samples=0)
+            prediction = predict(model_inputs, samples=0)
     except Exception as error:
         where = traceback.extract_tb(error.__traceback__)[-1]
         word = f"{type(error).__name__} in {where.filename.rsplit('/', 1)[-1]}:{where.lineno}: {error}"
         return Outcome(texts=texts, word=word[:160], seconds=time.process_time() - begun, prediction=None)
     seconds = time.process_time() - begun
-    return Outcome(texts=texts, word=word_of(resolved, prediction), seconds=seconds, prediction=prediction)
+    return Outcome(texts=texts, word=word_of(model_inputs, prediction), seconds=seconds, prediction=prediction)
 
 
 def main() -> None:

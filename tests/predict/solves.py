@@ -19,7 +19,7 @@ from collections import Counter
 import numpy as np
 
 from model.fields import parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.running.operate import Operation, operate
 from model.running.samples import central
 from tests.predict.fuzz import KINDS
@@ -61,14 +61,14 @@ def finite(operation: Operation) -> bool:
 
 def solved(texts: dict[str, str], speed: float) -> Solved:
     """Solve one build at one speed, numpy's warnings being errors."""
-    resolved = resolve(parse_build(texts).build)
-    if resolved.missing or resolved.problems or not resolved.values:
+    model_inputs = complete_inputs(parse_build(texts).build)
+    if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         return Solved(texts=texts, speed=speed, word="refused")
     begun = time.process_time()
     try:
         with warnings.catch_warnings(), np.errstate(divide="warn", over="warn", invalid="warn"):
             warnings.simplefilter("error")
-            found = operate(central(resolved.words, resolved.values), np.array([[speed]]))
+            found = operate(central(model_inputs.words, model_inputs.values), np.array([[speed]]))
     except Exception as error:
         where = traceback.extract_tb(error.__traceback__)[-1]
         word = f"{type(error).__name__} in {where.filename.rsplit('/', 1)[-1]}:{where.lineno}: {error}"

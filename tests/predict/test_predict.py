@@ -9,11 +9,11 @@ from functools import cache
 
 import pytest
 
-from model.checkpoint import breathe_by
+from model.checkpoint import set_checkpoint
 from model.fields import Build, applies, fields_of, parse_build
 from model.fields.starts import STARTS
-from model.inputs.complete import Resolved, resolve
-from model.prediction.predict import predict, stages
+from model.inputs.complete import ModelInputs, complete_inputs
+from model.prediction.predict import predict, predict_stepwise
 from model.prediction.result import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
 from model.quantities.uncertain import Uncertain
 from tests.predict.drawing import LAYOUTS, extreme, stretched, usual
@@ -30,13 +30,13 @@ ALWAYS = ("shaft_power", "speed_at_best_power", "free_running_speed", "indicated
 MAY_BE_NONE = ("shaft_power", "speed_at_best_power", "free_running_speed")
 
 
-def resolved_of(texts: dict[str, str]) -> Resolved:
-    return resolve(parse_build(texts).build)
+def resolved_of(texts: dict[str, str]) -> ModelInputs:
+    return complete_inputs(parse_build(texts).build)
 
 
-def changed(resolved: Resolved, **values: float) -> Resolved:
+def changed(model_inputs: ModelInputs, **values: float) -> ModelInputs:
     """The same build with some values put in, exactly known."""
-    return replace(resolved, values={**resolved.values, **{k: Uncertain(value=v) for k, v in values.items()}})
+    return replace(model_inputs, values={**model_inputs.values, **{k: Uncertain(value=v) for k, v in values.items()}})
 
 
 @cache
@@ -156,11 +156,11 @@ def test_every_field_that_is_missing_is_named(layout: str) -> None:
     ],
 )
 def test_a_contradiction_names_its_field_value_and_remedy(field: str, texts: dict[str, str]) -> None:
-    resolved = resolved_of({**FLAT, **texts})
-    problem = next(p for p in resolved.problems if p.where == field)
+    model_inputs = resolved_of({**FLAT, **texts})
+    problem = next(p for p in model_inputs.problems if p.where == field)
     assert problem.value
     assert problem.remedy
-    found = predict(resolved)
+    found = predict(model_inputs)
     assert found.verdict is Verdict.NO_PREDICTION
     assert field in found.missing
     assert problem.message in found.reason
@@ -236,15 +236,15 @@ def test_each_layout_is_predicted_from_the_needed_fields_alone(layout: str) -> N
 
 
 def test_equal_seeds_give_equal_predictions_and_others_do_not() -> None:
-    resolved = resolved_of(FLAT)
-    one, two = predict(resolved, samples=40, seed=3), predict(resolved, samples=40, seed=3)
+    model_inputs = resolved_of(FLAT)
+    one, two = predict(model_inputs, samples=40, seed=3), predict(model_inputs, samples=40, seed=3)
     assert one == two
-    assert predict(resolved, samples=40, seed=4) != one
+    assert predict(model_inputs, samples=40, seed=4) != one
 
 
 def test_the_value_does_not_change_when_its_interval_comes() -> None:
-    resolved = resolved_of(FLAT)
-    quick, whole = predict(resolved, samples=0), predict(resolved, samples=40)
+    model_inputs = resolved_of(FLAT)
+    quick, whole = predict(model_inputs, samples=0), predict(model_inputs, samples=40)
     assert not quick.has_interval
     assert not quick.needs
     assert whole.needs
@@ -253,7 +253,7 @@ def test_the_value_does_not_change_when_its_interval_comes() -> None:
 
 
 def test_whoever_has_it_predicted_may_end_it_between_any_two_steps() -> None:
-    """The value is there, its interval is ended by what is called at a breath; the next one is whole again."""
+    """The value is there, its interval is ended by what is called at a checkpoint; the next one is whole again."""
 
     class EndedError(Exception):
         pass
@@ -261,18 +261,18 @@ def test_whoever_has_it_predicted_may_end_it_between_any_two_steps() -> None:
     def end() -> None:
         raise EndedError
 
-    resolved = resolved_of(FLAT)
-    parts = stages(resolved, samples=40)
+    model_inputs = resolved_of(FLAT)
+    parts = predict_stepwise(model_inputs, samples=40)
     value = next(parts)
-    breathe_by(end)
+    set_checkpoint(end)
     try:
         with pytest.raises(EndedError):
             next(parts)
     finally:
-        breathe_by(lambda: None)
+        set_checkpoint(lambda: None)
     assert value.figures
     assert not value.has_interval
-    assert predict(resolved, samples=40).has_interval
+    assert predict(model_inputs, samples=40).has_interval
 
 
 def test_a_better_known_build_has_a_narrower_interval() -> None:
@@ -291,7 +291,7 @@ SEARCHED = {"temperature_difference": (0.1, 5.0), "leak_half_time": (0.01, 30.0)
 """How far the needs are looked for, over what the engine has; at an end they are no limit."""
 
 
-def _flips(resolved: Resolved, prediction: Prediction, key: str, factor: float) -> Verdict:
+def _flips(model_inputs: ModelInputs, prediction: Prediction, key: str, factor: float) -> Verdict:
     """Predict with the needed value times a factor; the metals as they are, but for friction's and their own need."""
     need = next(n for n in prediction.needs if n.key == key)
     assert need.wants is not None
@@ -299,14 +299,14 @@ def _flips(resolved: Resolved, prediction: Prediction, key: str, factor: float) 
     metals = {name: value(prediction, name) for name in ("hot_metal", "cold_metal")}
     if key == "friction":
         assert need.has is not None
-        now = resolved.values["friction_torque"].value
-        return predict(changed(resolved, friction_torque=now * wants / need.has), samples=0).verdict
+        now = model_inputs.values["friction_torque"].value
+        return predict(changed(model_inputs, friction_torque=now * wants / need.has), samples=0).verdict
     put = {
         "temperature_difference": {"hot_metal": metals["cold_metal"] + wants},
         "leak_half_time": {"leak_half_time": wants},
         "piston": {"piston_throw": wants / 2},
     }[key]
-    return predict(changed(resolved, **{**metals, **put}), samples=0).verdict
+    return predict(changed(model_inputs, **{**metals, **put}), samples=0).verdict
 
 
 @pytest.mark.parametrize("key", ["temperature_difference", "friction", "leak_half_time", "piston"])
@@ -314,10 +314,10 @@ def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str)
     """20 %, as the limit is a straight line between values tried that lie a factor of 1.2 to 3 apart."""
     seen = 0
     for number in (1, 2, 7, 10, 13, 14, 16):
-        resolved = resolved_of(usual(random.Random(f"N{number}")))
-        if predict(resolved, samples=0).verdict is not Verdict.RUNS:
+        model_inputs = resolved_of(usual(random.Random(f"N{number}")))
+        if predict(model_inputs, samples=0).verdict is not Verdict.RUNS:
             continue
-        found = predict(resolved, samples=2)
+        found = predict(model_inputs, samples=2)
         need = next(n for n in found.needs if n.key == key)
         if need.wants is None or need.has is None:
             continue
@@ -327,8 +327,8 @@ def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str)
             continue
         seen += 1
         inside, outside = (0.8, 1.25) if need.at_most else (1.25, 0.8)
-        assert _flips(resolved, found, key, inside) is Verdict.RUNS, number
-        assert _flips(resolved, found, key, outside) is Verdict.DOES_NOT_RUN, number
+        assert _flips(model_inputs, found, key, inside) is Verdict.RUNS, number
+        assert _flips(model_inputs, found, key, outside) is Verdict.DOES_NOT_RUN, number
     assert seen >= 2
 
 

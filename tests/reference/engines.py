@@ -17,8 +17,8 @@ import numpy as np
 
 from model.fields import Build, fields_of, read_field
 from model.fields.field import quantity
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
 from model.running.operate import Operation, operate
@@ -125,8 +125,8 @@ def build_of(engine: dict[str, Any], point: dict[str, Any]) -> Build:
     return replace(Build(), **known)
 
 
-def _ranges(engine: dict[str, Any], point: dict[str, Any]) -> Resolved:
-    return resolve(build_of(engine, point))
+def _ranges(engine: dict[str, Any], point: dict[str, Any]) -> ModelInputs:
+    return complete_inputs(build_of(engine, point))
 
 
 def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",)) -> list[Judged]:
@@ -144,15 +144,15 @@ def _judge_point(name: str, engine: dict[str, Any], point: dict[str, Any], sampl
     wanted = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
     if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
         wanted.append(("heat_in", point["heat_in"]))
-    resolved = _ranges(engine, point)
-    if resolved.missing:
+    model_inputs = _ranges(engine, point)
+    if model_inputs.missing:
         return []
     speed = _speed(point)
     common = {"engine": name, "trust": engine.get("trust", "low"), "known": point.get("known", "")}
     rows = []
     for what, text in wanted:
         if what == "runs":
-            share = _curve(resolved, samples, None)[1]
+            share = _curve(model_inputs, samples, None)[1]
             rows.append(
                 Judged(**common, quantity=what, measured=None, ran=text == "yes", value=None, low=None, high=None,
                        runs=share, difference=None)
@@ -162,27 +162,27 @@ def _judge_point(name: str, engine: dict[str, Any], point: dict[str, Any], sampl
             continue
         measured = read(*QUANTITIES[what], text)
         if what == "smallest_difference":
-            best, share, spread = _smallest(resolved, samples)
+            best, share, spread = _smallest(model_inputs, samples)
         else:
-            best, share, spread = _value(resolved, what, speed, measured, samples)
+            best, share, spread = _value(model_inputs, what, speed, measured, samples)
         low, high = interval(spread)
         rows.append(
             Judged(**common, quantity=what, measured=measured, ran=True, value=best, low=min(low, best),
-                   high=max(high, best), runs=share, difference=_difference(resolved),
-                   ceiling=_ceiling(resolved, speed) if what.endswith("power") else None)
+                   high=max(high, best), runs=share, difference=_difference(model_inputs),
+                   ceiling=_ceiling(model_inputs, speed) if what.endswith("power") else None)
         )  # fmt: skip
     return rows
 
 
-def _ceiling(resolved: Resolved, speed: float | None) -> float | None:
+def _ceiling(model_inputs: ModelInputs, speed: float | None) -> float | None:
     if speed is None:
         return None
-    one = operate(central(resolved.words, resolved.values), np.array([[speed]]))
+    one = operate(central(model_inputs.words, model_inputs.values), np.array([[speed]]))
     return float(one.isothermal[0, 0] * speed / (2 * np.pi))
 
 
-def _difference(resolved: Resolved) -> float | None:
-    values = resolved.values
+def _difference(model_inputs: ModelInputs) -> float | None:
+    values = model_inputs.values
     return (
         values["hot_metal"].value - values["cold_metal"].value
         if "cold_metal" in values and "hot_metal" in values
@@ -198,20 +198,20 @@ def _speed(point: dict[str, Any]) -> float | None:
     return None
 
 
-def _curve(resolved: Resolved, samples: int, near: float | None) -> tuple[Operation, float, Operation, float]:
+def _curve(model_inputs: ModelInputs, samples: int, near: float | None) -> tuple[Operation, float, Operation, float]:
     """Return the best engine and the samples over a range of speeds, with the share that runs and the reference."""
     middle = near or 12.0
-    one = central(resolved.words, resolved.values)
+    one = central(model_inputs.words, model_inputs.values)
     best = operate(one, (SPEEDS * middle)[None])
-    inputs = drawn(resolved.words, resolved.values, samples=samples, seed=1)
+    inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
     many = operate(inputs, np.repeat((SPEEDS * middle)[None], samples, axis=0), passes=2, angles=ANGLES)
     return best, float(find_points(many, reference=middle).runs.mean()), many, middle
 
 
 def _value(
-    resolved: Resolved, what: str, speed: float | None, measured: Uncertain, samples: int
+    model_inputs: ModelInputs, what: str, speed: float | None, measured: Uncertain, samples: int
 ) -> tuple[float, float, Any]:
-    best, share, many, middle = _curve(resolved, samples, speed)
+    best, share, many, middle = _curve(model_inputs, samples, speed)
     if what in ("free_running_speed", "speed_at_best_power") or speed is None:
         key = {"free_running_speed": "free_speed", "speed_at_best_power": "best_speed"}.get(what, "best_power")
         one, all_ = (getattr(find_points(o, reference=middle), key) for o in (best, many))
@@ -222,12 +222,12 @@ def _value(
     return float(one[0]), share, all_
 
 
-def _smallest(resolved: Resolved, samples: int) -> tuple[float, float, Any]:
+def _smallest(model_inputs: ModelInputs, samples: int) -> tuple[float, float, Any]:
     """Return the least difference of the metals at which it runs; the largest one tried where it never does."""
     results = []
     for inputs in (
-        central(resolved.words, resolved.values),
-        drawn(resolved.words, resolved.values, samples=samples // 2, seed=1),
+        central(model_inputs.words, model_inputs.values),
+        drawn(model_inputs.words, model_inputs.values, samples=samples // 2, seed=1),
     ):
         cold = inputs.values.get("cold_metal", inputs["room_temperature"])
         many = inputs.repeated(len(DIFFERENCES)).changed(

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from model.fields import parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.physics.leak import half_time_from_conductance
 from model.running.operate import Operation, operate
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 from tests.predict.drawing import usual
 
 FloatArray = NDArray[np.float64]
@@ -22,37 +22,37 @@ SPEEDS = np.array([1.0, 3.0, 8.0, 20.0, 45.0])
 ENGINES = st.randoms(use_true_random=False).map(usual)
 
 
-def inputs_of(texts: dict[str, str]) -> Inputs:
+def inputs_of(texts: dict[str, str]) -> SampledInputs:
     """The best values of a build's texts."""
-    resolved = resolve(parse_build(texts).build)
-    assert not resolved.missing, resolved.missing
-    assert not resolved.problems, resolved.problems
-    return central(resolved.words, resolved.values)
+    model_inputs = complete_inputs(parse_build(texts).build)
+    assert not model_inputs.missing, model_inputs.missing
+    assert not model_inputs.problems, model_inputs.problems
+    return central(model_inputs.words, model_inputs.values)
 
 
-def some(count: int, layout: str | None = None) -> list[Inputs]:
+def some(count: int, layout: str | None = None) -> list[SampledInputs]:
     """So many engines, always the same."""
     return [inputs_of(usual(random.Random(f"{layout}{number}"), layout)) for number in range(count)]
 
 
-def at(inputs: Inputs, **options: int) -> Operation:
+def at(inputs: SampledInputs, **options: int) -> Operation:
     """Run every sample at the speeds."""
     return operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), **options)
 
 
-def held(inputs: Inputs) -> Inputs:
+def held(inputs: SampledInputs) -> SampledInputs:
     """The engine with its metals held at the temperatures they have at 8 rad/s."""
     now = operate(inputs, np.full((inputs.size, 1), 8.0))
     return inputs.changed(hot_metal=now.hot_metal[:, 0], cold_metal=now.cold_metal[:, 0])
 
 
-def with_factors(inputs: Inputs, name: str, factors: list[float]) -> Inputs:
+def with_factors(inputs: SampledInputs, name: str, factors: list[float]) -> SampledInputs:
     """The engine once for each factor on one of its inputs."""
     many = inputs.repeated(len(factors))
     return many.changed(**{name: many[name] * np.array(factors)})
 
 
-def leaking(inputs: Inputs, shares: list[float]) -> Inputs:
+def leaking(inputs: SampledInputs, shares: list[float]) -> SampledInputs:
     """The engine once for each leak, as the share of its air that a turn at 8 rad/s lets through at one atmosphere."""
     half_times = math.log(2) / (np.array(shares) * 8.0 / (2 * np.pi))
     return inputs.repeated(len(shares)).changed(leak_half_time=half_times)

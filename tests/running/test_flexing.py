@@ -7,20 +7,20 @@ import pytest
 
 from model.fields import parse_build
 from model.fields.starts import STARTS
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.running.engine import geometry
 from model.running.flexing import SOFTEST, compliances
 from model.running.operate import Operation, operate
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 
 FLAT = {**STARTS[1].texts, "room_temperature": "20 C"}
 CAN = {**STARTS[0].texts, "room_temperature": "20 C"}
 SPEEDS = np.array([[6.0, 12.0, 25.0]])
 
 
-def inputs(texts: dict[str, str], thick: str | None = None) -> Inputs:
+def inputs(texts: dict[str, str], thick: str | None = None) -> SampledInputs:
     ends = {} if thick is None else {"hot_end_thickness": thick, "cold_end_thickness": thick}
-    found = resolve(parse_build({**texts, **ends}).build)
+    found = complete_inputs(parse_build({**texts, **ends}).build)
     return central(found.words, found.values)
 
 
@@ -37,7 +37,7 @@ def test_thicker_ends_swing_more_up_to_those_that_are_stiff(texts: dict[str, str
     swings = np.array([swing(run(texts, f"{t} mm")) for t in (0.1, 0.2, 0.5, 1, 2, 5)])
     assert (np.diff(swings, axis=0) > 0).all()
     stiff = inputs(texts, "5 mm")
-    bare = Inputs(words=stiff.words, values={k: v for k, v in stiff.values.items() if "thickness" not in k}
+    bare = SampledInputs(words=stiff.words, values={k: v for k, v in stiff.values.items() if "thickness" not in k}
                   | {k: stiff[k] for k in ("wall_thickness", "displacer_skin_thickness")}, size=1)  # fmt: skip
     np.testing.assert_allclose(swing(operate(stiff, SPEEDS)), swing(operate(bare, SPEEDS)), rtol=0.02)
 
@@ -79,12 +79,12 @@ def test_an_end_thin_as_paper_is_held_before_it_meets_the_displacer() -> None:
 
 def test_an_empty_thickness_is_guessed_on_a_flat_engine_and_stiff_on_a_flame() -> None:
     """A can's bottom and lid are ribbed; common practice, no source."""
-    assert "hot_end_thickness" in resolve(parse_build(FLAT).build).assumed
-    assert "hot_end_thickness" not in resolve(parse_build(CAN).build).values
+    assert "hot_end_thickness" in complete_inputs(parse_build(FLAT).build).assumed
+    assert "hot_end_thickness" not in complete_inputs(parse_build(CAN).build).values
     glass = {**FLAT, "hot_end_material": "borosilicate"}
-    assert "hot_end_thickness" not in resolve(parse_build(glass).build).values
+    assert "hot_end_thickness" not in complete_inputs(parse_build(glass).build).values
 
 
 def test_a_beta_has_no_cold_end_that_flexes() -> None:
-    found = resolve(parse_build({**FLAT, "layout": "beta", "cold_end_thickness": "0.5 mm"}).build)
+    found = complete_inputs(parse_build({**FLAT, "layout": "beta", "cold_end_thickness": "0.5 mm"}).build)
     assert "cold_end_thickness" not in found.values

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from model.fields import parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.prediction.predict import SAMPLE_ANGLES
 from model.running.operate import ANGLES, Operation, operate
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 from tests.predict.drawing import usual
 
 SPEEDS = np.geomspace(0.7, 200.0, 4)
@@ -19,15 +19,15 @@ SPEEDS = np.geomspace(0.7, 200.0, 4)
 BUILDS = 25
 
 
-def engine(number: int) -> Inputs:
+def engine(number: int) -> SampledInputs:
     """One build, once for each speed, the metals held where the balance puts them there."""
-    resolved = resolve(parse_build(usual(random.Random(f"grid{number}"))).build)
-    inputs = central(resolved.words, resolved.values)
+    model_inputs = complete_inputs(parse_build(usual(random.Random(f"grid{number}"))).build)
+    inputs = central(model_inputs.words, model_inputs.values)
     now = operate(inputs, SPEEDS[None])
     return inputs.repeated(SPEEDS.size).changed(hot_metal=now.hot_metal[0], cold_metal=now.cold_metal[0])
 
 
-def at(inputs: Inputs, angles: int, *, refined: bool) -> Operation:
+def at(inputs: SampledInputs, angles: int, *, refined: bool) -> Operation:
     return operate(inputs, SPEEDS[:, None], angles=angles, passes=1, refined=refined)
 
 

@@ -9,18 +9,18 @@ import pytest
 
 from model.bench.evidence import evidence_of
 from model.fields import parse_build
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.running.operate import operate
 from model.running.points import STALL_SHARE, inertia, least_speed
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 from model.store import demo_folder, read_project
 
 
-def tin(wheel: str) -> Inputs:
+def tin(wheel: str) -> SampledInputs:
     project = read_project(Path(demo_folder()) / "cocoa-tin.toml").project
     build = parse_build({**project.latest.build, "wheel_mass": wheel}).build
-    resolved = resolve(build, evidence_of(project, project.latest.number))
-    return central(resolved.words, resolved.values)
+    model_inputs = complete_inputs(build, evidence_of(project, project.latest.number))
+    return central(model_inputs.words, model_inputs.values)
 
 
 @pytest.mark.parametrize("ends", [(3.0, 40.0), (8.0, 30.0), (1.0, 100.0)])

@@ -9,7 +9,7 @@ from scipy.integrate import solve_ivp
 
 from model.running.operate import operate
 from model.running.overtime import History, over_time
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 from tests.running.drawn_engines import ENGINES, inputs_of
 
 FLAT = {
@@ -29,7 +29,7 @@ STUCK = "1000 N m"
 """Friction with which nothing turns, so that the air takes nothing."""
 
 
-def changed(inputs: Inputs, **values: float) -> Inputs:
+def changed(inputs: SampledInputs, **values: float) -> SampledInputs:
     return inputs.changed(**{name: np.array([value]) for name, value in values.items()})
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from model.fields import parse_build
 from model.fields.starts import STARTS
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.physics.convection import still_air_coefficient
 from model.physics.radiation import radiative_coefficient
 from model.prediction.predict import predict
@@ -26,7 +26,7 @@ JETS = ("slot jet", "round jet")
 
 
 def told(texts: dict[str, str], speed: float = 15.0) -> list[str]:
-    found = resolve(parse_build(texts).build)
+    found = complete_inputs(parse_build(texts).build)
     notes = out_of_range(operate(central(found.words, found.values), np.array([[speed]])))
     return [str(note) for note in notes if not any(jet in note.quantity for jet in JETS)]
 
@@ -80,5 +80,5 @@ def test_the_guess_of_cooling_covers_still_air_and_radiation_within_its_range() 
 
 
 def test_a_prediction_tells_them_beside_its_figures() -> None:
-    found = predict(resolve(parse_build(CAN | WOOL | {"matrix_porosity": "99 %"}).build), samples=20)
+    found = predict(complete_inputs(parse_build(CAN | WOOL | {"matrix_porosity": "99 %"}).build), samples=20)
     assert any("porosity 0.99 lies outside" in warning for warning in found.warnings)

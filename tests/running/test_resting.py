@@ -11,28 +11,28 @@ from scipy.integrate import solve_ivp
 from model.bench.evidence import evidence_of, hose_of
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.physics.leak import u_tube_compliance
 from model.prediction.predict import predict
 from model.record import Entry, Mark, Project, Reading
 from model.running import resting
 from model.running.engine import geometry
 from model.running.operate import leak_conductance
-from model.running.samples import Inputs, central
+from model.running.samples import SampledInputs, central
 from tests.diagnosis.builds import BUILDS
 
 ROOM = 1e5
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "leak_half_time"}
 
 
-def inputs_of(*readings: dict[str, str], build: dict[str, str] = CAN) -> Inputs:
+def inputs_of(*readings: dict[str, str], build: dict[str, str] = CAN) -> SampledInputs:
     entry = Entry(
         key="kaaaaa",
         mark=1,
         readings={f"r{n}": Reading(key=f"r{n}", kind="leak_down", texts=t) for n, t in enumerate(readings)},
     )
     project = Project(name="x", marks={1: Mark(number=1, build=build)}, entries={"kaaaaa": entry})
-    made = resolve(parse_build(build).build, evidence_of(project, 1))
+    made = complete_inputs(parse_build(build).build, evidence_of(project, 1))
     return central(made.words, made.values)
 
 
@@ -41,7 +41,7 @@ def leak_of(*readings: dict[str, str], build: dict[str, str] = CAN) -> float:
     return float(leak_conductance(inputs, geometry(inputs, angles=16))[0])
 
 
-def air_of(inputs: Inputs) -> float:
+def air_of(inputs: SampledInputs) -> float:
     return float(resting.yielding(inputs, geometry(inputs, angles=16))[0])
 
 
@@ -140,7 +140,7 @@ def test_what_a_u_tube_is_predicted_to_show_is_by_boyles_law(name: str) -> None:
 
     To 5 %: the air is a little stiffer than isothermal.
     """
-    made = resolve(parse_build({**BUILDS[name], "leak_half_time": "1000 s"}).build)
+    made = complete_inputs(parse_build({**BUILDS[name], "leak_half_time": "1000 s"}).build)
     inputs = central(made.words, made.values)
     room, swept = float(inputs["room_pressure"][0]), float(geometry(inputs, angles=16).swept_piston[0])
     shown = predict(made, samples=2).figures["swing_cold"].value

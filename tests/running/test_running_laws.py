@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from model.fields import parse_build
-from model.inputs.complete import resolve
-from model.running.balance import Sighting, heat_lines
+from model.inputs.complete import complete_inputs
+from model.running.balance import HeatSample, heat_lines
 from model.running.operate import operate
-from model.running.samples import Inputs, drawn
+from model.running.samples import SampledInputs, drawn
 from tests.predict.drawing import LAYOUTS, usual
 from tests.running.drawn_engines import ENGINES, SPEEDS, at, half_time, held, inputs_of, leaking, some, with_factors
 
@@ -234,12 +234,12 @@ def test_twice_the_pressure_at_half_the_speed_does_twice_the_work(layout: str) -
 def test_equal_seeds_give_equal_samples_and_each_sample_stands_alone() -> None:
     """A sample's answer does not hang on which others are solved beside it; 1e-6 as Newton stops for each by itself."""
     for layout in LAYOUTS:
-        resolved = resolve(parse_build(_texts(layout)).build)
-        one, two = (drawn(resolved.words, resolved.values, samples=24, seed=7) for _ in range(2))
+        model_inputs = complete_inputs(parse_build(_texts(layout)).build)
+        one, two = (drawn(model_inputs.words, model_inputs.values, samples=24, seed=7) for _ in range(2))
         assert all((one[name] == two[name]).all() for name in one.values)
         together, again = at(one), at(two)
         assert (together.torque == again.torque).all()
-        alone = Inputs(words=one.words, values={k: v[5:7] for k, v in one.values.items()}, size=2)
+        alone = SampledInputs(words=one.words, values={k: v[5:7] for k, v in one.values.items()}, size=2)
         scale = np.abs(together.shaft[5:7]) + np.abs(together.indicated[5:7])
         assert (np.abs(at(alone).shaft - together.shaft[5:7]) < 1e-6 * scale).all()
 
@@ -249,8 +249,8 @@ def _texts(layout: str) -> dict[str, str]:
 
 
 def test_other_seeds_give_other_samples_of_the_same_ranges() -> None:
-    resolved = resolve(parse_build(_texts("gamma")).build)
-    one, two = (drawn(resolved.words, resolved.values, samples=200, seed=seed) for seed in (1, 2))
+    model_inputs = complete_inputs(parse_build(_texts("gamma")).build)
+    one, two = (drawn(model_inputs.words, model_inputs.values, samples=200, seed=seed) for seed in (1, 2))
     assert (one["exchange_factor"] != two["exchange_factor"]).any()
     # each of 200 strata is met once in both: medians differ by less than a stratum or two
     for name in ("exchange_factor", "flow_factor", "friction_torque"):
@@ -273,8 +273,8 @@ def test_a_finer_grid_of_angles_changes_little() -> None:
 
 def test_a_line_goes_through_the_origin_first_and_through_two_passes_then() -> None:
     """Worked by hand: 6 W at 30 K is 0.2 W/K; with 3 W at 20 K before, 0.3 W/K and -3 W at no difference."""
-    before = Sighting(difference=np.array([[20.0]]), taken=np.array([[3.0]]), given=np.array([[-1.0]]))
-    now = Sighting(difference=np.array([[30.0]]), taken=np.array([[6.0]]), given=np.array([[-2.0]]))
+    before = HeatSample(difference=np.array([[20.0]]), taken=np.array([[3.0]]), given=np.array([[-1.0]]))
+    now = HeatSample(difference=np.array([[30.0]]), taken=np.array([[6.0]]), given=np.array([[-2.0]]))
     first, level = heat_lines(now, None)
     assert (first.slope, first.fixed) == (pytest.approx(0.2), pytest.approx(0.0))
     assert (level.slope, level.fixed) == (0.0, -2.0)

@@ -241,7 +241,7 @@ class Findings:
 def run(number: int, seed: int, *, commands: int = 100, model: int = 5000, screens: int = 2000) -> Findings:
     """Try so many cases; every so many of them go to the commands, those that predict, and the screens as well."""
     dice = random.Random(seed)
-    findings = Findings()
+    observations = Findings()
     pages = sources()
     with tempfile.TemporaryDirectory() as place:
         before = {name: os.environ.get(name) for name in ("XDG_STATE_HOME", "XDG_DATA_HOME")}
@@ -249,33 +249,33 @@ def run(number: int, seed: int, *, commands: int = 100, model: int = 5000, scree
         try:
             for case in range(1, number + 1):
                 data = dice.choice((mutated, rewritten))(dice.choice(pages), dice)
-                project = findings.decode(data)
+                project = observations.decode(data)
                 for every, act in ((commands, "commands"), (model, "model"), (screens, "screens")):
                     if case % every == 0:
                         folder = Path(place) / f"{act}{case}"
                         folder.mkdir()
                         if act == "screens":
-                            findings.screens(data, folder)
+                            observations.screens(data, folder)
                         else:
-                            findings.commands(data, folder, dice, model=act == "model")
+                            observations.commands(data, folder, dice, model=act == "model")
                 if project is not None:
-                    findings.name(project.name, Path(place))
+                    observations.name(project.name, Path(place))
         finally:
             for name, value in before.items():
                 if value is None:
                     os.environ.pop(name)
                 else:
                     os.environ[name] = value
-    return findings
+    return observations
 
 
 def main() -> int:
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
-    findings = run(number, seed=int(sys.argv[2]) if len(sys.argv) > 2 else 1)
-    for what, data in findings.wrong[:20]:
+    observations = run(number, seed=int(sys.argv[2]) if len(sys.argv) > 2 else 1)
+    for what, data in observations.wrong[:20]:
         print(what, data[:3000])
-    print(f"{dict(findings.counts)}; slowest {findings.slowest:.2f} s; {len(findings.wrong)} wrong")
-    return int(bool(findings.wrong))
+    print(f"{dict(observations.counts)}; slowest {observations.slowest:.2f} s; {len(observations.wrong)} wrong")
+    return int(bool(observations.wrong))
 
 
 if __name__ == "__main__":

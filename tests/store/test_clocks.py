@@ -11,7 +11,7 @@ import pytest
 from model.errors import ProjectChangedOnDisk
 from model.record import Entry, Mark, Project
 from model.store import Drafts, decode, disk_revision, encode, left_drafts, merge, read_project, save_project
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 
 DAYS = ("2026-11-25", "1970-01-01", "2031-02-03", "2026-11-24", "not a day")
 EPOCH, FUTURE = 0.0, 4_000_000_000.0
@@ -48,9 +48,9 @@ def test_a_draft_is_brought_back_for_what_it_holds_not_for_its_time(cup: Path, d
     for file in (cup.parent / ".drafts").glob("*.draft*"):
         os.utime(file, (drafted, drafted))
     os.utime(cup, (saved, saved))
-    keeper = Keeper(lambda _: None)
-    keeper.read_folder(cup.parent)
-    found = keeper.recover(cup)
+    persistence = Persistence(lambda _: None)
+    persistence.read_folder(cup.parent)
+    found = persistence.recover(cup)
     assert found is not None and found.project.about == "typed"
 
 
@@ -65,9 +65,9 @@ def test_a_draft_that_holds_no_more_than_the_file_is_not_offered_though_it_looks
     for file in (cup.parent / ".drafts").glob("*.draft*"):
         os.utime(file, (drafted, drafted))
     assert left_drafts(cup)
-    keeper = Keeper(lambda _: None)
-    keeper.read_folder(cup.parent)
-    assert keeper.recover(cup) is None
+    persistence = Persistence(lambda _: None)
+    persistence.read_folder(cup.parent)
+    assert persistence.recover(cup) is None
 
 
 def test_a_change_is_seen_though_the_file_has_the_time_and_length_that_it_had(cup: Path) -> None:

@@ -43,7 +43,7 @@ def _names(folder: Path) -> list[str]:
     return sorted(p.name for p in folder.iterdir())
 
 
-class Calls:
+class ModelCalls:
     """Records what the store asks of the system, and does `instead` at one call."""
 
     def __init__(self, patch: pytest.MonkeyPatch, *, at: int = -1, instead: Callable[[], None] | None = None) -> None:
@@ -72,7 +72,7 @@ class Calls:
         return call
 
 
-def _steps(calls: Calls) -> list[str]:
+def _steps(calls: ModelCalls) -> list[str]:
     """Return the calls in words; the random part of the temporary file's name is taken out."""
     return [
         f"{name} {'temporary' if subject.endswith('.tmp') else subject}"
@@ -91,7 +91,7 @@ def test_a_save_returns_the_revision_of_the_bytes_that_stand_in_the_file(cup: Pa
 def test_a_save_writes_syncs_renames_and_syncs_the_folder_in_this_order(
     cup: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    calls = Calls(monkeypatch)
+    calls = ModelCalls(monkeypatch)
     save_project(cup, NEW, revision=revision_of(encode(OLD)))
     assert _steps(calls) == [
         "open cup.toml.lock",
@@ -114,7 +114,7 @@ def _count_of_calls(folder: Path) -> int:
     path = folder / "count.toml"
     save_project(path, OLD, revision=None)
     with pytest.MonkeyPatch.context() as patch:
-        calls = Calls(patch)
+        calls = ModelCalls(patch)
         save_project(path, NEW, revision=revision_of(encode(OLD)))
     return len(calls.made)
 
@@ -131,7 +131,7 @@ def test_a_stop_at_any_step_leaves_the_old_file_or_the_new_one_whole(tmp_path: P
             raise Killed
 
         with pytest.MonkeyPatch.context() as patch:
-            calls = Calls(patch, at=step, instead=stop)
+            calls = ModelCalls(patch, at=step, instead=stop)
             with pytest.raises(Killed):
                 save_project(path, NEW, revision=revision)
         after = path.read_bytes()
@@ -201,7 +201,7 @@ def test_a_fault_at_any_step_keeps_a_whole_file_and_says_what_to_do(tmp_path: Pa
             raise OSError(code, os.strerror(code))
 
         with pytest.MonkeyPatch.context() as patch:
-            calls = Calls(patch, at=step, instead=refuse)
+            calls = ModelCalls(patch, at=step, instead=refuse)
             try:
                 revision = save_project(path, NEW, revision=revision)
                 outcomes.add("saved")
@@ -432,7 +432,7 @@ def test_the_original_of_a_file_with_comments_is_kept_beside_it_before_the_first
 def test_the_original_is_on_the_disk_before_the_file_is_replaced(cup: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     cup.write_bytes(COMMENTED)
     revision = read_project(cup).revision
-    calls = Calls(monkeypatch)
+    calls = ModelCalls(monkeypatch)
     save_project(cup, NEW, revision=revision)
     steps = _steps(calls)
     assert steps.count("fsync cup.toml.original-1") == 1

@@ -16,9 +16,9 @@ from tui.exits import Exit
 
 def test_hostile_files_give_a_project_or_a_sentence(tmp_path: Path) -> None:
     """``python -m tests.store.fuzz 100000`` does more."""
-    findings = run(300, seed=8, commands=100, model=300, screens=300)
-    assert findings.wrong == []
-    assert findings.counts["read"] > 80 and findings.counts["refused"] > 80
+    observations = run(300, seed=8, commands=100, model=300, screens=300)
+    assert observations.wrong == []
+    assert observations.counts["read"] > 80 and observations.counts["refused"] > 80
 
 
 HUGE = {

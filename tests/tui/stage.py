@@ -19,7 +19,7 @@ from model.record import Entry, Mark, Project, Reading
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.runs.runner import Runner
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 
 W = "A stand-in for the tests"
 PATIENCE = 120.0
@@ -166,7 +166,7 @@ def stand_in_diagnosis(
         causes=tuple(sorted(causes, key=lambda cause: -cause.probability)),
         next=tests[0],
         others=tests[1:],
-        findings=tuple(f"{kind}: seen" for kind in kinds),
+        observations=tuple(f"{kind}: seen" for kind in kinds),
         contradictions=("Bounce, yes, does not fit the other findings.",) if found > 1 else (),
     )
 
@@ -220,10 +220,10 @@ class Play:
         end = time.monotonic() + PATIENCE
         while True:
             await self.pilot.pause()
-            if self.app.runner.idle and self.app.keeper.wait_until_idle(0):
+            if self.app.runner.idle and self.app.persistence.wait_until_idle(0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
-            self.app.keeper.wait_until_idle(0.05)
+            self.app.persistence.wait_until_idle(0.05)
         await self.pilot.pause()
 
     def screen(self) -> str:
@@ -244,7 +244,7 @@ def play(
 
     async def go() -> None:
         app = NotebookApp(folder, terminal or Terminal(), runner=runner, today=lambda: "2026-11-26")
-        app.notebook = app.keeper.read_folder(folder)
+        app.notebook = app.persistence.read_folder(folder)
         async with app.run_test(size=size) as pilot:
             acts = Play(app, pilot)
             try:
@@ -253,12 +253,12 @@ def play(
                     await scene(acts)
             finally:
                 app.runner.stop()
-                app.keeper.close()
+                app.persistence.close()
 
     asyncio.run(go())
 
 
-def silent_keeper() -> tuple[Keeper, list[Any]]:
-    """Return a keeper and the list that its news go to."""
+def silent_keeper() -> tuple[Persistence, list[Any]]:
+    """Return a persistence and the list that its news go to."""
     news: list[Any] = []
-    return Keeper(news.append), news
+    return Persistence(news.append), news

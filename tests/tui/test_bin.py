@@ -15,7 +15,7 @@ from model.store import Drafts, encode, files_to_bring_back, in_bin, left_drafts
 from tests.tui.stage import Play, can, play, silent_keeper
 from tui.state.pending import address
 from tui.storage import watcher as watcher_module
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 
 
 def texts(acts: Play) -> str:
@@ -162,7 +162,7 @@ def test_the_second_window_that_has_it_open_loses_nothing(notebook: Path) -> Non
 
     async def other(acts: Play) -> None:
         await acts.press("end", "enter", "down", "down", "7")
-        first = Keeper(lambda _: None)
+        first = Persistence(lambda _: None)
         first.read_folder(notebook)
         gone = first.bin.delete(path)
         assert not path.exists()
@@ -175,7 +175,7 @@ def test_the_second_window_that_has_it_open_loses_nothing(notebook: Path) -> Non
         await acts.press("ctrl+s")
         assert read_project(path).project.latest.build["piston_bore"] == "78"
         assert in_bin(notebook) == (gone,)
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     play(notebook, other)
     assert left_drafts(path) == ()
@@ -207,9 +207,9 @@ def test_the_second_window_that_ends_before_it_could_write_brings_it_back(notebo
 
     async def other(acts: Play) -> None:
         await acts.press("end", "enter", "down", "down", "7")
-        Keeper(lambda _: None).bin.delete(path)
+        Persistence(lambda _: None).bin.delete(path)
         await acts.press("8")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def later(acts: Play) -> None:
         assert "Rocker" in acts.screen()
@@ -232,7 +232,7 @@ def test_what_was_typed_and_not_entered_goes_into_the_bin_and_does_not_bring_it_
         await acts.write("gland squeaks")
         await acts.press("escape", "d", "d")
         assert "is in the bin" in acts.screen()
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     play(notebook, scene)
     assert left_drafts(path) == ()
@@ -289,5 +289,5 @@ def test_the_examples_are_never_written_over_a_file_that_came_meanwhile(tmp_path
     play(folder, scene)
     assert (folder / "mug.toml").read_bytes() == encode(mine)
     assert len(list(folder.glob("*.toml"))) == 4
-    keeper, _ = silent_keeper()
-    assert len(keeper.read_folder(folder).stored) == 4
+    persistence, _ = silent_keeper()
+    assert len(persistence.read_folder(folder).stored) == 4

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tui.runs.ui_idle import LONGEST, Courtesy
+from tui.runs.ui_idle import LONGEST, UiIdle
 
 BUSY = 0.03
 
@@ -22,28 +22,28 @@ def switch() -> Iterator[None]:
     sys.setswitchinterval(before)
 
 
-def waited(courtesy: Courtesy) -> float:
+def waited(ui_idle: UiIdle) -> float:
     start = time.monotonic()
-    courtesy.wait()
+    ui_idle.wait()
     return time.monotonic() - start
 
 
 def test_without_a_loop_nobody_waits() -> None:
-    courtesy = Courtesy()
-    assert courtesy.quiet
-    courtesy.wait()
+    ui_idle = UiIdle()
+    assert ui_idle.quiet
+    ui_idle.wait()
 
 
 def test_a_lane_waits_while_the_loop_works_and_goes_on_when_it_sleeps() -> None:
-    courtesy = Courtesy()
+    ui_idle = UiIdle()
     told: list[str] = []
 
     def lane() -> None:
-        courtesy.wait()
+        ui_idle.wait()
         told.append("lane")
 
     async def screen() -> None:
-        assert not courtesy.quiet
+        assert not ui_idle.quiet
         thread = threading.Thread(target=lane)
         thread.start()
         time.sleep(BUSY)  # drawing; the loop does not come to its sleep
@@ -51,20 +51,20 @@ def test_a_lane_waits_while_the_loop_works_and_goes_on_when_it_sleeps() -> None:
         while thread.is_alive():
             await asyncio.sleep(0.001)
 
-    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+    with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         loop.run(screen())
     assert told == ["drawn", "lane"]
 
 
 def test_a_screen_that_never_rests_holds_a_step_up_for_so_long_and_no_longer() -> None:
-    courtesy = Courtesy()
+    ui_idle = UiIdle()
     found: list[float] = []
 
     async def screen() -> None:
-        thread = threading.Thread(target=lambda: found.append(waited(courtesy)))
+        thread = threading.Thread(target=lambda: found.append(waited(ui_idle)))
         thread.start()
         thread.join()  # the loop stands still
 
-    with asyncio.Runner(loop_factory=courtesy.loop) as loop:
+    with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         loop.run(screen())
     assert found[0] >= 0.9 * LONGEST

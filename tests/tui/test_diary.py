@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from model.checks.stage import OBSERVATIONS, steps_of
+from model.checks.stage import TICKS, steps_of
 from model.record import Entry, Mark, Project
 from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
-from tui.dialogs.base import Choosing
+from tui.dialogs.base import ChoiceDialog
 from tui.host.terminal import Terminal
 from tui.panes.diary import DiaryPane
 from tui.panes.entrysheet import LONGEST
@@ -57,7 +57,7 @@ def test_the_list_shows_day_mark_stage_and_first_line_and_the_stage_of_the_engin
 
 
 def test_the_stage_over_the_diary_is_its_end_where_there_are_many_and_says_once_what_did_not_change() -> None:
-    keys = [choice.key for choice in OBSERVATIONS]
+    keys = [choice.key for choice in TICKS]
     ticked = [keys[0], keys[0], "unknown", *(keys[n % 9] for n in range(1, 40))]
     project = can()
     for n, tick in enumerate(ticked):
@@ -248,7 +248,7 @@ def test_deleting_an_entry_says_what_goes_with_it_and_undo_brings_it_back(notebo
     async def scene(acts: Play) -> None:
         await open_diary(acts)
         await acts.press("d")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         assert "Its 1 reading would go with it" in acts.screen()
         await acts.press("d")
         assert saved(notebook).entries == {}
@@ -274,9 +274,9 @@ def test_writing_asks_for_no_new_prediction(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_diary(acts)
         await acts.press("enter")
-        before = acts.app.desk.asked
+        before = acts.app.controller.asked
         await acts.write("abc")
-        assert acts.app.desk.asked == before
+        assert acts.app.controller.asked == before
 
     play(notebook, scene)
 

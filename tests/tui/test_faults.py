@@ -18,7 +18,7 @@ from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_
 from tests.tui.stage import Play, can, play, silent_keeper
 from tui.storage import persistence as keeper_module
 from tui.storage import watcher as watcher_module
-from tui.storage.persistence import Changed, Keeper, NotSaved, Saved
+from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved
 
 PATIENCE = 20.0
 FAULTS = {
@@ -38,11 +38,11 @@ def until(true: Callable[[], bool]) -> None:
         time.sleep(0.005)
 
 
-def opened(notebook: Path) -> tuple[Keeper, list[Any], Path, Project]:
-    keeper, news = silent_keeper()
-    keeper.read_folder(notebook)
+def opened(notebook: Path) -> tuple[Persistence, list[Any], Path, Project]:
+    persistence, news = silent_keeper()
+    persistence.read_folder(notebook)
     path = notebook / "paint-tin.toml"
-    return keeper, news, path, read_project(path).project
+    return persistence, news, path, read_project(path).project
 
 
 @pytest.mark.parametrize("code", FAULTS.values(), ids=FAULTS.keys())
@@ -51,7 +51,7 @@ def test_what_the_disk_refuses_is_told_kept_and_saved_by_itself_once_it_can_be(
     notebook: Path, monkeypatch: pytest.MonkeyPatch, step: str, code: int
 ) -> None:
     monkeypatch.setattr(keeper_module, "RETRY_AFTER", 0.02)
-    keeper, news, path, project = opened(notebook)
+    persistence, news, path, project = opened(notebook)
     typed = replace(project, name="Typed")
     broken = threading.Event()
     broken.set()
@@ -64,17 +64,17 @@ def test_what_the_disk_refuses_is_told_kept_and_saved_by_itself_once_it_can_be(
         return real(*given, **more)
 
     monkeypatch.setattr(os, step, call)
-    keeper.note(path, typed)
-    keeper.save(path, typed)
+    persistence.note(path, typed)
+    persistence.save(path, typed)
     until(lambda: any(isinstance(each, NotSaved) for each in news))
     assert read_project(path).project == project
     told = next(each for each in news if isinstance(each, NotSaved))
     assert told.project == typed and "paint-tin.toml" in told.message
-    assert keeper.unsaved == (path,)
+    assert persistence.unsaved == (path,)
     broken.clear()
     until(lambda: Saved(path=path, project=typed) in news)
     assert read_project(path).project == typed
-    assert keeper.unsaved == ()
+    assert persistence.unsaved == ()
 
 
 def test_a_disk_that_does_not_confirm_holds_up_no_key_and_drafts_go_on(
@@ -146,22 +146,22 @@ def test_a_change_on_the_disk_is_noticed_while_the_project_is_open(
 
 def test_a_change_is_told_once_and_our_own_saves_are_none(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(watcher_module, "LOOK_EVERY", 0.005)
-    keeper, news, path, project = opened(notebook)
-    keeper.watcher.watch(path)
+    persistence, news, path, project = opened(notebook)
+    persistence.watcher.watch(path)
     for number in range(10):
-        keeper.save(path, replace(project, about=str(number)))
-        assert keeper.wait_until_idle(PATIENCE)
-    assert not [each for each in news if isinstance(each, Changed)]
+        persistence.save(path, replace(project, about=str(number)))
+        assert persistence.wait_until_idle(PATIENCE)
+    assert not [each for each in news if isinstance(each, ChangedOnDisk)]
     stored = read_project(path)
     save_project(path, replace(stored.project, name="Theirs"), revision=stored.revision)
-    until(lambda: Changed(path=path) in news)
+    until(lambda: ChangedOnDisk(path=path) in news)
     time.sleep(0.1)
-    assert news.count(Changed(path=path)) == 1
-    keeper.watcher.watch(None)
+    assert news.count(ChangedOnDisk(path=path)) == 1
+    persistence.watcher.watch(None)
 
 
 def test_a_new_project_that_was_never_saved_comes_back_after_a_kill(notebook: Path) -> None:
-    keeper, news, _, _ = opened(notebook)
+    persistence, news, _, _ = opened(notebook)
     new = replace(can(), name="Brand new")
     real = keeper_module.save_project
     try:
@@ -170,12 +170,12 @@ def test_a_new_project_that_was_never_saved_comes_back_after_a_kill(notebook: Pa
             raise keeper_module.StoreError("The disk is full.")
 
         keeper_module.save_project = refuse
-        path = keeper.start_new(notebook, new)
+        path = persistence.start_new(notebook, new)
         until(lambda: any(isinstance(each, NotSaved) for each in news))
     finally:
         keeper_module.save_project = real
     assert not path.exists()
-    keeper.close()
+    persistence.close()
     later, _, _, _ = opened(notebook)
     assert read_project(path).project == new
     assert later.recover(path) is None
@@ -183,14 +183,14 @@ def test_a_new_project_that_was_never_saved_comes_back_after_a_kill(notebook: Pa
 
 
 def test_a_deleted_project_goes_to_the_bin_with_what_was_just_typed(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
+    persistence, _, path, project = opened(notebook)
     typed = replace(project, about="just typed")
-    keeper.note(path, typed)
-    gone = keeper.bin.delete(path)
+    persistence.note(path, typed)
+    gone = persistence.bin.delete(path)
     assert not path.exists()
     assert in_bin(notebook) == (gone,)
     assert gone.read_bytes() == encode(typed)
-    keeper.close()
+    persistence.close()
     assert left_drafts(path) == ()
 
 
@@ -210,11 +210,11 @@ def test_two_windows_see_nothing_of_each_others_drafts(notebook: Path) -> None:
 
 
 def test_what_clashes_can_be_kept_from_both(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
+    persistence, _, path, project = opened(notebook)
     entry = project.entries["k7f3m2"]
     theirs = project.with_entry(replace(entry, text="Theirs.\n"))
     save_project(path, theirs, revision=read_project(path).revision)
-    found = keeper.join_theirs(path, project.with_entry(replace(entry, text="Ours.\n")))
+    found = persistence.join_theirs(path, project.with_entry(replace(entry, text="Ours.\n")))
     assert found.both.entries["k7f3m2"].text == "Ours.\n\nTheirs.\n"
 
 

@@ -14,7 +14,7 @@ from model.record import Entry, Mark, Project, Reading
 from model.store import Drafts, read_project
 from tests.tui.stage import Play, play
 from tui.host.terminal import Terminal
-from tui.widgets.output_filter import Harmless, as_ascii, without_control
+from tui.widgets.output_filter import ControlFilter, as_ascii, without_control
 
 OSC = "\x1b]52;c;aGVsbG8=\x07"
 NASTY = f"A{OSC}B\x1b[2JC\x9b31mD\x00\x08\x7f[red]E[/red][@click=app.quit]F[/][/nope]\u202eG\u2066"
@@ -91,7 +91,7 @@ def test_no_control_character_and_no_markup_is_drawn(write: Callable[[Project], 
 
 def test_the_filter_drops_control_characters_and_keeps_styles() -> None:
     segments = [Segment(NASTY)]
-    (drawn,) = Harmless(plain=False).apply(segments, Color(0, 0, 0))
+    (drawn,) = ControlFilter(plain=False).apply(segments, Color(0, 0, 0))
     assert drawn.text == "A]52;c;aGVsbG8=B[2JC31mD[red]E[/red][@click=app.quit]F[/][/nope]G"
     assert without_control("a\tb\nc\u2028d") == "abcd"
 

@@ -11,7 +11,7 @@ import pytest
 from model.store import Item
 from tui.host.logfile import log_path
 from tui.storage.jobs import Jobs
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 from tui.storage.reader import Reader
 
 WAIT = 10.0
@@ -48,12 +48,12 @@ def test_a_file_whose_reading_fails_is_told_and_the_next_is_read(
             items.append(item)
             came.notify_all()
 
-    keeper = Keeper(lambda news: None)
-    read = keeper.read
-    monkeypatch.setattr(keeper, "read", lambda path: read(path) if path == good else [].pop())
-    Reader(keeper, post).want([tmp_path / "odd.toml", good])
+    persistence = Persistence(lambda news: None)
+    read = persistence.read
+    monkeypatch.setattr(persistence, "read", lambda path: read(path) if path == good else [].pop())
+    Reader(persistence, post).want([tmp_path / "odd.toml", good])
     with came:
         assert came.wait_for(lambda: len(items) == 2, WAIT)
-    keeper.close()
+    persistence.close()
     assert "IndexError" in str(items[0].error)
     assert items[1].stored is not None

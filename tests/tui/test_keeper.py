@@ -1,4 +1,4 @@
-"""The keeper: saved means synced, nothing is written over, and what cannot be saved is kept as a draft."""
+"""Persistence: saved means synced, nothing is written over, and what cannot be saved is kept as a draft."""
 
 from __future__ import annotations
 
@@ -13,60 +13,60 @@ from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_keeper
 from tui.storage import persistence as keeper_module
-from tui.storage.persistence import Keeper, NotSaved, Saved
+from tui.storage.persistence import NotSaved, Persistence, Saved
 
 WAIT = 5.0
 
 
-def opened(notebook: Path) -> tuple[Keeper, list[object], Path, Project]:
-    keeper, news = silent_keeper()
-    keeper.read_folder(notebook)
+def opened(notebook: Path) -> tuple[Persistence, list[object], Path, Project]:
+    persistence, news = silent_keeper()
+    persistence.read_folder(notebook)
     path = notebook / "paint-tin.toml"
-    return keeper, news, path, read_project(path).project
+    return persistence, news, path, read_project(path).project
 
 
-def left(keeper: Keeper, path: Path) -> Draft:
+def left(persistence: Persistence, path: Path) -> Draft:
     """Return the draft that a window leaves when it is killed."""
-    keeper.close()
+    persistence.close()
     (draft,) = left_drafts(path)
     return draft
 
 
 def test_a_save_is_told_after_it_is_in_the_file(notebook: Path) -> None:
-    keeper, news, path, project = opened(notebook)
+    persistence, news, path, project = opened(notebook)
     changed = replace(project, name="Other")
-    keeper.save(path, changed)
-    assert keeper.wait_until_idle(WAIT)
+    persistence.save(path, changed)
+    assert persistence.wait_until_idle(WAIT)
     assert news == [Saved(path=path, project=changed)]
     assert read_project(path).project == changed
 
 
 def test_what_is_typed_is_in_a_draft_within_half_a_second_and_the_file_is_untouched(notebook: Path) -> None:
-    keeper, news, path, project = opened(notebook)
-    keeper.note(path, replace(project, name="Typ"))
-    keeper.note(path, replace(project, name="Typed"))
-    assert keeper.wait_until_idle(WAIT)
-    draft = left(keeper, path)
+    persistence, news, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typ"))
+    persistence.note(path, replace(project, name="Typed"))
+    assert persistence.wait_until_idle(WAIT)
+    draft = left(persistence, path)
     assert draft.project.name == "Typed"
     assert read_project(path).project == project
     assert not news
 
 
 def test_a_save_clears_the_draft(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
-    keeper.note(path, replace(project, name="Typed"))
-    keeper.wait_until_idle(WAIT)
-    keeper.save(path, replace(project, name="Typed"))
-    keeper.wait_until_idle(WAIT)
-    keeper.close()
+    persistence, _, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typed"))
+    persistence.wait_until_idle(WAIT)
+    persistence.save(path, replace(project, name="Typed"))
+    persistence.wait_until_idle(WAIT)
+    persistence.close()
     assert left_drafts(path) == ()
 
 
 def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
-    keeper.note(path, replace(project, name="Typed"))
-    keeper.wait_until_idle(WAIT)
-    keeper.close()
+    persistence, _, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typed"))
+    persistence.wait_until_idle(WAIT)
+    persistence.close()
     later, _, _, _ = opened(notebook)
     found = later.recover(path)
     assert found is not None
@@ -74,12 +74,12 @@ def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
 
 
 def test_a_draft_is_joined_with_a_file_that_moved_on(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
-    keeper.note(path, replace(project, name="Typed"))
-    keeper.wait_until_idle(WAIT)
+    persistence, _, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typed"))
+    persistence.wait_until_idle(WAIT)
     theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
     save_project(path, theirs, revision=read_project(path).revision)
-    keeper.close()
+    persistence.close()
     later, _, _, _ = opened(notebook)
     found = later.recover(path)
     assert found is not None
@@ -88,72 +88,72 @@ def test_a_draft_is_joined_with_a_file_that_moved_on(notebook: Path) -> None:
 
 
 def test_a_file_changed_by_someone_else_is_not_written_over(notebook: Path) -> None:
-    keeper, news, path, project = opened(notebook)
+    persistence, news, path, project = opened(notebook)
     theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
     save_project(path, theirs, revision=read_project(path).revision)
-    keeper.save(path, replace(project, name="Mine"))
-    keeper.wait_until_idle(WAIT)
+    persistence.save(path, replace(project, name="Mine"))
+    persistence.wait_until_idle(WAIT)
     (told,) = news
     assert isinstance(told, NotSaved)
     assert told.changed
     assert read_project(path).project == theirs
-    draft = left(keeper, path)
+    draft = left(persistence, path)
     assert draft.project.name == "Mine"
 
 
 def test_both_sides_are_joined_and_then_saved(notebook: Path) -> None:
-    keeper, news, path, project = opened(notebook)
+    persistence, news, path, project = opened(notebook)
     theirs = replace(project.with_entry(Entry(key="zzzzzz", text="From elsewhere.")), name="Theirs")
     save_project(path, theirs, revision=read_project(path).revision)
-    found = keeper.join_theirs(path, replace(project, name="Mine"))
+    found = persistence.join_theirs(path, replace(project, name="Mine"))
     assert found.merged.name == "Mine"
     assert found.yielding.name == "Theirs"
     assert found.clashes == ("name",)
     assert "zzzzzz" in found.merged.entries
-    keeper.start_from(path, found.stored)
-    keeper.save(path, found.merged)
-    keeper.wait_until_idle(WAIT)
+    persistence.start_from(path, found.stored)
+    persistence.save(path, found.merged)
+    persistence.wait_until_idle(WAIT)
     assert isinstance(news[-1], Saved)
     assert read_project(path).project == found.merged
 
 
 def test_a_write_protected_file_is_told_and_the_text_kept_as_a_draft(notebook: Path) -> None:
-    keeper, news, path, project = opened(notebook)
+    persistence, news, path, project = opened(notebook)
     path.chmod(0o444)
-    keeper.save(path, replace(project, name="Mine"))
-    keeper.wait_until_idle(WAIT)
+    persistence.save(path, replace(project, name="Mine"))
+    persistence.wait_until_idle(WAIT)
     (told,) = news
     assert isinstance(told, NotSaved)
     assert "write-protected" in told.message
-    assert keeper.unsaved == (path,)
-    draft = left(keeper, path)
+    assert persistence.unsaved == (path,)
+    draft = left(persistence, path)
     assert draft.project.name == "Mine"
 
 
 def test_what_another_wrote_stands_until_it_is_said_what_to_do_with_it(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
+    persistence, _, path, project = opened(notebook)
     theirs = replace(project, name="Theirs")
     save_project(path, theirs, revision=read_project(path).revision)
     mine = replace(project, name="Mine")
-    keeper.note(path, mine)
-    keeper.join_theirs(path, mine)
-    keeper.save_now()
+    persistence.note(path, mine)
+    persistence.join_theirs(path, mine)
+    persistence.save_now()
     assert read_project(path).project == theirs
-    assert left(keeper, path).project == mine
+    assert left(persistence, path).project == mine
 
 
 def test_what_is_typed_while_the_file_is_read_is_saved(notebook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    keeper, _, path, project = opened(notebook)
+    persistence, _, path, project = opened(notebook)
     mine = replace(project, name="Mine")
 
     def slowly(path: Path) -> Stored:
         found = read_project(path)
-        keeper.note(path, mine)
+        persistence.note(path, mine)
         return found
 
     monkeypatch.setattr(keeper_module, "read_project", slowly)
-    keeper.read(path)
-    keeper.save_now()
+    persistence.read(path)
+    persistence.save_now()
     assert read_project(path).project == mine
 
 
@@ -161,28 +161,28 @@ def test_a_save_that_waits_while_its_prototype_is_deleted_does_not_bring_it_back
     notebook: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The saver has taken the project and waits for the disk, which the deletion has."""
-    keeper, _, path, project = opened(notebook)
+    persistence, _, path, project = opened(notebook)
 
     def meanwhile(path: Path) -> None:
-        keeper.save(path, replace(project, about="waits"))
+        persistence.save(path, replace(project, about="waits"))
         end = time.monotonic() + WAIT
-        while not keeper._jobs.working:
+        while not persistence._jobs.working:
             assert time.monotonic() < end
             time.sleep(0.005)
 
-    monkeypatch.setattr(keeper.drafter, "adopt", meanwhile)
-    gone = keeper.bin.delete(path)
-    assert keeper.wait_until_idle(WAIT)
+    monkeypatch.setattr(persistence.draft_store, "adopt", meanwhile)
+    gone = persistence.bin.delete(path)
+    assert persistence.wait_until_idle(WAIT)
     assert not path.exists()
     assert read_project(gone).project.about == "waits"
 
 
 def test_a_closed_keeper_leaves_no_thread(notebook: Path) -> None:
     before = set(threading.enumerate())
-    keeper, _, path, project = opened(notebook)
-    keeper.watcher.watch(path)
-    keeper.save(path, replace(project, name="Mine"))
-    keeper.close()
+    persistence, _, path, project = opened(notebook)
+    persistence.watcher.watch(path)
+    persistence.save(path, replace(project, name="Mine"))
+    persistence.close()
     for thread in set(threading.enumerate()) - before:
         thread.join(WAIT)
         assert not thread.is_alive()
@@ -190,18 +190,18 @@ def test_a_closed_keeper_leaves_no_thread(notebook: Path) -> None:
 
 
 def test_save_now_saves_before_it_returns(notebook: Path) -> None:
-    keeper, _, path, project = opened(notebook)
-    keeper.note(path, replace(project, name="Typed"))
-    keeper.save_now()
+    persistence, _, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typed"))
+    persistence.save_now()
     assert read_project(path).project.name == "Typed"
-    assert keeper.unsaved == ()
+    assert persistence.unsaved == ()
 
 
 def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
-    keeper, _, _, _ = opened(notebook)
-    first = keeper.start_new(notebook, can())
-    second = keeper.start_new(notebook, can())
-    keeper.wait_until_idle(WAIT)
+    persistence, _, _, _ = opened(notebook)
+    first = persistence.start_new(notebook, can())
+    second = persistence.start_new(notebook, can())
+    persistence.wait_until_idle(WAIT)
     assert len({first, second, notebook / "paint-tin.toml"}) == 3
     assert read_project(first).project == read_project(second).project
 
@@ -209,10 +209,10 @@ def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
 def test_a_new_prototype_keeps_clear_of_a_file_that_is_not_read_yet(notebook: Path) -> None:
     """The first of the name is not on the disk yet, the second is there and was never looked at."""
     save_project(notebook / "mug-2.toml", replace(can(), name="Old mug"), revision=None)
-    keeper, news = silent_keeper()
-    keeper.list_folder(notebook)
-    keeper._known.revisions[notebook / "mug.toml"] = None
-    path = keeper.start_new(notebook, replace(can(), name="Mug"))
-    assert keeper.wait_until_idle(WAIT)
+    persistence, news = silent_keeper()
+    persistence.list_folder(notebook)
+    persistence._known.revisions[notebook / "mug.toml"] = None
+    path = persistence.start_new(notebook, replace(can(), name="Mug"))
+    assert persistence.wait_until_idle(WAIT)
     assert path.name == "mug-3.toml"
     assert isinstance(news[-1], Saved)

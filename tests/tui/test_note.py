@@ -7,7 +7,7 @@ from pathlib import Path
 from model.record import Project
 from model.store import read_project
 from tests.tui.stage import Play, can, play
-from tui.dialogs.base import Writing
+from tui.dialogs.base import LineDialog
 from tui.screens.project_list import ProjectsScreen
 
 
@@ -16,7 +16,7 @@ def saved(notebook: Path) -> Project:
 
 
 def begun(acts: Play) -> str:
-    assert isinstance(acts.app.screen, Writing)
+    assert isinstance(acts.app.screen, LineDialog)
     return acts.app.screen.input.value
 
 
@@ -66,7 +66,7 @@ def test_a_text_that_was_begun_is_offered_again_after_quitting(notebook: Path) -
         await acts.press("down", "n")
         await acts.write("Half")
         await acts.press("escape", "q")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def second(acts: Play) -> None:
         await acts.press("down", "n")
@@ -94,7 +94,7 @@ def test_a_text_is_in_the_draft_while_it_is_typed(notebook: Path) -> None:
 
 def test_a_note_when_the_clock_runs_behind_asks_for_the_day_and_escape_keeps_the_text(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
-        acts.app.desk.today = lambda: "1970-01-01"
+        acts.app.controller.today = lambda: "1970-01-01"
         await acts.press("down", "n")
         await acts.write("x")
         await acts.press("enter")
@@ -110,7 +110,7 @@ def test_a_note_when_the_clock_runs_behind_asks_for_the_day_and_escape_keeps_the
 def test_control_characters_that_were_pasted_are_not_stored(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("down", "n")
-        assert isinstance(acts.app.screen, Writing)
+        assert isinstance(acts.app.screen, LineDialog)
         acts.app.screen.input.value = "a\x1b[2Jb"
         await acts.press("enter")
         assert list(saved(notebook).entries.values())[-1].text == "a[2Jb"

@@ -22,7 +22,7 @@ from model.record import Entry, Mark, Project, Reading
 from model.store import read_project
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
-from tui.dialogs.base import Choosing
+from tui.dialogs.base import ChoiceDialog
 from tui.dialogs.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
 from tui.dialogs.symptoms import SymptomScreen
 from tui.host.terminal import Terminal
@@ -119,7 +119,7 @@ def test_enter_writes_the_test_down_and_the_diagnosis_moves(write: Callable[[Pro
 
     async def scene(acts: Play) -> None:
         await acts.press("enter", "enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("1")
         assert "Engine was" in acts.screen()
         assert "cold" in acts.screen()
@@ -222,7 +222,7 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
         slow.go.release()
         await until(acts, lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
         acts.send("a")
-        await until(acts, lambda: isinstance(acts.app.screen, Choosing))
+        await until(acts, lambda: isinstance(acts.app.screen, ChoiceDialog))
         acts.send("5")
         await until(acts, lambda: pane(acts.app).form.opened is not None)
         acts.send("space")
@@ -315,7 +315,7 @@ def test_a_symptom_in_the_builders_own_words_shows_its_test_and_caution(write: C
         assert "(!)     Balance it with the chamber open." in screen
         assert NOT_COUNTED in " ".join(screen.split())
         await acts.press("enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("2")
         assert "It stops" in acts.screen()
         await acts.press("escape", "slash")
@@ -328,10 +328,10 @@ def test_a_symptom_in_the_builders_own_words_shows_its_test_and_caution(write: C
 
 
 def test_every_test_of_the_trade_is_written_down_as_a_kind_that_exists() -> None:
-    from model.explain.diagnosis.bench_tests import TRIALS
+    from model.explain.diagnosis.bench_tests import BENCH_TESTS
 
     kinds = {choice.key for choice in KINDS}
-    for test in TRIALS:
+    for test in BENCH_TESTS:
         assert set(readings_of(test.key)) <= kinds
         assert readings_of(test.key)
     for (key, kind), texts in PRESETS.items():
@@ -530,7 +530,7 @@ def nasty_diagnosis(project: Project, *, mark: int, progress: Callable[[float], 
     )  # fmt: skip
     cause = CauseSeen(key="x", label=NASTY, probability=0.9, remedy=NASTY, moved=((NASTY, 3.0), (NASTY, 0.2)))
     return Diagnosis(
-        causes=(cause,), sure=True, next=test, others=(test,), findings=(NASTY,), contradictions=(NASTY,) * 2
+        causes=(cause,), sure=True, next=test, others=(test,), observations=(NASTY,), contradictions=(NASTY,) * 2
     )
 
 

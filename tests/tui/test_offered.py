@@ -52,7 +52,7 @@ def killed(notebook: Path, typed: Callable[[Play], Awaitable[None]]) -> None:
 
     async def scene(acts: Play) -> None:
         await typed(acts)
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     play(notebook, scene)
     assert left_drafts(notebook / "paint-tin.toml")
@@ -94,7 +94,7 @@ def test_what_is_dropped_comes_back_by_redo_and_is_gone_when_it_is_not(notebook:
         await acts.press("ctrl+y")
         assert TEXT in texts(acts)
         await acts.press("ctrl+z")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def later(acts: Play) -> None:
         await acts.press("home", "down", "enter")
@@ -120,7 +120,7 @@ def test_it_waits_through_other_saves_a_quit_and_another_kill(notebook: Path) ->
         assert "Gland squeaks" in texts(acts)
         await acts.press("ctrl+q")
         assert acts.app.last_words.startswith("Begun and not entered yet: paint-tin.toml.")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def again(acts: Play) -> None:
         await acts.press("home", "down", "enter")
@@ -174,7 +174,7 @@ def test_nothing_is_offered_where_everything_was_saved(notebook: Path) -> None:
         await type_text(acts)
         await acts.press("escape", "ctrl+q")
         assert not acts.app.last_words
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def later(acts: Play) -> None:
         await acts.press("home", "down", "enter")
@@ -192,13 +192,13 @@ def test_nothing_is_offered_where_everything_was_saved(notebook: Path) -> None:
      (("r",), "Rename", lambda p: p.name)],
 )  # fmt: skip
 def test_a_line_that_is_begun_is_offered_again_after_escape_and_after_a_kill(
-    notebook: Path, keys: tuple[str, ...], question: str, answers: Callable[[Project], str]
+    notebook: Path, keys: tuple[str, ...], request: str, answers: Callable[[Project], str]
 ) -> None:
     """What changes in the next mark, and another name."""
 
     async def begin(acts: Play) -> None:
         await acts.press("home", "down", *keys)
-        assert question in acts.screen()
+        assert request in acts.screen()
         await acts.write(" Brass")
 
     async def escaped(acts: Play) -> None:
@@ -208,7 +208,7 @@ def test_a_line_that_is_begun_is_offered_again_after_escape_and_after_a_kill(
         await acts.press(*(keys[1:] or keys))
         assert " Brass" in acts.screen()
         await acts.write(" pin")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def later(acts: Play) -> None:
         await acts.press("home", "down", *keys)

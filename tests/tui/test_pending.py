@@ -11,7 +11,7 @@ from model.prediction.result import Prediction
 from model.record import Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
-from tui.dialogs.base import Choosing
+from tui.dialogs.base import ChoiceDialog
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.pending import address
@@ -48,9 +48,9 @@ def test_nothing_is_written_while_the_question_stands_and_escape_goes_back(noteb
         await go_to_throw(acts, 1)
         await acts.write("6")
         await acts.press("enter")
-        question = acts.app.screen
-        assert isinstance(question, Choosing)
-        assert question.options[question.at].key == "n"
+        request = acts.app.screen
+        assert isinstance(request, ChoiceDialog)
+        assert request.options[request.at].key == "n"
         assert acts.app.session.at.project.marks[1].build["piston_throw"] == "5 mm"
         assert throw(notebook) == "5 mm"
         await acts.press("escape")
@@ -74,7 +74,7 @@ def test_quitting_at_the_question_asks_when_it_is_opened_again(notebook: Path) -
         await go_to_throw(acts, 1)
         await acts.write("6")
         await acts.press("enter", "ctrl+q")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def second(acts: Play) -> None:
         await acts.press("down", "enter")
@@ -83,7 +83,7 @@ def test_quitting_at_the_question_asks_when_it_is_opened_again(notebook: Path) -
             await acts.press("right")
         assert throw(notebook) == "5 mm"
         await acts.press("enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("n")
         assert not told(acts)
 
@@ -113,13 +113,13 @@ def test_a_text_brought_back_is_written_only_when_it_is_kept(notebook: Path) -> 
     async def killed(acts: Play) -> None:
         await go_to_throw(acts, 2)
         await acts.write("10")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def moving_on(acts: Play) -> None:
         await go_to_throw(acts, 2)
         assert acts.app.session.texts["piston_throw"] == "10"
         await acts.press("down", "right", "left", "escape")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     async def keeping(acts: Play) -> None:
         await acts.press("down", "enter", "enter")
@@ -173,7 +173,7 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
     async def killed(acts: Play) -> None:
         await go_to_throw(acts, 2)
         await acts.write("10")
-        acts.app.keeper.close()
+        acts.app.persistence.close()
 
     def predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
         if build.piston_throw is not None and build.piston_throw.value == 0.01:

@@ -17,13 +17,13 @@ from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
-from tui.dialogs.base import Choosing
+from tui.dialogs.base import ChoiceDialog
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.panes.results import ResultsPane
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
-from tui.view.readings import SHORT, Taken, below_lines, coast_text, fact_text, field_cautions, reading_content
+from tui.view.readings import SHORT, ReadingRow, below_lines, coast_text, fact_text, field_cautions, reading_content
 from tui.widgets.lines_view import text_of
 
 KINDS_OF_FIGURE = {"speed": (Kind.ROTATION, "rpm", 20.0), "shaft_power": (Kind.POWER, "mW", 0.1)}
@@ -102,7 +102,7 @@ def test_a_counted_speed_becomes_a_reading_of_todays_entry_and_shows_its_gap(not
     async def scene(acts: Play) -> None:
         await open_results(acts)
         await acts.press("a")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("1")
         assert saved(notebook) == can()
         await acts.write("100")
@@ -229,7 +229,7 @@ def test_deleting_asks_and_undo_brings_the_reading_back(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_results(acts, mark=1)
         await acts.press("d")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("k")
         assert saved(notebook) == can()
         await acts.press("d", "d")
@@ -243,7 +243,7 @@ def test_deleting_asks_and_undo_brings_the_reading_back(notebook: Path) -> None:
 
 def test_a_clock_that_runs_behind_the_diary_is_asked_about_once(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
-        acts.app.desk.today = lambda: "1970-01-01"
+        acts.app.controller.today = lambda: "1970-01-01"
         await open_results(acts)
         await acts.press("a")
         assert "The clock says 1970-01-01" in acts.screen()
@@ -284,7 +284,7 @@ def test_a_build_field_of_a_mark_that_got_its_reading_here_asks_once(notebook: P
             await acts.press("down")
         await acts.write("6")
         await acts.press("enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("n")
         project = saved(notebook)
         assert project.marks[3].build["piston_throw"] == "6"
@@ -351,7 +351,7 @@ def test_what_a_spin_down_counts_for_stands_before_its_numbers() -> None:
         predicted=figure("p", "Predicted", Kind.TORQUE, "mN m", 2e-4),
         gap=figure("gap", "Gap", Kind.TORQUE, "mN m", 1e-4, spread=False), note="It replaces no guess.",
     )  # fmt: skip
-    taken = Taken(entry=entry, reading=reading, mark=2)
+    taken = ReadingRow(entry=entry, reading=reading, mark=2)
     lines = [text_of(line) for line in below_lines(taken, gap, can().with_entry(entry), 78, looked_at=2)]
     first = next(n for n, line in enumerate(lines) if "replaces no guess" in line)
     assert any("300 uN m" in line for line in lines[first + 1 :])

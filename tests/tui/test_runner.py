@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from model.checkpoint import breathe
+from model.checkpoint import checkpoint
 from model.errors import ModelError
 from model.explain.diagnosis.allowances import Allowance
 from model.explain.diagnosis.diagnose import Diagnosis
@@ -18,7 +18,7 @@ from model.fields import Build, parse_build
 from model.prediction.result import Figure, Gap, Prediction, Verdict
 from model.record import Project
 from model.store import read_project
-from tui.runs.model_calls import Answer, Question
+from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 
 DEMO = Path(__file__).parents[2] / "projects"
@@ -27,19 +27,19 @@ Stages = Iterator[Prediction]
 STAGES = tuple(Prediction(verdict=Verdict.RUNS, has_interval=known) for known in (False, True))
 
 
-class Desk:
+class ProjectController:
     """Gathers answers."""
 
     def __init__(self) -> None:
-        self.answers: list[Answer] = []
+        self.answers: list[ModelResult] = []
         self.came = threading.Condition()
 
-    def post(self, answer: Answer) -> None:
+    def post(self, answer: ModelResult) -> None:
         with self.came:
             self.answers.append(answer)
             self.came.notify_all()
 
-    def wait(self, enough: Callable[[list[Answer]], bool], seconds: float = WAIT) -> None:
+    def wait(self, enough: Callable[[list[ModelResult]], bool], seconds: float = WAIT) -> None:
         with self.came:
             assert self.came.wait_for(lambda: enough(self.answers), seconds)
 
@@ -52,77 +52,77 @@ def came(true: Callable[[], bool]) -> bool:
     return true()
 
 
-def question(layout: str) -> Question:
-    return Question(path=Path("a"), build=Build(layout=layout), project=Project(name="a"), mark=1)
+def request(layout: str) -> ModelRequest:
+    return ModelRequest(path=Path("a"), build=Build(layout=layout), project=Project(name="a"), mark=1)
 
 
 def test_the_value_comes_first_and_its_interval_after() -> None:
-    desk = Desk()
+    controller = ProjectController()
 
     def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from STAGES
 
-    runner = Runner(desk.post, predict=predict)
-    number = runner.ask(question("gamma"))
+    runner = Runner(controller.post, predict=predict)
+    number = runner.ask(request("gamma"))
     runner.start()
-    desk.wait(lambda answers: len(answers) == 2)
+    controller.wait(lambda answers: len(answers) == 2)
     runner.stop()
-    assert [a.prediction.has_interval for a in desk.answers if a.prediction] == [False, True]
-    assert {a.question.number for a in desk.answers} == {number}
+    assert [a.prediction.has_interval for a in controller.answers if a.prediction] == [False, True]
+    assert {a.request.number for a in controller.answers} == {number}
 
 
 def test_a_newer_question_cancels_the_one_at_work_and_its_late_result_is_dropped() -> None:
-    desk = Desk()
+    controller = ProjectController()
     begun, seen = threading.Event(), []
 
     def predict(project: Project, *, mark: int, build: Build) -> Stages:
         seen.append(build.layout)
         while build.layout == "alpha":
             begun.set()
-            breathe()
+            checkpoint()
             threading.Event().wait(0.001)
         yield from STAGES
 
-    runner = Runner(desk.post, predict=predict)
+    runner = Runner(controller.post, predict=predict)
     runner.start()
-    runner.ask(question("alpha"))
+    runner.ask(request("alpha"))
     assert begun.wait(WAIT)
-    runner.ask(question("beta"))
-    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
+    runner.ask(request("beta"))
+    controller.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers))
     runner.stop()
     assert seen == ["alpha", "beta"]
-    assert {a.question.build.layout for a in desk.answers} == {"beta"}
+    assert {a.request.build.layout for a in controller.answers} == {"beta"}
 
 
 def test_the_models_own_words_are_told() -> None:
-    desk = Desk()
+    controller = ProjectController()
 
     def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from ()
         raise ModelError("The bore is 3 m.", hint="Check the unit.")
 
-    runner = Runner(desk.post, predict=predict)
+    runner = Runner(controller.post, predict=predict)
     runner.start()
-    runner.ask(question("gamma"))
-    desk.wait(bool)
+    runner.ask(request("gamma"))
+    controller.wait(bool)
     runner.stop()
-    assert desk.answers[0].failure == "The bore is 3 m. Check the unit."
+    assert controller.answers[0].failure == "The bore is 3 m. Check the unit."
 
 
 def test_another_error_is_written_down_and_names_the_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
-    desk = Desk()
+    controller = ProjectController()
 
     def predict(project: Project, *, mark: int, build: Build) -> Stages:
         yield from ()
         raise ZeroDivisionError("float division\x1b[2J by zero")
 
-    runner = Runner(desk.post, predict=predict)
+    runner = Runner(controller.post, predict=predict)
     runner.start()
-    runner.ask(question("gamma"))
-    desk.wait(bool)
+    runner.ask(request("gamma"))
+    controller.wait(bool)
     runner.stop()
-    told = desk.answers[0].failure
+    told = controller.answers[0].failure
     log = tmp_path / "quarterturn" / "faults.log"
     assert str(log) in told
     assert "\x1b" not in told
@@ -130,7 +130,7 @@ def test_another_error_is_written_down_and_names_the_log(tmp_path: Path, monkeyp
 
 
 def test_the_list_gives_way_to_the_open_prototype_and_is_answered_after_it() -> None:
-    desk = Desk()
+    controller = ProjectController()
     begun = threading.Event()
     order: list[str | None] = []
 
@@ -139,24 +139,24 @@ def test_the_list_gives_way_to_the_open_prototype_and_is_answered_after_it() -> 
         if build.layout == "alpha" and not begun.is_set():
             begun.set()
             while True:
-                breathe()
+                checkpoint()
                 threading.Event().wait(0.001)
         yield from STAGES
 
-    runner = Runner(desk.post, predict=predict)
+    runner = Runner(controller.post, predict=predict)
     runner.start()
-    runner.ask_listed(question("alpha"))
+    runner.ask_listed(request("alpha"))
     assert begun.wait(WAIT)
-    runner.ask(question("beta"))
-    desk.wait(lambda answers: any(a.listed for a in answers))
+    runner.ask(request("beta"))
+    controller.wait(lambda answers: any(a.listed for a in answers))
     runner.stop()
-    assert [a.listed for a in desk.answers] == [False, False, True]
+    assert [a.listed for a in controller.answers] == [False, False, True]
     assert sorted(map(str, order)) == ["alpha", "alpha", "beta"]
 
 
 def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_allowances_after() -> None:
     """The first diagnosis waits for the prediction; the second, of another reading, does not."""
-    desk = Desk()
+    controller = ProjectController()
     slow, let = threading.Event(), threading.Event()
     told: list[str] = []
 
@@ -176,31 +176,31 @@ def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_
         told.append("allowed")
         return ()
 
-    def weighed(answers: list[Answer]) -> int:
+    def weighed(answers: list[ModelResult]) -> int:
         return sum(answer.diagnosis is not None for answer in answers)
 
-    runner = Runner(desk.post, predict=predict, diagnose=diagnose, allow=allow)
-    runner.ask(question("gamma"))
-    runner.ask_causes(question("gamma"))
+    runner = Runner(controller.post, predict=predict, diagnose=diagnose, allow=allow)
+    runner.ask(request("gamma"))
+    runner.ask_causes(request("gamma"))
     runner.start()
-    desk.wait(lambda answers: any(answer.allowances is not None for answer in answers))
+    controller.wait(lambda answers: any(answer.allowances is not None for answer in answers))
     assert told == ["predicted False", "predicted True", "weighed", "allowed"]
-    assert [a.progress for a in desk.answers if a.progress is not None] == [0.5]
+    assert [a.progress for a in controller.answers if a.progress is not None] == [0.5]
     told.clear()
     slow.set()
-    runner.ask(question("gamma"))
-    runner.ask_causes(question("gamma"))
-    desk.wait(lambda answers: weighed(answers) == 2)
+    runner.ask(request("gamma"))
+    runner.ask_causes(request("gamma"))
+    controller.wait(lambda answers: weighed(answers) == 2)
     assert "predicted True" not in told
     assert "allowed" not in told
     let.set()
-    desk.wait(lambda answers: sum(answer.allowances is not None for answer in answers) == 2)
+    controller.wait(lambda answers: sum(answer.allowances is not None for answer in answers) == 2)
     assert told[-1] == "allowed"
     runner.stop()
 
 
 def test_a_weighing_that_nobody_waits_for_ends() -> None:
-    desk = Desk()
+    controller = ProjectController()
     begun, go = threading.Event(), threading.Event()
     ended: list[str] = []
 
@@ -211,28 +211,28 @@ def test_a_weighing_that_nobody_waits_for_ends() -> None:
         ended.append(project.name)
         return Diagnosis()
 
-    runner = Runner(desk.post, diagnose=diagnose, allow=lambda project, *, mark: ())
+    runner = Runner(controller.post, diagnose=diagnose, allow=lambda project, *, mark: ())
     runner.start()
-    runner.ask_causes(question("gamma"))
+    runner.ask_causes(request("gamma"))
     assert begun.wait(WAIT)
-    newest = runner.ask_causes(question("beta"))
+    newest = runner.ask_causes(request("beta"))
     go.set()
-    desk.wait(lambda answers: any(answer.diagnosis is not None for answer in answers))
+    controller.wait(lambda answers: any(answer.diagnosis is not None for answer in answers))
     runner.stop()
     assert ended == ["a"]
-    assert {answer.question.number for answer in desk.answers} == {newest}
+    assert {answer.request.number for answer in controller.answers} == {newest}
 
 
 def test_between_the_steps_of_the_model_a_lane_gives_way() -> None:
     """The real model: every step that takes long asks first whether the screen has something to do."""
-    desk, waited = Desk(), []
-    runner = Runner(desk.post, give_way=lambda: waited.append(threading.current_thread().name))
+    controller, waited = ProjectController(), []
+    runner = Runner(controller.post, yield_to_ui=lambda: waited.append(threading.current_thread().name))
     runner.start()
     tin = read_project(DEMO / "cocoa-tin.toml").project
     runner.ask(
-        replace(question("gamma"), project=tin, build=parse_build(tin.latest.build).build, mark=tin.latest.number)
+        replace(request("gamma"), project=tin, build=parse_build(tin.latest.build).build, mark=tin.latest.number)
     )
-    desk.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers), 12 * WAIT)
+    controller.wait(lambda answers: any(a.prediction and a.prediction.has_interval for a in answers), 12 * WAIT)
     runner.stop()
     assert len(waited) > 10
     assert set(waited) == {"predict-open"}
@@ -242,7 +242,7 @@ def test_what_an_engine_lasts_comes_after_its_gaps_and_a_fault_in_it_takes_nothi
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
-    desk = Desk()
+    controller = ProjectController()
     told: list[str] = []
 
     def predict(project: Project, *, mark: int, build: Build) -> Stages:
@@ -258,44 +258,44 @@ def test_what_an_engine_lasts_comes_after_its_gaps_and_a_fault_in_it_takes_nothi
         raise ZeroDivisionError
 
     tin = read_project(DEMO / "cocoa-tin.toml").project
-    runner = Runner(desk.post, predict=predict, gaps=gaps, lasting=lasting)
+    runner = Runner(controller.post, predict=predict, gaps=gaps, lasting=lasting)
     runner.start()
-    runner.ask(replace(question("gamma"), project=tin))
-    desk.wait(lambda answers: any(a.gaps is not None for a in answers))
+    runner.ask(replace(request("gamma"), project=tin))
+    controller.wait(lambda answers: any(a.gaps is not None for a in answers))
     assert came(lambda: runner.idle)
     runner.stop()
     assert told == ["predicted", "compared", "lasts True"]
-    assert not any(answer.failure for answer in desk.answers)
+    assert not any(answer.failure for answer in controller.answers)
     assert "ZeroDivisionError" in (tmp_path / "quarterturn" / "faults.log").read_text()
 
 
 def test_allowances_that_nobody_waits_for_end_at_a_breath() -> None:
-    """A newer question of causes makes them late, also once the lane of causes has taken it."""
-    desk = Desk()
+    """A newer question of causes makes them late, also once the queue of causes has taken it."""
+    controller = ProjectController()
     begun, ended = threading.Event(), []
 
     def allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
         while not begun.is_set():
             begun.set()
             while True:
-                breathe()
+                checkpoint()
                 time.sleep(0.001)
         ended.append(project.name)
         return ()
 
-    runner = Runner(desk.post, diagnose=lambda project, *, mark, progress: Diagnosis(), allow=allow)
+    runner = Runner(controller.post, diagnose=lambda project, *, mark, progress: Diagnosis(), allow=allow)
     runner.start()
-    runner.ask_causes(question("gamma"))
+    runner.ask_causes(request("gamma"))
     assert begun.wait(WAIT)
-    newest = runner.ask_causes(question("beta"))
-    desk.wait(lambda answers: any(answer.allowances is not None for answer in answers))
+    newest = runner.ask_causes(request("beta"))
+    controller.wait(lambda answers: any(answer.allowances is not None for answer in answers))
     runner.stop()
     assert ended == ["a"]
-    assert [a.question.number for a in desk.answers if a.allowances is not None] == [newest]
+    assert [a.request.number for a in controller.answers if a.allowances is not None] == [newest]
 
 
 def test_gaps_of_the_list_give_way_to_the_open_prototype_and_come_after_it() -> None:
-    desk = Desk()
+    controller = ProjectController()
     begun = threading.Event()
     tin = read_project(DEMO / "cocoa-tin.toml").project
 
@@ -306,16 +306,16 @@ def test_gaps_of_the_list_give_way_to_the_open_prototype_and_come_after_it() -> 
         while samples == 7 and not begun.is_set():
             begun.set()
             while True:
-                breathe()
+                checkpoint()
                 time.sleep(0.001)
         return ()
 
-    runner = Runner(desk.post, predict=predict, gaps=gaps)
+    runner = Runner(controller.post, predict=predict, gaps=gaps)
     runner.start()
-    runner.ask_listed(replace(question("alpha"), project=tin, gap_samples=7))
+    runner.ask_listed(replace(request("alpha"), project=tin, gap_samples=7))
     assert begun.wait(WAIT)
-    runner.ask(replace(question("beta"), project=tin))
-    desk.wait(lambda answers: any(a.listed and a.gaps is not None for a in answers))
+    runner.ask(replace(request("beta"), project=tin))
+    controller.wait(lambda answers: any(a.listed and a.gaps is not None for a in answers))
     runner.stop()
-    gapped = [a.listed for a in desk.answers if a.gaps is not None]
+    gapped = [a.listed for a in controller.answers if a.gaps is not None]
     assert gapped == [False, True]

@@ -13,7 +13,7 @@ import pytest
 from model.record import Mark, Project
 from model.store import read_project, save_project
 from tests.tui.stage import Play, can, play
-from tui.dialogs.base import Choosing, Reading, Writing
+from tui.dialogs.base import ChoiceDialog, LineDialog, TextPage
 from tui.screens.project import ProjectScreen
 from tui.screens.project_list import ProjectsScreen
 
@@ -196,9 +196,9 @@ def test_letters_are_text_while_a_field_is_open_and_keys_while_it_is_not(noteboo
         assert isinstance(acts.app.screen, ProjectScreen)
         assert acts.app.session.texts["piston_throw"] == "4 mmqwmn?"
         await acts.press("escape", "w")
-        assert isinstance(acts.app.screen, Reading)
+        assert isinstance(acts.app.screen, TextPage)
         await acts.press("escape", "m")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
 
     play(notebook, scene)
 
@@ -223,7 +223,7 @@ def test_a_mark_with_readings_asks_once_and_a_change_begins_the_next(notebook: P
         assert acts.app.session.number == 1
         await acts.write("6")
         await acts.press("enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         await acts.press("n")
         assert acts.app.session.number == 3
         assert saved(notebook).marks[1].build["piston_throw"] == "5 mm"
@@ -275,7 +275,7 @@ def test_a_name_that_was_begun_is_offered_again_after_escape(notebook: Path) -> 
         await acts.press("down", "r")
         await acts.write("!")
         await acts.press("escape", "r")
-        assert isinstance(acts.app.screen, Writing)
+        assert isinstance(acts.app.screen, LineDialog)
         assert acts.app.screen.input.value == "Paint tin!"
         await acts.press("enter")
         assert saved(notebook).name == "Paint tin!"
@@ -374,7 +374,7 @@ def test_where_both_windows_changed_the_same_field_the_builder_chooses(
         save_project(notebook / "paint-tin.toml", theirs, revision=read_project(notebook / "paint-tin.toml").revision)
         await acts.write("6")
         await acts.press("enter")
-        assert isinstance(acts.app.screen, Choosing)
+        assert isinstance(acts.app.screen, ChoiceDialog)
         assert "mark.2.build.piston_throw" in acts.screen()
         await acts.press(answer)
         assert saved(notebook).latest.build["piston_throw"] == expected

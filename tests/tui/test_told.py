@@ -16,7 +16,7 @@ from tui.view.field_help import advice
 from tui.view.form_rows import content_of
 from tui.view.panel import panel_lines
 from tui.view.plot import power_plot
-from tui.view.readings import _columns, below_lines, taken_readings
+from tui.view.readings import _columns, below_lines, reading_rows
 from tui.widgets.lines_view import text_of
 from tui.widgets.screen import hint_line
 
@@ -146,7 +146,7 @@ def test_every_condition_of_a_comparison_is_told_with_its_mark() -> None:
     project = with_reading(can(), "aaaaaa", turns="100", time="20 s", hot_metal="150 C")
     mark = replace(project.marks[1], build={**project.marks[1].build, "cold_metal": "46 C"})
     project = project.with_mark(mark)
-    taken = taken_readings(project, 1)[-1]
+    taken = reading_rows(project, 1)[-1]
     said = " ".join(" ".join(text_of(line) for line in below_lines(taken, None, project, 80, looked_at=1)).split())
     assert "At: hot 150 C, cold 46 C (Mk 1)" in said
 

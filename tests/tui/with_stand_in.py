@@ -39,7 +39,7 @@ def main() -> int:
 
 def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
     """Return a model that answers for the builds in the files and thinks about any other until nobody waits."""
-    from model.checkpoint import breathe
+    from model.checkpoint import checkpoint
     from model.fields import parse_build
     from model.store import open_notebook
 
@@ -47,7 +47,7 @@ def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:
 
     def think(*args: Any, **named: Any) -> Iterator[Any]:
         while named["build"] not in known:
-            breathe()
+            checkpoint()
             time.sleep(0.01)
         yield from answer(*args, **named)
 

@@ -7,7 +7,7 @@ from typing import Any
 from model.prediction.result import Figure, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
 from tui.text.figures import in_unit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 MAIN = (
     ("shaft_power_W", "shaft_power", "W"),
@@ -43,7 +43,7 @@ def prediction_json(prediction: Prediction) -> dict[str, Any]:
     }
     return {
         "verdict": str(prediction.verdict),
-        "reason": plain(prediction.reason),
+        "reason": sanitise(prediction.reason),
         "run_probability": in_unit(prediction.run_probability, Kind.NUMBER, ""),
         **main,
         "at_speed_rpm": in_unit(prediction.at_speed, Kind.ROTATION, "rpm"),
@@ -57,11 +57,11 @@ def prediction_json(prediction: Prediction) -> dict[str, Any]:
             for point in prediction.curve
         ],
         "needs": [_need(need) for need in prediction.needs],
-        "warnings": [plain(text) for text in prediction.warnings],
-        "assumed": {plain(name): plain(text) for name, text in prediction.assumed.items()},
-        "missing": [plain(name) for name in prediction.missing],
+        "warnings": [sanitise(text) for text in prediction.warnings],
+        "assumed": {sanitise(name): sanitise(text) for name, text in prediction.assumed.items()},
+        "missing": [sanitise(name) for name in prediction.missing],
         "widest": [
-            {"input": plain(label), "share": in_unit(share, Kind.NUMBER, "")} for label, share in prediction.widest
+            {"input": sanitise(label), "share": in_unit(share, Kind.NUMBER, "")} for label, share in prediction.widest
         ],
         "figures": {name: _figure(figure) for name, figure in figures.items()},
     }
@@ -71,9 +71,9 @@ def gap_json(gap: Gap) -> dict[str, Any]:
     """Return a gap as plain keys and numbers."""
     unit = GAP_UNITS.get(gap.measured.kind, gap.measured.unit)
     return {
-        "reading": plain(f"{gap.entry}.{gap.reading}"),
+        "reading": sanitise(f"{gap.entry}.{gap.reading}"),
         "mark": gap.mark,
-        "day": plain(gap.day),
+        "day": sanitise(gap.day),
         "quantity": gap.quantity,
         "unit": unit,
         "measured": _triple(gap.measured, unit),
@@ -83,7 +83,7 @@ def gap_json(gap: Gap) -> dict[str, Any]:
             {"key": figure.key, "label": figure.label, "unit": figure.unit, **(_triple(figure, figure.unit) or {})}
             for figure in gap.also
         ],
-        "note": plain(gap.note),
+        "note": sanitise(gap.note),
         "why": _why(gap.predicted.why),
     }
 
@@ -127,8 +127,8 @@ def _need(need: Need) -> dict[str, Any]:
 
 def _why(why: Why) -> dict[str, Any]:
     return {
-        "formula": plain(why.formula),
-        "inputs": {plain(label): plain(text) for label, text in why.inputs},
-        "source": plain(why.source),
-        "note": plain(why.note),
+        "formula": sanitise(why.formula),
+        "inputs": {sanitise(label): sanitise(text) for label, text in why.inputs},
+        "source": sanitise(why.source),
+        "note": sanitise(why.note),
     }

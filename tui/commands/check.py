@@ -10,7 +10,7 @@ from model.errors import Problem, ProjectFormatError, StoreError
 from model.store import Item, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,11 +24,13 @@ def run(options: argparse.Namespace) -> int:
     items = _items(options.folder)
     found = [(item, problem, line) for item in items for problem, line in _problems(item)]
     if options.json:
-        show_json([{"file": plain(item.path), "line": line, **problem_json(problem)} for item, problem, line in found])
+        show_json(
+            [{"file": sanitise(item.path), "line": line, **problem_json(problem)} for item, problem, line in found]
+        )
     else:
         for item, problem, line in found:
             at = f"{item.path}, line {line}" if line is not None else f"{item.path}"
-            show(plain(f"{at}: {problem}" if problem.where else f"{at}: {problem.message} {problem.remedy}"))
+            show(sanitise(f"{at}: {problem}" if problem.where else f"{at}: {problem.message} {problem.remedy}"))
         show(_closing(options.folder, len(items), len(found)))
     return Exit.PROBLEMS if found else Exit.OK
 

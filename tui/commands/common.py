@@ -12,7 +12,7 @@ from model.fields import ParsedBuild, parse_build
 from model.record import Mark, Project
 from model.store import Stored, read_project
 from tui.exits import CommandError, Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 
 def file_argument(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +51,7 @@ def build_of(mark: Mark) -> ParsedBuild:
 
 def show(text: str) -> None:
     """Print text of several lines, cleaned of what could steer a terminal."""
-    sys.stdout.write(plain(text, lines=True).rstrip() + "\n")
+    sys.stdout.write(sanitise(text, lines=True).rstrip() + "\n")
 
 
 def show_json(value: object) -> None:
@@ -62,8 +62,8 @@ def show_json(value: object) -> None:
 def problem_json(problem: Problem) -> dict[str, str]:
     """Return a problem as plain keys."""
     return {
-        "where": plain(problem.where),
-        "value": plain(problem.value),
-        "message": plain(problem.message),
-        "remedy": plain(problem.remedy),
+        "where": sanitise(problem.where),
+        "value": sanitise(problem.value),
+        "message": sanitise(problem.message),
+        "remedy": sanitise(problem.remedy),
     }

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tui.commands.common import open_file, show
 from tui.exits import CommandError, Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,14 +35,14 @@ def run(options: argparse.Namespace) -> int:
             gaps=gaps(project, mark=mark.number),
         )
         prototypes.append(Prototype(path=path, project=project, outlook=found))
-    names = [f"{plain(p.project.name)}, Mk {p.project.latest.number}" for p in prototypes]
+    names = [f"{sanitise(p.project.name)}, Mk {p.project.latest.number}" for p in prototypes]
     lines = [" | ".join(names)]
     for row in table_rows(prototypes):
         if not row.cells:
             lines += ["", row.label]
             continue
         lines.append(f"  {row.label.strip()}")
-        cells = (plain(cell.replace("\n", ", ")) for cell in row.cells)
+        cells = (sanitise(cell.replace("\n", ", ")) for cell in row.cells)
         lines += [f"    {name}: {cell}" for name, cell in zip(names, cells, strict=True)]
     show("\n".join(lines))
     return 0

@@ -10,7 +10,7 @@ from model.errors import StoreError
 from model.store import Copied, Outcome, copy_notebook
 from tui.commands.common import show
 from tui.exits import CommandError, Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 _MOST = 8
 """Most lines told of what differs in one file."""
@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
 def _lines(copied: Copied) -> list[str]:
     more = [f"  and {len(copied.told) - _MOST} more"] if len(copied.told) > _MOST else []
     shown = copied.told if not more else (*copied.told[: _MOST - 1], copied.told[-1])
-    return [f"{plain(copied.name)}: {copied.outcome.value}", *(f"  {plain(line)}" for line in shown), *more]
+    return [f"{sanitise(copied.name)}: {copied.outcome.value}", *(f"  {sanitise(line)}" for line in shown), *more]
 
 
 def _counted(counts: Counter[Outcome]) -> str:

@@ -8,7 +8,7 @@ from model.prediction.result import Gap
 from tui.commands.asjson import gap_json
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.text.figures import figure_text
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
 def gap_lines(gap: Gap) -> list[str]:
     """Return a gap as lines of text."""
     mark = f"Mk {gap.mark}" if gap.mark is not None else "no mark"
-    head = f"{plain(gap.day) or 'no day'}, {mark}, {gap.measured.label.lower()}"
+    head = f"{sanitise(gap.day) or 'no day'}, {mark}, {gap.measured.label.lower()}"
     lines = [
         head,
         f"  measured   {figure_text(gap.measured)}",
@@ -49,4 +49,4 @@ def gap_lines(gap: Gap) -> list[str]:
         f"  gap        {figure_text(gap.gap)}",
         *(f"  {figure.label.lower()}: {figure_text(figure)}" for figure in gap.also),
     ]
-    return [*lines, f"  {plain(gap.note)}"] if gap.note else lines
+    return [*lines, f"  {sanitise(gap.note)}"] if gap.note else lines

@@ -9,7 +9,7 @@ from model.errors import StoreError
 from model.store import Clash, merge_files
 from tui.commands.common import show
 from tui.exits import CommandError, Exit
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 _SETUP = """as a merge driver of git, once for each clone:
   git config merge.quarterturn.name "entries and readings of a notebook"
@@ -52,5 +52,5 @@ def _short(value: object) -> str:
         return "deleted"
     if isinstance(value, dict):
         return "changed"
-    text = plain(str(value)).strip()
+    text = sanitise(str(value)).strip()
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."

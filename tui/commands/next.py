@@ -10,11 +10,11 @@ from model.explain.symptoms import Symptom, search
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.text.figures import figure_text, in_unit
 from tui.text.probabilities import NOT_COUNTED, SHOWN, bar, likely, moved_lines
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
-    from model.explain.diagnosis.before_running import Unrun
+    from model.explain.diagnosis.before_running import BeforeRunning
     from model.explain.diagnosis.diagnose import Advice, Diagnosis
     from model.prediction.result import Figure
 
@@ -35,30 +35,30 @@ def run(options: argparse.Namespace) -> int:
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file).number
     from model.explain.diagnosis.allowances import allowances_of
-    from model.explain.diagnosis.before_running import unrun
+    from model.explain.diagnosis.before_running import before_running
     from model.explain.diagnosis.diagnose import diagnose
 
     symptoms = search(options.symptom) if options.symptom else ()
     diagnosis = diagnose(stored.project, mark=mark)
     borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
-    air = () if diagnosis.reason else unrun(stored.project, mark=mark)
+    air = () if diagnosis.reason else before_running(stored.project, mark=mark)
     if options.json:
         show_json(
             {
-                "project": plain(stored.project.name),
+                "project": sanitise(stored.project.name),
                 "mark": mark,
                 **diagnosis_json(diagnosis),
                 "allowances": [_allowance_json(a) for a in borne],
-                "before_it_runs": [_unrun_json(item) for item in air],
+                "before_it_runs": [_before_running_json(item) for item in air],
                 "symptoms": [_symptom_json(symptom) for symptom in symptoms],
             }
         )
         return 0
-    lines = [f"{plain(stored.project.name)}, Mk {mark}"]
+    lines = [f"{sanitise(stored.project.name)}, Mk {mark}"]
     if options.symptom:
         lines += symptom_lines(options.symptom, symptoms)
     lines += diagnosis_lines(diagnosis)
-    lines += allowance_lines(borne) + unrun_lines(air)
+    lines += allowance_lines(borne) + before_running_lines(air)
     show("\n".join(lines))
     return 0
 
@@ -78,10 +78,10 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     if rest:
         lines.append(f"  Hardly: {', '.join(rest)}")
     lines.append(
-        "Found so far:" if diagnosis.findings else "Nothing was found yet: no reading of this mark tells a cause."
+        "Found so far:" if diagnosis.observations else "Nothing was found yet: no reading of this mark tells a cause."
     )
-    lines += [f"  {plain(text)}" for text in diagnosis.findings]
-    lines += [f"  Contradiction: {plain(text)}" for text in diagnosis.contradictions]
+    lines += [f"  {sanitise(text)}" for text in diagnosis.observations]
+    lines += [f"  Contradiction: {sanitise(text)}" for text in diagnosis.contradictions]
     if diagnosis.sure:
         first = diagnosis.causes[0]
         lines.append(f"Do this first: {first.remedy} ({small(first.label)})")
@@ -124,7 +124,7 @@ def allowance_lines(borne: tuple[Allowance, ...]) -> list[str]:
     return lines
 
 
-def unrun_lines(air: tuple[Unrun, ...]) -> list[str]:
+def before_running_lines(air: tuple[BeforeRunning, ...]) -> list[str]:
     """Return what coasts and swings tell of the air before the engine runs."""
     lines = []
     for item in air:
@@ -141,17 +141,19 @@ def unrun_lines(air: tuple[Unrun, ...]) -> list[str]:
 
 def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
     """Return what a symptom in the builder's own words points to."""
-    from model.explain.diagnosis.bench_tests import trial
+    from model.explain.diagnosis.bench_tests import bench_test
     from model.explain.diagnosis.causes import by_key
 
     if not symptoms:
-        return [f"Nothing is known of: {plain(text)}. Say what it does, such as: stops at the top, fades, no bounce."]
+        return [
+            f"Nothing is known of: {sanitise(text)}. Say what it does, such as: stops at the top, fades, no bounce."
+        ]
     lines = []
     for symptom in symptoms[:3]:
         causes = ", ".join(small(by_key(key).label) for key in sorted(symptom.points, key=lambda k: -symptom.points[k]))
         lines += [
             f"{symptom.title}: {symptom.meaning}",
-            f"  points to {causes}; test: {small(trial(symptom.test).label)}",
+            f"  points to {causes}; test: {small(bench_test(symptom.test).label)}",
         ]
         if symptom.caution:
             lines.append(f"  Caution  {symptom.caution}")
@@ -161,7 +163,7 @@ def symptom_lines(text: str, symptoms: tuple[Symptom, ...]) -> list[str]:
 def diagnosis_json(diagnosis: Diagnosis) -> dict[str, Any]:
     """Return a diagnosis as plain keys and numbers."""
     return {
-        "reason": plain(diagnosis.reason),
+        "reason": sanitise(diagnosis.reason),
         "causes": [
             {
                 "key": c.key,
@@ -173,8 +175,8 @@ def diagnosis_json(diagnosis: Diagnosis) -> dict[str, Any]:
             for c in diagnosis.causes
         ],
         "sure": diagnosis.sure,
-        "findings": [plain(text) for text in diagnosis.findings],
-        "contradictions": [plain(text) for text in diagnosis.contradictions],
+        "findings": [sanitise(text) for text in diagnosis.observations],
+        "contradictions": [sanitise(text) for text in diagnosis.contradictions],
         "next": None if diagnosis.next is None else _advice_json(diagnosis.next),
         "others": [_advice_json(advice) for advice in diagnosis.others],
     }
@@ -210,7 +212,7 @@ def _allowance_json(item: Allowance) -> dict[str, Any]:
     }
 
 
-def _unrun_json(item: Unrun) -> dict[str, Any]:
+def _before_running_json(item: BeforeRunning) -> dict[str, Any]:
     return {
         "key": item.key,
         "label": item.label,

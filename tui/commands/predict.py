@@ -21,7 +21,7 @@ from tui.commands.common import (
     show_json,
 )
 from tui.text.figures import figure_text, in_unit, is_assumed, need_text
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
         cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]
         show_json(
             {
-                "project": plain(stored.project.name),
+                "project": sanitise(stored.project.name),
                 "mark": mark.number,
                 "layout": parsed.build.layout,
                 **prediction_json(prediction),
@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
             }
         )
     else:
-        show("\n".join([f"{plain(stored.project.name)}, Mk {mark.number}", *prediction_lines(prediction, problems)]))
+        show("\n".join([f"{sanitise(stored.project.name)}, Mk {mark.number}", *prediction_lines(prediction, problems)]))
         show(f"Cautions: {'; '.join(c.title for c in cautions_for(parsed.build))}. {DEFER}")
     return 0
 

@@ -10,7 +10,7 @@ from datetime import date
 
 from model.checks.cautions import DEFER, cautions_for
 from model.checks.problems import problems_of
-from model.checks.stage import OBSERVATIONS, stage_of, steps_of
+from model.checks.stage import TICKS, stage_of, steps_of
 from model.fields import PANES, Build, Parsed, applies, fields_of, is_unknown
 from model.fields.field import Field
 from model.fields.reading import KINDS, ReadingValues
@@ -20,7 +20,7 @@ from tui.commands.common import build_of, file_argument, mark_of, open_file, sho
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
 from tui.commands.strip import timing_strip
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 WIDTH = 78
 """Columns of the sheet."""
@@ -84,7 +84,7 @@ def _shortened(line: str) -> list[str]:
 
 def _head(project: Project, mark: Mark, build: Build, today: str) -> list[str]:
     layout = next((c.label for c in fields_of(Build)["layout"].choices if c.key == build.layout), "layout not given")
-    lines = [plain(project.name), "=" * min(WIDTH, max(3, len(plain(project.name))))]
+    lines = [sanitise(project.name), "=" * min(WIDTH, max(3, len(sanitise(project.name))))]
     if project.about:
         lines += wrap(project.about)
     lines.append(f"Mk {mark.number} of {max(project.marks, default=1)}, {layout}. Sheet of {today}.")
@@ -96,7 +96,7 @@ def _stage(project: Project) -> list[str]:
     if stage.best is None:
         return _section("Stage", ["  Nothing ticked yet."])
     latest = stage.latest.label if stage.latest else "-"
-    moved = [f"    {plain(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
+    moved = [f"    {sanitise(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
     over_time = ["  over the diary:", *moved] if len(moved) > 1 else []
     return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}", *over_time])
 
@@ -130,10 +130,10 @@ def _says_something(mark: Mark, name: str) -> bool:
 def _typed(field: Field, text: str, value: Parsed | None) -> str:
     """Return a text as typed, with the unit that was meant, or that it is not known or flagged."""
     if isinstance(value, str):
-        return next((choice.label for choice in field.choices if choice.key == value), plain(value))
+        return next((choice.label for choice in field.choices if choice.key == value), sanitise(value))
     if is_unknown(text):
-        return f"{plain(text)}  (not known)"
-    return f"{plain(text)}{_missing_unit(field, text)}" if value is not None else f"{plain(text)}  (flagged)"
+        return f"{sanitise(text)}  (not known)"
+    return f"{sanitise(text)}{_missing_unit(field, text)}" if value is not None else f"{sanitise(text)}  (flagged)"
 
 
 def _timing(build: Build) -> list[str]:
@@ -155,18 +155,18 @@ def _readings(project: Project, mark: Mark) -> Iterator[str]:
     for entry, reading in project.readings_of(mark.number):
         kind = labels.get(reading.kind, reading.kind or "reading")
         parts = [
-            f"{fields[name].label.lower() if name in fields else plain(name)} {_said(fields.get(name), text)}"
+            f"{fields[name].label.lower() if name in fields else sanitise(name)} {_said(fields.get(name), text)}"
             for name, text in reading.texts.items()
             if name not in ("mark", "kind") and text.strip()
         ]
-        yield from wrap(f"{plain(entry.day) or 'no day'}  {kind}: {'; '.join(parts)}", indent=2)
+        yield from wrap(f"{sanitise(entry.day) or 'no day'}  {kind}: {'; '.join(parts)}", indent=2)
 
 
 def _said(field: Field | None, text: str) -> str:
     """Return the text of a reading's field: a word by its label, a number with the unit that was meant."""
     if field is not None and field.takes_words:
-        return next((choice.label for choice in field.choices if choice.key == text.strip()), plain(text))
-    return f"{plain(text)}{_missing_unit(field, text)}"
+        return next((choice.label for choice in field.choices if choice.key == text.strip()), sanitise(text))
+    return f"{sanitise(text)}{_missing_unit(field, text)}"
 
 
 def _missing_unit(field: Field | None, text: str) -> str:
@@ -178,10 +178,10 @@ def _missing_unit(field: Field | None, text: str) -> str:
 
 
 def _diary(project: Project) -> Iterator[str]:
-    ticked = {choice.key: choice.label for choice in OBSERVATIONS}
+    ticked = {choice.key: choice.label for choice in TICKS}
     for entry in project.entries.values():
         mark = f", Mk {entry.mark}" if entry.mark is not None else ""
-        yield f"  {plain(entry.day) or 'no day'}{mark}"
+        yield f"  {sanitise(entry.day) or 'no day'}{mark}"
         for line in entry.text.strip().splitlines():
             yield from wrap(line, indent=4)
         for label, text in (
@@ -224,7 +224,7 @@ def _section(title: str, lines: list[str]) -> list[str]:
 
 def wrap(text: str, *, indent: int = 0) -> list[str]:
     """Break a text into lines of the sheet's width at its spaces."""
-    words = plain(text).split()
+    words = sanitise(text).split()
     lines: list[str] = []
     current = " " * indent
     for word in words:

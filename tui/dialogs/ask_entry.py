@@ -11,8 +11,8 @@ from textual.app import App
 
 from model.fields.reading import KINDS
 from model.record import Project
-from tui.dialogs.base import Choosing, Option, Writing
-from tui.state.controller import Desk
+from tui.dialogs.base import ChoiceDialog, LineDialog, Option
+from tui.state.controller import ProjectController
 from tui.text.days import is_day, last_day
 from tui.view.readings import cautions_of_kind
 from tui.widgets.lines_view import fitted
@@ -21,18 +21,18 @@ Asker = App[Any]
 """The app, on which small screens are shown."""
 
 
-def known_day(desk: Desk, project: Project) -> str:
+def known_day(controller: ProjectController, project: Project) -> str:
     """Return the day to write down where nothing has to be asked; empty where the clock runs behind the diary."""
-    today = desk.today()
-    return today if today >= last_day(project) else desk.said_day
+    today = controller.today()
+    return today if today >= last_day(project) else controller.said_day
 
 
-async def ask_day(app: Asker, desk: Desk, project: Project, colour: bool) -> str:
+async def ask_day(app: Asker, controller: ProjectController, project: Project, colour: bool) -> str:
     """Return the day to write down: the clock's, unless it runs behind the diary; empty where Escape goes back.
 
     Many small computers have no battery clock: what was said is remembered while the program runs.
     """
-    today, last, known = desk.today(), last_day(project), known_day(desk, project)
+    today, last, known = controller.today(), last_day(project), known_day(controller, project)
     if known:
         return known
     options = (
@@ -41,18 +41,18 @@ async def ask_day(app: Asker, desk: Desk, project: Project, colour: bool) -> str
         Option(key="c", label=f"The clock is right: {today}"),
     )
     text = f"The clock says {today}, and the last entry is of {last}. Small computers often wake with a wrong clock."
-    said = await app.push_screen_wait(Choosing("Which day is it?", text, options, colour=colour))
+    said = await app.push_screen_wait(ChoiceDialog("Which day is it?", text, options, colour=colour))
     day = {"l": last, "c": today}.get(said, "")
     if said == "o":
         day = await _write_day(app, last, colour)
-    desk.said_day = day
+    controller.said_day = day
     return day
 
 
 async def _write_day(app: Asker, begun: str, colour: bool) -> str:
     text = "Year, month, day: 2026-11-25."
     while True:
-        asked = Writing("Which day is it?", text, begun, colour=colour, kept=False)
+        asked = LineDialog("Which day is it?", text, begun, colour=colour, kept=False)
         said, use = await app.push_screen_wait(asked)
         if not use:
             return ""
@@ -69,7 +69,7 @@ async def ask_kind(app: Asker, last: str, colour: bool) -> str:
         for number, choice in enumerate(KINDS, 1)
     )
     at = next((i for i, choice in enumerate(KINDS) if choice.key == last), 0)
-    said = await app.push_screen_wait(Choosing("What was measured?", "", options, colour=colour, at=at))
+    said = await app.push_screen_wait(ChoiceDialog("What was measured?", "", options, colour=colour, at=at))
     return keys.get(said, "")
 
 
@@ -96,4 +96,4 @@ async def ask_delete(
 ) -> bool:
     """Return whether something is to be deleted; `said` is how it comes back."""
     options = (Option(key="k", label="Keep it"), Option(key="d", label="Delete it", help=said))
-    return await app.push_screen_wait(Choosing(what, text, options, colour=colour)) == "d"
+    return await app.push_screen_wait(ChoiceDialog(what, text, options, colour=colour)) == "d"

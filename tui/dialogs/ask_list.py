@@ -12,33 +12,33 @@ from model.errors import ModelError
 from model.fields.starts import STARTS
 from model.record import Mark, Project
 from tui.dialogs.ask_entry import ask_delete
-from tui.dialogs.base import Choosing, Option, Writing
+from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.screens.project_list import ProjectsScreen
-from tui.state.project_list import Shelf
+from tui.state.project_list import ProjectList
 from tui.storage.bin import Binned
 
 
-async def add(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def add(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Add a prototype: a start, then a name."""
     options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
     text = "Take the one that is nearest; every number can be changed, and about eight are enough."
     key = await screen.app.push_screen_wait(
-        Choosing("A new prototype: what is it like?", text, options, colour=screen.view.colour)
+        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.view.colour)
     )
     start = next((s for s in STARTS if s.key == key), None)
     if start is None:
         return
-    asked = Writing(
+    asked = LineDialog(
         "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.view.colour
     )
     said, use = await screen.app.push_screen_wait(asked)
     screen.begun = "" if use else said
     name = said.strip() if use else ""
     if name:
-        screen.show(shelf.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
+        screen.show(project_list.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
 
 
-async def copy(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def copy(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Copy the chosen one as a new prototype."""
     chosen = screen.wanted
     if chosen is None:
@@ -46,29 +46,41 @@ async def copy(screen: ProjectsScreen, shelf: Shelf) -> None:
     number = chosen.project.latest.number
     text = f"Mk {number} of {chosen.project.name} becomes Mk 1 of the new one. Its diary stays where it is."
     name = await _ask_line(
-        screen, shelf, chosen.path, "What do you call the copy?", text, what="copy", value=f"{chosen.project.name} 2"
+        screen,
+        project_list,
+        chosen.path,
+        "What do you call the copy?",
+        text,
+        what="copy",
+        value=f"{chosen.project.name} 2",
     )
     if name:
-        screen.show(shelf.copy(chosen.path, name))
+        screen.show(project_list.copy(chosen.path, name))
 
 
-async def rename(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def rename(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Give the chosen one another name."""
     chosen = screen.wanted
     if chosen is None:
         return
     name = await _ask_line(
-        screen, shelf, chosen.path, "Rename", "Its file keeps its name.", what="rename", value=chosen.project.name
+        screen,
+        project_list,
+        chosen.path,
+        "Rename",
+        "Its file keeps its name.",
+        what="rename",
+        value=chosen.project.name,
     )
     if name and name != chosen.project.name:
-        shelf.rename(chosen.path, name)
+        project_list.rename(chosen.path, name)
 
 
-async def delete(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def delete(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Delete the chosen one to the bin, when the builder says so; one that cannot be read too."""
     if screen.chosen is None:
         return
-    chosen = shelf.read_now(screen.chosen.path)
+    chosen = project_list.read_now(screen.chosen.path)
     name = chosen.project.name
     what = _contents(chosen.project)
     has = f"It has {what}." if what else "Nothing could be read in it."
@@ -76,24 +88,24 @@ async def delete(screen: ProjectsScreen, shelf: Shelf) -> None:
     said = "It comes back from the bin (b); by ctrl+z too while the program runs."
     if not await ask_delete(screen.app, f"Delete {name}?", text, screen.view.colour, said=said):
         return
-    if chosen.path not in shelf.session.prototypes:
+    if chosen.path not in project_list.session.prototypes:
         return
-    why = await shelf.delete(chosen.path)
+    why = await project_list.delete(chosen.path)
     screen.say(f"! {name} is not deleted: {why}" if why else f"{name} is in the bin. ctrl+z brings it back.")
 
 
-async def undelete(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def undelete(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Bring back what was deleted last."""
-    if not shelf.deleted:
+    if not project_list.deleted:
         screen.say("Nothing was deleted since the start. b shows what is in the bin.")
     else:
-        await _bring_back(screen, shelf, Binned(path=shelf.deleted[-1], project=Project(name="It")))
+        await _bring_back(screen, project_list, Binned(path=project_list.deleted[-1], project=Project(name="It")))
 
 
-async def show_bin(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def show_bin(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Show what is in the bin; bring one back."""
     try:
-        found = await shelf.binned()
+        found = await project_list.binned()
     except ModelError as error:
         screen.say(f"! {error}")
         return
@@ -102,19 +114,19 @@ async def show_bin(screen: ProjectsScreen, shelf: Shelf) -> None:
         return
     options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in found)
     text = "Enter brings one back. The program never removes anything from here; the files stand in the folder .bin."
-    said = await screen.app.push_screen_wait(Choosing("The bin", text, options, colour=screen.view.colour))
+    said = await screen.app.push_screen_wait(ChoiceDialog("The bin", text, options, colour=screen.view.colour))
     chosen = next((each for each in found if each.path.name == said), None)
     if chosen is not None:
-        await _bring_back(screen, shelf, chosen)
+        await _bring_back(screen, project_list, chosen)
 
 
-async def copy_demo(screen: ProjectsScreen, shelf: Shelf) -> None:
+async def copy_demo(screen: ProjectsScreen, project_list: ProjectList) -> None:
     """Copy the examples into an empty notebook."""
     if screen.items:
         screen.say("The examples are copied into an empty notebook only.")
         return
     try:
-        first = shelf.add_demo()
+        first = project_list.add_demo()
     except ModelError as error:
         screen.say(f"! {error}")
         return
@@ -123,9 +135,9 @@ async def copy_demo(screen: ProjectsScreen, shelf: Shelf) -> None:
     screen.say("Copies of the examples: yours to change, to add to and to delete.")
 
 
-async def _bring_back(screen: ProjectsScreen, shelf: Shelf, binned: Binned) -> None:
+async def _bring_back(screen: ProjectsScreen, project_list: ProjectList, binned: Binned) -> None:
     try:
-        prototype = await shelf.bring_back(binned.path)
+        prototype = await project_list.bring_back(binned.path)
     except ModelError as error:
         screen.say(f"! {binned.project.name} is not brought back: {error}")
         return
@@ -150,26 +162,26 @@ def _told_of_binned(binned: Binned) -> str:
 
 
 async def _ask_line(
-    screen: ProjectsScreen, shelf: Shelf, chosen: Path, title: str, text: str, *, what: str, value: str
+    screen: ProjectsScreen, project_list: ProjectList, chosen: Path, title: str, text: str, *, what: str, value: str
 ) -> str:
     """Ask for a line about the chosen one; a line that was begun and left, or lost its window, is offered again."""
-    begun = shelf.begun(chosen, what)
-    asked = Writing(
+    begun = project_list.begun(chosen, what)
+    asked = LineDialog(
         title,
         text,
         begun or value,
         colour=screen.view.colour,
         proposed=what == "copy" and not begun,
-        hold=lambda said: shelf.hold(chosen, "" if said == value else said, what),
+        hold=lambda said: project_list.hold(chosen, "" if said == value else said, what),
     )
     said, use = await screen.app.push_screen_wait(asked)
     if not use:
         return ""
-    shelf.hold(chosen, "", what)
+    project_list.hold(chosen, "", what)
     return said.strip()
 
 
-CHANGES: Mapping[str, Callable[[ProjectsScreen, Shelf], Awaitable[None]]] = {
+CHANGES: Mapping[str, Callable[[ProjectsScreen, ProjectList], Awaitable[None]]] = {
     "add": add, "copy": copy, "rename": rename, "delete": delete, "undelete": undelete, "bin": show_bin,
     "demo": copy_demo,
 }  # fmt: skip

@@ -1,6 +1,6 @@
 """What a prototype's screen asks: correction or change, which mark, mine or theirs, a note. Each awaits its answer.
 
-Called by the project screen from a worker; the answers go to the desk.
+Called by the project screen from a worker; the answers go to the controller.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from typing import Any
 from textual.app import App
 
 from model.record import Project
-from tui.dialogs.base import Choosing, Option, Writing
-from tui.state.controller import REBUILT, Desk
+from tui.dialogs.base import ChoiceDialog, LineDialog, Option
+from tui.state.controller import REBUILT, ProjectController
 from tui.state.pending import what_changed
 from tui.state.recovery import set_offered, with_offered
 
@@ -22,12 +22,12 @@ Asker = App[Any]
 """The app, on which small screens are shown."""
 
 
-async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
+async def ask_why_changed(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Ask whether a text of a mark with readings was corrected or the engine changed; Escape drops what was typed.
 
     Nothing is written before the answer; what can be taken back by deleting a mark stands first.
     """
-    at = desk.session.at
+    at = controller.session.at
     if at.pending is None:
         return
     number = at.pending.number
@@ -49,38 +49,38 @@ async def ask_why_changed(app: Asker, desk: Desk, colour: bool) -> None:
     changed = what_changed(at.project, at.pending)
     text = f"{changed}. Nothing is written yet. Esc: as it was (ctrl+y brings the typed text back)."
     said = await app.push_screen_wait(
-        Choosing(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
+        ChoiceDialog(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
     )
     if said == "n":
-        desk.settle_as_change()
+        controller.settle_as_change()
     elif said == "c":
-        desk.settle_as_correction()
+        controller.settle_as_correction()
     else:
-        desk.step(back=True)
-    desk.leave_field()
+        controller.step(back=True)
+    controller.leave_field()
 
 
-async def keep_typed(app: Asker, desk: Desk, colour: bool) -> None:
+async def keep_typed(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Write what was brought back, after asking what has to be asked."""
-    at = desk.session.at
+    at = controller.session.at
     if at.notice:  # nothing can be written now: what was brought back goes on waiting
         return
     if at.offered is not None:
-        desk.change(with_offered(at))
-        set_offered(desk.keeper, at, None)
+        controller.change(with_offered(at))
+        set_offered(controller.persistence, at, None)
     if at.pending is None:
         return
     at.pending = replace(at.pending, left=False)
-    if desk.must_ask:
-        await ask_why_changed(app, desk, colour)
+    if controller.must_ask:
+        await ask_why_changed(app, controller, colour)
     else:
-        desk.settle_as_correction()
-        desk.leave_field()
+        controller.settle_as_correction()
+        controller.leave_field()
 
 
-async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
+async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Look at another mark, or begin the next."""
-    session = desk.session
+    session = controller.session
     project = session.at.project
     following = project.latest.number + 1
     options = [
@@ -97,33 +97,37 @@ async def ask_mark(app: Asker, desk: Desk, colour: bool) -> None:
         Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."),
     ]
     text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
-    said = await app.push_screen_wait(Choosing(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at))
+    said = await app.push_screen_wait(
+        ChoiceDialog(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at)
+    )
     if said.startswith("mark "):
-        desk.look_at(int(said.removeprefix("mark ")))
+        controller.look_at(int(said.removeprefix("mark ")))
     elif said == "r":
-        desk.next_mark(REBUILT)
+        controller.next_mark(REBUILT)
     elif said == "c":
-        path, drafter = session.at.path, desk.keeper.drafter
-        asked = Writing(
+        path, draft_store = session.at.path, controller.persistence.draft_store
+        asked = LineDialog(
             f"What changes in Mk {following}?",
             "One thing at a time tells most.",
-            drafter.held(path, REASON),
+            draft_store.held(path, REASON),
             colour=colour,
-            hold=lambda text: drafter.hold(path, REASON, text),
+            hold=lambda text: draft_store.hold(path, REASON, text),
         )
         reason, use = await app.push_screen_wait(asked)
         if use:
-            drafter.hold(path, REASON, "")
-            desk.next_mark(reason.strip())
+            draft_store.hold(path, REASON, "")
+            controller.next_mark(reason.strip())
 
 
-async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
+async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Somebody else wrote the file: join both, and ask where both changed the same; Escape leaves theirs as it is."""
-    found = desk.join_theirs()
+    found = controller.join_theirs()
     if found is None:
         return
     if not found.clashes:
-        desk.settle_theirs(found, found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone.")
+        controller.settle_theirs(
+            found, found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone."
+        )
         return
     options = (
         Option(key="m", label="Mine", help="Where both changed the same, what is typed here stands."),
@@ -132,10 +136,10 @@ async def ask_theirs(app: Asker, desk: Desk, colour: bool) -> None:
     )
     places = ", ".join(found.clashes[:4]) + (" ..." if len(found.clashes) > 4 else "")
     text = f"Everything else is joined either way. Both changed: {places}."
-    said = await app.push_screen_wait(Choosing("Another window wrote this file", text, options, colour=colour))
+    said = await app.push_screen_wait(ChoiceDialog("Another window wrote this file", text, options, colour=colour))
     if said:
         project = {"t": found.yielding, "b": found.both}.get(said, found.merged)
-        desk.settle_theirs(found, project, "Joined with the file on the disk; ctrl+z takes it back.")
+        controller.settle_theirs(found, project, "Joined with the file on the disk; ctrl+z takes it back.")
 
 
 def _told_of_mark(project: Project, number: int) -> str:

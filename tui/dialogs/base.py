@@ -1,6 +1,6 @@
 """Small screens: a text to read, a choice to make, a line to write. Each fills the terminal.
 
-`Reading` shows lines and scrolls; `Choosing` returns the key of an option; `Writing` returns a line of text.
+`TextPage` shows lines and scrolls; `ChoiceDialog` returns the key of an option; `LineDialog` returns a line of text.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tui.widgets.lines_view import Line, LinesView, cut, wrapped
 from tui.widgets.screen import KeyLine, QuietScreen
 
 
-class Reading(QuietScreen[None]):
+class TextPage(QuietScreen[None]):
     """Lines to read; arrows and pages move, Escape goes back."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -87,7 +87,7 @@ class Option:
     help: str = ""
 
 
-class Choosing(QuietScreen[str]):
+class ChoiceDialog(QuietScreen[str]):
     """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -158,7 +158,7 @@ class Choosing(QuietScreen[str]):
         self.dismiss("")
 
 
-class Words(Input):
+class LineInput(Input):
     """The line to write in."""
 
     async def on_key(self, event: events.Key) -> None:
@@ -166,16 +166,16 @@ class Words(Input):
         await edits_at_once(self, event, Input)
 
 
-class Writing(QuietScreen[tuple[str, bool]]):
+class LineDialog(QuietScreen[tuple[str, bool]]):
     """A line to write; returns the text and whether it is to be used (Escape: not now)."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", show=False)]
     DEFAULT_CSS = """
-    Writing > Input { height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
+    LineDialog > Input { height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
                       text-style: reverse; }
-    Writing > Input:focus { border: none; background: ansi_default; color: ansi_default; text-style: reverse; }
-    Writing > Input > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
-    Writing > Input > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    LineDialog > Input:focus { border: none; background: ansi_default; color: ansi_default; text-style: reverse; }
+    LineDialog > Input > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
+    LineDialog > Input > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
     """
 
     def __init__(
@@ -193,13 +193,13 @@ class Writing(QuietScreen[tuple[str, bool]]):
         self.head, self.text = title, text
         self.hold = hold
         """Is given the text at every change, to be held where no kill takes it away."""
-        self.kept = kept
+        self.save_state = kept
         """Whether the caller keeps the text that Escape leaves."""
         self.proposed = proposed
         """Whether what is typed takes the place of the value."""
         self.view = LinesView(id="view", colour=colour)
         self.view.styles.height = 5
-        self.input = Words(value, compact=True, select_on_focus=False, max_length=2000)
+        self.input = LineInput(value, compact=True, select_on_focus=False, max_length=2000)
         self.input.cursor_blink = False
         self.rest = LinesView(id="rest", colour=colour)
         self.keys = KeyLine(colour=colour)
@@ -226,7 +226,7 @@ class Writing(QuietScreen[tuple[str, bool]]):
         """Show the question."""
         width = max(20, self.view.size.width)
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
-        back = "back, the text is kept for the next time" if self.kept else "back"
+        back = "back, the text is kept for the next time" if self.save_state else "back"
         self.keys.show_hints((("Enter", "done"), ("Esc", back)))
 
     def type_ahead(self, key: str, character: str | None) -> None:

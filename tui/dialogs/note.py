@@ -13,10 +13,10 @@ from typing import Any
 from textual.app import App
 
 from tui.dialogs.ask_entry import ask_day
-from tui.dialogs.base import Writing
-from tui.state.controller import Desk
+from tui.dialogs.base import LineDialog
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import clean_lines
-from tui.state.project_list import Shelf
+from tui.state.project_list import ProjectList
 
 NEW = "One line for the diary, with today's day and the mark."
 BEGUN = "Begun before and not used yet. Enter adds it to the diary; empty it to let it go."
@@ -24,8 +24,8 @@ BEGUN = "Begun before and not used yet. Enter adds it to the diary; empty it to 
 
 def open_note(
     app: App[Any],
-    desk: Desk,
-    shelf: Shelf,
+    controller: ProjectController,
+    project_list: ProjectList,
     path: Path,
     mark: int,
     *,
@@ -38,9 +38,9 @@ def open_note(
     ----------
     app : App
         The app, on which the screen is shown.
-    desk : Desk
+    controller : ProjectController
         Knows the day.
-    shelf : Shelf
+    project list : ProjectList
         Adds the entry.
     path : Path
         File of the prototype.
@@ -51,13 +51,13 @@ def open_note(
     done : callable
         Draws what changed.
     """
-    prototype = desk.session.prototypes[path]
+    prototype = controller.session.prototypes[path]
 
     async def settle(said: str) -> None:
-        day = await ask_day(app, desk, prototype.project, colour)
+        day = await ask_day(app, controller, prototype.project, colour)
         if day:
-            shelf.add_note(path, said, mark, day)
-            shelf.hold(path, "")
+            project_list.add_note(path, said, mark, day)
+            project_list.hold(path, "")
         done()
 
     def closed(answer: tuple[str, bool] | None) -> None:
@@ -66,10 +66,12 @@ def open_note(
         if use and said and not prototype.notice:
             app.run_worker(settle(said))
         else:
-            shelf.hold(path, text if said else "")
+            project_list.hold(path, text if said else "")
             done()
 
     title = f"Note for {prototype.project.name}, Mk {mark}"
-    begun = shelf.begun(path)
-    asked = Writing(title, BEGUN if begun else NEW, begun, colour=colour, hold=lambda text: shelf.hold(path, text))
+    begun = project_list.begun(path)
+    asked = LineDialog(
+        title, BEGUN if begun else NEW, begun, colour=colour, hold=lambda text: project_list.hold(path, text)
+    )
     app.push_screen(asked, closed)

@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from model.explain.symptoms import Symptom, search
-from tui.dialogs.base import Writing
+from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
 from tui.view.diagnosis import said
 from tui.widgets.lines_view import Line, cut, wrapped
@@ -20,7 +20,7 @@ EXAMPLES = "Such as: stops at the top; smokes; only turns backwards; no bounce; 
 HOW_OFTEN = {3: "usually", 2: "often", 1: "also met"}
 
 
-class SymptomScreen(Writing):
+class SymptomScreen(LineDialog):
     """A line to write; below it the symptoms that fit, the one under the cursor in full."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -80,10 +80,10 @@ def _title(symptom: Symptom, width: int, *, here: bool) -> Line:
 
 def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     """Return a symptom: what it means, what it points to, the test to do with its cautions beside it."""
-    from model.explain.diagnosis.bench_tests import trial
+    from model.explain.diagnosis.bench_tests import bench_test
     from model.explain.diagnosis.causes import by_key
 
-    test = trial(symptom.test)
+    test = bench_test(symptom.test)
     order = sorted(symptom.points, key=lambda key: -symptom.points[key])
     points = ", ".join(f"{by_key(key).label.lower()} ({HOW_OFTEN[symptom.points[key]]})" for key in order)
     lines = wrapped(symptom.meaning, width)

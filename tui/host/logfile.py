@@ -7,7 +7,7 @@ import time
 import traceback
 from pathlib import Path
 
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 _LIMIT = 200_000
 
@@ -21,7 +21,7 @@ def log_path() -> Path:
 
 def write_fault(error: BaseException) -> str:
     """Write an error with its trace to the log; return one line for the screen that names it and the file."""
-    what = plain(f"{type(error).__name__}: {error}")[:200]
+    what = sanitise(f"{type(error).__name__}: {error}")[:200]
     trace = "".join(traceback.format_exception(error))
     path = log_path()
     try:
@@ -29,7 +29,7 @@ def write_fault(error: BaseException) -> str:
         if path.exists() and path.stat().st_size > _LIMIT:
             path.replace(path.with_suffix(".old"))
         with path.open("a", encoding="utf-8", errors="replace") as file:
-            file.write(f"{time.strftime('%Y-%m-%d %H:%M:%S')}\n{plain(trace, lines=True)}\n")
+            file.write(f"{time.strftime('%Y-%m-%d %H:%M:%S')}\n{sanitise(trace, lines=True)}\n")
     except OSError as trouble:
-        return f"Error in the program ({what}); the log {path} cannot be written: {plain(trouble)}."
+        return f"Error in the program ({what}); the log {path} cannot be written: {sanitise(trouble)}."
     return f"Error in the program ({what}); details are in {path}. What you typed is safe."

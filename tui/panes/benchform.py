@@ -7,16 +7,16 @@ Subclasses say what stands in it (`refresh_form`) and what a text does (`take_te
 from __future__ import annotations
 
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.widgets.form import Form
 
 
 class BenchForm(Form):
-    """A form whose texts go into the open prototype through the desk."""
+    """A form whose texts go into the open prototype through the controller."""
 
-    def __init__(self, desk: Desk, *, colour: bool) -> None:
+    def __init__(self, controller: ProjectController, *, colour: bool) -> None:
         super().__init__(colour=colour)
-        self.desk = desk
+        self.controller = controller
 
     def refresh_form(self) -> None:
         """Draw from the session."""
@@ -31,7 +31,7 @@ class BenchForm(Form):
 
     def field_entered(self, name: str) -> None:
         """A field is opened."""
-        self.desk.enter_field()
+        self.controller.enter_field()
 
     def field_typed(self, name: str, text: str) -> None:
         """Its text changed."""
@@ -41,8 +41,8 @@ class BenchForm(Form):
 
     def field_left(self, name: str) -> None:
         """It is left."""
-        self.desk.leave_field(unless_asked=True)
-        self.post_message(Pane.Left())
+        self.controller.leave_field(unless_asked=True)
+        self.post_message(Pane.FieldLeft())
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
@@ -50,9 +50,9 @@ class BenchForm(Form):
 
     def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        at = self.desk.session.at
+        at = self.controller.session.at
         if at.visit is not None and at.visit != at.project:
-            self.desk.step(back=True)
+            self.controller.step(back=True)
         else:
             at.visit = None
         self.refresh_form()

@@ -14,9 +14,9 @@ from textual.binding import Binding, BindingType
 from model.record import Reading, new_key
 from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import entry_of_day, new_entry
-from tui.view.readings import Taken
+from tui.view.readings import ReadingRow
 from tui.widgets.listing import Listing
 
 
@@ -25,10 +25,10 @@ class BenchPane(Pane):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
 
-    def __init__(self, desk: Desk, *, id: str, colour: bool, plain: bool) -> None:
-        super().__init__(desk, id=id, colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id=id, colour=colour, plain=plain)
         self.listing = Listing(colour=colour)
-        self.form = ReadingForm(desk, colour=colour)
+        self.form = ReadingForm(controller, colour=colour)
         self.form.display = False
 
     def compose(self) -> ComposeResult:
@@ -39,7 +39,7 @@ class BenchPane(Pane):
     def show_face(self) -> None:
         """Draw the list's face."""
 
-    def closed(self, taken: Taken) -> None:
+    def closed(self, taken: ReadingRow) -> None:
         """The form of a reading goes back to the list."""
 
     def on_resize(self, event: events.Resize) -> None:
@@ -87,7 +87,7 @@ class BenchPane(Pane):
         self.call_after_refresh(self.refresh_pane)
         self.post_message(self.Changed())
 
-    def open_form(self, taken: Taken) -> None:
+    def open_form(self, taken: ReadingRow) -> None:
         """Show a reading in the form."""
         self.form.open_reading(taken)
         self.listing.display = False
@@ -98,10 +98,12 @@ class BenchPane(Pane):
         self.post_message(self.Changed())
 
 
-def begun(desk: Desk, *, day: str, kind: str, texts: dict[str, str] | None = None) -> Taken:
+def begun(controller: ProjectController, *, day: str, kind: str, texts: dict[str, str] | None = None) -> ReadingRow:
     """Return a reading of the mark that is looked at, begun in the entry of a day; stored with its first text."""
-    session = desk.session
+    session = controller.session
     project = session.at.project
     entry = entry_of_day(project, day) or new_entry(project, day=day, mark=session.number)
     said = {"mark": str(session.number), **(texts or {})}
-    return Taken(entry=entry, reading=Reading(key=new_key(entry.readings), kind=kind, texts=said), mark=session.number)
+    return ReadingRow(
+        entry=entry, reading=Reading(key=new_key(entry.readings), kind=kind, texts=said), mark=session.number
+    )

@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from model.checks.cautions import cautions_for
 from model.fields import Build, is_unknown
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
 from tui.widgets.form import Form
@@ -22,8 +22,8 @@ WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), 
 class BuildPane(Pane):
     """Shows one leaf of the build; `leaf` is the key of `model.fields.PANES`."""
 
-    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
-        super().__init__(desk, id="build", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id="build", colour=colour, plain=plain)
         self.leaf = "dimensions"
         self.form = BuildForm(self, colour=colour)
         self._cursors: dict[str, str] = {}
@@ -41,11 +41,11 @@ class BuildPane(Pane):
 
     def refresh_pane(self) -> None:
         """Draw the fields from the session."""
-        self.form.read_only = bool(self.desk.session.at.notice)
+        self.form.read_only = bool(self.controller.session.at.notice)
         self.form.show(self._content())
 
     def _content(self) -> Content:
-        session = self.desk.session
+        session = self.controller.session
         outlook = session.at.outlook
         assumed = outlook.prediction.assumed if outlook.prediction and outlook.build == session.parsed.build else {}
         return content_of(
@@ -91,18 +91,18 @@ class BuildForm(Form):
 
     def field_entered(self, name: str) -> None:
         """A field is opened."""
-        self.pane.desk.enter_field()
+        self.pane.controller.enter_field()
 
     def field_typed(self, name: str, text: str) -> None:
         """Its text changed."""
-        self.pane.desk.type(name, text)
+        self.pane.controller.type(name, text)
         self.pane.refresh_pane()
         self.post_message(Pane.Changed())
 
     def field_left(self, name: str) -> None:
         """It is left."""
-        self.pane.desk.leave_field(unless_asked=True)
-        self.post_message(Pane.Left())
+        self.pane.controller.leave_field(unless_asked=True)
+        self.post_message(Pane.FieldLeft())
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
@@ -110,10 +110,10 @@ class BuildForm(Form):
 
     def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        at = self.pane.desk.session.at
+        at = self.pane.controller.session.at
         typed = at.pending is not None and not at.pending.left
         if typed or (at.visit is not None and at.visit != at.project):
-            self.pane.desk.step(back=True)
+            self.pane.controller.step(back=True)
         else:
             at.visit = at.before = None
         self.pane.refresh_pane()

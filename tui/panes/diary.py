@@ -12,7 +12,7 @@ from model.record import Entry
 from tui.dialogs.ask_entry import ask_day, ask_delete, known_day
 from tui.panes.entrysheet import EntrySheet
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
 from tui.widgets.lines_view import Line, wrapped
@@ -29,13 +29,13 @@ class DiaryPane(Pane):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
 
-    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
-        super().__init__(desk, id="diary", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id="diary", colour=colour, plain=plain)
         self.listing = Listing(colour=colour)
         self.listing.keys = {
             "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
         }  # fmt: skip
-        self.sheet = EntrySheet(desk, colour=colour)
+        self.sheet = EntrySheet(controller, colour=colour)
         self.sheet.display = False
         self._seen = -1
 
@@ -49,7 +49,7 @@ class DiaryPane(Pane):
     @property
     def chosen(self) -> Entry | None:
         """The entry under the cursor of the list."""
-        entries = _entries(self.desk)
+        entries = _entries(self.controller)
         return entries[min(self.listing.at, len(entries) - 1)] if entries else None
 
     @property
@@ -69,7 +69,7 @@ class DiaryPane(Pane):
             self._show_list()
 
     def _show_list(self) -> None:
-        at, entries = self.desk.session.at, _entries(self.desk)
+        at, entries = self.controller.session.at, _entries(self.controller)
         width = max(24, self.listing.size.width)
         if len(entries) != self._seen:
             self.listing.at = len(entries) - 1
@@ -110,13 +110,13 @@ class DiaryPane(Pane):
         chosen = self.chosen
         if chosen is None:
             return []
-        return below_lines(chosen, problems_in(self.desk.session.at.all_problems, chosen), width)[:height]
+        return below_lines(chosen, problems_in(self.controller.session.at.all_problems, chosen), width)[:height]
 
     def hints(self) -> Hints:
         """Keys of the face that is shown."""
         if self.opened:
             return self.sheet.hints()
-        return LIST if _entries(self.desk) else EMPTY
+        return LIST if _entries(self.controller) else EMPTY
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
@@ -139,36 +139,36 @@ class DiaryPane(Pane):
 
     def action_add(self) -> None:
         """Begin an entry of today; it is stored with its first text or tick."""
-        at = self.desk.session.at
-        day = known_day(self.desk, at.project)
+        at = self.controller.session.at
+        day = known_day(self.controller, at.project)
         if at.notice:
             return
         if day:
-            self._open(new_entry(at.project, day=day, mark=self.desk.session.number))
+            self._open(new_entry(at.project, day=day, mark=self.controller.session.number))
         else:
             self._add_when_asked()
 
     @work
     async def _add_when_asked(self) -> None:
         """Begin an entry after the day was asked."""
-        session = self.desk.session
+        session = self.controller.session
         at = session.at
-        day = await ask_day(self.app, self.desk, at.project, self.colour)
+        day = await ask_day(self.app, self.controller, at.project, self.colour)
         if day and session.current == at.path:
             self._open(new_entry(at.project, day=day, mark=session.number))
 
     @work
     async def action_delete(self) -> None:
         """Delete the entry under the cursor, when the builder says so."""
-        entry, at = self.chosen, self.desk.session.at
+        entry, at = self.chosen, self.controller.session.at
         if entry is None or at.notice:
             return
         count = len(entry.readings)
         also = f" Its {count} reading{'' if count == 1 else 's'} would go with it." if count else ""
         what = f"{entry.day or 'no day'}: {first_line(entry)}{also}"
         if await ask_delete(self.app, "Delete this entry?", what, self.colour) and entry.key in at.project.entries:
-            self.desk.change(without_entry(at.project, entry.key))
-            self._seen = len(_entries(self.desk))
+            self.controller.change(without_entry(at.project, entry.key))
+            self._seen = len(_entries(self.controller))
             self._show_list()
             self.post_message(self.Changed())
 
@@ -178,7 +178,7 @@ class DiaryPane(Pane):
         self.sheet.display = False
         self.listing.display = True
         self.listing.instead = None
-        keys = [entry.key for entry in _entries(self.desk)]
+        keys = [entry.key for entry in _entries(self.controller)]
         self._seen = len(keys)
         if opened is not None and opened.key in keys:
             self.listing.at = keys.index(opened.key)
@@ -193,6 +193,6 @@ class DiaryPane(Pane):
         self.sheet.open_entry(entry)
 
 
-def _entries(desk: Desk) -> list[Entry]:
+def _entries(controller: ProjectController) -> list[Entry]:
     """Return the entries in the list."""
-    return list(desk.session.at.project.entries.values())
+    return list(controller.session.at.project.entries.values())

@@ -1,7 +1,7 @@
 """One diary entry, open: its text, and below it a form of what was seen, what was changed and what comes next.
 
-Tab, or the arrows at the ends, go from one to the other. What is typed goes into the project at once (the keeper drafts
-it); an entry that was begun is stored with its first text or tick.
+Tab, or the arrows at the ends, go from one to the other. What is typed goes into the project at once (persistence
+drafts it); an entry that was begun is stored with its first text or tick.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from textual.widgets import TextArea
 from model.record import Entry
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import clean_lines
 from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.view.field_help import advice
@@ -33,16 +33,16 @@ LONGEST = 100_000
 """Most characters of an entry's text that the screen takes for editing."""
 
 
-class Words(TextArea):
+class DiaryText(TextArea):
     """The text of an entry."""
 
     DEFAULT_CSS = """
-    Words { height: 6; border: none; padding: 0; background: ansi_default; color: ansi_default;
+    DiaryText { height: 6; border: none; padding: 0; background: ansi_default; color: ansi_default;
             scrollbar-size: 0 0; overflow: hidden hidden; }
-    Words:focus { border: none; background: ansi_default; color: ansi_default; }
-    Words > .text-area--cursor { text-style: reverse; background: ansi_default; color: ansi_default; }
-    Words > .text-area--selection { text-style: underline; background: ansi_default; color: ansi_default; }
-    Words > .text-area--cursor-line { background: ansi_default; }
+    DiaryText:focus { border: none; background: ansi_default; color: ansi_default; }
+    DiaryText > .text-area--cursor { text-style: reverse; background: ansi_default; color: ansi_default; }
+    DiaryText > .text-area--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    DiaryText > .text-area--cursor-line { background: ansi_default; }
     """
 
     class Done(Message):
@@ -84,8 +84,8 @@ class EntryForm(BenchForm):
     class Upward(Message):
         """The cursor goes up from the first row."""
 
-    def __init__(self, desk: Desk, *, colour: bool) -> None:
-        super().__init__(desk, colour=colour)
+    def __init__(self, controller: ProjectController, *, colour: bool) -> None:
+        super().__init__(controller, colour=colour)
         self.opened: Entry | None = None
         """The entry, as it was opened or begun; what stands in the project goes before it."""
 
@@ -93,22 +93,22 @@ class EntryForm(BenchForm):
     def written(self) -> Entry | None:
         """The entry as it stands now."""
         opened = self.opened
-        return None if opened is None else self.desk.session.at.project.entries.get(opened.key, opened)
+        return None if opened is None else self.controller.session.at.project.entries.get(opened.key, opened)
 
     def refresh_form(self) -> None:
         """Draw from the session."""
-        entry, at = self.written, self.desk.session.at
+        entry, at = self.written, self.controller.session.at
         if entry is not None:
             self.read_only = bool(at.notice) or too_long(entry)
             self.show(entry_content(entry, at.project, problems_in(at.all_problems, entry)))
 
     def take_text(self, name: str, text: str) -> None:
         """Store the entry with another text or tick."""
-        entry, project = self.written, self.desk.session.at.project
+        entry, project = self.written, self.controller.session.at.project
         if entry is not None:
             changed = with_row(project, entry, name, text)
             if changed != project:
-                self.desk.put(changed)
+                self.controller.put(changed)
 
     def take_key(self, key: str, character: str | None) -> bool:
         """Take a key while no field is open: Space and Enter tick."""
@@ -126,12 +126,12 @@ class EntrySheet(Container):
 
     DEFAULT_CSS = "EntrySheet { height: 1fr; width: 1fr; }"
 
-    def __init__(self, desk: Desk, *, colour: bool) -> None:
+    def __init__(self, controller: ProjectController, *, colour: bool) -> None:
         super().__init__(id="sheet")
-        self.desk = desk
+        self.controller = controller
         self.title = LinesView(id="title", colour=colour)
-        self.words = Words()
-        self.form = EntryForm(desk, colour=colour)
+        self.words = DiaryText()
+        self.form = EntryForm(controller, colour=colour)
         self.writing = False
         """Whether the text has the keys."""
 
@@ -212,7 +212,7 @@ class EntrySheet(Container):
     def write(self) -> None:
         """Give the keys to the text."""
         self.writing = True
-        self.desk.enter_field()
+        self.controller.enter_field()
         self.take_focus()
         self.refresh_sheet()
         self.call_after_refresh(self.refresh_sheet)
@@ -222,16 +222,16 @@ class EntrySheet(Container):
         if self.writing:
             self._take_text()
             self.writing = False
-            self.desk.leave_field(unless_asked=True)
-            self.post_message(Pane.Left())
+            self.controller.leave_field(unless_asked=True)
+            self.post_message(Pane.FieldLeft())
 
     def _take_text(self) -> None:
         """Put what stands in the widget into the project, where it is another text."""
         entry = self.form.written
         text = self.words.text
         if entry is not None and not self.words.read_only and text != _shown(entry.text):
-            self.desk.enter_field()
-            self.desk.put(self.desk.session.at.project.with_entry(replace(entry, text=clean_lines(text))))
+            self.controller.enter_field()
+            self.controller.put(self.controller.session.at.project.with_entry(replace(entry, text=clean_lines(text))))
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
         """A letter was typed."""
@@ -240,14 +240,14 @@ class EntrySheet(Container):
             self._take_text()
             self.post_message(Pane.Changed())
 
-    def on_words_save(self, event: Words.Save) -> None:
+    def on_diary_text_save(self, event: DiaryText.Save) -> None:
         """The text is saved as it stands."""
         event.stop()
         self._take_text()
-        self.desk.leave_field(unless_asked=True)
-        self.post_message(Pane.Left())
+        self.controller.leave_field(unless_asked=True)
+        self.post_message(Pane.FieldLeft())
 
-    def on_words_done(self, event: Words.Done) -> None:
+    def on_diary_text_done(self, event: DiaryText.Done) -> None:
         """The text is left for the form."""
         event.stop()
         self._stop_writing()

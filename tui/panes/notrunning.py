@@ -14,10 +14,10 @@ from textual import work
 
 from model.fields.reading import KINDS
 from tui.dialogs.ask_entry import ask_day, ask_kind
-from tui.dialogs.base import Choosing, Option
+from tui.dialogs.base import ChoiceDialog, Option
 from tui.dialogs.stopwatch import MODES
 from tui.panes.benchpane import BenchPane, begun
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.inquiry import inquire
 from tui.view.diagnosis import (
     WAITING,
@@ -64,8 +64,8 @@ class NotRunningPane(BenchPane):
 
     whole: ClassVar[bool] = True
 
-    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
-        super().__init__(desk, id="notrunning", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id="notrunning", colour=colour, plain=plain)
         self.test_at = ""
         """Key of the test under the cursor; empty for the next one, whichever it is."""
         self.cause_at = ""
@@ -88,7 +88,7 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.desk.session.at.inquiry.diagnosis
+        diagnosis = self.controller.session.at.inquiry.diagnosis
         if diagnosis is None:
             return ()
         return builders_tests() if diagnosis.reason else tests_of(diagnosis)
@@ -101,7 +101,7 @@ class NotRunningPane(BenchPane):
     @property
     def causes(self) -> tuple[CauseSeen, ...]:
         """The causes that are listed."""
-        diagnosis = self.desk.session.at.inquiry.diagnosis
+        diagnosis = self.controller.session.at.inquiry.diagnosis
         if diagnosis is None or diagnosis.reason:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
@@ -113,7 +113,7 @@ class NotRunningPane(BenchPane):
 
     def show_face(self) -> None:
         """Ask what has to be asked, and draw what is known."""
-        inquire(self.desk.session, self.desk.runner)
+        inquire(self.controller.session, self.controller.runner)
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
         top = max(0, min(self.listing.top, len(lines) - height))
@@ -121,7 +121,7 @@ class NotRunningPane(BenchPane):
         self.listing.show_lines(lines, top)
 
     def _lines(self, width: int, height: int) -> list[Line]:
-        session = self.desk.session
+        session = self.controller.session
         inquiry = session.at.inquiry
         diagnosis = inquiry.diagnosis
         lines = [head_line(session, width)]
@@ -145,13 +145,13 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
-        return sheet_lines(self.desk.session, width)
+        return sheet_lines(self.controller.session, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        inquiry = self.desk.session.at.inquiry
+        inquiry = self.controller.session.at.inquiry
         if inquiry.diagnosis is None:
             return []
         lines: list[Line] = []
@@ -232,17 +232,17 @@ class NotRunningPane(BenchPane):
     @work
     async def _write_down(self, key: str, kinds: tuple[str, ...], *, timed: bool = False) -> None:
         """Open the form of a reading for a test; where it yields several, ask which."""
-        at = self.desk.session.at
+        at = self.controller.session.at
         if at.notice or not kinds:
             return
         kind = kinds[0]
         if len(kinds) > 1:
             kind = await self._ask_which(kinds)
-        day = await ask_day(self.app, self.desk, at.project, self.colour) if kind else ""
-        if not day or self.desk.session.current != at.path:
+        day = await ask_day(self.app, self.controller, at.project, self.colour) if kind else ""
+        if not day or self.controller.session.current != at.path:
             return
         texts = dict(PRESETS.get((key, kind), {}))
-        self.open_form(begun(self.desk, day=day, kind=kind, texts=texts))
+        self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
         if timed:
             self.form.action_stopwatch()
 
@@ -253,27 +253,27 @@ class NotRunningPane(BenchPane):
             for number, kind in enumerate(kinds, 1)
         )
         text = "This test yields several readings. Write down one, then the other."
-        answer = await self.app.push_screen_wait(Choosing("What was found?", text, options, colour=self.colour))
+        answer = await self.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=self.colour))
         return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
 
 
 def readings_of(key: str) -> tuple[str, ...]:
     """Return the kinds of reading that a test is written down as."""
-    from model.explain.diagnosis.bench_tests import trial
+    from model.explain.diagnosis.bench_tests import bench_test
 
-    return tuple(dict.fromkeys(trial(part).reading for part in trial(key).yields if trial(part).reading))
+    return tuple(dict.fromkeys(bench_test(part).reading for part in bench_test(key).yields if bench_test(part).reading))
 
 
 def builders_tests() -> tuple[Advice, ...]:
     """Return the tests in the fixed order of experienced builders, without numbers to expect."""
-    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, trial
+    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, bench_test
     from model.explain.diagnosis.diagnose import Advice
 
     kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
     return tuple(
         Advice(
-            key=key, label=trial(key).label, how=trial(key).how, needs=trial(key).needs, minutes=trial(key).minutes,
-            caution=trial(key).caution, reading=kinds[key][0], readings=kinds[key], expected="", healthy="",
+            key=key, label=bench_test(key).label, how=bench_test(key).how, needs=bench_test(key).needs, minutes=bench_test(key).minutes,
+            caution=bench_test(key).caution, reading=kinds[key][0], readings=kinds[key], expected="", healthy="",
             branches=(), bits=0.0,
         )
         for key in BUILDERS_ORDER

@@ -1,8 +1,8 @@
 """What a leaf of the open project is: the seam between the project screen and whatever fills its left side.
 
-A pane reads `desk.session` and draws in `refresh_pane`; it changes things only through `desk` and then posts
-`Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left it calls
-`desk.leave_field` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
+A pane reads `controller.session` and draws in `refresh_pane`; it changes things only through `controller` and then
+posts `Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left it calls
+`controller.leave_field` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import ClassVar
 from textual.containers import Container
 from textual.message import Message
 
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.widgets.lines_view import Line
 from tui.widgets.screen import Hints
 
@@ -28,15 +28,15 @@ class Pane(Container):
         """The session changed, or the cursor moved: redraw what stands around the pane."""
 
     @dataclass
-    class Left(Message):
+    class FieldLeft(Message):
         """A field is left: ask what has to be asked, redraw."""
 
     whole: ClassVar[bool] = False
     """Whether the leaf takes the whole width, without the model panel beside or below it."""
 
-    def __init__(self, desk: Desk, *, id: str, colour: bool, plain: bool) -> None:
+    def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(id=id)
-        self.desk = desk
+        self.controller = controller
         self.colour = colour
         self.plain = plain
 

@@ -18,12 +18,12 @@ from model.prediction.result import Gap
 from model.record import Reading
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import Offer, offers, with_reading, with_text
 from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import Content
-from tui.view.readings import EARLY, Taken, field_cautions, kind_label, offered_names, reading_content, result_text
+from tui.view.readings import EARLY, ReadingRow, field_cautions, kind_label, offered_names, reading_content, result_text
 from tui.widgets.lines_view import Line, wrapped
 from tui.widgets.screen import Hints
 
@@ -34,7 +34,7 @@ OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back")
 WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
 
-def gap_of(session: Session, taken: Taken) -> Gap | None:
+def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
     """Return the gap that came back for a reading; one of another build is none."""
     outlook = session.at.outlook
     if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
@@ -44,7 +44,7 @@ def gap_of(session: Session, taken: Taken) -> Gap | None:
     return None if found is not None and found.quantity in EARLY and session.parsed.problems else found
 
 
-def is_stored(session: Session, taken: Taken) -> bool:
+def is_stored(session: Session, taken: ReadingRow) -> bool:
     """Whether a reading stands in the project."""
     entry = session.at.project.entries.get(taken.entry.key)
     return entry is not None and taken.reading.key in entry.readings
@@ -58,23 +58,23 @@ class ReadingForm(BenchForm):
         Binding("s", "stopwatch", show=False),
     ]
 
-    def __init__(self, desk: Desk, *, colour: bool) -> None:
-        super().__init__(desk, colour=colour)
-        self.opened: Taken | None = None
+    def __init__(self, controller: ProjectController, *, colour: bool) -> None:
+        super().__init__(controller, colour=colour)
+        self.opened: ReadingRow | None = None
         """The reading, as it was opened or begun; what stands in the project goes before it."""
         self.offered: dict[str, Offer] = {}
 
     @property
-    def taken(self) -> Taken | None:
+    def taken(self) -> ReadingRow | None:
         """The reading as it stands now."""
         if self.opened is None:
             return None
-        project = self.desk.session.at.project
+        project = self.controller.session.at.project
         entry = project.entries.get(self.opened.entry.key, self.opened.entry)
         reading = entry.readings.get(self.opened.reading.key, self.opened.reading)
-        return Taken(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
+        return ReadingRow(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
 
-    def open_reading(self, taken: Taken, *, first: str = "") -> None:
+    def open_reading(self, taken: ReadingRow, *, first: str = "") -> None:
         """Show a reading, the cursor on a field (else on the first after its kind)."""
         self.opened = taken
         self.rewind()
@@ -85,19 +85,19 @@ class ReadingForm(BenchForm):
     def refresh_form(self) -> None:
         """Draw from the session."""
         taken = self.taken
-        self.read_only = bool(self.desk.session.at.notice)
+        self.read_only = bool(self.controller.session.at.notice)
         self.offered = self._offers(taken) if taken else {}
         self.show(self._content(taken) if taken else Content())
 
-    def _offers(self, taken: Taken) -> dict[str, Offer]:
-        session = self.desk.session
+    def _offers(self, taken: ReadingRow) -> dict[str, Offer]:
+        session = self.controller.session
         number = taken.mark if taken.mark is not None else session.number
         place = taken.place if is_stored(session, taken) else None
         return offers(session.at.project, number, taken.reading, place)
 
-    def _content(self, taken: Taken) -> Content:
+    def _content(self, taken: ReadingRow) -> Content:
         content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind))
-        found = problems_of_reading(self.desk.session.at.project, taken.entry, taken.reading)
+        found = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in found}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
         return Content(rows=tuple(rows))
@@ -118,8 +118,8 @@ class ReadingForm(BenchForm):
             if reading != taken.reading:
                 self._store(taken, reading)
 
-    def _store(self, taken: Taken, reading: Reading) -> None:
-        self.desk.put(with_reading(self.desk.session.at.project, taken.entry, reading))
+    def _store(self, taken: ReadingRow, reading: Reading) -> None:
+        self.controller.put(with_reading(self.controller.session.at.project, taken.entry, reading))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are text while a field is open."""
@@ -135,15 +135,15 @@ class ReadingForm(BenchForm):
             return
         self._take_texts(taken, {name: self.offered[name].text for name in names})
 
-    def _take_texts(self, taken: Taken, texts: Mapping[str, str]) -> None:
+    def _take_texts(self, taken: ReadingRow, texts: Mapping[str, str]) -> None:
         """Put several texts into the reading, in one step that undo takes back."""
-        self.desk.enter_field()
+        self.controller.enter_field()
         reading = taken.reading
         for name, text in texts.items():
             reading = with_text(reading, name, text)
         self._store(taken, reading)
-        self.desk.leave_field(unless_asked=True)
-        self.post_message(Pane.Left())
+        self.controller.leave_field(unless_asked=True)
+        self.post_message(Pane.FieldLeft())
         self.refresh_form()
         self.post_message(Pane.Changed())
 
@@ -174,7 +174,7 @@ class ReadingForm(BenchForm):
             return []
         lines: list[Line] = []
         if not self.editing:
-            text = result_text(taken.reading, gap_of(self.desk.session, taken))
+            text = result_text(taken.reading, gap_of(self.controller.session, taken))
             lines += wrapped(text, width, role="strong", rest="  ") if text else []
         if row.name in self.offered and not row.text:
             lines += wrapped(f"Offered, not kept yet: {row.assumed}. Enter: take and edit. t: take all.", width)

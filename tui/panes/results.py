@@ -11,10 +11,10 @@ from model.checks.problems import problems_of_reading
 from tui.dialogs.ask_entry import ask_day, ask_delete, ask_kind
 from tui.panes.benchpane import BenchPane, begun
 from tui.panes.readingform import gap_of, is_stored
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.diary_edits import without_reading
 from tui.state.session import Age, Session
-from tui.view.readings import Taken, below_lines, fact_text, head_line, kind_label, row_line, taken_readings
+from tui.view.readings import ReadingRow, below_lines, fact_text, head_line, kind_label, reading_rows, row_line
 from tui.widgets.lines_view import Line, wrapped
 from tui.widgets.listing import Listing
 from tui.widgets.screen import Hints
@@ -27,8 +27,8 @@ NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns 
 class ResultsPane(BenchPane):
     """Lists the readings of the mark that is looked at, or of all; shows one in a form."""
 
-    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
-        super().__init__(desk, id="results", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id="results", colour=colour, plain=plain)
         self.listing.keys = {
             "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
             "o": self.action_others,
@@ -39,27 +39,27 @@ class ResultsPane(BenchPane):
     # -- what is shown ------------------------------------------------------------------------------------------
 
     @property
-    def readings(self) -> tuple[Taken, ...]:
+    def readings(self) -> tuple[ReadingRow, ...]:
         """The readings in the list."""
-        session = self.desk.session
-        return taken_readings(session.at.project, None if self.all_marks else session.number)
+        session = self.controller.session
+        return reading_rows(session.at.project, None if self.all_marks else session.number)
 
     @property
-    def chosen(self) -> Taken | None:
+    def chosen(self) -> ReadingRow | None:
         """The reading under the cursor of the list."""
         found = self.readings
         return found[min(self.listing.at, len(found) - 1)] if found else None
 
     def show_face(self) -> None:
         """Draw the list."""
-        session = self.desk.session
+        session = self.controller.session
         width = max(40, self.listing.size.width)
         found = self.readings
         if len(found) != self._seen:
             self.listing.at = len(found) - 1
             self._seen = len(found)
         title = "Readings of all marks" if self.all_marks else f"Readings of Mk {session.number}"
-        others = len(taken_readings(session.at.project, None)) - len(found)
+        others = len(reading_rows(session.at.project, None)) - len(found)
         if others:
             title += f"   (o: {others} more on other marks)"
         head: list[Line] = [((title, "head"),)]
@@ -75,7 +75,7 @@ class ResultsPane(BenchPane):
         """What is to be said of the reading, or of the field under the cursor."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        session, taken = self.desk.session, self.chosen
+        session, taken = self.controller.session, self.chosen
         if taken is None:
             return []
         gap = gap_of(session, taken)
@@ -114,34 +114,34 @@ class ResultsPane(BenchPane):
     @work
     async def action_add(self) -> None:
         """Begin a reading: its kind, then its form. It is stored with its first text."""
-        session = self.desk.session
+        session = self.controller.session
         at = session.at
         if at.notice:
             return
-        day = await ask_day(self.app, self.desk, at.project, self.colour)
+        day = await ask_day(self.app, self.controller, at.project, self.colour)
         if not day:
             return
         before = self.readings
         kind = await ask_kind(self.app, before[-1].reading.kind if before else "", self.colour)
         if not kind or session.current != at.path:
             return
-        self.open_form(begun(self.desk, day=day, kind=kind))
+        self.open_form(begun(self.controller, day=day, kind=kind))
 
     @work
     async def action_delete(self) -> None:
         """Delete the reading under the cursor, when the builder says so."""
-        taken, at = self.chosen, self.desk.session.at
+        taken, at = self.chosen, self.controller.session.at
         if taken is None or at.notice:
             return
         what = f"{kind_label(taken.reading.kind)} of {taken.entry.day or 'no day'}: {fact_text(taken.reading)}"
         sure = await ask_delete(self.app, "Delete this reading?", what, self.colour)
-        if sure and is_stored(self.desk.session, taken):
-            self.desk.change(without_reading(at.project, taken.place))
+        if sure and is_stored(self.controller.session, taken):
+            self.controller.change(without_reading(at.project, taken.place))
             self._seen = len(self.readings)
             self.show_face()
             self.post_message(self.Changed())
 
-    def closed(self, taken: Taken) -> None:
+    def closed(self, taken: ReadingRow) -> None:
         """Put the cursor on the reading that was in the form, where it was stored."""
         places = [found.place for found in self.readings]
         if taken.place in places:
@@ -149,7 +149,7 @@ class ResultsPane(BenchPane):
             self.listing.at = places.index(taken.place)
 
 
-def _row(session: Session, taken: Taken, width: int, *, here: bool) -> Line:
+def _row(session: Session, taken: ReadingRow, width: int, *, here: bool) -> Line:
     """Return a reading's row; its gap is awaited while its mark is looked at and nothing stands in the way."""
     flagged = bool(problems_of_reading(session.at.project, taken.entry, taken.reading))
     coming = taken.mark == session.number and session.age is not Age.OLD and not session.at.outlook.failure

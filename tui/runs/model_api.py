@@ -1,4 +1,4 @@
-"""The model's doors as the screens use them: what each is called with, and the model behind it.
+"""The model API as the screens use them: what each is called with, and the model behind it.
 
 A door imports the model at its first call, on the thread that calls it, so that numpy waits for the first paint.
 """
@@ -54,9 +54,9 @@ class Allow(Protocol):
 
 def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
     """Call the model."""
-    from model.explain.outlook import outlook_stages
+    from model.explain.outlook import outlook_stepwise
 
-    yield from outlook_stages(project, mark=mark, build=build, samples=SAMPLES)
+    yield from outlook_stepwise(project, mark=mark, build=build, samples=SAMPLES)
 
 
 def default_lasting(project: Project, *, mark: int, build: Build, prediction: Prediction) -> Mapping[str, Figure]:

@@ -1,6 +1,6 @@
-"""One question put to the model's doors: what comes back is posted, an error as words, what nobody awaits not at all.
+"""One question put to the model API: what comes back is posted, an error as words, what nobody awaits not at all.
 
-Called by the runner's lanes, each on its own thread. Between the steps of the model's work (`model.checkpoint`) a call
+Called by the runner's queues, each on its own thread. Between the steps of the model's work (`model.checkpoint`) a call
 gives way to the screen, and ends where nobody waits for it any more.
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from model.checkpoint import breathe_by
+from model.checkpoint import set_checkpoint
 from model.errors import ModelError
 from model.fields import Build
 from model.prediction.result import Gap, Prediction
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
+class ModelRequest:
     """What is to be predicted."""
 
     path: Path
@@ -33,22 +33,22 @@ class Question:
     project: Project
     mark: int
     number: int = 0
-    """Set by the runner; ascending within a lane."""
+    """Set by the runner; ascending within a queue."""
     gap_samples: int = 0
-    """In the list's lane: samples of the gaps' intervals; 0 gives values alone."""
+    """In the list's queue: samples of the gaps' intervals; 0 gives values alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class ModelResult:
     """One result of a run."""
 
-    question: Question
+    request: ModelRequest
     listed: bool
-    """Whether it is of the list's lane."""
+    """Whether it is of the list's queue."""
     prediction: Prediction | None = None
     gaps: tuple[Gap, ...] | None = None
     sought: bool = False
-    """Whether it is of the lane of causes."""
+    """Whether it is of the queue of causes."""
     diagnosis: Diagnosis | None = None
     allowances: tuple[Allowance, ...] | None = None
     progress: float | None = None
@@ -67,62 +67,62 @@ class _LateError(Exception):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Calls:
-    """The doors, where answers go, and what is done at each breath for others' sake."""
+class ModelCalls:
+    """The model API, where answers go, and what is done at each checkpoint for others' sake."""
 
-    post: Callable[[Answer], None]
+    post: Callable[[ModelResult], None]
     predict: Predict
     lasting: Lasting
     gaps: Gaps
     diagnose: Diagnose
     allow: Allow
-    give_way: Callable[[], None]
+    yield_to_ui: Callable[[], None]
 
-    def stages(self, question: Question, late: Late, pause: Callable[[], bool]) -> Prediction | None:
+    def stages(self, request: ModelRequest, late: Late, pause: Callable[[], bool]) -> Prediction | None:
         """Predict and post each stage, `pause` behind the first; return the last, None where it failed or came late."""
 
         def go() -> Prediction | None:
             whole: Prediction | None = None
-            for stage in self.predict(question.project, mark=question.mark, build=question.build):
+            for stage in self.predict(request.project, mark=request.mark, build=request.build):
                 if late():
                     return None
                 first, whole = whole is None, stage
-                self.post(Answer(question=question, listed=False, prediction=stage))
+                self.post(ModelResult(request=request, listed=False, prediction=stage))
                 if first and pause():
                     return None
             return whole
 
-        return self._try(Answer(question=question, listed=False), go, late)
+        return self._try(ModelResult(request=request, listed=False), go, late)
 
-    def whole(self, question: Question, late: Late) -> bool:
+    def whole(self, request: ModelRequest, late: Late) -> bool:
         """Predict for the list and post the last stage; return whether it was."""
 
         def go() -> Prediction | None:
-            *_, whole = self.predict(question.project, mark=question.mark, build=question.build)
+            *_, whole = self.predict(request.project, mark=request.mark, build=request.build)
             return whole
 
-        blank = Answer(question=question, listed=True)
+        blank = ModelResult(request=request, listed=True)
         found = self._try(blank, go, late)
         if found is None or late():
             return False
         self.post(replace(blank, prediction=found))
         return True
 
-    def compare(self, question: Question, *, samples: int, listed: bool, late: Late) -> bool:
+    def compare(self, request: ModelRequest, *, samples: int, listed: bool, late: Late) -> bool:
         """Post the gaps of a mark that has readings; return whether there is no more to do."""
-        if not question.project.readings_of(question.mark):
+        if not request.project.readings_of(request.mark):
             return True
-        blank = Answer(question=question, listed=listed)
-        found = self._try(blank, lambda: self.gaps(question.project, mark=question.mark, samples=samples), late)
+        blank = ModelResult(request=request, listed=listed)
+        found = self._try(blank, lambda: self.gaps(request.project, mark=request.mark, samples=samples), late)
         if found is None or late():
             return False
         self.post(replace(blank, gaps=found))
         return True
 
-    def add_lasting(self, question: Question, prediction: Prediction, late: Late) -> None:
+    def add_lasting(self, request: ModelRequest, prediction: Prediction, late: Late) -> None:
         """Post a prediction with warm-up and run time; without them the other figures stand."""
-        project, mark, build = question.project, question.mark, question.build
-        self._breathe_until(late)
+        project, mark, build = request.project, request.mark, request.build
+        self._checkpoint_until(late)
         try:
             more = self.lasting(project, mark=mark, build=build, prediction=prediction)
         except _LateError:
@@ -132,9 +132,9 @@ class Calls:
             return
         if more and not late():
             whole = replace(prediction, figures={**prediction.figures, **more})
-            self.post(Answer(question=question, listed=False, prediction=whole))
+            self.post(ModelResult(request=request, listed=False, prediction=whole))
 
-    def weigh(self, question: Question, late: Late, weighed: Callable[[], None]) -> bool:
+    def weigh(self, request: ModelRequest, late: Late, weighed: Callable[[], None]) -> bool:
         """Post how far the weighing of the causes is, then, after `weighed`, these; return whether there are any."""
 
         def tell(share: float) -> None:
@@ -142,24 +142,24 @@ class Calls:
                 raise _LateError
             self.post(replace(blank, progress=share))
 
-        blank = Answer(question=question, listed=False, sought=True)
-        found = self._try(blank, lambda: self.diagnose(question.project, mark=question.mark, progress=tell), late)
+        blank = ModelResult(request=request, listed=False, sought=True)
+        found = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
         if found is None or late():
             return False
         weighed()
         self.post(replace(blank, diagnosis=found))
         return not found.reason
 
-    def bear(self, question: Question, late: Late) -> None:
+    def bear(self, request: ModelRequest, late: Late) -> None:
         """Post what the engine can bear."""
-        blank = Answer(question=question, listed=False, sought=True)
-        found = self._try(blank, lambda: self.allow(question.project, mark=question.mark), late)
+        blank = ModelResult(request=request, listed=False, sought=True)
+        found = self._try(blank, lambda: self.allow(request.project, mark=request.mark), late)
         if found is not None and not late():
             self.post(replace(blank, allowances=found))
 
-    def _try(self, blank: Answer, go: Callable[[], T | None], late: Late) -> T | None:
+    def _try(self, blank: ModelResult, go: Callable[[], T | None], late: Late) -> T | None:
         """Return what is found, or None: it came too late, or it failed, and why is posted."""
-        self._breathe_until(late)
+        self._checkpoint_until(late)
         try:
             return go()
         except _LateError:
@@ -172,12 +172,12 @@ class Calls:
             self.post(replace(blank, failure=failure))
         return None
 
-    def _breathe_until(self, late: Late) -> None:
+    def _checkpoint_until(self, late: Late) -> None:
         """Between the steps of this thread's work give way, and end it where nobody waits for it any more."""
 
         def between() -> None:
-            self.give_way()
+            self.yield_to_ui()
             if late():
                 raise _LateError
 
-        breathe_by(between)
+        set_checkpoint(between)

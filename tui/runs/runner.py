@@ -1,9 +1,9 @@
-"""The only caller of the model on screen: numbered runs in four lanes, each with a thread; late results are dropped.
+"""The only caller of the model on screen: numbered runs in four queues, each with a thread; late results are dropped.
 
-A lane holds the newest question only (the list lane: one for each prototype). An answer carries its question; `Desk`
-drops those that are not of the newest. The value comes first, its interval after a pause without new questions, the
-rest behind it. The calls themselves stand in `calls`. Knows no widget: answers go to `post`, a function that is safe to
-call from any thread.
+A queue holds the newest question only (the list queue: one for each prototype). An answer carries its question;
+`ProjectController` drops those that are not of the newest. The value comes first, its interval after a pause without
+new questions, the rest behind it. The calls themselves stand in `calls`. Knows no widget: answers go to `post`, a
+function that is safe to call from any thread.
 """
 
 from __future__ import annotations
@@ -29,42 +29,48 @@ from tui.runs.model_api import (
     default_predict,
     no_lasting,
 )
-from tui.runs.model_calls import Answer, Calls, Question
+from tui.runs.model_calls import ModelCalls, ModelRequest, ModelResult
 
 PAUSE = 0.03
 """How long without a new question before an interval is begun, [s]."""
 
 
 class Runner:
-    """Lanes of runs: the open prototype's, which goes first, the list's, the causes', and their allowances."""
+    """Queues of runs: the open prototype's, which goes first, the list's, the causes', and their allowances."""
 
     def __init__(
         self,
-        post: Callable[[Answer], None],
+        post: Callable[[ModelResult], None],
         *,
         predict: Predict = default_predict,
         lasting: Lasting = no_lasting,
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
         allow: Allow = default_allow,
-        give_way: Callable[[], None] = lambda: None,
+        yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
-        """Take where answers go, the model's doors, and what a lane does at each breath for others' sake."""
-        self._calls = Calls(
-            post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allow=allow, give_way=give_way
+        """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
+        self._calls = ModelCalls(
+            post=post,
+            predict=predict,
+            lasting=lasting,
+            gaps=gaps,
+            diagnose=diagnose,
+            allow=allow,
+            yield_to_ui=yield_to_ui,
         )
         self._bell = threading.Condition()
-        self._open: Question | None = None
-        self._listed: dict[Path, Question] = {}
-        self._sought: Question | None = None
+        self._open: ModelRequest | None = None
+        self._listed: dict[Path, ModelRequest] = {}
+        self._sought: ModelRequest | None = None
         self._seeking = 0
-        """Number of the newest question in the lane of causes."""
-        self._allowing: Question | None = None
+        """Number of the newest question in the queue of causes."""
+        self._allowing: ModelRequest | None = None
         self._weighed: Build | None = None
         """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
         self._number = 0
         self._asked = 0
-        """Questions in the lane of the open prototype so far: a run of the list gives way to one, however short."""
+        """Questions in the queue of the open prototype so far: a run of the list gives way to one, however short."""
         self._busy = 0
         self._opening = False
         self._stopped = False
@@ -88,20 +94,20 @@ class Runner:
             self._listed.clear()
             self._bell.notify_all()
 
-    def ask(self, question: Question) -> int:
-        """Ask in the lane of the open prototype: takes the place of the question before; returns its number."""
+    def ask(self, request: ModelRequest) -> int:
+        """Ask in the queue of the open prototype: takes the place of the question before; returns its number."""
         with self._bell:
             self._number += 1
             self._asked += 1
-            self._open = _numbered(question, self._number)
+            self._open = _numbered(request, self._number)
             self._bell.notify_all()
             return self._number
 
-    def ask_listed(self, question: Question) -> None:
-        """Ask in the list's lane: takes the place of the question of the same prototype only."""
+    def ask_listed(self, request: ModelRequest) -> None:
+        """Ask in the list's queue: takes the place of the question of the same prototype only."""
         with self._bell:
             self._number += 1
-            self._listed[question.path] = _numbered(question, self._number)
+            self._listed[request.path] = _numbered(request, self._number)
             self._bell.notify_all()
 
     def keep_listed(self, paths: Collection[Path]) -> set[Path]:
@@ -112,11 +118,11 @@ class Runner:
                 del self._listed[path]
             return given_up
 
-    def ask_causes(self, question: Question) -> int:
+    def ask_causes(self, request: ModelRequest) -> int:
         """Ask why a prototype does not run: takes the place of the question before; returns its number."""
         with self._bell:
             self._number += 1
-            self._sought = _numbered(question, self._number)
+            self._sought = _numbered(request, self._number)
             self._seeking = self._number
             self._bell.notify_all()
             return self._number
@@ -133,27 +139,27 @@ class Runner:
                 self._bell.wait_for(lambda: self._open is not None or self._stopped)
                 if self._stopped or self._open is None:
                     return
-                question, self._open = self._open, None
+                request, self._open = self._open, None
                 self._opening = True
             try:
-                self._run_open(question)
+                self._run_open(request)
             finally:
                 with self._bell:
                     self._opening = False
                     self._bell.notify_all()
             _rest(self)
 
-    def _run_open(self, question: Question) -> None:
+    def _run_open(self, request: ModelRequest) -> None:
         def pause() -> bool:
             """Rest behind the value: while keys come, no interval is begun."""
             with self._bell:
                 return self._bell.wait_for(self._late, timeout=PAUSE)
 
-        whole = self._calls.stages(question, self._late, pause)
+        whole = self._calls.stages(request, self._late, pause)
         if whole is not None:
-            self._calls.compare(question, samples=SAMPLES, listed=False, late=self._late)
+            self._calls.compare(request, samples=SAMPLES, listed=False, late=self._late)
             if not self._late():  # last, as it costs more than all the rest
-                self._calls.add_lasting(question, whole, self._late)
+                self._calls.add_lasting(request, whole, self._late)
 
     def _work_list(self) -> None:
         while True:
@@ -162,17 +168,17 @@ class Runner:
                 if self._stopped:
                     return
                 path = next(iter(self._listed))
-                question = self._listed.pop(path)
+                request = self._listed.pop(path)
                 self._busy += 1
             try:
-                self._run_listed(question)
+                self._run_listed(request)
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
             _rest(self)
 
-    def _run_listed(self, question: Question) -> None:
+    def _run_listed(self, request: ModelRequest) -> None:
         """Work on the list's question; one that has to give way to the open prototype is put back."""
         with self._bell:
             asked = self._asked
@@ -180,12 +186,12 @@ class Runner:
         def late() -> bool:
             return self._first or self._asked != asked
 
-        done = self._calls.whole(question, late) and self._calls.compare(
-            question, samples=question.gap_samples, listed=True, late=late
+        done = self._calls.whole(request, late) and self._calls.compare(
+            request, samples=request.gap_samples, listed=True, late=late
         )
         if not done and late():
             with self._bell:
-                self._listed.setdefault(question.path, question)
+                self._listed.setdefault(request.path, request)
 
     def _work_sought(self) -> None:
         def may() -> bool:
@@ -197,12 +203,12 @@ class Runner:
                 self._bell.wait_for(lambda: may() or self._stopped)
                 if self._stopped or self._sought is None:
                     return
-                question, self._sought = self._sought, None
+                request, self._sought = self._sought, None
                 self._busy += 1
             try:
-                if self._calls.weigh(question, self._found_late(question), partial(self._keep_weighed, question)):
+                if self._calls.weigh(request, self._found_late(request), partial(self._keep_weighed, request)):
                     with self._bell:
-                        self._allowing = question
+                        self._allowing = request
             finally:
                 with self._bell:
                     self._busy -= 1
@@ -216,29 +222,29 @@ class Runner:
                 self._bell.wait_for(lambda: (self._allowing is not None and not self._first) or self._stopped)
                 if self._stopped or self._allowing is None:
                     return
-                question, self._allowing = self._allowing, None
+                request, self._allowing = self._allowing, None
                 self._busy += 1
             try:
-                self._calls.bear(question, self._found_late(question))
+                self._calls.bear(request, self._found_late(request))
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
             _rest(self)
 
-    def _keep_weighed(self, question: Question) -> None:
-        self._weighed = question.build
+    def _keep_weighed(self, request: ModelRequest) -> None:
+        self._weighed = request.build
 
     @property
     def _first(self) -> bool:
-        """Whether the open prototype's lane has work, which goes first."""
+        """Whether the open prototype's queue has work, which goes first."""
         return self._open is not None or self._opening or self._stopped
 
     def _late(self) -> bool:
         return self._open is not None or self._stopped
 
-    def _found_late(self, question: Question) -> Callable[[], bool]:
-        return lambda: question.number != self._seeking or self._stopped
+    def _found_late(self, request: ModelRequest) -> Callable[[], bool]:
+        return lambda: request.number != self._seeking or self._stopped
 
 
 def _rest(runner: Runner) -> None:
@@ -247,5 +253,5 @@ def _rest(runner: Runner) -> None:
         trim()
 
 
-def _numbered(question: Question, number: int) -> Question:
-    return replace(question, number=number)
+def _numbered(request: ModelRequest, number: int) -> ModelRequest:
+    return replace(request, number=number)

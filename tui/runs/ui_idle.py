@@ -1,8 +1,8 @@
 """Keys go first: while the screen's thread has something to do, the threads that compute wait between their steps.
 
 One thread of a Python program runs at a time. Left to itself the interpreter gives each its turn, and a key that is
-taken and drawn in many small steps waits for a turn at every one of them. `Courtesy.loop` makes the screen's event
-loop, which knows when it has nothing to do; `Courtesy.wait` is called by a computing thread between its steps.
+taken and drawn in many small steps waits for a turn at every one of them. `UiIdle.loop` makes the screen's event
+loop, which knows when it has nothing to do; `UiIdle.wait` is called by a computing thread between its steps.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ LONGEST = 0.1
 """How long a step waits at most, [s], however much there is to draw."""
 
 
-class Courtesy:
+class UiIdle:
     """Whether the screen's thread has something to do."""
 
     def __init__(self) -> None:

@@ -1,7 +1,7 @@
 """One prototype: six leaves, the model panel beside them, and what goes round them.
 
-Only this screen knows two of its parts at once. Panes change the session through the desk and say so; the screen then
-draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
+Only this screen knows two of its parts at once. Panes change the session through the controller and say so; the
+screen then draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from textual.timer import Timer
 from model.checks.cautions import cautions_for
 from model.fields import PANES
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
-from tui.dialogs.base import Reading
+from tui.dialogs.base import TextPage
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
-from tui.state.controller import Desk
+from tui.state.controller import ProjectController
 from tui.state.inquiry import does_not_run
 from tui.textual_patches.base import one_paint
 from tui.view.panel import panel_lines, short_lines
@@ -72,17 +72,17 @@ class ProjectScreen(QuietScreen[None]):
     }
     """Keys whose actions run before the keys that were typed after them are taken."""
 
-    def __init__(self, desk: Desk, *, colour: bool, plain: bool) -> None:
+    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__()
-        self.desk = desk
+        self.controller = controller
         self.colour, self.plain = colour, plain
-        self.leaf = NOT_RUNNING if does_not_run(desk.session.at) else 0
-        self.build = BuildPane(desk, colour=colour, plain=plain)
+        self.leaf = NOT_RUNNING if does_not_run(controller.session.at) else 0
+        self.build = BuildPane(controller, colour=colour, plain=plain)
         self.panes: dict[str, Pane] = {}
         """The leaves besides the build's that were turned to, by key."""
         if self.leaf:
             key = LEAVES[self.leaf][0]
-            self.panes[key] = _late_pane(key, desk, colour=colour, plain=plain)
+            self.panes[key] = _late_pane(key, controller, colour=colour, plain=plain)
             self.panes[key].styles.layer = key
             self.build.visible = False
         self.head = LinesView(id="head", colour=colour)
@@ -125,7 +125,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def draw(self) -> None:
         """Draw everything that changed."""
-        if self.desk.session.current is None or not self.is_attached:
+        if self.controller.session.current is None or not self.is_attached:
             return
         small = too_small(*self.size)
         if small:
@@ -140,7 +140,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def draw_around(self) -> None:
         """Draw head and panel."""
-        session = self.desk.session
+        session = self.controller.session
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
@@ -152,7 +152,7 @@ class ProjectScreen(QuietScreen[None]):
     def draw_help(self) -> None:
         """Draw what stands below the leaf, and the keys."""
         self._resting = None
-        session = self.desk.session
+        session = self.controller.session
         if session.current is None or not self.is_attached or too_small(*self.size):
             return
         width = self.size.width
@@ -166,7 +166,7 @@ class ProjectScreen(QuietScreen[None]):
         own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
         self.keys.show_hints(hints + own)
 
-    def take_news(self) -> None:
+    def take_worker_result(self) -> None:
         """Draw what came back."""
         self.draw()
 
@@ -183,9 +183,9 @@ class ProjectScreen(QuietScreen[None]):
         else:
             self.draw_help()
 
-    def on_pane_left(self, event: Pane.Left) -> None:
+    def on_pane_field_left(self, event: Pane.FieldLeft) -> None:
         """Ask what has to be asked, or draw."""
-        if self.desk.must_ask:
+        if self.controller.must_ask:
             self.action_ask("change")
         else:
             self.draw()
@@ -194,8 +194,8 @@ class ProjectScreen(QuietScreen[None]):
     async def action_ask(self, what: str) -> None:
         """Ask something (``change``, ``keep``, ``mark`` or ``theirs``), then draw."""
         questions = {"change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs}
-        question = questions[what]
-        await question(self.app, self.desk, self.colour)
+        request = questions[what]
+        await request(self.app, self.controller, self.colour)
         self.draw()
 
     async def action_turn(self, step: int) -> None:
@@ -207,7 +207,7 @@ class ProjectScreen(QuietScreen[None]):
         """Show a leaf by its number, from 0; it is mounted when first shown."""
         key = LEAVES[leaf][0]
         if key not in dict(PANES) and key not in self.panes:
-            self.panes[key] = _late_pane(key, self.desk, colour=self.colour, plain=self.plain)
+            self.panes[key] = _late_pane(key, self.controller, colour=self.colour, plain=self.plain)
             self.panes[key].styles.layer = key
             await self.query_one("#leaf").mount(self.panes[key])
         before = self.pane
@@ -230,13 +230,13 @@ class ProjectScreen(QuietScreen[None]):
     def action_step(self, back: bool) -> None:
         """Undo or redo, where no field is open."""
         if not self.pane.editing:
-            self.desk.step(back)
+            self.controller.step(back)
             self.draw()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Enter keeps what was brought back, on every leaf; else it is the leaf's key."""
         if action == "ask" and parameters == ("keep",):
-            session = self.desk.session
+            session = self.controller.session
             return session.current is not None and session.at.waits and not self.pane.editing
         return super().check_action(action, parameters)
 
@@ -245,18 +245,18 @@ class ProjectScreen(QuietScreen[None]):
         if self.pane.editing:
             self.pane.leave()
         else:
-            self.desk.save()
+            self.controller.save()
             self.draw()
 
     def action_close(self) -> None:
         """Go back to the list."""
         self.pane.leave()
-        self.desk.close()
+        self.controller.close()
         self.dismiss(None)
 
     def action_why(self) -> None:
         """Show why every figure is what it is."""
-        session = self.desk.session
+        session = self.controller.session
         outlook = session.at.outlook
         kinds = [reading.kind for _, reading in session.at.project.readings_of(session.number)]
         cautions = cautions_for(session.parsed.build, kinds)
@@ -265,7 +265,7 @@ class ProjectScreen(QuietScreen[None]):
             return [*self.pane.why(width), *why_lines(outlook.prediction, outlook.gaps, cautions, width)]
 
         title = f"Why: {session.at.project.name}, Mk {session.number}"
-        self.app.push_screen(Reading(title, lines, colour=self.colour))
+        self.app.push_screen(TextPage(title, lines, colour=self.colour))
 
 
 def _give_room(screen: ProjectScreen) -> None:
@@ -284,16 +284,16 @@ def _give_room(screen: ProjectScreen) -> None:
         screen.advice.styles.height = (5 if low else 7) + 2
 
 
-def _late_pane(key: str, desk: Desk, *, colour: bool, plain: bool) -> Pane:
+def _late_pane(key: str, controller: ProjectController, *, colour: bool, plain: bool) -> Pane:
     """Return a leaf that is imported when it is first turned to."""
     if key == "notrunning":
         from tui.panes.notrunning import NotRunningPane
 
-        return NotRunningPane(desk, colour=colour, plain=plain)
+        return NotRunningPane(controller, colour=colour, plain=plain)
     if key == "results":
         from tui.panes.results import ResultsPane
 
-        return ResultsPane(desk, colour=colour, plain=plain)
+        return ResultsPane(controller, colour=colour, plain=plain)
     from tui.panes.diary import DiaryPane
 
-    return DiaryPane(desk, colour=colour, plain=plain)
+    return DiaryPane(controller, colour=colour, plain=plain)

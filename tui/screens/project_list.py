@@ -1,8 +1,8 @@
 """The list of prototypes: the first screen.
 
 Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. What a key changes
-stands in `shelving`; the app pushes the open prototype's screen. Until the shelf is there it shows the names alone, and
-loads nothing that names do not need: this is what a builder waits for.
+stands in `shelving`; the app pushes the open prototype's screen. Until the project list is there it shows the names
+alone, and loads nothing that names do not need: this is what a builder waits for.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from tui.widgets.lines_view import Line, LinesView, cut, fitted, wrapped
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
 if TYPE_CHECKING:
-    from tui.state.project_list import Shelf
+    from tui.state.project_list import ProjectList
     from tui.state.session import Prototype
 
 MOST = 3
@@ -66,8 +66,8 @@ class ProjectsScreen(QuietScreen[None]):
         super().__init__()
         self.folder = folder
         self.names = names
-        """Names of the projects, until the shelf is there."""
-        self.shelf: Shelf | None = None
+        """Names of the projects, until the project list is there."""
+        self.project_list: ProjectList | None = None
         self.at = 0
         self.first = 0
         self.head = LinesView(id="head", colour=colour)
@@ -106,19 +106,19 @@ class ProjectsScreen(QuietScreen[None]):
         """Draw what changed meanwhile."""
         self.call_after_refresh(self.draw)
 
-    def take_shelf(self, shelf: Shelf) -> None:
-        """Show what is on the shelf from now on."""
-        self.shelf = shelf
+    def take_project_list(self, project_list: ProjectList) -> None:
+        """Show what is on the project list from now on."""
+        self.project_list = project_list
         self.draw()
 
-    def take_news(self) -> None:
+    def take_worker_result(self) -> None:
         """Draw what came back."""
         self.draw()
 
     @property
     def items(self) -> list[Prototype]:
         """The prototypes in the order shown; none while only their names are known."""
-        return list(self.shelf.session) if self.shelf else []
+        return list(self.project_list.session) if self.project_list else []
 
     @property
     def chosen(self) -> Prototype | None:
@@ -130,9 +130,9 @@ class ProjectsScreen(QuietScreen[None]):
     def wanted(self) -> Prototype | None:
         """The one under the cursor, read; None where it cannot be, or there is none."""
         chosen = self.chosen
-        if chosen is None or self.shelf is None:
+        if chosen is None or self.project_list is None:
             return None
-        read = self.shelf.read_now(chosen.path)
+        read = self.project_list.read_now(chosen.path)
         return read if read.usable else None
 
     def draw(self) -> None:
@@ -145,22 +145,22 @@ class ProjectsScreen(QuietScreen[None]):
             self.below.show_lines([])
             return
         items = self.items
-        total = len(items) if self.shelf else len(self.names)
+        total = len(items) if self.project_list else len(self.names)
         self.at = max(0, min(self.at, total - 1))
         room = max(1, (height - AROUND + 1) // EACH)
         self.first = max(0, min(self.first, self.at), self.at - room + 1)
         seen = items[self.first : self.first + room]
-        reading = self.shelf is None or any(p.unread for p in seen)
+        reading = self.project_list is None or any(p.unread for p in seen)
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
         self.view.show_lines(self._blocks(seen, room, width) if total else nothing_lines(width))
         self.below.show_lines(self._told(width))
         self.keys.show_hints(HINTS if total else EMPTY)
-        if self.shelf is not None:
-            self.shelf.attend(seen)
+        if self.project_list is not None:
+            self.project_list.attend(seen)
 
     def _blocks(self, seen: Sequence[Prototype], room: int, width: int) -> list[Line]:
         lines: list[Line] = []
-        if self.shelf is None:
+        if self.project_list is None:
             for index, name in enumerate(self.names[self.first : self.first + room], self.first):
                 lines += [*name_lines(name, width, here=index == self.at), ()]
             return lines
@@ -193,7 +193,7 @@ class ProjectsScreen(QuietScreen[None]):
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
         self.said = ""
-        total = len(self.items) if self.shelf else len(self.names)
+        total = len(self.items) if self.project_list else len(self.names)
         self.at = max(0, min(total - 1, self.at + step))
         self.draw()
 
@@ -226,12 +226,12 @@ class ProjectsScreen(QuietScreen[None]):
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask and do what changes the list, a name of `shelving.CHANGES`; once the shelf is there."""
+        """Ask and do what changes the list, a name of `shelving.CHANGES`; once the project list is there."""
         from tui.dialogs.ask_list import CHANGES
 
         self.said = ""
-        if self.shelf is not None:
-            await CHANGES[what](self, self.shelf)
+        if self.project_list is not None:
+            await CHANGES[what](self, self.project_list)
             self.draw()
 
 

@@ -79,7 +79,7 @@ class SideBySideScreen(QuietScreen[None]):
         """Break the cells anew."""
         self.call_after_refresh(self.draw)
 
-    def take_news(self) -> None:
+    def take_worker_result(self) -> None:
         """Draw what came back."""
         self.draw()
 

@@ -1,7 +1,7 @@
-"""What a key does to the open prototype: session, keeper and runner brought together, without a screen.
+"""What a key does to the open prototype: session, persistence and runner brought together, without a screen.
 
 Every change goes through here: it is put into the session, noted for the draft or saved, and asked of the runner.
-News of the keeper and answers of the runner come back through `take`, on the screen's own thread. Screens call the
+News of persistence and answers of the runner come back through `take`, on the screen's own thread. Screens call the
 methods and then draw from `session`.
 """
 
@@ -16,15 +16,15 @@ from model.errors import ProjectNotFound, StoreError
 from model.fields import Build
 from model.record import Mark, Project, Reading
 from model.store import Item, merge
-from tui.runs.model_calls import Answer, Question
+from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.inquiry import take_found
 from tui.state.pending import laid_over, what_changed, with_text, without_text
 from tui.state.project_list import prototype_of
 from tui.state.recovery import bring_back, set_pending, step_aside
-from tui.state.session import Kept, Prototype, Session, parsed_build
+from tui.state.session import Prototype, SaveState, Session, parsed_build
 from tui.storage.draft_store import Recovered
-from tui.storage.persistence import Changed, Keeper, NotSaved, Saved, Theirs
+from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"
@@ -33,18 +33,18 @@ Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
 """Day, mark and readings of each entry: what a gap depends on."""
 
 
-class Desk:
+class ProjectController:
     """The open prototype and what is done to it."""
 
     def __init__(
         self,
         session: Session,
-        keeper: Keeper,
+        persistence: Persistence,
         runner: Runner,
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
         self.session = session
-        self.keeper = keeper
+        self.persistence = persistence
         self.runner = runner
         self.today = today
         """The day by the clock, ISO 8601."""
@@ -57,22 +57,22 @@ class Desk:
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
-        quiet = prototype.kept in (Kept.SAVED, Kept.READ_ONLY)
-        if quiet and self.keeper.is_gone(path):
-            _tell_gone(self.keeper, prototype)
-        elif quiet and self.keeper.moved_on(path):
-            _read_again(self.keeper, prototype)
+        quiet = prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY)
+        if quiet and self.persistence.is_gone(path):
+            _tell_gone(self.persistence, prototype)
+        elif quiet and self.persistence.moved_on(path):
+            _read_again(self.persistence, prototype)
         self.session.open(path)
-        self.keeper.watcher.watch(path)
+        self.persistence.watcher.watch(path)
         prototype.settled.clear()
         self._wanted = None
-        if quiet and not prototype.notice and prototype.kept is not Kept.GONE:
-            bring_back(self.keeper, prototype)
-            joined = _joined_copies(self.keeper, prototype)
+        if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
+            bring_back(self.persistence, prototype)
+            joined = _joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
                 prototype.message = joined.message
-        elif prototype.kept is Kept.FAILED:
+        elif prototype.save_state is SaveState.FAILED:
             self.save()
         self.ask()
         return prototype
@@ -80,7 +80,7 @@ class Desk:
     def close(self) -> None:
         """Leave the open prototype."""
         self.leave_field()
-        self.keeper.watcher.watch(None)
+        self.persistence.watcher.watch(None)
         self.session.current = None
 
     def enter_field(self) -> None:
@@ -94,10 +94,10 @@ class Desk:
             return
         at.dropped = at.declined = None
         if _asks(at, session.number):
-            set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
+            set_pending(self.persistence, at, with_text(at.pending, session.stored, name, text))
             self.ask()
         else:
-            set_pending(self.keeper, at, without_text(at.pending, session.number, name))
+            set_pending(self.persistence, at, without_text(at.pending, session.number, name))
             session.type(name, text)
             self._noted()
 
@@ -109,8 +109,8 @@ class Desk:
 
     def _noted(self) -> None:
         at = self.session.at
-        at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
-        self.keeper.note(at.path, at.project)
+        at.save_state = at.save_state if at.save_state is SaveState.FAILED else SaveState.TYPING
+        self.persistence.note(at.path, at.project)
         self.ask()
 
     @property
@@ -129,7 +129,7 @@ class Desk:
             at.settled.add(pending.number)
         self.session.begin_visit()
         self.session.put(at.project.with_mark(laid_over(_mark(at, pending.number), pending)))
-        set_pending(self.keeper, at, None)
+        set_pending(self.persistence, at, None)
 
     def settle_as_change(self, reason: str = "") -> None:
         """The typed text is of a new mark; the old one keeps its own. The reason is the change in words, else."""
@@ -143,7 +143,7 @@ class Desk:
         self.session.begin_visit()
         self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
         self.session.number = following
-        set_pending(self.keeper, at, None)
+        set_pending(self.persistence, at, None)
         self.ask()
 
     def leave_field(self, *, unless_asked: bool = False) -> bool:
@@ -157,7 +157,7 @@ class Desk:
         if at.pending is not None:
             at.pending = replace(at.pending, left=True)
         if not self.session.end_visit():
-            if at.kept is Kept.TYPING:  # typed, and typed back: the file has it, and has to be told to
+            if at.save_state is SaveState.TYPING:  # typed, and typed back: the file has it, and has to be told to
                 self.save()
             return False
         self.save()
@@ -191,7 +191,7 @@ class Desk:
         """
         at = self.session.at
         typing = at.visit is not None and at.visit != at.project
-        if not (back and typing) and step_aside(self.keeper, at, back=back):
+        if not (back and typing) and step_aside(self.persistence, at, back=back):
             self.session.end_visit()
             self.ask()
             return True
@@ -206,10 +206,10 @@ class Desk:
         """Save the open prototype now."""
         at = self.session.at
         if at.notice:
-            at.kept, at.message = Kept.READ_ONLY, at.notice
+            at.save_state, at.message = SaveState.READ_ONLY, at.notice
         else:
-            at.kept = Kept.SAVING
-            self.keeper.save(at.path, at.project)
+            at.save_state = SaveState.SAVING
+            self.persistence.save(at.path, at.project)
 
     def ask(self) -> None:
         """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
@@ -224,18 +224,18 @@ class Desk:
         at.outlook.pending = True
         at.outlook.gaps_old = bool(at.outlook.gaps)
         self.asked = self.runner.ask(
-            Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+            ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
         )
 
-    def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
+    def take(self, news: ModelResult | Saved | NotSaved | ChangedOnDisk) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
-        if isinstance(news, Answer):
+        if isinstance(news, ModelResult):
             return _take_answer(self.session, self.asked, news)
         prototype = self.session.prototypes.get(news.path)
         if prototype is None:
             return None
-        if isinstance(news, Changed):
-            if _take_changed(self.keeper, prototype) and prototype.path == self.session.current:
+        if isinstance(news, ChangedOnDisk):
+            if _take_changed(self.persistence, prototype) and prototype.path == self.session.current:
                 self.ask()
         else:
             _take_kept(prototype, news)
@@ -245,18 +245,18 @@ class Desk:
         """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""
         at = self.session.at
         try:
-            return self.keeper.join_theirs(at.path, at.project)
+            return self.persistence.join_theirs(at.path, at.project)
         except ProjectNotFound:
-            _tell_gone(self.keeper, at)
+            _tell_gone(self.persistence, at)
         except StoreError as error:
             at.message = f"{NOT_SAVED}: {error} Or move that file elsewhere; then ctrl+s."
-            self.keeper.start_from(at.path, None)
+            self.persistence.start_from(at.path, None)
         return None
 
     def settle_theirs(self, theirs: Theirs, project: Project, message: str) -> None:
         """Take the project that was merged with theirs, and save it over theirs."""
         at = self.session.at
-        self.keeper.start_from(at.path, theirs.stored)
+        self.persistence.start_from(at.path, theirs.stored)
         self.session.begin_visit()
         self.session.put(project)
         self.session.end_visit()
@@ -279,10 +279,10 @@ def _asks(at: Prototype, number: int) -> bool:
     return number not in at.settled and bool(at.project.readings_of(number))
 
 
-def _read_again(keeper: Keeper, prototype: Prototype) -> None:
+def _read_again(persistence: Persistence, prototype: Prototype) -> None:
     """Take a file that was changed on the disk; undo takes back steps of this window alone, and nothing is redone."""
     try:
-        stored = keeper.read(prototype.path)
+        stored = persistence.read(prototype.path)
     except StoreError as error:
         prototype.message = str(error)
         return
@@ -291,39 +291,39 @@ def _read_again(keeper: Keeper, prototype: Prototype) -> None:
     prototype.undo = [merge(before, step, theirs).project for step in prototype.undo]
     prototype.redo.clear()
     prototype.project, prototype.problems = fresh.project, fresh.problems
-    prototype.notice, prototype.kept = fresh.notice, fresh.kept
+    prototype.notice, prototype.save_state = fresh.notice, fresh.save_state
     prototype.message = "Read again: the file was changed on the disk."
 
 
-def _tell_gone(keeper: Keeper, prototype: Prototype) -> None:
+def _tell_gone(persistence: Persistence, prototype: Prototype) -> None:
     """Say that the file is gone from the disk; what stands here is whole, and the next save writes it anew."""
     name = prototype.path.name
-    prototype.kept = Kept.GONE
+    prototype.save_state = SaveState.GONE
     prototype.message = f"{NOT_SAVED}: {name} was deleted or moved elsewhere. All of it stands here; ctrl+s writes it."
-    keeper.start_from(prototype.path, None)
+    persistence.start_from(prototype.path, None)
 
 
-def _take_changed(keeper: Keeper, prototype: Prototype) -> bool:
+def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
     """Take what another wrote while the file is open; what is being typed is joined with it when it is saved.
 
     Returns whether it was read again.
     """
-    if keeper.is_gone(prototype.path):
-        _tell_gone(keeper, prototype)
+    if persistence.is_gone(prototype.path):
+        _tell_gone(persistence, prototype)
         return False
-    if prototype.kept not in (Kept.SAVED, Kept.READ_ONLY) or prototype.visit is not None:
+    if prototype.save_state not in (SaveState.SAVED, SaveState.READ_ONLY) or prototype.visit is not None:
         prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
         return False
-    if not keeper.moved_on(prototype.path):
+    if not persistence.moved_on(prototype.path):
         return False
-    _read_again(keeper, prototype)
+    _read_again(persistence, prototype)
     return True
 
 
-def _joined_copies(keeper: Keeper, prototype: Prototype) -> Recovered | None:
+def _joined_copies(persistence: Persistence, prototype: Prototype) -> Recovered | None:
     """Return the project joined with its conflict copies, where a file sync left any."""
     try:
-        return keeper.join_copies(prototype.path, prototype.project)
+        return persistence.join_copies(prototype.path, prototype.project)
     except StoreError as error:
         prototype.message = str(error)
         return None
@@ -331,36 +331,36 @@ def _joined_copies(keeper: Keeper, prototype: Prototype) -> Recovered | None:
 
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
     if isinstance(news, NotSaved):
-        prototype.kept = Kept.FAILED
+        prototype.save_state = SaveState.FAILED
         join = " ctrl+s joins both." if news.changed else ""
         prototype.message = f"{NOT_SAVED}: {news.message}{join}"
         return
     if prototype.project == news.project:
-        prototype.kept = Kept.SAVED
+        prototype.save_state = SaveState.SAVED
     if prototype.message.startswith(NOT_SAVED):
         prototype.message = ""
 
 
-def _take_answer(session: Session, newest: int, answer: Answer) -> Prototype | None:
-    question = answer.question
-    prototype = session.prototypes.get(question.path)
+def _take_answer(session: Session, newest: int, answer: ModelResult) -> Prototype | None:
+    request = answer.request
+    prototype = session.prototypes.get(request.path)
     if prototype is None:
         return None
-    opened = session.current == question.path
+    opened = session.current == request.path
     if answer.sought:
         return prototype if take_found(prototype.inquiry, answer) else None
     if answer.listed:
         asked = parsed_build(prototype.project.latest).build, _taken(prototype.project)
-        if opened or asked != (question.build, _taken(question.project)):
+        if opened or asked != (request.build, _taken(request.project)):
             return None
-    elif not opened or question.number != newest:
+    elif not opened or request.number != newest:
         return None
     outlook = prototype.outlook
     outlook.failure = answer.failure
     if answer.failure:
         outlook.pending = False
     if answer.prediction is not None:
-        outlook.build, outlook.mark, outlook.prediction = question.build, question.mark, answer.prediction
+        outlook.build, outlook.mark, outlook.prediction = request.build, request.mark, answer.prediction
         if answer.prediction.has_interval or answer.prediction.reason:
             outlook.spread = answer.prediction
             outlook.pending = False

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from model.checks.stage import OBSERVATIONS, stage_of
+from model.checks.stage import TICKS, stage_of
 from model.prediction.result import Verdict
 from model.record import Project
-from tui.runs.model_calls import Answer, Question
+from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ RUNS = "runs_ten"
 Found = tuple[tuple[object, ...], ...]
 
 
-class Known(StrEnum):
+class DiagnosisAge(StrEnum):
     """How a diagnosis stands to what is written down."""
 
     UP_TO_DATE = "up to date"
@@ -74,8 +74,8 @@ def inquire(session: Session, runner: Runner) -> None:
     if inquiry.wanted == wanted:
         return
     inquiry.wanted, inquiry.pending, inquiry.failure, inquiry.share = wanted, True, "", 0.0
-    question = Question(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
-    inquiry.asked = runner.ask_causes(question)
+    request = ModelRequest(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
+    inquiry.asked = runner.ask_causes(request)
 
 
 def _about(session: Session) -> tuple[object, ...]:
@@ -87,9 +87,9 @@ def _found(project: Project) -> Found:
     return tuple((e.key, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks)
 
 
-def take_found(inquiry: Inquiry, answer: Answer) -> bool:
+def take_found(inquiry: Inquiry, answer: ModelResult) -> bool:
     """Take what came back; return whether it was in time."""
-    if answer.question.number != inquiry.asked:
+    if answer.request.number != inquiry.asked:
         return False
     if answer.progress is not None:
         inquiry.share = answer.progress
@@ -103,21 +103,21 @@ def take_found(inquiry: Inquiry, answer: Answer) -> bool:
     return True
 
 
-def known(session: Session) -> Known:
+def diagnosis_age(session: Session) -> DiagnosisAge:
     """Return how the diagnosis on the screen stands to what is written down."""
     inquiry = session.at.inquiry
     if inquiry.diagnosis is None:
-        return Known.COMPUTING if inquiry.pending else Known.NONE
+        return DiagnosisAge.COMPUTING if inquiry.pending else DiagnosisAge.NONE
     if inquiry.of == _about(session):
-        return Known.UP_TO_DATE
-    return Known.OLD_COMPUTING if inquiry.pending else Known.OLD
+        return DiagnosisAge.UP_TO_DATE
+    return DiagnosisAge.OLD_COMPUTING if inquiry.pending else DiagnosisAge.OLD
 
 
 def does_not_run(prototype: Prototype) -> bool:
     """Whether a prototype is one that does not run yet: by its latest stage, else by the prediction."""
     latest = stage_of(prototype.project).latest
     if latest is not None:
-        keys = [choice.key for choice in OBSERVATIONS]
+        keys = [choice.key for choice in TICKS]
         return keys.index(latest.key) < keys.index(RUNS)
     prediction = prototype.outlook.prediction
     return prediction is not None and prediction.verdict is Verdict.DOES_NOT_RUN

@@ -1,7 +1,7 @@
 """Texts that were typed into a mark and are not written to it yet: shown over its own, kept in the draft alone.
 
 They wait for an answer (a correction, or a change), or were brought back after the program was ended while a field was
-open. Knows neither desk nor keeper.
+open. Knows neither controller nor persistence.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""The list of prototypes: begin, copy, rename, note, delete; each change is saved and asked of the runner's list lane.
+"""The list of prototypes: begin, copy, rename, note, delete; each change is saved and asked of the runner's list queue.
 
 What is not in sight is neither read nor predicted, so that a large notebook costs what is looked at. Works beside the
-`Desk`, which has the open prototype; knows no screen.
+`ProjectController`, which has the open prototype; knows no screen.
 """
 
 from __future__ import annotations
@@ -15,25 +15,30 @@ from model.errors import ModelError, StoreError
 from model.fields import Build
 from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
-from tui.runs.model_calls import Question
+from tui.runs.model_calls import ModelRequest
 from tui.runs.runner import Runner
-from tui.state.session import UNDO_LIMIT, Kept, Prototype, Session, parsed_build
+from tui.state.session import UNDO_LIMIT, Prototype, SaveState, Session, parsed_build
 from tui.storage.bin import Binned
-from tui.storage.persistence import Keeper, demo_projects
+from tui.storage.persistence import Persistence, demo_projects
 from tui.storage.reader import Reader
 
 NOTE = "note"
 """Where a note that is being written stands among the held texts of a file."""
 
 
-class Shelf:
+class ProjectList:
     """The prototypes of the notebook."""
 
     def __init__(
-        self, session: Session, keeper: Keeper, runner: Runner, today: Callable[[], str], reader: Reader | None = None
+        self,
+        session: Session,
+        persistence: Persistence,
+        runner: Runner,
+        today: Callable[[], str],
+        reader: Reader | None = None,
     ) -> None:
         self.session = session
-        self.keeper = keeper
+        self.persistence = persistence
         self.runner = runner
         self.today = today
         self.reader = reader
@@ -78,7 +83,7 @@ class Shelf:
         """Return a prototype, read at once where it is not read yet."""
         if self.session.prototypes[path].unread:
             try:
-                self.take_read(Item(path=path, stored=self.keeper.read(path)))
+                self.take_read(Item(path=path, stored=self.persistence.read(path)))
             except StoreError as error:
                 self.take_read(Item(path=path, error=error))
         return self.session.prototypes[path]
@@ -108,7 +113,7 @@ class Shelf:
         mark = prototype.project.latest
         self._asked[prototype.path] = parsed_build(mark).build
         self.runner.ask_listed(
-            Question(
+            ModelRequest(
                 path=prototype.path,
                 build=parsed_build(mark).build,
                 project=prototype.project,
@@ -119,8 +124,8 @@ class Shelf:
 
     def add(self, project: Project) -> Prototype:
         """Begin a new prototype; its file is written in the background."""
-        path = self.keeper.start_new(self.session.folder, project)
-        prototype = Prototype(path=path, project=project, kept=Kept.SAVING)
+        path = self.persistence.start_new(self.session.folder, project)
+        prototype = Prototype(path=path, project=project, save_state=SaveState.SAVING)
         self.session.add(prototype)
         self.ask(prototype)
         return prototype
@@ -144,7 +149,7 @@ class Shelf:
         """Take a prototype from the list, its file to the bin; return why that could not be done, else nothing."""
         prototype = self.session.prototypes.pop(path)
         try:
-            self.deleted.append(await asyncio.to_thread(self.keeper.bin.delete, path))
+            self.deleted.append(await asyncio.to_thread(self.persistence.bin.delete, path))
         except ModelError as error:
             _put_back(self.session, prototype)
             return str(error)
@@ -152,14 +157,14 @@ class Shelf:
 
     async def binned(self) -> tuple[Binned, ...]:
         """Return what is in the bin. Raises `StoreError`."""
-        return await asyncio.to_thread(self.keeper.bin.shown, self.session.folder)
+        return await asyncio.to_thread(self.persistence.bin.shown, self.session.folder)
 
     async def bring_back(self, binned: Path) -> Prototype:
         """Move a file from the bin to the list; one that has its name by now stays. Raises `StoreError`."""
-        path = await asyncio.to_thread(self.keeper.bin.bring_back, binned)
+        path = await asyncio.to_thread(self.persistence.bin.bring_back, binned)
         self.deleted = [each for each in self.deleted if each != binned]
         try:
-            item = Item(path=path, stored=await asyncio.to_thread(self.keeper.read, path))
+            item = Item(path=path, stored=await asyncio.to_thread(self.persistence.read, path))
         except StoreError as error:
             item = Item(path=path, error=error)
         prototype = prototype_of(item)
@@ -175,24 +180,24 @@ class Shelf:
 
     def begun(self, path: Path, what: str = NOTE) -> str:
         """Return a line that was begun for a prototype and not used, in this run or in one before."""
-        return self.keeper.drafter.held(path, what)
+        return self.persistence.draft_store.held(path, what)
 
     def hold(self, path: Path, text: str, what: str = NOTE) -> None:
         """Hold a line that is being written; an empty one is let go."""
-        self.keeper.drafter.hold(path, what, text)
+        self.persistence.draft_store.hold(path, what, text)
 
     def change(self, path: Path, project: Project) -> None:
         """Change a prototype in one step that undo takes back, and save it."""
         prototype = self.session.prototypes[path]
         if prototype.notice:
-            prototype.kept, prototype.message = Kept.READ_ONLY, prototype.notice
+            prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
             return
         prototype.undo.append(prototype.project)
         del prototype.undo[:-UNDO_LIMIT]
         prototype.redo.clear()
         prototype.project = project
-        prototype.kept = Kept.SAVING
-        self.keeper.save(path, project)
+        prototype.save_state = SaveState.SAVING
+        self.persistence.save(path, project)
 
 
 def _put_back(session: Session, prototype: Prototype) -> None:
@@ -214,7 +219,10 @@ def prototype_of(item: Item) -> Prototype:
         return Prototype(path=item.path, project=Project(name=item.name or item.path.stem), unread=True)
     if item.stored is None:
         return Prototype(
-            path=item.path, project=Project(name=item.path.stem), trouble=str(item.error), kept=Kept.READ_ONLY
+            path=item.path,
+            project=Project(name=item.path.stem),
+            trouble=str(item.error),
+            save_state=SaveState.READ_ONLY,
         )
     stored = item.stored
     return Prototype(
@@ -222,5 +230,5 @@ def prototype_of(item: Item) -> Prototype:
         project=stored.project,
         problems=stored.problems,
         notice=stored.decoded.notice,
-        kept=Kept.READ_ONLY if stored.read_only else Kept.SAVED,
+        save_state=SaveState.READ_ONLY if stored.read_only else SaveState.SAVED,
     )

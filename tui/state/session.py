@@ -1,8 +1,8 @@
 """The one mutable object of the screens: what is open, as typed, with its history and its last good prediction.
 
-Projects are frozen snapshots; undo is a list of them, one for each visit to a field. Raw texts, flagged ones too, stand
-in the project itself; nothing is replaced by a default. Only the `Desk` writes here; panes read. Knows neither textual
-nor the store nor the model's door.
+Projects are frozen snapshots; undo is a list of them, one for each visit to a field. Raw texts, flagged ones too,
+stand in the project itself; nothing is replaced by a default. Only the `ProjectController` writes here; panes read.
+Knows neither textual nor the store nor the model's door.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
 
 
-class Kept(StrEnum):
+class SaveState(StrEnum):
     """How safe the texts are."""
 
     SAVED = "saved"
@@ -97,7 +97,7 @@ class Prototype:
     """The same, dropped last."""
     before: Outlook | None = None
     """What was predicted when the open field was entered."""
-    kept: Kept = Kept.SAVED
+    save_state: SaveState = SaveState.SAVED
     message: str = ""
     """What the last save or read said; stays until the next good save."""
     outlook: Outlook = field(default_factory=Outlook)

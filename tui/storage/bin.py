@@ -1,4 +1,4 @@
-"""Deleting to the notebook's bin and bringing back. A part of the keeper; called on a thread of its own.
+"""Deleting to the notebook's bin and bringing back. A part of persistence; called on a thread of its own.
 
 What was typed for a prototype and is not in its file goes into the bin with it: texts of a project are saved first,
 those that are in no project yet are told in a diary entry, so that nothing stays behind that would bring it back.
@@ -15,7 +15,7 @@ from pathlib import Path
 from model.errors import StoreError
 from model.record import Entry, Project, new_key
 from model.store import in_bin, read_project, restore, to_bin
-from tui.storage.draft_store import Drafter, Known
+from tui.storage.draft_store import DraftStore, KnownFiles
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +34,11 @@ class Bin:
     """What the screens do with the bin."""
 
     def __init__(
-        self, known: Known, disk: threading.Lock, drafter: Drafter, write: Callable[[Path, Project], None]
+        self, known: KnownFiles, disk: threading.Lock, draft_store: DraftStore, write: Callable[[Path, Project], None]
     ) -> None:
         self._known = known
         self._disk = disk
-        self._drafter = drafter
+        self._draft_store = draft_store
         self._write = write
 
     def delete(self, path: Path) -> Path:
@@ -47,23 +47,23 @@ class Bin:
         with self._disk:
             # A draft that is damaged stays where it is; opening the project would tell it.
             with contextlib.suppress(StoreError):
-                self._drafter.adopt(path)
+                self._draft_store.adopt(path)
             whole = self._whole(path)
             if whole is not None:
                 known.newest[path] = whole
                 self._write(path, whole)
             gone = to_bin(path, revision=known.revisions.get(path))
-            self._drafter.forget(path)
+            self._draft_store.forget(path)
             for each in (known.revisions, known.bases, known.newest):
                 each.pop(path, None)
         return gone
 
     def _whole(self, path: Path) -> Project | None:
         """Return the project with everything that was typed for it; None where the file has all of it."""
-        known, found = self._known, self._drafter.recovered(path)
+        known, found = self._known, self._draft_store.recovered(path)
         project = known.newest.get(path)
         project = found.beside(project or known.bases.get(path)) if found else project
-        held = self._drafter.all_held(path)
+        held = self._draft_store.all_held(path)
         base = project or known.bases.get(path)
         if not held or base is None:
             return project

@@ -1,4 +1,4 @@
-"""This window's drafts, and what ended windows left in theirs. Called by the keeper alone.
+"""This window's drafts, and what ended windows left in theirs. Called by persistence alone.
 
 A draft holds the newest texts of a project and the open texts that are in no project yet. It is removed where it would
 add nothing to the file.
@@ -41,7 +41,7 @@ class Recovered:
 
 
 @dataclass(slots=True, kw_only=True)
-class Known:
+class KnownFiles:
     """What is known of each file, by path."""
 
     revisions: dict[Path, str | None] = field(default_factory=dict)
@@ -52,10 +52,10 @@ class Known:
     """What is on the screen and not in the file yet."""
 
 
-class Drafter:
+class DraftStore:
     """Writes and takes over drafts."""
 
-    def __init__(self, known: Known, jobs: Jobs, failed: Callable[[Path, str], None]) -> None:
+    def __init__(self, known: KnownFiles, jobs: Jobs, failed: Callable[[Path, str], None]) -> None:
         self._known = known
         self._jobs = jobs
         self._failed = failed

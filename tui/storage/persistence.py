@@ -39,7 +39,7 @@ from model.store import (
 )
 from tui.host.logfile import write_fault
 from tui.storage.bin import Bin
-from tui.storage.draft_store import Drafter, Known, Recovered
+from tui.storage.draft_store import DraftStore, KnownFiles, Recovered
 from tui.storage.jobs import Jobs, Next, until
 from tui.storage.watcher import Watcher
 
@@ -85,30 +85,30 @@ class Theirs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Changed:
+class ChangedOnDisk:
     """Somebody else wrote the file that is open."""
 
     path: Path
 
 
-News = Saved | NotSaved | Changed
+WorkerResult = Saved | NotSaved | ChangedOnDisk
 
 
-class Keeper:
+class Persistence:
     """Keeps the projects of one folder."""
 
-    def __init__(self, post: Callable[[News], None]) -> None:
+    def __init__(self, post: Callable[[WorkerResult], None]) -> None:
         self._post = post
         self._disk = threading.Lock()
-        self._known = Known()
+        self._known = KnownFiles()
         self._jobs = Jobs()
         self._jobs.add("saver", self._next_save)
         self._bell = self._jobs.bell
-        self.drafter = Drafter(self._known, self._jobs, partial(_not_drafted, self._known, post))
+        self.draft_store = DraftStore(self._known, self._jobs, partial(_not_drafted, self._known, post))
         """Drafts, and texts that are in no project yet."""
-        self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(Changed(path=path)))
+        self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(ChangedOnDisk(path=path)))
         """Looks for changes by others."""
-        self.bin = Bin(self._known, self._disk, self.drafter, self._write)
+        self.bin = Bin(self._known, self._disk, self.draft_store, self._write)
         """Deletes, and brings back."""
         self._saves: list[Path] = []
         self._again: dict[Path, float] = {}
@@ -156,12 +156,12 @@ class Keeper:
         return False
 
     def recover(self, path: Path) -> Recovered | None:
-        """Return what ended windows left in drafts beyond the file, until it is settled with the drafter.
+        """Return what ended windows left in drafts beyond the file, until it is settled with the draft store.
 
         Raises `StoreError` where a draft is damaged.
         """
-        self.drafter.adopt(path)
-        return self.drafter.recovered(path)
+        self.draft_store.adopt(path)
+        return self.draft_store.recovered(path)
 
     def start_new(self, folder: Path, project: Project) -> Path:
         """Give a new project a file name in the folder and save it there in the background."""
@@ -176,7 +176,7 @@ class Keeper:
         """Take note of what is being typed: a draft of it is written soon."""
         with self._bell:
             self._known.newest[path] = project
-        self.drafter.soon(path, DRAFT_AFTER)
+        self.draft_store.soon(path, DRAFT_AFTER)
 
     def save(self, path: Path, project: Project) -> None:
         """Save a project in the background; news follow."""
@@ -246,9 +246,9 @@ class Keeper:
                 try:
                     self._write(path, project, timeout=wait)
                 except ModelError:
-                    self.drafter.write(path)
-            for path in self.drafter.waiting:
-                self.drafter.write(path)
+                    self.draft_store.write(path)
+            for path in self.draft_store.waiting:
+                self.draft_store.write(path)
         finally:
             if alone:
                 self._disk.release()
@@ -261,12 +261,14 @@ class Keeper:
     def close(self) -> None:
         """End the threads, and let go of the drafts that are left: the next window may recover them."""
         self._jobs.end()
-        self.drafter.close()
+        self.draft_store.close()
 
     def wait_until_idle(self, timeout: float) -> bool:
         """Wait until everything is saved and drafted; return whether it is."""
         with self._bell:
-            return self._bell.wait_for(lambda: not (self._saves or self.drafter.waiting or self._jobs.working), timeout)
+            return self._bell.wait_for(
+                lambda: not (self._saves or self.draft_store.waiting or self._jobs.working), timeout
+            )
 
     def _next_save(self) -> Next:
         now = time.monotonic()
@@ -288,7 +290,7 @@ class Keeper:
             try:
                 self._write(path, project)
             except Exception as error:
-                self.drafter.write(path)
+                self.draft_store.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
                 if not changed:
                     with self._bell:
@@ -312,7 +314,7 @@ class Keeper:
                 del known.newest[path]
                 self._again.pop(path, None)
         if finished:
-            self.drafter.write(path)
+            self.draft_store.write(path)
         _bin_copies(self._copies.pop(path, {}))
 
 
@@ -321,13 +323,13 @@ def demo_projects() -> tuple[Project, ...]:
     return tuple(stored.project for stored in open_notebook(demo_folder()).stored)
 
 
-def _not_drafted(known: Known, post: Callable[[News], None], path: Path, said: str) -> None:
+def _not_drafted(known: KnownFiles, post: Callable[[WorkerResult], None], path: Path, said: str) -> None:
     project = known.newest.get(path)
     if project is not None:
         post(NotSaved(path=path, project=project, message=said))
 
 
-def _remember(known: Known, stored: Stored) -> None:
+def _remember(known: KnownFiles, stored: Stored) -> None:
     known.revisions[stored.path] = stored.revision
     known.bases[stored.path] = stored.project
     known.newest.pop(stored.path, None)

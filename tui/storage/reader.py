@@ -9,14 +9,14 @@ from pathlib import Path
 from model.errors import StoreError
 from model.store import Item
 from tui.host.logfile import write_fault
-from tui.storage.persistence import Keeper
+from tui.storage.persistence import Persistence
 
 
 class Reader:
     """Reads what is wanted; what came of it goes to `post`, which is safe to call from any thread."""
 
-    def __init__(self, keeper: Keeper, post: Callable[[Item], None]) -> None:
-        self._keeper = keeper
+    def __init__(self, persistence: Persistence, post: Callable[[Item], None]) -> None:
+        self._persistence = persistence
         self._post = post
         self._bell = threading.Condition()
         self._wanted: list[Path] = []
@@ -39,7 +39,7 @@ class Reader:
                 self._bell.wait_for(lambda: self._wanted)
                 self._at = self._wanted.pop(0)
             try:
-                item = Item(path=self._at, stored=self._keeper.read(self._at))
+                item = Item(path=self._at, stored=self._persistence.read(self._at))
             except StoreError as error:
                 item = Item(path=self._at, error=error)
             except Exception as error:

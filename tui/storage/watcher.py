@@ -1,4 +1,4 @@
-"""Looks from time to time whether somebody else writes the file that is open. Called by the keeper's thread."""
+"""Looks from time to time whether somebody else writes the file that is open. Called by persistence's thread."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 
 from model.errors import StoreError
 from model.store import disk_revision
-from tui.storage.draft_store import Known
+from tui.storage.draft_store import KnownFiles
 from tui.storage.jobs import Jobs, Next
 
 LOOK_EVERY = 2.0
@@ -23,7 +23,7 @@ GONE_AFTER = 2
 class Watcher:
     """Watches one file at a time; `changed` is called once for each new state of it."""
 
-    def __init__(self, known: Known, jobs: Jobs, disk: threading.Lock, changed: Callable[[Path], None]) -> None:
+    def __init__(self, known: KnownFiles, jobs: Jobs, disk: threading.Lock, changed: Callable[[Path], None]) -> None:
         self._known = known
         self._jobs = jobs
         self._disk = disk

@@ -7,14 +7,14 @@ import unicodedata
 _DROPPED = frozenset({"Cc", "Cf", "Co", "Cn"})
 
 
-def plain(text: object, *, lines: bool = False) -> str:
+def sanitise(text: object, *, lines: bool = False) -> str:
     """Return a text without control and formatting characters; one line unless `lines`.
 
     White space of any kind becomes a space; half characters (surrogates) become ``?``.
 
     Examples
     --------
-    >>> plain("Mk\\x1b[31m 2\\r\\nand\\u202e more")
+    >>> sanitise("Mk\\x1b[31m 2\\r\\nand\\u202e more")
     'Mk[31m 2 and more'
     """
     source = str(text)
@@ -22,7 +22,7 @@ def plain(text: object, *, lines: bool = False) -> str:
         return source
     if lines:
         source = source.replace("\r\n", "\n").replace("\r", "\n")
-        return "\n".join(plain(line) for line in source.split("\n"))
+        return "\n".join(sanitise(line) for line in source.split("\n"))
     kept = []
     for char in source.replace("\r\n", "\n"):
         category = unicodedata.category(char)

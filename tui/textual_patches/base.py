@@ -25,7 +25,7 @@ from tui.exits import Exit
 from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
-from tui.widgets.output_filter import Harmless
+from tui.widgets.output_filter import ControlFilter
 
 
 @contextlib.contextmanager
@@ -60,13 +60,13 @@ class QuietApp(App[int]):
         self.differ = Differ() if terminal.diff and supported() else None
         self.last_words = ""
         """What to say on the shell after the screens are gone."""
-        self._harmless = Harmless(terminal.plain)
+        self._harmless = ControlFilter(terminal.plain)
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once. The app above says how."""
 
     def get_line_filters(self) -> list[LineFilter]:
-        """Everything drawn passes `Harmless` last."""
+        """Everything drawn passes `ControlFilter` last."""
         return [*super().get_line_filters(), self._harmless]
 
     def action_redraw(self) -> None:

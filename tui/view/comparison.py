@@ -18,7 +18,7 @@ from tui.state.session import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label
-from tui.view.form_rows import Row, content_of, reading_of, shown_text
+from tui.view.form_rows import FormRow, content_of, reading_of, shown_text
 
 MOST = 3
 """Most prototypes compared at once."""
@@ -131,7 +131,7 @@ def _differing(prototypes: Sequence[Prototype]) -> list[Compared]:
     return rows or [Compared(label="Nothing differs in the build")]
 
 
-def _content(prototype: Prototype) -> dict[str, Row]:
+def _content(prototype: Prototype) -> dict[str, FormRow]:
     mark = prototype.project.latest
     outlook = prototype.outlook
     known = outlook.prediction is not None and outlook.build == parsed_build(mark).build
@@ -164,7 +164,7 @@ def _same(one: float | str, other: float | str) -> bool:
     return one == other
 
 
-def _cell(row: Row | None) -> str:
+def _cell(row: FormRow | None) -> str:
     if row is None or row.field is None:
         return NONE
     if row.problem is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tui.state.inquiry import Inquiry, Known, known
+from tui.state.inquiry import DiagnosisAge, Inquiry, diagnosis_age
 from tui.state.session import Session
 from tui.text.figures import figure_text, interval_text, value_text
 from tui.text.probabilities import SHOWN, bar, likely, moved_lines
@@ -44,17 +44,17 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
-    state = known(session)
+    state = diagnosis_age(session)
     done = session.at.inquiry.share
     share = f" {done:.0%}" if done else ""
     words = {
-        Known.UP_TO_DATE: "up to date",
-        Known.COMPUTING: f"computing{share}",
-        Known.OLD_COMPUTING: f"old: something has changed, computing{share}",
-        Known.OLD: "old: a field is flagged",
-        Known.NONE: "none",
+        DiagnosisAge.UP_TO_DATE: "up to date",
+        DiagnosisAge.COMPUTING: f"computing{share}",
+        DiagnosisAge.OLD_COMPUTING: f"old: something has changed, computing{share}",
+        DiagnosisAge.OLD: "old: a field is flagged",
+        DiagnosisAge.NONE: "none",
     }[state]
-    quiet = state in (Known.UP_TO_DATE, Known.COMPUTING)
+    quiet = state in (DiagnosisAge.UP_TO_DATE, DiagnosisAge.COMPUTING)
     return beside((("Why it does not run", "head"),), ((words, "dim" if quiet else "flag"),), width)
 
 
@@ -187,8 +187,8 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
         for text in (moved_text(cause), f"If it is this: {cause.remedy}"):
             lines += wrapped(text, width, first="    ", rest="    ")
     lines += [(), (("Found so far", "head"),)]
-    lines += [line for text in diagnosis.findings for line in wrapped(text, width, first="  ", rest="    ")]
-    if not diagnosis.findings:
+    lines += [line for text in diagnosis.observations for line in wrapped(text, width, first="  ", rest="    ")]
+    if not diagnosis.observations:
         lines += wrapped("Nothing yet: no reading of this mark tells a cause.", width, first="  ", rest="  ")
     lines += [line for text in diagnosis.contradictions for line in wrapped(f"! {text}", width, role="flag")]
     tests = tests_of(diagnosis)

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from model.checks.stage import OBSERVATIONS, stage_of, steps_of
+from model.checks.stage import TICKS, stage_of, steps_of
 from model.errors import Problem
 from model.fields import Field
 from model.fields.field import Choice
 from model.record import Entry, Project
 from tui.state.diary_edits import clean_lines, with_mark_of_entry
-from tui.view.form_rows import Content, Row
+from tui.view.form_rows import Content, FormRow
 from tui.widgets.lines_view import Line, beside, cut, fitted, wrapped
 
 DAY, MARK, CHANGED, NEXT, TICK = "day", "mark", "changed", "next_idea", "tick."
@@ -31,13 +31,13 @@ _MARK = Field(
     name=MARK, label="Mark", help="The mark at hand. Readings in this entry stay on the mark they were taken on."
 )
 NO_MARK = "none"
-_RANK = {choice.key: rank for rank, choice in enumerate(OBSERVATIONS)}
+_RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
 
 
 def furthest(entry: Entry) -> str:
     """Return the label of the furthest observation ticked in an entry; empty when there is none."""
     ranks = [_RANK[tick] for tick in entry.ticks if tick in _RANK]
-    return OBSERVATIONS[max(ranks)].label if ranks else ""
+    return TICKS[max(ranks)].label if ranks else ""
 
 
 def stage_lines(project: Project, width: int) -> list[Line]:
@@ -51,7 +51,7 @@ def stage_lines(project: Project, width: int) -> list[Line]:
     steps = [str(_RANK[step.seen.key] + 1) for step in steps_of(project)]
     if len(steps) < 2:
         return lines
-    told, of = "  over the diary: step ", f" of {len(OBSERVATIONS)}"
+    told, of = "  over the diary: step ", f" of {len(TICKS)}"
     kept = steps[-max(2, (width - len(told) - len(of) - 4) // 2) :]
     more = "" if len(kept) == len(steps) else ".. "
     return [*lines, ((cut(told + more + " ".join(kept) + of, width), "dim"),)]
@@ -89,7 +89,7 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
     lines: list[Line] = []
     for problem in problems[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
-    known = {choice.key: choice.label for choice in OBSERVATIONS}
+    known = {choice.key: choice.label for choice in TICKS}
     if entry.ticks:
         lines += wrapped("Seen: " + ", ".join(known.get(tick, tick) for tick in entry.ticks), width, role="dim")[:2]
     if entry.changed:
@@ -111,17 +111,17 @@ def entry_title(entry: Entry, width: int) -> Line:
 def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...]) -> Content:
     """Return the rows of an entry's form; `problems` is what is flagged in the entry."""
     flags = {problem.where.rpartition(".")[2]: problem for problem in problems}
-    rows = [Row(heading="Seen (Space ticks)")]
-    for choice in OBSERVATIONS:
+    rows = [FormRow(heading="Seen (Space ticks)")]
+    for choice in TICKS:
         field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
-        rows.append(Row(field=field, text="yes" if choice.key in entry.ticks else "no"))
-    rows.append(Row(heading="Then"))
+        rows.append(FormRow(field=field, text="yes" if choice.key in entry.ticks else "no"))
+    rows.append(FormRow(heading="Then"))
     said = {CHANGED: entry.changed, NEXT: entry.next_idea}
-    rows += [Row(field=field, text=said[field.name]) for field in _LINES]
-    rows.append(Row(heading="When"))
-    rows.append(Row(field=_DAY, text=entry.day, problem=flags.get(DAY)))
+    rows += [FormRow(field=field, text=said[field.name]) for field in _LINES]
+    rows.append(FormRow(heading="When"))
+    rows.append(FormRow(field=_DAY, text=entry.day, problem=flags.get(DAY)))
     mark = NO_MARK if entry.mark is None else str(entry.mark)
-    rows.append(Row(field=_mark_field(project), text=mark, problem=flags.get(MARK)))
+    rows.append(FormRow(field=_mark_field(project), text=mark, problem=flags.get(MARK)))
     return Content(rows=tuple(rows))
 
 

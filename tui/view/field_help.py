@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tui.view.form_rows import HOW, Row, reading_of
+from tui.view.form_rows import HOW, FormRow, reading_of
 from tui.widgets.lines_view import Line, cut, text_of, wrapped
 
 
-def advice(row: Row | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
+def advice(row: FormRow | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
     """Return the lines of help for a row, at most `height`; what matters most stands first."""
     if row is None or row.field is None:
         return []
@@ -40,7 +40,7 @@ def _with_more(line: Line, width: int) -> Line:
     return ((whole.rstrip(" ;,") + sign, line[0][1]),)
 
 
-def _last(row: Row, width: int) -> list[Line]:
+def _last(row: FormRow, width: int) -> list[Line]:
     """Return what is usual and how the text is understood: at the end, so that typing moves nothing else."""
     field, said = row.field, reading_of(row)
     word = row.text.rpartition(" ")[2].lower()
@@ -58,7 +58,7 @@ def _last(row: Row, width: int) -> list[Line]:
     return wrapped(usual, width, role="dim") if usual else []
 
 
-def _words(row: Row, width: int, editing: bool) -> list[Line]:
+def _words(row: FormRow, width: int, editing: bool) -> list[Line]:
     """Return the words to choose from, the chosen one shown, each with its meaning where it is chosen."""
     field = row.field
     if field is None:

@@ -22,7 +22,7 @@ _NOTHING: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class FormRow:
     """One row: a heading, or a field with its text."""
 
     heading: str = ""
@@ -48,14 +48,14 @@ class Row:
 class Content:
     """Everything that a form shows."""
 
-    rows: tuple[Row, ...] = ()
+    rows: tuple[FormRow, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
         """Keys of the fields, in order."""
         return tuple(row.name for row in self.rows if row.field)
 
-    def row(self, name: str) -> Row | None:
+    def row(self, name: str) -> FormRow | None:
         """Return the row of a field."""
         return next((row for row in self.rows if row.field and row.name == name), None)
 
@@ -98,16 +98,16 @@ def content_of(
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
     values: Any = holder(**{name: value for name, (value, _) in judged.items()})
-    rows: list[Row] = []
+    rows: list[FormRow] = []
     group = ""
     for name, field in fields.items():
         if (pane is not None and field.pane != pane) or not applies(field, values):
             continue
         if field.group != group:
             group = field.group
-            rows.append(Row(heading=group))
+            rows.append(FormRow(heading=group))
         rows.append(
-            Row(
+            FormRow(
                 field=field,
                 text=texts.get(name, ""),
                 problem=judged[name][1],
@@ -151,7 +151,7 @@ def fitting_text(text: str, width: int) -> str:
     return body.rstrip() if len(text) > width and word.lower() in HOW else text
 
 
-def shown_text(row: Row) -> tuple[str, str]:
+def shown_text(row: FormRow) -> tuple[str, str]:
     """Return what a field's row shows in place of its value, and the role in which it is drawn."""
     field = row.field
     if field is None:
@@ -170,7 +170,7 @@ def shown_text(row: Row) -> tuple[str, str]:
     return (f"{text.strip()} {field.unit}" if bare else text), ""
 
 
-def reading_of(row: Row) -> str:
+def reading_of(row: FormRow) -> str:
     """Return how a text is understood: ``9.53 mm +-0.2``; empty where it says nothing or cannot be read."""
     field = row.field
     if field is None or row.problem or field.kind is None or is_unknown(row.text):

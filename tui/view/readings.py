@@ -20,7 +20,7 @@ from model.quantities.units import Kind, digits, from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.text.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
-from tui.view.form_rows import Content, Row, content_of, shown_text
+from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.widgets.lines_view import Line, cut, fitted, wrapped
 
 SHORT = {
@@ -70,7 +70,7 @@ UNLINKED_COAST = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class ReadingRow:
     """A reading with the entry it stands in and the mark it was taken on."""
 
     entry: Entry
@@ -84,10 +84,10 @@ class Taken:
         return self.entry.key, self.reading.key
 
 
-def taken_readings(project: Project, number: int | None) -> tuple[Taken, ...]:
+def reading_rows(project: Project, number: int | None) -> tuple[ReadingRow, ...]:
     """Return the readings of a mark, or of all marks, in the order in which they were added."""
     found = (
-        Taken(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
+        ReadingRow(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
         for entry in project.entries.values()
         for reading in entry.readings.values()
     )
@@ -132,7 +132,7 @@ def _columns(width: int) -> tuple[int, int, int, int, int]:
     return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
-def row_line(taken: Taken, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
+def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
     """Return a reading as one row: day, mark, kind, then what was measured, predicted, and the gap.
 
     Parameters
@@ -238,7 +238,7 @@ def conditions_text(reading: Reading) -> str:
     return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in said}))
 
 
-def from_mark(taken: Taken, project: Project) -> tuple[str, ...]:
+def from_mark(taken: ReadingRow, project: Project) -> tuple[str, ...]:
     """Return in words the conditions of a comparison that the reading does not say: the mark's, or worked out.
 
     A metal temperature of the mark holds for the mark's own heat and cooling.
@@ -298,7 +298,7 @@ def early_text(gap: Gap) -> str:
     return f"{told}; gap {figure_text(gap.gap)}.{also}"
 
 
-def below_lines(taken: Taken, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
+def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
     """Return what is to be said of the reading under the cursor: flags, intervals, conditions, what is missing."""
     reading = taken.reading
     lines: list[Line] = []
@@ -350,7 +350,7 @@ def reading_content(
 
 def _in_words(name: str, text: str) -> str:
     field = ReadingValues.__dataclass_fields__[name].metadata["field"]
-    return shown_text(Row(field=replace(field, name=name), text=text))[0]
+    return shown_text(FormRow(field=replace(field, name=name), text=text))[0]
 
 
 def cautions_of_kind(kind: str) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """Readings, diary texts and marks that were brought back after an end: kept in the draft until the builder says.
 
 They are neither shown among those of the project nor written to its file before Enter keeps them: a reading of which
-half was typed would else be compared with the prediction. ctrl+z drops them. Called by the desk and the screen.
+half was typed would else be compared with the prediction. ctrl+z drops them. Called by the controller and the screen.
 """
 
 from __future__ import annotations

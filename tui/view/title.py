@@ -5,7 +5,7 @@ from __future__ import annotations
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
-from tui.state.session import Kept, Session
+from tui.state.session import SaveState, Session
 from tui.view.recovered import told_of_offered
 from tui.widgets.lines_view import Line, beside, cut, wrapped
 
@@ -26,8 +26,8 @@ def title_line(session: Session, width: int) -> Line:
     at = session.at
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-    said = Kept.TYPING if (at.pending or at.offered) and at.kept is Kept.SAVED else at.kept
-    kept = (said.value, "flag" if at.kept in (Kept.FAILED, Kept.GONE, Kept.READ_ONLY) else "dim")
+    said = SaveState.TYPING if (at.pending or at.offered) and at.save_state is SaveState.SAVED else at.save_state
+    kept = (said.value, "flag" if at.save_state in (SaveState.FAILED, SaveState.GONE, SaveState.READ_ONLY) else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(at.project.name, max(12, width - 52)), "name"),

@@ -15,7 +15,7 @@ from textual.reactive import reactive
 from textual.widgets import Input
 
 from model.fields import is_unknown
-from tui.view.form_rows import Content, Row, fitting_text, next_word, settled_text, shown_text
+from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
 from tui.widgets.key_order import edits_at_once, stands_aside
 from tui.widgets.lines_view import Line, LinesView, cut, fitted
 
@@ -29,7 +29,7 @@ _STARTS = frozenset("0123456789+-.,~")
 """Characters that open a field and are typed into it; letters are keys of the screen."""
 
 
-class Rows(LinesView):
+class FormLines(LinesView):
     """The drawn rows."""
 
     def __init__(self, form: Form, *, colour: bool) -> None:
@@ -41,18 +41,18 @@ class Rows(LinesView):
         self.form.draw()
 
 
-class Entry(Input):
+class FieldInput(Input):
     """The one input. It always has the form's keys, so that fast typing keeps its order; it lies over the open row.
 
     While no field is open it is out of sight, and its keys are the form's or the screen's.
     """
 
     DEFAULT_CSS = """
-    Entry { layer: entry; height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
+    FieldInput { layer: entry; height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
             text-style: reverse; }
-    Entry:focus { background: ansi_default; color: ansi_default; text-style: reverse; border: none; }
-    Entry > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
-    Entry > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
+    FieldInput:focus { background: ansi_default; color: ansi_default; text-style: reverse; border: none; }
+    FieldInput > .input--cursor { text-style: underline; background: ansi_default; color: ansi_default; }
+    FieldInput > .input--selection { text-style: underline; background: ansi_default; color: ansi_default; }
     """
     virtual_size = reactive(Size(0, 0))
     """A longer text lays out nothing anew (stock: the whole screen, at every character)."""
@@ -100,7 +100,7 @@ class Entry(Input):
         return self.form.editing and super().check_consume_key(key, character)
 
 
-class Owned:
+class FieldListener:
     """What the owner of a form does, at once, so that the keys behind a key find it done; subclasses fill these."""
 
     def field_entered(self, name: str) -> None:
@@ -119,12 +119,12 @@ class Owned:
         """What was typed in the field is to be taken back; the field is closed already."""
 
 
-class Form(Owned, Container):
+class Form(FieldListener, Container):
     """Rows of fields with one input."""
 
     DEFAULT_CSS = """
     Form { layers: base entry; height: 1fr; width: 1fr; overflow: hidden hidden; }
-    Form > Rows { layer: base; }
+    Form > FormLines { layer: base; }
     """
 
     def __init__(self, *, id: str | None = None, colour: bool = True) -> None:
@@ -140,8 +140,8 @@ class Form(Owned, Container):
         """Text of the open field, as last handed on."""
         self._loading = False
         self._label = LABEL
-        self.rows = Rows(self, colour=colour)
-        self.entry = Entry(self)
+        self.rows = FormLines(self, colour=colour)
+        self.entry = FieldInput(self)
 
     def compose(self) -> ComposeResult:
         """Rows below, the input above them."""
@@ -167,7 +167,7 @@ class Form(Owned, Container):
             self.field_moved(name)
 
     @property
-    def current(self) -> Row | None:
+    def current(self) -> FormRow | None:
         """The row under the cursor."""
         return self.content.row(self.name_at)
 
@@ -282,7 +282,7 @@ class Form(Owned, Container):
         self.entry.value = text
         self._loading = False
 
-    def _choose(self, row: Row, step: int) -> None:
+    def _choose(self, row: FormRow, step: int) -> None:
         if row.field is None:
             return
         key = next_word(row.field, self._text if self.editing else row.text, step)
@@ -294,7 +294,7 @@ class Form(Owned, Container):
         self._load(_word_shown(row, key))
         self.entry.action_select_all()
 
-    def _replace(self, row: Row, text: str) -> None:
+    def _replace(self, row: FormRow, text: str) -> None:
         """Give a closed field another text, as a visit of its own."""
         self.field_entered(row.name)
         self.field_typed(row.name, text)
@@ -331,7 +331,7 @@ def _top(content: Content, name: str, top: int, height: int) -> int:
     return max(0, min(top, len(content.rows) - height))
 
 
-def _line(row: Row, width: int, label_width: int, *, here: bool) -> Line:
+def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
     """Return a row as it is drawn: cursor marker, sign, label, text."""
     if row.field is None:
         return ((cut(row.heading, width), "head"),)
@@ -351,7 +351,7 @@ def _label(label: str) -> str:
     return label if len(label) <= LABEL else label.split(" (")[0]
 
 
-def _word_shown(row: Row, text: str) -> str:
+def _word_shown(row: FormRow, text: str) -> str:
     field = row.field
     choice = next((c for c in field.choices if c.key == text), None) if field else None
     return choice.label if choice else text

@@ -17,7 +17,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.text.sanitise import plain
+from tui.text.sanitise import sanitise
 
 Span = tuple[str, str]
 """Text, role."""
@@ -76,7 +76,7 @@ def cut(text: str, width: int) -> str:
     >>> cut("between 20 and 60 mm", 12)
     'between 20 >'
     """
-    text = plain(text[: 4 * max(0, width) + 64])
+    text = sanitise(text[: 4 * max(0, width) + 64])
     if cell_len(text) <= width:
         return text
     return set_cell_size(text, width - 1) + ">" if width > 0 else ""
@@ -105,7 +105,7 @@ def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str
     """
     lines: list[Line] = []
     begin, line = first, ""
-    for word in plain(text[:LONGEST]).split():
+    for word in sanitise(text[:LONGEST]).split():
         while word:
             space = " " if line else ""
             room = width - cell_len(begin + line + space)
@@ -162,7 +162,7 @@ class LinesView(Widget):
         """Draw one row of the screen."""
         lines, top = self._drawn
         line = _at(lines, y + top)
-        segments = [Segment(plain(text), style_of(role, self.colour)) for text, role in line]
+        segments = [Segment(sanitise(text), style_of(role, self.colour)) for text, role in line]
         return Strip(segments).adjust_cell_length(self.size.width, PLAINEST)
 
 

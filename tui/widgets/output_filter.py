@@ -44,7 +44,7 @@ def as_ascii(text: str) -> str:
     return "".join(c if c.isascii() else "?" * cell_len(c) for c in text)
 
 
-class Harmless(LineFilter):
+class ControlFilter(LineFilter):
     """Drops what could steer the terminal; in plain mode replaces what is not ASCII."""
 
     def __init__(self, plain: bool) -> None:

@@ -26,7 +26,7 @@ class QuietScreen(Screen[R], Generic[R]):
     focused: Reactive[Widget | None] = Reactive(None, repaint=False)
     AUTO_FOCUS = ""
 
-    def take_news(self) -> None:
+    def take_worker_result(self) -> None:
         """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
 
     def type_ahead(self, key: str, character: str | None) -> None:

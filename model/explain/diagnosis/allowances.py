@@ -12,13 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
-from model.explain.cache import Remembered, key_of
+from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.bench_tests import FLICK
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
@@ -27,7 +27,7 @@ from model.running import resting
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
 from model.running.points import find_points, inertia
-from model.running.samples import Inputs, central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
@@ -63,10 +63,10 @@ class Allowance:
     tightest: bool = False
 
 
-_KEPT: Remembered[tuple[Allowance, ...]] = Remembered(4)
+_KEPT: Cache[tuple[Allowance, ...]] = Cache(4)
 
 
-def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple[Allowance, ...]:
+def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -> tuple[Allowance, ...]:
     """Return the allowances of a build, tightest first; none where it is not complete.
 
     Parameters
@@ -78,9 +78,9 @@ def allowances(resolved: Resolved, *, samples: int = 14, seed: int = 1) -> tuple
     seed : int
         Seed of the samples.
     """
-    if not resolved.values or resolved.missing or resolved.problems:
+    if not model_inputs.values or model_inputs.missing or model_inputs.problems:
         return ()
-    return _KEPT.get((key_of(resolved), samples, seed), lambda: _worked_out(resolved, samples, seed))
+    return _KEPT.get((key_of(model_inputs), samples, seed), lambda: _worked_out(model_inputs, samples, seed))
 
 
 def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
@@ -90,15 +90,15 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     if taken:
         values, _ = parse_fields(ReadingValues, dict(taken[-1].texts))
         build = at_conditions(build, values)
-    return allowances(resolve(build, evidence_of(project, mark)))
+    return allowances(complete_inputs(build, evidence_of(project, mark)))
 
 
-def _worked_out(resolved: Resolved, samples: int, seed: int) -> tuple[Allowance, ...]:
-    inputs = _batch(resolved, samples, seed)
+def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
+    inputs = _batch(model_inputs, samples, seed)
     now = operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), angles=ANGLES, passes=2)
     reference = _reference(now)
     over = limits_over(inputs, now, reference=reference, angles=ANGLES)
-    measured = {name for name, value in resolved.values.items() if value.how is How.MEASURED}
+    measured = {name for name, value in model_inputs.values.items() if value.how is How.MEASURED}
     phase = np.where(over.phase > 0, over.phase, np.nan)
     made = [
         _friction(over, inputs, "friction_torque" in measured),
@@ -115,12 +115,12 @@ def _worked_out(resolved: Resolved, samples: int, seed: int) -> tuple[Allowance,
     return tuple(replace(a, tightest=n == 0) for n, a in enumerate(made))
 
 
-def _batch(resolved: Resolved, samples: int, seed: int) -> Inputs:
+def _batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:
     """Return the best values first, then samples."""
-    best = central(resolved.words, resolved.values)
-    many = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+    best = central(model_inputs.words, model_inputs.values)
+    many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     values = {name: np.concatenate([best[name], many[name]]) for name in best.values}
-    return Inputs(words=best.words, values=values, size=samples + 1)
+    return SampledInputs(words=best.words, values=values, size=samples + 1)
 
 
 def _reference(now: Operation) -> float:
@@ -165,7 +165,7 @@ def _plain(
     )
 
 
-def _friction(over: LimitsOver, inputs: Inputs, measured: bool) -> Allowance:
+def _friction(over: LimitsOver, inputs: SampledInputs, measured: bool) -> Allowance:
     """Return the friction that is borne: grams at the rim, and the same as a spin-down and as energy of a turn."""
     borne = np.where(over.friction > 0, over.friction, np.nan)
     grams = 1 / (GRAVITY * over.rim)
@@ -183,7 +183,7 @@ def _friction(over: LimitsOver, inputs: Inputs, measured: bool) -> Allowance:
     return replace(made, also=tuple(also))
 
 
-def _leak(over: LimitsOver, inputs: Inputs, now: Operation, measured: bool) -> Allowance:
+def _leak(over: LimitsOver, inputs: SampledInputs, now: Operation, measured: bool) -> Allowance:
     """Return the leak that is borne: half-time, and the drop time of the piston if all of it is there."""
     longer = 1 + resting.breathing(inputs, resting.HOSE) / resting.yielding(inputs, now.geometry)
     made = _plain("leak", "Leak, half-time of the U-tube", longer * over.half_time, longer * over.half_time_now,

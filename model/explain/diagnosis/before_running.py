@@ -19,7 +19,7 @@ from model.explain.diagnosis.coasts import (
     ANGLES,
     COMPARABLE,
     UNLIKE,
-    Unrun,
+    BeforeRunning,
     batch,
     coasted,
     figure,
@@ -30,8 +30,8 @@ from model.explain.diagnosis.coasts import (
 from model.explain.diagnosis.spindowns import spun_down
 from model.fields import parse_build, parse_fields
 from model.fields.reading import ReadingValues
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.quantities.units import Kind
 from model.record import Project
 from model.running import resting
@@ -42,7 +42,7 @@ from model.running.samples import drawn, normals
 SLOW = 2 * np.pi / 6.0
 
 
-def unrun(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> tuple[Unrun, ...]:
+def before_running(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> tuple[BeforeRunning, ...]:
     """Return what a mark's coasts and swings tell; of several readings the last of each kind counts."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     last: dict[str, tuple[tuple[str, str], ReadingValues]] = {}
@@ -50,30 +50,30 @@ def unrun(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> t
         values, _ = parse_fields(ReadingValues, dict(reading.texts))
         values = replace(values, kind=reading.kind)
         last[name_of(values)] = (entry.key, reading.key), values
-    found: list[Unrun | None] = []
+    found: list[BeforeRunning | None] = []
     evidence = evidence_of(project, mark)
     if "coast_hot" in last and "coast_cold" in last:
         place, hot = last["coast_hot"]
-        resolved = resolve(at_conditions(build, hot), evidence)
-        found.append(_work(resolved, place, hot, last["coast_cold"][1], samples, seed))
+        model_inputs = complete_inputs(at_conditions(build, hot), evidence)
+        found.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
     if "swing_hot" in last:
         place, swing = last["swing_hot"]
-        found.append(_felt(resolve(at_conditions(build, swing), evidence), place, swing, samples, seed))
+        found.append(_felt(complete_inputs(at_conditions(build, swing), evidence), place, swing, samples, seed))
     return (*(item for item in found if item is not None), *spun_down(project, build, mark, last, samples, seed))
 
 
 def _work(
-    resolved: Resolved,
+    model_inputs: ModelInputs,
     place: tuple[str, str],
     hot: ReadingValues,
     cold: ReadingValues,
     samples: int,
     seed: int,
-) -> Unrun | None:
+) -> BeforeRunning | None:
     """Compare the difference in loss of a hot and a cold coast with the same difference by the model."""
-    if not usable(resolved) or "wheel_mass" not in resolved.values:
+    if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
         return None
-    inputs = batch(resolved, samples, seed)
+    inputs = batch(model_inputs, samples, seed)
     slowing, relative, speeds = zip(*(coasted(values) for values in (hot, cold)), strict=True)
     blur = np.concatenate([np.zeros((1, 2)), normals(seed, 2 * samples).reshape(samples, 2)])
     moment = inertia(inputs)
@@ -90,7 +90,7 @@ def _work(
     )
     if not COMPARABLE[0] < speeds[0] / speeds[1] < COMPARABLE[1]:
         note += f" {UNLIKE}"
-    return Unrun(
+    return BeforeRunning(
         key="work_of_heat",
         label=label,
         measured=figure("work_of_heat", label, Kind.ENERGY, "mJ", measured, "2 pi I (4 pi N/t^2 cold less hot)"),
@@ -107,11 +107,13 @@ def _work(
     )  # fmt: skip
 
 
-def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, samples: int, seed: int) -> Unrun | None:
+def _felt(
+    model_inputs: ModelInputs, place: tuple[str, str], reading: ReadingValues, samples: int, seed: int
+) -> BeforeRunning | None:
     """Compare the displacer's swing with that of air at the metals' temperatures: how much of them the air feels."""
-    if not usable(resolved) or resolved.layout == "alpha" or reading.swing is None:
+    if not usable(model_inputs) or model_inputs.layout == "alpha" or reading.swing is None:
         return None
-    inputs = batch(resolved, samples, seed)
+    inputs = batch(model_inputs, samples, seed)
     slow = np.full((inputs.size, 1), SLOW)
     warm = operate(inputs, slow, angles=ANGLES, passes=2)
     held = inputs.changed(
@@ -134,7 +136,7 @@ def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, sa
     measured = (reading.swing.value + reading.swing.spread * blur) / (seen * closed)
     predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
     label = "Share of the metals' difference that the air feels"
-    return Unrun(
+    return BeforeRunning(
         key="heat_felt",
         label=label,
         place=place,
@@ -145,4 +147,4 @@ def _felt(resolved: Resolved, place: tuple[str, str], reading: ReadingValues, sa
     )
 
 
-__all__ = ["Unrun", "unrun"]
+__all__ = ["BeforeRunning", "before_running"]

@@ -15,7 +15,7 @@ FLICK = 2 * math.pi * 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trial:
+class BenchTest:
     """One test of the shed."""
 
     key: str
@@ -61,73 +61,73 @@ SPIN = f"By hand only: never spin it up with a drill, glued weights come off. Fa
 OPEN = f"Open it only when cold, flame off. {SPIN}"
 GLUE = f"More heat: glue and solder soften before metal melts, linings smoke. Scald: boiling water tips over. {RULES}"
 
-TRIALS: tuple[Trial, ...] = (
-    Trial(key="other_way", label="Spin it the other way", how="Hot: flick it as hard each way, more than once.",
+BENCH_TESTS: tuple[BenchTest, ...] = (
+    BenchTest(key="other_way", label="Spin it the other way", how="Hot: flick it as hard each way, more than once.",
           needs="nothing", minutes=1, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
-    Trial(key="bounce", label="Bounce", how="Cold: turn by hand to mid compression and let go.",
+    BenchTest(key="bounce", label="Bounce", how="Cold: turn by hand to mid compression and let go.",
           needs="nothing", minutes=1, reading="bounce", words=("no", "weak", "yes")),
-    Trial(key="cold_flick", label="Free turns, cold, and where it stops",
+    BenchTest(key="cold_flick", label="Free turns, cold, and where it stops",
           how="Cold, closed: flick it five times; count turns and time until it stops, and look at which angle.",
           needs="a stripe on the wheel, a watch", minutes=4, caution=SPIN, parts=("free_cold", "stops")),
-    Trial(key="rim_weight", label="Grams on the rim",
+    BenchTest(key="rim_weight", label="Grams on the rim",
           how="Chamber open, link on: hang weights on the rim until it just turns, mean of several angles.",
           needs="thread, small weights or tape, scale", minutes=4, reading="rim_weight", kind=Kind.MASS, unit="g",
           noise=0.25),
-    Trial(key="piston_drop", label="Piston drop time",
+    BenchTest(key="piston_drop", label="Piston drop time",
           how="Port closed, cylinder upright: time the fall of the piston under its own weight.",
           needs="ruler, watch, scale", minutes=5, reading="piston_drop", kind=Kind.NUMBER, noise=0.3, caution=HAND),
-    Trial(key="crank_angle", label="Crank angle", how="Photo along the shaft: which crank leads as you turn it?",
+    BenchTest(key="crank_angle", label="Crank angle", how="Photo along the shaft: which crank leads as you turn it?",
           needs="telephone", minutes=5, reading="crank_angle", kind=Kind.ANGLE, unit="deg", noise=0.0,
           least_noise=math.radians(8.0)),
-    Trial(key="hot_flick", label="Free turns, hot, each way",
+    BenchTest(key="hot_flick", label="Free turns, hot, each way",
           how="Hot: flick it as hard each way, count turns and time until it stops; which way does it coast longer?",
           needs="heat, a stripe on the wheel, a watch", minutes=6, caution=f"{HOT} Never spin it up with a drill.",
           parts=("free_hot", "other_way")),
-    Trial(key="displacer_travel", label="Displacer travel", how="Chamber open: measure the displacer's full stroke.",
+    BenchTest(key="displacer_travel", label="Displacer travel", how="Chamber open: measure the displacer's full stroke.",
           needs="ruler", minutes=6, reading="displacer_travel", kind=Kind.LENGTH, unit="mm", noise=0.05),
-    Trial(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
+    BenchTest(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
           needs="small weights, ruler", minutes=6, reading="rubber", kind=Kind.STIFFNESS, unit="N/m", noise=0.25),
-    Trial(key="free_open", label="Spin-down, opened",
+    BenchTest(key="free_open", label="Spin-down, opened",
           how="Cold, lid off or a joint open 1 mm, all linked: flick it, count turns and time until it stops.",
           needs="a stripe on the wheel, a watch", minutes=8, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
           caution=OPEN),
-    Trial(key="u_tube_cold", label="U-tube, cold: swing and half-time",
+    BenchTest(key="u_tube_cold", label="U-tube, cold: swing and half-time",
           how="U-tube on the chamber, cold. Piston held at one end: time until the level has halved. Then turn slowly "
           "by hand, one turn in about six seconds: highest and lowest level.",
           needs="1 m of 2 mm hose, water, a watch", minutes=10, caution=HAND, parts=("swing_cold", "leak_down")),
-    Trial(key="temperatures", label="Hot and cold metal",
+    BenchTest(key="temperatures", label="Hot and cold metal",
           how="Hot, after ten minutes: read both metals, a wire under a screw, or a gun on matt paint or tape.",
           needs="thermocouple or infra-red gun", minutes=12, reading="temperatures", caution=HOT,
           parts=("hot_metal", "cold_metal")),
-    Trial(key="free_unlinked", label="Spin-down, displacer unlinked",
+    BenchTest(key="free_unlinked", label="Spin-down, displacer unlinked",
           how="Cold, opened, the displacer's rod off its crank: flick it, count turns and time until it stops.",
           needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
           noise=0.25, caution=OPEN),
-    Trial(key="ice", label="Ice above, boiling water or flame below",
+    BenchTest(key="ice", label="Ice above, boiling water or flame below",
           how="Ice on the cold end, the hottest you have below; flick it both ways.", needs="ice, hot water",
           minutes=12, reading="trial", words=("no change", "coasts longer", "runs"),
           caution=f"{GLUE} Strip and dry the gland afterwards."),
-    Trial(key="swing_hot", label="U-tube, hot, displacer alone",
+    BenchTest(key="swing_hot", label="U-tube, hot, displacer alone",
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
           needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
           unit="cm water", noise=0.15, caution=VENT),
-    Trial(key="shorter_throw", label="Piston throw halved", how="Re-bend or move the pin to half the piston's throw.",
+    BenchTest(key="shorter_throw", label="Piston throw halved", how="Re-bend or move the pin to half the piston's throw.",
           needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
 )  # fmt: skip
 """Tests, cheapest first."""
 
 SEEN = (
-    Trial(key="free_cold", label="Free turns, cold", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
-    Trial(key="free_hot", label="Free turns, hot", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
-    Trial(key="stops", label="Where it stops", reading="stops", words=("anywhere", "same angle")),
-    Trial(key="swing_cold", label="U-tube, cold, piston alone", reading="swing_cold", kind=Kind.PRESSURE,
+    BenchTest(key="free_cold", label="Free turns, cold", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
+    BenchTest(key="free_hot", label="Free turns, hot", reading="free_turns", kind=Kind.NUMBER, noise=0.25),
+    BenchTest(key="stops", label="Where it stops", reading="stops", words=("anywhere", "same angle")),
+    BenchTest(key="swing_cold", label="U-tube, cold, piston alone", reading="swing_cold", kind=Kind.PRESSURE,
           unit="cm water", noise=0.12),
-    Trial(key="leak_down", label="U-tube half-time", reading="leak_down", kind=Kind.TIME, unit="s", noise=0.25),
-    Trial(key="hot_metal", label="Hot metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
+    BenchTest(key="leak_down", label="U-tube half-time", reading="leak_down", kind=Kind.TIME, unit="s", noise=0.25),
+    BenchTest(key="hot_metal", label="Hot metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
           least_noise=4.0),
-    Trial(key="cold_metal", label="Cold metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
+    BenchTest(key="cold_metal", label="Cold metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
           least_noise=4.0),
-    Trial(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
+    BenchTest(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
 )  # fmt: skip
 """What is found in a test that yields several things, or ticked in the diary."""
 
@@ -137,10 +137,10 @@ BUILDERS_ORDER = (
 """The fixed order of experienced builders: direction, free turning, bounce, displacer alone with heat, ice and boiling
 water, shorter throw, displacer rebuilt. Common practice, no source."""
 
-_BY_KEY = {item.key: item for item in (*TRIALS, *SEEN)}
+_BY_KEY = {item.key: item for item in (*BENCH_TESTS, *SEEN)}
 
 
-def trial(key: str) -> Trial:
+def bench_test(key: str) -> BenchTest:
     """Return a test, or what is found beside one, by its key."""
     return _BY_KEY[key]
 
@@ -181,4 +181,14 @@ def slowing_of_coast(*, turns: float, time: float) -> float:
     return 4 * math.pi * turns / time**2
 
 
-__all__ = ["BUILDERS_ORDER", "FLICK", "SEEN", "TRIALS", "Trial", "coast", "slowing_of_coast", "small", "trial"]
+__all__ = [
+    "BUILDERS_ORDER",
+    "FLICK",
+    "SEEN",
+    "BENCH_TESTS",
+    "BenchTest",
+    "coast",
+    "slowing_of_coast",
+    "small",
+    "bench_test",
+]

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 if TYPE_CHECKING:
     from numpy.random import Generator  # loaded where causes are weighed: it costs two megabytes
@@ -32,20 +32,20 @@ class Cause:
     """How often it is met before anything is known of the engine, relative."""
     remedy: str
     """What to do when it is this."""
-    put: Callable[[Inputs, Generator], Inputs]
+    put: Callable[[SampledInputs, Generator], SampledInputs]
     """Make every engine of a batch have it."""
     about: str = ""
     """Input that it is about: where that was measured, the cause is met less often."""
     mechanical: bool = False
     """Whether it leaves the air alone: friction, wheel, balance."""
-    applies: Callable[[Inputs], bool] = lambda inputs: True
+    applies: Callable[[SampledInputs], bool] = lambda inputs: True
 
 
 def _factor(generator: Generator, size: int, low: float, high: float) -> FloatArray:
     return np.asarray(np.exp(generator.uniform(np.log(low), np.log(high), size)))
 
 
-def _leak(inputs: Inputs, generator: Generator) -> Inputs:
+def _leak(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     """A half-time of a few hundredths of a second to two seconds, and at most a third of what it should be."""
     sound = inputs["leak_half_time"] * _factor(generator, inputs.size, 0.03, 0.33)
     return inputs.changed(
@@ -54,11 +54,11 @@ def _leak(inputs: Inputs, generator: Generator) -> Inputs:
     )
 
 
-def _friction(inputs: Inputs, generator: Generator) -> Inputs:
+def _friction(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     return inputs.changed(friction_torque=inputs["friction_torque"] * _factor(generator, inputs.size, 3.0, 30.0))
 
 
-def _little_heat(inputs: Inputs, generator: Generator) -> Inputs:
+def _little_heat(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     """Seven in ten: the metal stays cool. The others: the metal is hot and the air is not (clearance too wide)."""
     cold, hot = inputs["cold_metal"], inputs["hot_metal"]
     kept = generator.uniform(0.1, 0.5, inputs.size)
@@ -71,22 +71,22 @@ def _little_heat(inputs: Inputs, generator: Generator) -> Inputs:
     )
 
 
-def _warm_cold_side(inputs: Inputs, generator: Generator) -> Inputs:
+def _warm_cold_side(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     cold, hot = inputs["cold_metal"], inputs["hot_metal"]
     return inputs.changed(cold_metal=cold + generator.uniform(0.4, 0.85, inputs.size) * (hot - cold))
 
 
-def _phase(inputs: Inputs, generator: Generator) -> Inputs:
+def _phase(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     wrong = generator.choice([-1.0, 1.0], inputs.size) * np.radians(generator.uniform(50.0, 180.0, inputs.size))
     return inputs.changed(phase=inputs["phase"] + wrong)
 
 
-def _large_piston(inputs: Inputs, generator: Generator) -> Inputs:
+def _large_piston(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     throw = np.minimum(inputs["piston_throw"] * _factor(generator, inputs.size, 1.3, 2.6), 0.8 * inputs["piston_rod"])
     return inputs.changed(piston_throw=throw)
 
 
-def _short_displacer(inputs: Inputs, generator: Generator) -> Inputs:
+def _short_displacer(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     kept = generator.uniform(0.15, 0.55, inputs.size)
     lost = (1 - kept) * inputs["displacer_throw"]
     return inputs.changed(
@@ -96,7 +96,7 @@ def _short_displacer(inputs: Inputs, generator: Generator) -> Inputs:
     )
 
 
-def _dead_volume(inputs: Inputs, generator: Generator) -> Inputs:
+def _dead_volume(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     bore = inputs["hot_bore"] if "hot_bore" in inputs else inputs["displacer_bore"]
     throw = inputs["hot_throw"] if "hot_throw" in inputs else inputs["displacer_throw"]
     swept = np.pi / 2 * bore**2 * throw
@@ -105,23 +105,23 @@ def _dead_volume(inputs: Inputs, generator: Generator) -> Inputs:
     )
 
 
-def _stiff_rubber(inputs: Inputs, generator: Generator) -> Inputs:
+def _stiff_rubber(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     return inputs.changed(
         diaphragm_stiffness=inputs["diaphragm_stiffness"] * _factor(generator, inputs.size, 6.0, 80.0)
     )
 
 
-def _light_wheel(inputs: Inputs, generator: Generator) -> Inputs:
+def _light_wheel(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     return inputs.changed(wheel_mass=inputs["wheel_mass"] * _factor(generator, inputs.size, 0.03, 0.3))
 
 
-def _unbalance(inputs: Inputs, generator: Generator) -> Inputs:
+def _unbalance(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     # an uneven weight of a tenth to all of the wheel's mass at half its radius
     share = _factor(generator, inputs.size, 0.1, 1.0)
     return inputs.changed(unbalance=GRAVITY * share * inputs["wheel_mass"] * inputs["wheel_diameter"] / 4)
 
 
-def _nothing(inputs: Inputs, generator: Generator) -> Inputs:
+def _nothing(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     return inputs
 
 

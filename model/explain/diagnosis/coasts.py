@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from model.explain.diagnosis.bench_tests import slowing_of_coast
 from model.fields.reading import OPENED, UNLINKED, ReadingValues
-from model.inputs.model_inputs import Resolved
+from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
 from model.quantities.units import Kind
 from model.running.operate import operate
-from model.running.samples import Inputs, central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
@@ -27,7 +27,7 @@ UNLIKE = "The two speeds are not comparable: flick the one as fast as the other.
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unrun:
+class BeforeRunning:
     """One thing that an engine which does not run yet tells of its air."""
 
     key: str
@@ -61,15 +61,15 @@ def name_of(values: ReadingValues) -> str:
     return f"coast_{values.warmth}" if values.warmth and values.direction != "backward" else ""
 
 
-def usable(resolved: Resolved) -> bool:
-    return bool(resolved.values) and not resolved.missing and not resolved.problems
+def usable(model_inputs: ModelInputs) -> bool:
+    return bool(model_inputs.values) and not model_inputs.missing and not model_inputs.problems
 
 
-def batch(resolved: Resolved, samples: int, seed: int) -> Inputs:
-    best = central(resolved.words, resolved.values)
-    many = drawn(resolved.words, resolved.values, samples=samples, seed=seed)
+def batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:
+    best = central(model_inputs.words, model_inputs.values)
+    many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     values = {name: np.concatenate([best[name], many[name]]) for name in best.values}
-    return Inputs(words=best.words, values=values, size=samples + 1)
+    return SampledInputs(words=best.words, values=values, size=samples + 1)
 
 
 def coasted(values: ReadingValues) -> tuple[float, float, float]:
@@ -82,7 +82,7 @@ def coasted(values: ReadingValues) -> tuple[float, float, float]:
     return slowing, math.hypot(relative, LEVELS_OUT), 2 * math.pi * turns.value / time.value
 
 
-def torque_left(inputs: Inputs, speed: float, *, warm: bool) -> FloatArray:
+def torque_left(inputs: SampledInputs, speed: float, *, warm: bool) -> FloatArray:
     """Return the torque left at a speed, hot or at the room's temperature, (samples,)."""
     room = inputs["room_temperature"]
     made = inputs if warm else inputs.changed(hot_metal=room + 0.01, cold_metal=room)
@@ -102,7 +102,7 @@ __all__ = [
     "ANGLES",
     "COMPARABLE",
     "UNLIKE",
-    "Unrun",
+    "BeforeRunning",
     "batch",
     "coasted",
     "figure",

@@ -8,16 +8,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import MOST_WATER
-from model.explain.diagnosis.bench_tests import Trial, trial
+from model.explain.diagnosis.bench_tests import BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Crowd, gather
-from model.explain.diagnosis.observations import findings_of
+from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
+from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.outcomes import Progress, silent
-from model.explain.diagnosis.weights import Finding, left, likelihood, probabilities, ranked, surprise, weigh
+from model.explain.diagnosis.weights import (
+    Observation,
+    left,
+    likelihood,
+    posterior_weights,
+    probabilities,
+    ranked,
+    surprise,
+)
 from model.explain.diagnosis.wording import branches, expected, quantiles, shown_value, told
 from model.fields import parse_build
-from model.inputs.complete import resolve
-from model.inputs.model_inputs import Resolved
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
 from model.record import Project
 
 FloatArray = NDArray[np.float64]
@@ -84,7 +92,7 @@ class Diagnosis:
     next: Advice | None = None
     """The test that tells most for its effort; None when nothing is left to try."""
     others: tuple[Advice, ...] = ()
-    findings: tuple[str, ...] = ()
+    observations: tuple[str, ...] = ()
     """What was found, in words."""
     contradictions: tuple[str, ...] = ()
     """Findings that do not fit the rest."""
@@ -93,110 +101,115 @@ class Diagnosis:
 
 
 def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress = silent) -> Diagnosis:
-    """Weigh the causes for a mark of a project and name the next test; `progress` as for `crowd.gather`."""
+    """Weigh the causes for a mark of a project and name the next test; `progress` as for `ensemble.sample_ensemble`."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    resolved = resolve(build)
-    why = refusal(resolved)
+    model_inputs = complete_inputs(build)
+    why = refusal(model_inputs)
     if why:
         return Diagnosis(reason=why)
-    crowd = gather(resolved, seed=seed, progress=progress)
-    return conclude(crowd, findings_of(project, mark, build, crowd))
+    ensemble = sample_ensemble(model_inputs, seed=seed, progress=progress)
+    return conclude(ensemble, observations_of(project, mark, build, ensemble))
 
 
-def refusal(resolved: Resolved) -> str:
+def refusal(model_inputs: ModelInputs) -> str:
     """Return why there is no diagnosis, in a sentence that says what to do; empty where there is one."""
-    if resolved.missing:
-        return f"Still needed: {', '.join(resolved.labels.get(n, n) for n in resolved.missing)}."
-    if resolved.problems:
-        return " ".join(f"{p.message} {p.remedy}".strip() for p in resolved.problems)
-    if not resolved.values:
+    if model_inputs.missing:
+        return f"Still needed: {', '.join(model_inputs.labels.get(n, n) for n in model_inputs.missing)}."
+    if model_inputs.problems:
+        return " ".join(f"{p.message} {p.remedy}".strip() for p in model_inputs.problems)
+    if not model_inputs.values:
         return "There is no model for a layout without a crank on the displacer; the tests and the diary still work."
     return ""
 
 
-def conclude(crowd: Crowd, findings: list[Finding]) -> Diagnosis:
-    """Turn a crowd and findings into a diagnosis."""
-    weight = weigh(crowd, findings)
-    chances = probabilities(crowd, weight)
-    odds = [likelihood(finding, crowd.shown[finding.trial]) for finding in findings]
+def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
+    """Turn an ensemble and findings into a diagnosis."""
+    weight = posterior_weights(ensemble, observations)
+    chances = probabilities(ensemble, weight)
+    odds = [likelihood(observation, ensemble.outcomes[observation.bench_test]) for observation in observations]
     causes = tuple(
         CauseSeen(
             key=CAUSES[i].key,
             label=CAUSES[i].label,
             probability=float(chances[i]),
             remedy=CAUSES[i].remedy,
-            moved=_moved(crowd, findings, odds, int(i)),
+            moved=_moved(ensemble, observations, odds, int(i)),
         )
         for i in np.argsort(-chances)
         if chances[i] > 0
     )
-    done = {finding.trial for finding in findings}
-    advised = [_advice(crowd, weight, test, bits, done) for test, bits in ranked(crowd, weight, done)[:4]]
+    done = {observation.bench_test for observation in observations}
+    advised = [_advice(ensemble, weight, test, bits, done) for test, bits in ranked(ensemble, weight, done)[:4]]
     return Diagnosis(
         causes=causes,
         sure=causes[0].probability >= SURE,
         next=advised[0] if advised else None,
         others=tuple(advised[1:]),
-        findings=tuple(f"{trial(f.trial).label}: {_as_found(f)}" for f in findings),
-        contradictions=_contradictions(crowd, findings),
+        observations=tuple(f"{bench_test(f.bench_test).label}: {_as_found(f)}" for f in observations),
+        contradictions=_contradictions(ensemble, observations),
     )
 
 
-def _as_found(finding: Finding) -> str:
-    return finding.text or shown_value(trial(finding.trial), finding.value)
+def _as_found(observation: Observation) -> str:
+    return observation.text or shown_value(bench_test(observation.bench_test), observation.value)
 
 
-def _moved(crowd: Crowd, findings: list[Finding], odds: list[FloatArray], cause: int) -> tuple[tuple[str, float], ...]:
+def _moved(
+    ensemble: Ensemble, observations: list[Observation], odds: list[FloatArray], cause: int
+) -> tuple[tuple[str, float], ...]:
     """Return the factor of each finding on the odds of a cause, where it is worth telling."""
     moved = []
-    weight = crowd.weight
-    mine = crowd.cause == cause
-    for finding, chance in zip(findings, odds, strict=True):
+    weight = ensemble.weight
+    mine = ensemble.cause == cause
+    for observation, chance in zip(observations, odds, strict=True):
         own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
         rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
         factor = own / max(rest, 1e-300)
         if factor > MOVES or factor < 1 / MOVES:
-            moved.append((trial(finding.trial).label, factor))
+            moved.append((bench_test(observation.bench_test).label, factor))
     return tuple(moved)
 
 
-def _contradictions(crowd: Crowd, findings: list[Finding]) -> tuple[str, ...]:
+def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
     """Return findings that fit badly what all the others say."""
     found = []
-    for finding in findings:
-        others = [f for f in findings if f is not finding]
-        if others and surprise(crowd, weigh(crowd, others), finding) < CONTRADICTS:
+    for observation in observations:
+        others = [f for f in observations if f is not observation]
+        if others and surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
             found.append(
-                f"{trial(finding.trial).label}, {_as_found(finding)}, "
+                f"{bench_test(observation.bench_test).label}, {_as_found(observation)}, "
                 "does not fit the other findings: do it again, or there are two faults."
             )
     return tuple(found)
 
 
-def _advice(crowd: Crowd, weight: FloatArray, test: Trial, bits: float, done: set[str]) -> Advice:
+def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float, done: set[str]) -> Advice:
     parts = left(test, done)
-    readings = tuple(dict.fromkeys(trial(key).reading for key in parts))
-    sound = [expected(trial(k), crowd.sound[k], np.ones(crowd.sound[k].size)) if crowd.sound else "" for k in parts]
+    readings = tuple(dict.fromkeys(bench_test(key).reading for key in parts))
+    sound = [
+        expected(bench_test(k), ensemble.sound[k], np.ones(ensemble.sound[k].size)) if ensemble.sound else ""
+        for k in parts
+    ]
     return Advice(
         key=test.key,
         label=test.label,
         how=test.how,
-        needs=test.needs + beyond_water(crowd, weight, parts),
+        needs=test.needs + beyond_water(ensemble, weight, parts),
         minutes=test.minutes,
         caution=test.caution,
         reading=readings[0],
         readings=readings,
-        expected=told(parts, [expected(trial(key), crowd.shown[key], weight) for key in parts]),
+        expected=told(parts, [expected(bench_test(key), ensemble.outcomes[key], weight) for key in parts]),
         healthy=told(parts, sound),
-        branches=tuple(Branch(when=when, then=then) for when, then in branches(crowd, weight, parts)),
+        branches=tuple(Branch(when=when, then=then) for when, then in branches(ensemble, weight, parts)),
         bits=bits,
     )
 
 
-def beyond_water(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> str:
+def beyond_water(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> str:
     """Return what is needed where a swing is likely more than a U-tube of a metre shows."""
     swings = [key for key in parts if key in ("swing_cold", "swing_hot")]
-    high = [key for key in swings if quantiles(crowd.shown[key], weight, (0.5,))[0] > MOST_WATER]
+    high = [key for key in swings if quantiles(ensemble.outcomes[key], weight, (0.5,))[0] > MOST_WATER]
     return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
 
 

@@ -1,4 +1,4 @@
-"""A crowd of engines, each with one fault: those that fit what was found count.
+"""An ensemble of engines, each with one fault: those that fit what was found count.
 
 Every engine is one that the build could be, with one cause put into it. A cause's weight starts from how often it is
 met and how often such a fault stops this very build.
@@ -12,17 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.cache import Remembered, key_of
+from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.causes import CAUSES, Cause
-from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, show, silent, turned
-from model.inputs.model_inputs import Resolved
+from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
+from model.inputs.model_inputs import ModelInputs
 from model.physics.values import median
 from model.quantities.uncertain import How
 from model.running import resting
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.points import WHEEL_SHAPE
-from model.running.samples import Inputs, drawn
+from model.running.samples import SampledInputs, drawn
 
 FloatArray = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -47,14 +47,14 @@ HEALTHY = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Crowd:
+class Ensemble:
     """Engines with faults, and what each would show."""
 
     cause: Rows
     """(n,) index into `CAUSES`."""
     weight: FloatArray
     """(n,) weight before any finding, summing to one."""
-    shown: Mapping[str, FloatArray]
+    outcomes: Mapping[str, FloatArray]
     """Test -> (n,) outcomes."""
     sound: Mapping[str, FloatArray]
     """Test -> outcomes of engines with nothing wrong that run; none where hardly any runs."""
@@ -66,21 +66,21 @@ class Crowd:
     """Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
 
 
-Draw = Callable[[int, int], Inputs]
+Draw = Callable[[int, int], SampledInputs]
 """Draws so many engines with this seed."""
 
 
 REMEMBERED = 4
 """Crowds that are remembered, newest last; one is about a megabyte."""
-_KEPT: Remembered[Crowd] = Remembered(REMEMBERED)
+_KEPT: Cache[Ensemble] = Cache(REMEMBERED)
 
 
-def gather(
-    resolved: Resolved, *, turns: int = TURNS, shafts: int = SHAFTS, seed: int = 1, progress: Progress = silent
-) -> Crowd:
-    """Make a crowd of engines with faults from what is known of a build.
+def sample_ensemble(
+    model_inputs: ModelInputs, *, turns: int = TURNS, shafts: int = SHAFTS, seed: int = 1, progress: Progress = silent
+) -> Ensemble:
+    """Make an ensemble of engines with faults from what is known of a build.
 
-    A crowd depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
+    An ensemble depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
     finding only weighs it anew.
 
     Parameters
@@ -88,27 +88,28 @@ def gather(
     resolved : Resolved
         What is known of the build.
     turns, shafts, seed : int
-        Size of the crowd for each cause, and where its random numbers begin.
+        Size of the ensemble for each cause, and where its random numbers begin.
     progress : callable
-        Told the share that is done, 0 to 1; what it raises ends the work. Not called for a crowd that is remembered.
+        Told the share that is done, 0 to 1; what it raises ends the work. Not called for an ensemble that is
+        remembered.
     """
 
-    def draw(samples: int, own: int) -> Inputs:
-        return drawn(resolved.words, resolved.values, samples=samples, seed=own)
+    def draw(samples: int, own: int) -> SampledInputs:
+        return drawn(model_inputs.words, model_inputs.values, samples=samples, seed=own)
 
-    def make() -> Crowd:
-        measured = frozenset(name for name, value in resolved.values.items() if value.how is How.MEASURED)
-        crowd = crowd_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress)
-        for values in (crowd.cause, crowd.weight, *crowd.shown.values(), *crowd.sound.values()):
+    def make() -> Ensemble:
+        measured = frozenset(name for name, value in model_inputs.values.items() if value.how is How.MEASURED)
+        ensemble = ensemble_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress)
+        for values in (ensemble.cause, ensemble.weight, *ensemble.outcomes.values(), *ensemble.sound.values()):
             values.setflags(write=False)
-        return crowd
+        return ensemble
 
-    return _KEPT.get((key_of(resolved), turns, shafts, seed), make)
+    return _KEPT.get((key_of(model_inputs), turns, shafts, seed), make)
 
 
-def crowd_of(
+def ensemble_of(
     draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
-) -> Crowd:
+) -> Ensemble:
     """Put every cause into engines drawn anew, solve their turns, and put shafts round them."""
     generator = np.random.default_rng(seed + 1)
     base = _ready(draw(turns, seed), generator)
@@ -120,16 +121,16 @@ def crowd_of(
     blends = _blend(solved.marks(), [block.get(c.key, 0) * turns for c in present], turns, shafts, generator)
     number = np.concatenate([np.full(turns * shafts, CAUSES.index(c)) for c in present])
     shaft = _shafts(draw, base, present, turns * shafts, seed, generator, tight="friction_torque" not in measured)
-    shown = show(solved.blended(blends), shaft)
+    outcomes = simulate_outcomes(solved.blended(blends), shaft)
     shares = np.array([c.share * (MEASURED_SHARE if c.about in measured else 1.0) for c in CAUSES])
-    runs = shown["runs"] > 0
+    runs = outcomes["runs"] > 0
     weight = shares[number] * np.where(runs, RUNNING_SHARE, 1.0)
     whole = (number == len(CAUSES) - 1) & runs
-    return Crowd(
+    return Ensemble(
         cause=number.astype(np.intp),
         weight=weight / weight.sum(),
-        shown=shown,
-        sound={key: values[whole] for key, values in shown.items()} if whole.sum() >= 5 else {},
+        outcomes=outcomes,
+        sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
         rim=median(base["wheel_diameter"]) / 2,
         moment=median(inertia(base.values)),
         breath=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
@@ -153,7 +154,14 @@ def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, genera
 
 
 def _shafts(
-    draw: Draw, base: Inputs, present: list[Cause], many: int, seed: int, generator: np.random.Generator, *, tight: bool
+    draw: Draw,
+    base: SampledInputs,
+    present: list[Cause],
+    many: int,
+    seed: int,
+    generator: np.random.Generator,
+    *,
+    tight: bool,
 ) -> dict[str, FloatArray]:
     """Draw friction, drag, wheel and balance for every engine, with the mechanical causes in them."""
     columns: dict[str, list[FloatArray]] = {name: [] for name in MECHANICAL}
@@ -174,7 +182,7 @@ def _shafts(
             "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
         }
         values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
-        made = Inputs(words=base.words, values=values, size=many)
+        made = SampledInputs(words=base.words, values=values, size=many)
         if cause.mechanical:
             made = cause.put(made, generator)
             made = made.changed(displacer_share=_share_of_displacer(made, friction, shares))
@@ -183,7 +191,7 @@ def _shafts(
     return {name: np.concatenate(parts) for name, parts in columns.items()}
 
 
-def _share_of_displacer(made: Inputs, sound: FloatArray, generator: np.random.Generator) -> FloatArray:
+def _share_of_displacer(made: SampledInputs, sound: FloatArray, generator: np.random.Generator) -> FloatArray:
     """Return the displacer's share of the friction: what was put on top of a sound one lies mostly at one place."""
     more = np.maximum(made["friction_torque"] - sound, 0.0)
     at_displacer = generator.random(made.size) < BINDS_AT_DISPLACER
@@ -191,7 +199,7 @@ def _share_of_displacer(made: Inputs, sound: FloatArray, generator: np.random.Ge
     return np.asarray((made["displacer_share"] * sound + part * more) / made["friction_torque"])
 
 
-def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
+def _ready(inputs: SampledInputs, generator: np.random.Generator) -> SampledInputs:
     """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)
@@ -210,12 +218,12 @@ def _ready(inputs: Inputs, generator: np.random.Generator) -> Inputs:
     return made
 
 
-def _leaking(inputs: Inputs, leaking: FloatArray) -> Inputs:
+def _leaking(inputs: SampledInputs, leaking: FloatArray) -> SampledInputs:
     """Give every engine this leak, as a half-time of its chamber."""
     return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
-def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Inputs:
+def _faulty(cause: Cause, base: SampledInputs, generator: np.random.Generator) -> SampledInputs:
     """Put a cause into a batch; a leak stays the same hole when the volume changes."""
     form = geometry(base, angles=16)
     leaking = leak_conductance(base, form)
@@ -225,10 +233,10 @@ def _faulty(cause: Cause, base: Inputs, generator: np.random.Generator) -> Input
     return made
 
 
-def joined(parts: list[Inputs]) -> Inputs:
+def joined(parts: list[SampledInputs]) -> SampledInputs:
     """Put batches of the same inputs behind one another; how fast the piston falls is worked out on the way."""
     names = parts[0].values.keys()
-    whole = Inputs(
+    whole = SampledInputs(
         words=parts[0].words,
         values={
             name: np.concatenate([part.values.get(name, parts[0].values[name]) for part in parts]) for name in names

@@ -1,4 +1,4 @@
-"""From readings and ticks of a mark to findings: what each test showed, as the crowd shows it."""
+"""From readings and ticks of a mark to findings: what each test showed, as the ensemble shows it."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ import math
 from dataclasses import replace
 
 from model.bench.evidence import hose_of
-from model.explain.diagnosis.bench_tests import FLICK, slowing_of_coast, trial
-from model.explain.diagnosis.ensemble import Crowd
-from model.explain.diagnosis.weights import Finding
+from model.explain.diagnosis.bench_tests import FLICK, bench_test, slowing_of_coast
+from model.explain.diagnosis.ensemble import Ensemble
+from model.explain.diagnosis.weights import Observation
 from model.explain.diagnosis.wording import shown_value
 from model.fields import Build, parse_fields
 from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
@@ -25,36 +25,39 @@ FLICK_UNKNOWN = 0.8
 """The same from turns alone: a flick is two turns a second give or take a half, and the loss goes with its square."""
 LONGER = 0.8
 """A coast is longer where its loss is below this share of the other's; common practice, no source."""
-TICKS = {"bounces": Finding(trial="bounce", value=2.0), "coasts_hot": Finding(trial="coasts_hot", value=1.0)}
+TICKS = {
+    "bounces": Observation(bench_test="bounce", value=2.0),
+    "coasts_hot": Observation(bench_test="coasts_hot", value=1.0),
+}
 """What a tick of the diary says, where no reading says it better."""
 
 
-def findings_of(project: Project, mark: int, build: Build, crowd: Crowd) -> list[Finding]:
+def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
     """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
 
     Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """
-    found: dict[str, Finding] = {}
+    found: dict[str, Observation] = {}
     coasts: dict[str, float] = {}
     for entry in project.entries.values():
         if entry.mark == mark or (entry.mark is None and len(project.marks) <= 1):
             for tick in entry.ticks:
                 if tick in TICKS:
-                    found.setdefault(TICKS[tick].trial, TICKS[tick])
+                    found.setdefault(TICKS[tick].bench_test, TICKS[tick])
     for _, reading in project.readings_of(mark):
         values, _ = parse_fields(ReadingValues, dict(reading.texts))
         values = replace(values, kind=reading.kind)
         cooled = values.cold_side not in (None, build.cold_side)
-        for finding in _of_reading(values, crowd, cooled=cooled):
-            found.pop(finding.trial, None)
-            found[finding.trial] = finding
+        for observation in _of_reading(values, ensemble, cooled=cooled):
+            found.pop(observation.bench_test, None)
+            found[observation.bench_test] = observation
         _note_coast(coasts, values, cooled=cooled)
     for name, other in (("other_way", "backward"), ("ice", "cooled")):
         if name not in found and other in coasts and "forward" in coasts:
-            found[name] = Finding(trial=name, value=float(coasts[other] < LONGER * coasts["forward"]))
+            found[name] = Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
     if {"free_hot", "free_cold"} <= set(found):
         found.pop("coasts_hot", None)
-    return [f for f in found.values() if f.trial in crowd.shown]
+    return [f for f in found.values() if f.bench_test in ensemble.outcomes]
 
 
 def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool) -> None:
@@ -70,32 +73,32 @@ def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool
         coasts["cooled"] = slowing.value
 
 
-def _of_reading(values: ReadingValues, crowd: Crowd, *, cooled: bool) -> list[Finding]:
+def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> list[Observation]:
     kind = values.kind or ""
     if kind == "free_turns":
         return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
-    if kind == "trial" and values.trial and values.outcome:
-        return [Finding(trial=values.trial, value=OUTCOME[values.outcome])]
+    if kind == "trial" and values.bench_test and values.outcome:
+        return [Observation(bench_test=values.bench_test, value=OUTCOME[values.outcome])]
     word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
     if word is not None:
-        return [Finding(trial=kind, value=WORDS[word])]
+        return [Observation(bench_test=kind, value=WORDS[word])]
     seen = {"leak_down": values.time, "swing_cold": values.swing, "swing_hot": values.swing}.get(kind)
     if seen is not None:
-        return [_of_u_tube(kind, seen, hose_of(values), crowd.breath)]
+        return [_of_u_tube(kind, seen, hose_of(values), ensemble.breath)]
     number = {
         "crank_angle": values.angle,
         "displacer_travel": values.travel,
     }.get(kind)
     if number is not None:
-        return [Finding(trial=kind, value=number.value, spread=number.spread)]
+        return [Observation(bench_test=kind, value=number.value, spread=number.spread)]
     if kind == "temperatures" and not cooled:
         both = (("hot_metal", values.hot_metal), ("cold_metal", values.cold_metal))
-        return [Finding(trial=name, value=t.value, spread=t.spread) for name, t in both if t is not None]
-    return _of_weights(values, crowd.rim)
+        return [Observation(bench_test=name, value=t.value, spread=t.spread) for name, t in both if t is not None]
+    return _of_weights(values, ensemble.rim)
 
 
-def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Finding:
-    """Read a half-time or a swing as on the hose of which a crowd tells; a leak's part in a swing is left out."""
+def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Observation:
+    """Read a half-time or a swing as on the hose of which an ensemble tells; a leak's part in a swing is left out."""
 
     def factor(bore: float) -> float:
         """Swing on that hose over swing on this one; half-times the other way round."""
@@ -105,27 +108,27 @@ def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Fi
     best = factor(hose.value)
     doubt = abs(factor(hose.value + hose.spread) - factor(max(hose.value - hose.spread, 0.0))) / 2
     value, spread = seen.value * best, math.hypot(seen.spread * best, seen.value * doubt)
-    return Finding(trial=kind, value=value, spread=spread, text=shown_value(trial(kind), seen.value))
+    return Observation(bench_test=kind, value=value, spread=spread, text=shown_value(bench_test(kind), seen.value))
 
 
-def _of_weights(values: ReadingValues, rim: float) -> list[Finding]:
+def _of_weights(values: ReadingValues, rim: float) -> list[Observation]:
     """Read the tests that hang or press weights: grams on the rim, the rubber's push, the piston's drop."""
     weight, kind = values.weight, values.kind
     if weight is None or weight.value <= 0:
         return []
     if kind == "rim_weight" and values.radius is not None:
         scale = values.radius.value / rim
-        return [Finding(trial="rim_weight", value=weight.value * scale, spread=weight.spread * scale)]
+        return [Observation(bench_test="rim_weight", value=weight.value * scale, spread=weight.spread * scale)]
     if kind == "rubber" and values.travel is not None and values.travel.value > 0:
-        return [Finding(trial="rubber", value=GRAVITY * weight.value / values.travel.value)]
+        return [Observation(bench_test="rubber", value=GRAVITY * weight.value / values.travel.value)]
     if kind == "piston_drop" and values.time is not None and values.fall is not None and values.fall.value > 0:
         fall = values.fall.value / values.time.value / (weight.value * GRAVITY)
         relative = math.hypot(values.time.spread / values.time.value, values.fall.spread / values.fall.value)
-        return [Finding(trial="piston_drop", value=fall, spread=fall * relative)]
+        return [Observation(bench_test="piston_drop", value=fall, spread=fall * relative)]
     return []
 
 
-def _of_coast(values: ReadingValues) -> list[Finding]:
+def _of_coast(values: ReadingValues) -> list[Observation]:
     """Read a coast; opened, the air is out of it, so that neither its way nor its warmth matters."""
     slowing = _slowing(values)
     name = {OPENED: "free_open", UNLINKED: "free_unlinked"}.get(values.stood or CLOSED, "")
@@ -134,7 +137,7 @@ def _of_coast(values: ReadingValues) -> list[Finding]:
     name = name or ("free_hot" if values.warmth == "hot" else "free_cold")
     counted = values.turns.value if values.turns is not None and values.time is None else None
     text = "" if counted is None else f"{counted:.0f} turn{'s' if counted > 1 else ''}, no time"
-    return [Finding(trial=name, value=slowing.value, spread=slowing.spread, text=text)]
+    return [Observation(bench_test=name, value=slowing.value, spread=slowing.spread, text=text)]
 
 
 def _slowing(values: ReadingValues) -> Uncertain | None:

@@ -1,4 +1,4 @@
-"""What every engine of a crowd would show in each test: the turn of the air once, many shafts round it.
+"""What every engine of an ensemble would show in each test: the turn of the air once, many shafts round it.
 
 Friction, wheel and balance leave the air alone, so that many of them are tried round each solved turn. What the model
 cannot tell by itself (whether it bounces, where it stops) follows from its torques by a rule that is named. A word is a
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from model.running import resting
 from model.running.operate import operate
 from model.running.points import WHEEL_SHAPE
-from model.running.samples import Inputs
+from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -95,7 +95,7 @@ def _over(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray
     return np.asarray(values @ weights)
 
 
-def _torque(inputs: Inputs, speeds: FloatArray) -> tuple[Torque, FloatArray]:
+def _torque(inputs: SampledInputs, speeds: FloatArray) -> tuple[Torque, FloatArray]:
     """Return the torque before friction, and the travel of the hot part."""
     done = operate(inputs, np.repeat(speeds[None], inputs.size, axis=0), angles=ANGLES, passes=1)
     gas = done.shaft / (2 * np.pi)
@@ -138,7 +138,7 @@ def silent(share: float) -> None:
     """Tell nobody how far it is."""
 
 
-def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
+def turned(inputs: SampledInputs, progress: Progress = silent) -> Turned:
     """Solve the turns of a batch whose metal temperatures are given."""
     progress(0.1)
     room = inputs["room_temperature"]
@@ -180,7 +180,7 @@ def turned(inputs: Inputs, progress: Progress = silent) -> Turned:
     return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * kept / 2 * form.swept_piston / 2)
 
 
-def _changes(inputs: Inputs) -> dict[str, Inputs]:
+def _changes(inputs: SampledInputs) -> dict[str, SampledInputs]:
     hot, cold = inputs["hot_metal"], inputs["cold_metal"]
     if inputs.words.get("heat_source", "") in ("water", "hand"):
         hot = np.maximum(hot, hot + 0.7 * (BOILING - hot))
@@ -192,7 +192,7 @@ def _changes(inputs: Inputs) -> dict[str, Inputs]:
     }
 
 
-def swing_by_displacer(inputs: Inputs, swept_piston: FloatArray) -> FloatArray:
+def swing_by_displacer(inputs: SampledInputs, swept_piston: FloatArray) -> FloatArray:
     """Return the pressure swing of the displacer alone, moved slowly by hand, hot, piston at mid stroke, [Pa]."""
     held = inputs.changed(
         piston_throw=inputs["piston_throw"] * 1e-3,
@@ -202,14 +202,14 @@ def swing_by_displacer(inputs: Inputs, swept_piston: FloatArray) -> FloatArray:
     return np.asarray(np.ptp(operate(held, slow, angles=ANGLES, passes=1).pressure[:, 0], axis=-1))
 
 
-def show(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
+def simulate_outcomes(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
     """Return what engines with these shafts show in each test, (engines,); SI, or the place of its word."""
     left, runs = turns.hot.left(shaft)
     friction = shaft["friction_torque"]
     moment = inertia(shaft)
     cold = turns.cold - friction - shaft["speed_drag"] * HALF
-    shown = dict(turns.plain)
-    shown |= {
+    outcomes = dict(turns.plain)
+    outcomes |= {
         "runs": runs.astype(float),
         "rim_weight": friction / (GRAVITY * shaft["wheel_diameter"] / 2),
         "free_cold": -cold / moment,
@@ -221,12 +221,12 @@ def show(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray
     }
     if "displacer_travel" in turns.plain:
         kept = (1 - shaft["displacer_share"]) * friction
-        shown["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
+        outcomes["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
     for key, torque in turns.changed.items():
         then, goes = torque.left(shaft)
         better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4
-        shown[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
-    return shown
+        outcomes[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
+    return outcomes
 
 
 def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:
@@ -245,7 +245,7 @@ __all__ = [
     "Torque",
     "Turned",
     "inertia",
-    "show",
+    "simulate_outcomes",
     "silent",
     "swing_by_displacer",
     "turned",

@@ -16,15 +16,24 @@ from model.bench.evidence import evidence_of
 from model.bench.spindown import SHAPE_UNKNOWN
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.causes import GRAVITY
-from model.explain.diagnosis.coasts import COMPARABLE, UNLIKE, Unrun, batch, coasted, figure, torque_left, usable
+from model.explain.diagnosis.coasts import (
+    COMPARABLE,
+    UNLIKE,
+    BeforeRunning,
+    batch,
+    coasted,
+    figure,
+    torque_left,
+    usable,
+)
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
 from model.fields.reading import ReadingValues
-from model.inputs.complete import resolve
+from model.inputs.complete import complete_inputs
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia
-from model.running.samples import Inputs, evenly, normals
+from model.running.samples import SampledInputs, evenly, normals
 
 FloatArray = NDArray[np.float64]
 Place = tuple[str, str]
@@ -32,7 +41,9 @@ Last = Mapping[str, tuple[Place, ReadingValues]]
 OPEN, APART, COLD = "coast_opened", "coast_unlinked", "coast_cold"
 
 
-def spun_down(project: Project, build: Build, mark: int, last: Last, samples: int, seed: int) -> tuple[Unrun, ...]:
+def spun_down(
+    project: Project, build: Build, mark: int, last: Last, samples: int, seed: int
+) -> tuple[BeforeRunning, ...]:
     """Return what the last spin-down of each kind tells; nothing where the wheel is not known.
 
     The friction that is predicted is the typed one, that of grams on the rim, or a guess: never the spin-down's own.
@@ -41,10 +52,10 @@ def spun_down(project: Project, build: Build, mark: int, last: Last, samples: in
     if not {OPEN, APART} & set(present):
         return ()
     evidence = evidence_of(project, mark, spun=False)
-    resolved = resolve(at_conditions(build, last[present[-1]][1]), evidence)
-    if not usable(resolved) or "wheel_mass" not in resolved.values:
+    model_inputs = complete_inputs(at_conditions(build, last[present[-1]][1]), evidence)
+    if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
         return ()
-    inputs = batch(resolved, samples, seed)
+    inputs = batch(model_inputs, samples, seed)
     shape = np.exp(SHAPE_UNKNOWN * _blur(seed, samples))
     lost, speed = {}, {}
     for number, name in enumerate(present, 1):
@@ -78,15 +89,15 @@ COUNTS = {
 PART = "Not the whole mechanism's friction: replaces no guess."
 
 
-def _friction(inputs: Inputs, place: Place, lost: FloatArray, speed: float, known: str) -> Unrun:
+def _friction(inputs: SampledInputs, place: Place, lost: FloatArray, speed: float, known: str) -> BeforeRunning:
     predicted = inputs["friction_torque"] + inputs["speed_drag"] * speed
     return _item("friction_opened", "Friction and drag, opened", place, lost, predicted, "I 4 pi N/t^2",
                  f"{COUNTS[known]} At {speed * 30 / np.pi:.0f} rpm on average.", inputs)  # fmt: skip
 
 
 def _displacer(
-    inputs: Inputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float], share: FloatArray
-) -> Unrun:
+    inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float], share: FloatArray
+) -> BeforeRunning:
     if OPEN not in lost:
         rest = (1 - share) * inputs["friction_torque"] + inputs["speed_drag"] * speed[APART]
         note = f"{PART} With a spin-down opened, all linked, the difference is the displacer's, its rod and gland."
@@ -100,7 +111,9 @@ def _displacer(
                  share * inputs["friction_torque"], "I (4 pi N/t^2 opened less unlinked)", note, inputs)  # fmt: skip
 
 
-def _air(inputs: Inputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float]) -> Unrun:
+def _air(
+    inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float]
+) -> BeforeRunning:
     at = speed[COLD]
     rubbing = inputs["friction_torque"] + inputs["speed_drag"] * at
     predicted = -torque_left(inputs, at, warm=False) - rubbing
@@ -115,11 +128,11 @@ def _unlike(one: float, other: float) -> str:
 
 def _item(
     key: str, label: str, place: Place, measured: FloatArray, predicted: FloatArray, formula: str, note: str,
-    inputs: Inputs, *, energy: bool = False,
-) -> Unrun:  # fmt: skip
+    inputs: SampledInputs, *, energy: bool = False,
+) -> BeforeRunning:  # fmt: skip
     kind, unit, turn = (Kind.ENERGY, "mJ", 2 * np.pi) if energy else (Kind.TORQUE, "mN m", 1.0)
     grams = measured / (GRAVITY * inputs["wheel_diameter"] / 2)
-    return Unrun(
+    return BeforeRunning(
         key=key,
         label=label,
         place=place,

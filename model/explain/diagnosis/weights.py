@@ -1,4 +1,4 @@
-"""Weigh a crowd against findings: each multiplies the weight of every engine by how likely that engine shows it.
+"""Weigh an ensemble against findings: each multiplies the weight of every engine by how likely that engine shows it.
 
 A cause's probability is the weight of its engines. The next test is the one whose outcome, noise and all, lowers the
 doubt about the cause most for its effort.
@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, TRIALS, Trial, trial
+from model.explain.diagnosis.bench_tests import BENCH_TESTS, BUILDERS_ORDER, BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Crowd
+from model.explain.diagnosis.ensemble import Ensemble
 from model.physics.values import median
 from model.quantities.units import Kind
 
@@ -23,7 +23,7 @@ Rows = NDArray[np.intp]
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
 BLUR = 0.12
-"""Relative spread that stands for the engines between those of the crowd: no number is compared finer."""
+"""Relative spread that stands for the engines between those of the ensemble: no number is compared finer."""
 DIFFER = 0.3
 """How far apart two builders place the same thing on a line of words, as a standard deviation; no source."""
 TRIED = 40
@@ -39,10 +39,10 @@ WIDE_RATIO = float(np.log(1e4))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class Observation:
     """What a test showed."""
 
-    trial: str
+    bench_test: str
     value: float
     """SI, or the number of its word."""
     spread: float = 0.0
@@ -51,25 +51,27 @@ class Finding:
     """As it was written down, where that says less than the value: turns without a time."""
 
 
-def likelihood(finding: Finding, shown: FloatArray) -> FloatArray:
+def likelihood(observation: Observation, outcomes: FloatArray) -> FloatArray:
     """Return how likely each engine shows what was found, relative, (n,)."""
-    return np.asarray(_likelihoods(trial(finding.trial), np.array([finding.value]), shown, finding.spread)[0])
+    return np.asarray(
+        _likelihoods(bench_test(observation.bench_test), np.array([observation.value]), outcomes, observation.spread)[0]
+    )
 
 
-def _likelihoods(test: Trial, found: FloatArray, shown: FloatArray, spread: float = 0.0) -> FloatArray:
+def _likelihoods(test: BenchTest, found: FloatArray, outcomes: FloatArray, spread: float = 0.0) -> FloatArray:
     """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
         return np.asarray(
-            _chances(len(test.words), shown)[np.clip(np.round(found), 0, len(test.words) - 1).astype(int)]
+            _chances(len(test.words), outcomes)[np.clip(np.round(found), 0, len(test.words) - 1).astype(int)]
         )
     found = found[:, None]
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
-        away = found - shown
+        away = found - outcomes
         if test.kind is Kind.ANGLE:
             away = (away + np.pi) % (2 * np.pi) - np.pi
-        return _bell(away, np.hypot(spread, own_noise(test, shown)), WIDE[test.kind])
-    floor = _floor(shown)
-    away = np.log(np.maximum(found, floor)) - np.log(np.maximum(shown, floor))
+        return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind])
+    floor = _floor(outcomes)
+    away = np.log(np.maximum(found, floor)) - np.log(np.maximum(outcomes, floor))
     relative = np.hypot(np.hypot(test.noise, BLUR), spread / np.maximum(np.abs(found), floor))
     return _bell(away, relative, WIDE_RATIO)
 
@@ -79,16 +81,16 @@ def _bell(away: FloatArray, spread: FloatArray, wide: float) -> FloatArray:
     return np.asarray((1 - ODD) * density + ODD / wide)
 
 
-def _floor(shown: FloatArray) -> float:
+def _floor(outcomes: FloatArray) -> float:
     """Return what counts as next to nothing: a loss below it, or negative (it speeds up), is told as that."""
-    return 0.02 * max(median(np.abs(shown)), 1e-12)
+    return 0.02 * max(median(np.abs(outcomes)), 1e-12)
 
 
-def own_noise(test: Trial, shown: FloatArray) -> FloatArray:
+def own_noise(test: BenchTest, outcomes: FloatArray) -> FloatArray:
     """Return the standard uncertainty of a temperature or an angle told at the bench."""
     if test.kind is Kind.ANGLE:
-        return np.full(shown.shape, test.least_noise)
-    return np.asarray(np.hypot(test.least_noise, test.noise * np.maximum(shown - 293.0, 0.0)))
+        return np.full(outcomes.shape, test.least_noise)
+    return np.asarray(np.hypot(test.least_noise, test.noise * np.maximum(outcomes - 293.0, 0.0)))
 
 
 def _chances(many: int, place: FloatArray) -> FloatArray:
@@ -100,80 +102,82 @@ def _chances(many: int, place: FloatArray) -> FloatArray:
     return np.asarray((1 - ODD) * np.diff(bounds, axis=0) + ODD / many)
 
 
-def weigh(crowd: Crowd, findings: list[Finding]) -> FloatArray:
+def posterior_weights(ensemble: Ensemble, observations: list[Observation]) -> FloatArray:
     """Return the weight of every engine after the findings, (n,), summing to one."""
-    weight = crowd.weight.copy()
-    for finding in findings:
-        if finding.trial in crowd.shown:
-            weight = weight * likelihood(finding, crowd.shown[finding.trial])
+    weight = ensemble.weight.copy()
+    for observation in observations:
+        if observation.bench_test in ensemble.outcomes:
+            weight = weight * likelihood(observation, ensemble.outcomes[observation.bench_test])
             weight = weight / max(weight.sum(), 1e-300)
     return weight
 
 
-def probabilities(crowd: Crowd, weight: FloatArray) -> FloatArray:
+def probabilities(ensemble: Ensemble, weight: FloatArray) -> FloatArray:
     """Return the probability of every cause, (n_causes,)."""
-    return np.asarray(np.bincount(crowd.cause, weights=weight, minlength=len(CAUSES)))
+    return np.asarray(np.bincount(ensemble.cause, weights=weight, minlength=len(CAUSES)))
 
 
-def surprise(crowd: Crowd, weight: FloatArray, finding: Finding) -> float:
+def surprise(ensemble: Ensemble, weight: FloatArray, observation: Observation) -> float:
     """Return how often the engines that count would show something less likely than what was found, 0 to 1.
 
     Small means that the finding contradicts what is known otherwise.
     """
-    test, shown = trial(finding.trial), crowd.shown[finding.trial]
+    test, outcomes = bench_test(observation.bench_test), ensemble.outcomes[observation.bench_test]
     generator = np.random.default_rng(1)
     points = np.searchsorted(np.cumsum(weight), (np.arange(EXPECTED) + 0.5) / EXPECTED)
-    drawn = blurred(test, shown[np.minimum(points, weight.size - 1)], generator, spread=finding.spread)
-    usual = (_likelihoods(test, drawn, shown, finding.spread) * weight).sum(axis=1)
-    own = float((likelihood(finding, shown) * weight).sum())
+    drawn = blurred(test, outcomes[np.minimum(points, weight.size - 1)], generator, spread=observation.spread)
+    usual = (_likelihoods(test, drawn, outcomes, observation.spread) * weight).sum(axis=1)
+    own = float((likelihood(observation, outcomes) * weight).sum())
     return float((usual < own * (1 + 1e-9)).mean())
 
 
-def offered(crowd: Crowd, done: set[str]) -> list[Trial]:
+def offered(ensemble: Ensemble, done: set[str]) -> list[BenchTest]:
     """Return the tests that this build can show and that have not been done."""
-    return [t for t in TRIALS if set(t.yields) <= set(crowd.shown) and not set(t.yields) <= done]
+    return [t for t in BENCH_TESTS if set(t.yields) <= set(ensemble.outcomes) and not set(t.yields) <= done]
 
 
-def left(test: Trial, done: set[str]) -> tuple[str, ...]:
+def left(test: BenchTest, done: set[str]) -> tuple[str, ...]:
     """Return what a test would yield that is not known yet."""
     return tuple(key for key in test.yields if key not in done)
 
 
-def gain(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> float:
+def gain(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> float:
     """Return how much findings tell of the cause, in bits: the mean fall of the entropy of the causes' probabilities.
 
     Outcomes are drawn from the engines that count and blurred by the test's own noise. Source: [Shannon1948].
     """
-    before = _entropy(probabilities(crowd, weight)[None])[0]
-    if len(parts) == 1 and (words := trial(parts[0]).words):
-        chances = _chances(len(words), crowd.shown[parts[0]]) * weight
-        return float(before - (chances.sum(axis=1) * _entropy(_by_cause(crowd, chances))).sum())
+    before = _entropy(probabilities(ensemble, weight)[None])[0]
+    if len(parts) == 1 and (words := bench_test(parts[0]).words):
+        chances = _chances(len(words), ensemble.outcomes[parts[0]]) * weight
+        return float(before - (chances.sum(axis=1) * _entropy(_by_cause(ensemble, chances))).sum())
     after = np.tile(weight, (TRIED, 1))
     generator = np.random.default_rng(len(parts))
     points = np.searchsorted(np.cumsum(weight), (np.arange(TRIED) + 0.5) / TRIED)
     chosen = np.minimum(points, weight.size - 1)
     for key in parts:
-        part, shown = trial(key), crowd.shown[key]
-        after = after * _likelihoods(part, blurred(part, shown[chosen], generator), shown)
-    return float(before - _entropy(_by_cause(crowd, after)).mean())
+        part, outcomes = bench_test(key), ensemble.outcomes[key]
+        after = after * _likelihoods(part, blurred(part, outcomes[chosen], generator), outcomes)
+    return float(before - _entropy(_by_cause(ensemble, after)).mean())
 
 
-def blurred(test: Trial, shown: FloatArray, generator: np.random.Generator, *, spread: float = 0.0) -> FloatArray:
+def blurred(
+    test: BenchTest, outcomes: FloatArray, generator: np.random.Generator, *, spread: float = 0.0
+) -> FloatArray:
     """Return what is read at the bench, noise and all."""
-    noise = generator.standard_normal(shown.shape)
+    noise = generator.standard_normal(outcomes.shape)
     if test.words:
-        return np.asarray(np.clip(np.round(shown + DIFFER * noise), 0, len(test.words) - 1))
+        return np.asarray(np.clip(np.round(outcomes + DIFFER * noise), 0, len(test.words) - 1))
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
-        return np.asarray(shown + np.hypot(own_noise(test, shown), spread) * noise)
-    relative = np.hypot(test.noise, spread / np.maximum(np.abs(shown), _floor(shown)))
-    return np.asarray(shown * np.exp(np.minimum(relative, 2.0) * noise))
+        return np.asarray(outcomes + np.hypot(own_noise(test, outcomes), spread) * noise)
+    relative = np.hypot(test.noise, spread / np.maximum(np.abs(outcomes), _floor(outcomes)))
+    return np.asarray(outcomes * np.exp(np.minimum(relative, 2.0) * noise))
 
 
-def _by_cause(crowd: Crowd, weights: FloatArray) -> FloatArray:
+def _by_cause(ensemble: Ensemble, weights: FloatArray) -> FloatArray:
     """Return the probabilities of the causes under several weights, (outcomes, causes)."""
     table = np.zeros((len(CAUSES), weights.shape[0]))
-    for number in sorted(set(crowd.cause.tolist())):
-        table[number] = weights[:, crowd.cause == number].sum(axis=1)
+    for number in sorted(set(ensemble.cause.tolist())):
+        table[number] = weights[:, ensemble.cause == number].sum(axis=1)
     return np.asarray((table / np.maximum(table.sum(axis=0), 1e-300)).T)
 
 
@@ -182,12 +186,12 @@ def _entropy(chances: FloatArray) -> FloatArray:
     return np.asarray(-(chances * np.log2(safe)).sum(axis=-1))
 
 
-def ranked(crowd: Crowd, weight: FloatArray, done: set[str]) -> list[tuple[Trial, float]]:
+def ranked(ensemble: Ensemble, weight: FloatArray, done: set[str]) -> list[tuple[BenchTest, float]]:
     """Return the tests not yet done, most telling for their effort first; ties go to the cheapest."""
-    scored = [(t, gain(crowd, weight, left(t, done))) for t in offered(crowd, done)]
+    scored = [(t, gain(ensemble, weight, left(t, done))) for t in offered(ensemble, done)]
     return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + SETTING_UP), 4), item[0].minutes))
 
 
-def fixed_order(crowd: Crowd, done: set[str]) -> Trial | None:
+def fixed_order(ensemble: Ensemble, done: set[str]) -> BenchTest | None:
     """Return the next test of experienced builders' fixed order."""
-    return next((t for key in BUILDERS_ORDER for t in offered(crowd, done) if t.key == key), None)
+    return next((t for key in BUILDERS_ORDER for t in offered(ensemble, done) if t.key == key), None)

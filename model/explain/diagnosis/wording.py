@@ -1,4 +1,4 @@
-"""What a crowd says, in words: numbers as a builder would say them, what to expect of a test, what it would mean."""
+"""What an ensemble says, in words: numbers as a builder would say them, what to expect of a test, what it would mean."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import Trial, coast, small, trial
+from model.explain.diagnosis.bench_tests import BenchTest, bench_test, coast, small
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Crowd
+from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import probabilities
 from model.quantities.units import Kind, digits, from_si
 
@@ -23,7 +23,7 @@ DROP_MASS, DROP_FALL = 0.01, 0.01
 GRAVITY = 9.80665
 
 
-def shown_value(test: Trial, value: float) -> str:
+def shown_value(test: BenchTest, value: float) -> str:
     """Write an outcome as a builder would say it; a coast as turns and time from a flick of two turns a second."""
     if test.words:
         return test.words[int(np.clip(round(value), 0, len(test.words) - 1))]
@@ -41,42 +41,42 @@ def shown_value(test: Trial, value: float) -> str:
     return f"{digits(from_si(value, test.kind, test.unit), significant)} {test.unit}"
 
 
-def expected(test: Trial, shown: FloatArray, weight: FloatArray) -> str:
-    """Return the middle 90 % of what a weighted crowd shows, in words."""
-    if shown.size == 0 or weight.sum() <= 0:
+def expected(test: BenchTest, outcomes: FloatArray, weight: FloatArray) -> str:
+    """Return the middle 90 % of what a weighted ensemble shows, in words."""
+    if outcomes.size == 0 or weight.sum() <= 0:
         return ""
     if test.words:
-        places = np.clip(np.round(shown), 0, len(test.words) - 1).astype(int)
+        places = np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(int)
         share = np.bincount(places, weights=weight, minlength=len(test.words)) / weight.sum()
         return ", ".join(f"{test.words[i]} ({share[i]:.0%})" for i in np.argsort(-share) if share[i] > 0.08)
-    low, high = (shown_value(test, value) for value in quantiles(shown, weight, (0.05, 0.95)))
+    low, high = (shown_value(test, value) for value in quantiles(outcomes, weight, (0.05, 0.95)))
     if test.key in (*COASTS, "piston_drop"):
         low, high = high, low
     return low if low == high else f"between {low} and {high}"
 
 
-def quantiles(shown: FloatArray, weight: FloatArray, shares: tuple[float, ...]) -> list[float]:
+def quantiles(outcomes: FloatArray, weight: FloatArray, shares: tuple[float, ...]) -> list[float]:
     """Return weighted quantiles."""
-    order = np.argsort(shown)
+    order = np.argsort(outcomes)
     running = np.cumsum(weight[order]) / weight.sum()
-    return [float(v) for v in shown[order][np.minimum(np.searchsorted(running, shares), len(order) - 1)]]
+    return [float(v) for v in outcomes[order][np.minimum(np.searchsorted(running, shares), len(order) - 1)]]
 
 
 def told(parts: tuple[str, ...], texts: list[str]) -> str:
     """Put what several findings of one test say behind one another."""
     if len(parts) == 1:
         return texts[0]
-    return "; ".join(f"{small(trial(key).label)}: {text}" for key, text in zip(parts, texts, strict=True) if text)
+    return "; ".join(f"{small(bench_test(key).label)}: {text}" for key, text in zip(parts, texts, strict=True) if text)
 
 
-def branches(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
+def branches(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
     """Say for each class of outcome which causes would then come first: (if this, then that)."""
-    sorted_ = [_classes(crowd, weight, trial(key), few=len(parts) > 1) for key in parts]
+    sorted_ = [_classes(ensemble, weight, bench_test(key), few=len(parts) > 1) for key in parts]
     number = np.zeros(weight.size, dtype=np.intp)
     names = [""]
     for key, (classes, texts) in zip(parts, sorted_, strict=True):
         number = number * len(texts) + classes
-        label = f"{small(trial(key).label)} " if len(parts) > 1 else ""
+        label = f"{small(bench_test(key).label)} " if len(parts) > 1 else ""
         names = [f"{name}{' and ' if name else ''}{label}{text}" for name in names for text in texts]
     found = []
     for which, name in enumerate(names):
@@ -84,21 +84,21 @@ def branches(crowd: Crowd, weight: FloatArray, parts: tuple[str, ...]) -> list[t
         part = float(weight[chosen].sum())
         if part < 0.04 * weight.sum():
             continue
-        after = probabilities(crowd, np.where(chosen, weight, 0.0) / part)
+        after = probabilities(ensemble, np.where(chosen, weight, 0.0) / part)
         first = [f"{CAUSES[i].label} {after[i]:.0%}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
         found.append((part, name, ", ".join(first) or "nothing stands out"))
     return [(name, then) for _, name, then in sorted(found, key=lambda row: -row[0])[:5]]
 
 
-def _classes(crowd: Crowd, weight: FloatArray, test: Trial, *, few: bool) -> tuple[Rows, list[str]]:
+def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bool) -> tuple[Rows, list[str]]:
     """Sort outcomes into classes that a builder can tell apart, with the words of each."""
-    shown = crowd.shown[test.key]
+    outcomes = ensemble.outcomes[test.key]
     if test.words:
-        return np.clip(np.round(shown), 0, len(test.words) - 1).astype(np.intp), list(test.words)
-    edges = sorted(set(quantiles(shown, weight, (0.5,) if few else (0.2, 0.5, 0.8))))
+        return np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(np.intp), list(test.words)
+    edges = sorted(set(quantiles(outcomes, weight, (0.5,) if few else (0.2, 0.5, 0.8))))
     texts = [shown_value(test, edge) for edge in edges]
     falling = test.key in (*COASTS, "piston_drop")
     under, over = ("more than", "fewer than") if falling else ("below", "above")
     names = [f"{under} {texts[0]}"]
     names += [f"between {a} and {b}" for a, b in pairwise(texts)]
-    return np.digitize(shown, edges).astype(np.intp), [*names, f"{over} {texts[-1]}"]
+    return np.digitize(outcomes, edges).astype(np.intp), [*names, f"{over} {texts[-1]}"]
