@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from datetime import date
 
 from model.errors import NotDurable, StoreError
 from model.record import Entry, new_key
 from model.store import save_project
 from tui.commands.common import file_argument, open_file, show
-from tui.exits import CommandError, Exit
+from tui.exits import CommandError, Exit, drop_output
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,9 +35,18 @@ def run(options: argparse.Namespace) -> int:
     try:
         save_project(options.file, project.with_entry(entry), revision=stored.revision)
     except NotDurable as error:
-        show(f"Added to {options.file} as entry {key}, but: {error}")
-        return Exit.OK
+        return _said(f"Added to {options.file} as entry {key}, but: {error}")
     except StoreError as error:
         raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
-    show(f"Added to {options.file} as entry {key}.")
+    return _said(f"Added to {options.file} as entry {key}.")
+
+
+def _said(text: str) -> Exit:
+    """Say that the note is in the file; where that cannot be printed it is no failure, or a retry would write it twice."""
+    try:
+        show(text)
+        sys.stdout.flush()
+    except OSError as error:
+        drop_output()
+        raise CommandError(f"{text} (Standard output took no word of it: {error.strerror}.)", code=Exit.OK) from error
     return Exit.OK
