@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import importlib
 import io
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path

@@ -125,7 +125,7 @@ def test_a_merge_that_cannot_be_written_leaves_ours_as_it_was(
 
 
 def test_the_setup_that_help_prints_makes_git_merge_where_the_command_is_on_no_search_path(tmp_path: Path) -> None:
-    """As after the README's install: the command stands in an environment of its own, here below a folder with a space."""
+    """As after the README's install: the command stands in an environment of its own, here in a folder with a space."""
     home = tmp_path / "my programs"
     home.symlink_to(sys.prefix)
     told = subprocess.run(

@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _said(text: str) -> Exit:
-    """Say that the note is in the file; where that cannot be printed it is no failure, or a retry would write it twice."""
+    """Say that the note is in the file; that this cannot be printed is no failure: a retry would write it twice."""
     try:
         show(text)
         sys.stdout.flush()
