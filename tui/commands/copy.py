@@ -6,7 +6,7 @@ import argparse
 from collections import Counter
 from pathlib import Path
 
-from model.errors import StoreError
+from model.errors import NotWritten
 from model.store import Copied, Outcome, copy_notebook
 from tui.commands.common import show
 from tui.exits import CommandError, Exit
@@ -26,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
     """Copy, and say what became of each file that was not there already as it is."""
     try:
         done = copy_notebook(options.folder, options.to)
-    except StoreError as error:
+    except NotWritten as error:
         raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
     for copied in done:
         if copied.outcome is not Outcome.SAME:
