@@ -170,6 +170,24 @@ def test_neither_drafts_nor_locks_show_up_in_version_control(tmp_path: Path) -> 
     assert shown.stdout == "?? cup.toml\n"
 
 
+def test_drafts_first_made_on_a_full_disk_stay_out_of_version_control_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "cup.toml"
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "full")
+
+    window = Drafts()
+    monkeypatch.setattr(os, "write", refuse)
+    with pytest.raises(StoreError, match="disk is full"):
+        window.write(path, TYPED, {})
+    monkeypatch.undo()
+    window.write(path, TYPED, {})
+    window.close()
+    assert (tmp_path / ".drafts" / ".gitignore").read_bytes() == b"*\n"
+
+
 @pytest.mark.parametrize("step", ["write", "fsync", "replace"])
 def test_a_draft_that_cannot_be_written_leaves_the_older_one_or_the_newer_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
