@@ -1,4 +1,4 @@
-"""The app of textual: wiring only. Screens, controller, project list, persistence and runner meet here; nothing is decided here.
+"""The app of textual: wiring only. Screens, controllers, persistence and runner meet here; nothing is decided here.
 
 The first screen shows names and is drawn before anything else is loaded; records, store and model follow behind it on a
 thread, and keys that need them wait until they are there.
