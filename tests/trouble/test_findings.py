@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from model.explain.trouble import shown as shown_module
+from model.explain.trouble.causes import CAUSES
 from model.explain.trouble.crowd import Crowd, gather
 from model.explain.trouble.diagnose import beyond_water, conclude, diagnose
 from model.explain.trouble.findings import findings_of
@@ -289,3 +290,14 @@ def test_a_swing_beyond_a_metre_of_water_asks_for_a_sensor() -> None:
         said = beyond_water(made, made.weight, ("swing_cold", "leak_down"))
         assert ("pressure sensor" in said) is beyond, name
     assert beyond_water(crowd("two syringes"), crowd("two syringes").weight, ("leak_down",)) == ""
+
+
+def test_what_a_sound_engine_shows_is_what_one_with_nothing_broken_shows_that_runs() -> None:
+    """On the real crowd. Grams on the rim tell friction, and no sound engine rubs as one that was made to rub."""
+    real = crowd("flat cup")
+    keys = [cause.key for cause in CAUSES]
+    whole = (real.cause == keys.index("design")) & (real.shown["runs"] > 0)
+    assert whole.sum() >= 5
+    assert all(np.array_equal(real.sound[key], values[whole]) for key, values in real.shown.items())
+    rubbing = np.median(real.shown["rim_weight"][real.cause == keys.index("friction")])
+    assert np.median(real.sound["rim_weight"]) < rubbing / 3

@@ -7,7 +7,6 @@ takes (its spring leaks and its heat goes to the walls) by what is gained when a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +21,7 @@ from model.fields import Build
 from model.fields.reading import ReadingValues
 from model.record import Project
 from model.resolve import resolve
-from model.running.inputs import Inputs, evenly, normals
+from model.running.inputs import Inputs, evenly, normals, stream
 from model.running.points import inertia
 from model.units import Kind
 
@@ -45,13 +44,13 @@ def spun_down(project: Project, build: Build, mark: int, last: Last, samples: in
     if not usable(resolved) or "wheel_mass" not in resolved.values:
         return ()
     inputs = batch(resolved, samples, seed)
-    shape = np.exp(SHAPE_UNKNOWN * _blur(seed, samples))
+    shape = np.exp(SHAPE_UNKNOWN * _blur(seed, "shape of the wheel", samples))
     lost, speed = {}, {}
-    for number, name in enumerate(present, 1):
+    for name in present:
         slowing, relative, speed[name] = coasted(last[name][1])
-        lost[name] = inertia(inputs) * shape * slowing * np.exp(relative * _blur(seed + number, samples))
+        lost[name] = inertia(inputs) * shape * slowing * np.exp(relative * _blur(seed, name, samples))
     least, most = DISPLACER_SHARE
-    part = np.concatenate([[0.5], evenly(Random(seed), samples)])
+    part = np.concatenate([[0.5], evenly(stream(seed, "displacer_share"), samples)])
     share = least + (most - least) * part
     found = []
     if OPEN in last:
@@ -65,8 +64,8 @@ def spun_down(project: Project, build: Build, mark: int, last: Last, samples: in
     return tuple(found)
 
 
-def _blur(seed: int, samples: int) -> FloatArray:
-    return np.concatenate([[0.0], normals(seed, samples)])
+def _blur(seed: int, name: str, samples: int) -> FloatArray:
+    return np.concatenate([[0.0], normals(seed, name, samples)])
 
 
 COUNTS = {
