@@ -47,6 +47,11 @@ class Inputs:
         """Return these inputs with some replaced."""
         return replace(self, values={**self.values, **changes})
 
+    def part(self, chosen: slice) -> Inputs:
+        """Return some of the samples."""
+        values = {name: column[chosen] for name, column in self.values.items()}
+        return replace(self, values=values, size=len(range(self.size)[chosen]))
+
     def repeated(self, times: int) -> Inputs:
         """Return every sample so many times, in blocks: (n_samples * times,)."""
         return replace(self, values={k: np.repeat(v, times) for k, v in self.values.items()}, size=self.size * times)

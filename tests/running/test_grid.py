@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from model.fields import parse_build
-from model.predict import SAMPLE_ANGLES
 from model.resolve import resolve
+from model.running.curve import SAMPLE_ANGLES
 from model.running.inputs import Inputs, central
 from model.running.operate import ANGLES, Operation, operate
 from tests.predict.drawing import usual
