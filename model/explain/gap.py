@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +23,7 @@ from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.running.operate import operate
 from model.running.points import find_points
-from model.running.samples import central, drawn, evenly, normal_quantiles
+from model.running.samples import central, drawn, normals
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
@@ -110,8 +109,7 @@ def _compare(
         high=None if samples <= 1 else max(interval(spread)[1], float(best[0])),
         why=Why(formula="the prediction at this reading's own temperatures" + _at(quantity), source="derived here"),
     )
-    strata = np.clip(evenly(Random(seed), len(spread)), 1e-6, 1 - 1e-6)
-    drawn_measured = quantity.value + quantity.spread * normal_quantiles(strata)
+    drawn_measured = quantity.value + quantity.spread * normals(seed, "what was read", len(spread))
     low, high = interval(drawn_measured - spread)
     difference = quantity.value - float(best[0])
     gap = Figure(
