@@ -16,6 +16,7 @@ FloatArray = NDArray[np.float64]
 LEAST = {"hot_metal": 200.0, "cold_metal": 200.0, "effectiveness": 0.05}
 MOST = {
     "displacer_offcentre": 1.0,
+    "displacer_unbalanced": 1.0,
     "leak_offcentre": 1.0,
     "effectiveness": 0.995,
     "heat_caught": 1.0,

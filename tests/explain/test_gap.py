@@ -220,7 +220,7 @@ def test_what_is_predicted_does_not_depend_on_what_was_measured() -> None:
 
 @pytest.mark.parametrize("rpm", [20, 45, 120, 260, 3000])
 def test_the_power_at_a_reading_s_speed_is_that_of_the_engine_run_at_it(rpm: int) -> None:
-    """It is read from curves over few speeds, to a twentieth of its interval; far beyond them the engine is run there."""
+    """Read from curves over few speeds, to a twentieth of its interval; far beyond them the engine is run there."""
     taken = reading("brake", force_tight="0.5 g", radius="20 mm", tachometer=f"{rpm} rpm", **CONDITIONS)
     gap = only(gaps(project(taken), samples=40)).predicted
     made = complete_inputs(parse_build(BUILD | CONDITIONS).build)
