@@ -10,6 +10,9 @@ from typing import Any
 
 _ALPHABET = "23456789abcdefghjkmnpqrstvwxyz"
 
+LONGEST_NUMBER = 6
+"""Most digits in the number of a mark."""
+
 
 def _nothing() -> Mapping[str, Any]:
     return MappingProxyType({})
@@ -111,7 +114,8 @@ class Project:
         """Return the mark that a reading was taken on: its own, else its entry's, else the only one."""
         own = reading.texts.get("mark", "").strip()
         if own.isdecimal():
-            return int(own)
+            # no mark has so many digits, and Python refuses to read some thousands of them
+            return int(own) if len(own) <= LONGEST_NUMBER else None
         if entry.mark is not None:
             return entry.mark
         return self.latest.number if len(self.marks) <= 1 else None
