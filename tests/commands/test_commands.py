@@ -239,8 +239,25 @@ def test_check_tells_every_problem_of_every_file(run: Run, notebook: Path) -> No
     }
     code, out, _ = run("check", str(notebook))
     assert code == Exit.PROBLEMS
-    assert "broken.toml, line 3" in out
+    assert "broken.toml:3: " in out
     assert "6 files: 9 problems." in out
+
+
+def test_check_tells_a_misspelt_field_with_the_nearest_and_its_line(run: Run, notebook: Path) -> None:
+    path = notebook / "mug.toml"
+    text = path.read_text().replace("piston_bore =", "piston_bor =", 1).replace("\nturns = ", "\nturnz = ", 1)
+    text = text.replace('phase = "90 deg +-4 measured"', 'phase = "4000"')
+    path.write_text(text)
+    lines = dict(enumerate(text.splitlines(), start=1))
+    code, out, _ = run("check", str(path), "--json")
+    assert code == Exit.PROBLEMS
+    found = {problem["where"].rpartition(".")[2]: problem for problem in loads(out)}
+    assert found["piston_bor"]["remedy"] == "Did you mean piston_bore?"
+    assert found["turnz"]["remedy"] == "Did you mean turns?"
+    for name in ("piston_bor", "turnz", "phase"):
+        assert lines[found[name]["line"]].strip().startswith(f"{name} = ")
+    _, out, _ = run("check", str(path))
+    assert f"{path}:{found['turnz']['line']}: entry." in out
 
 
 def test_check_takes_one_file(run: Run, notebook: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from model.errors import Problem, ProjectFormatError, StoreError
 from model.problems import problems_of
-from model.store import Item, open_notebook
+from model.store import Item, key_lines, line_of, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
 from tui.words.plain import plain
@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
         show_json([{"file": plain(item.path), "line": line, **problem_json(problem)} for item, problem, line in found])
     else:
         for item, problem, line in found:
-            at = f"{item.path}, line {line}" if line is not None else f"{item.path}"
+            at = f"{item.path}:{line}" if line is not None else f"{item.path}"
             show(plain(f"{at}: {problem}" if problem.where else f"{at}: {problem.message} {problem.remedy}"))
         show(_closing(options.folder, len(items), len(found)))
     return Exit.PROBLEMS if found else Exit.OK
@@ -44,7 +44,7 @@ def _items(path: Path) -> tuple[Item, ...]:
 
 
 def _problems(item: Item) -> list[tuple[Problem, int | None]]:
-    """Return what is wrong with one file, with the line where the parser knew it."""
+    """Return what is wrong with one file, with the line that it stands in."""
     if item.stored is None:
         error = item.error
         line = error.line if isinstance(error, ProjectFormatError) else None
@@ -53,7 +53,9 @@ def _problems(item: Item) -> list[tuple[Problem, int | None]]:
         return [(Problem(where=key, value="", message=message, remedy=error.hint if error is not None else ""), line)]
     stored = item.stored
     notice = [Problem(where="format", value="", message=stored.decoded.notice)] if stored.read_only else []
-    return [(problem, None) for problem in (*notice, *stored.problems, *problems_of(stored.project))]
+    found = (*notice, *stored.problems, *problems_of(stored.project))
+    lines = key_lines(stored) if found else {}
+    return [(problem, line_of(problem.where, lines)) for problem in found]
 
 
 def _closing(folder: Path, files: int, problems: int) -> str:
