@@ -369,6 +369,16 @@ def test_the_report_says_which_field_is_flagged_or_not_known(run: Run, predicts:
     assert re.search(r"Air pressure +\?  \(not known\)", out)
 
 
+def test_the_report_adds_the_unit_that_was_meant_behind_a_drawing_s_sign(
+    run: Run, predicts: Any, notebook: Path
+) -> None:
+    path = notebook / "mug.toml"
+    path.write_text(re.sub("(?m)^( *)(piston_bore|displacer_bore) = .*$", r'\1\2 = "Ø12, measured"', path.read_text()))
+    predicts(running())
+    _, out, _ = run("report", str(path))
+    assert "Ø12, measured mm" in out
+
+
 # --- the line itself -------------------------------------------------------------------------------------------------
 
 

@@ -26,7 +26,7 @@ WIDTH = 78
 """Columns of the sheet."""
 _GRAMMAR = re.compile(
     r"\b(between|and|to|about|approx|circa|ca|around|round|circumference|plus|or|minus|give|take"
-    r"|measured|drawn|guessed)\b|(?<=\d)[eE](?=[+-]?\d)",
+    r"|measured|drawn|guessed)\b|(?<=\d)[eE](?=[+-]?\d)|[Øø⌀∅]",
     re.IGNORECASE,
 )
 """Words of a field's grammar that are not units."""
@@ -174,7 +174,7 @@ def _missing_unit(field: Field | None, text: str) -> str:
     if field is None or not field.unit or is_unknown(text):
         return ""
     bare = _GRAMMAR.sub(" ", text)
-    return "" if any(char.isalpha() or char in '"%°' for char in bare) else f" {field.unit}"
+    return "" if any(char.isalpha() or char in '"″′%°' for char in bare) else f" {field.unit}"
 
 
 def _diary(project: Project) -> Iterator[str]:
