@@ -16,7 +16,7 @@ from tui.words.plain import plain
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder of the notebook, or one project file")
-    json_argument(parser, "a list of problems")
+    json_argument(parser, "one object with every problem")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -24,7 +24,8 @@ def run(options: argparse.Namespace) -> int:
     items = _items(options.folder)
     found = [(item, problem, line) for item in items for problem, line in _problems(item)]
     if options.json:
-        show_json([{"file": plain(item.path), "line": line, **problem_json(problem)} for item, problem, line in found])
+        problems = [{"file": plain(item.path), "line": line, **problem_json(problem)} for item, problem, line in found]
+        show_json({"files": len(items), "problems": problems})
     else:
         for item, problem, line in found:
             at = f"{item.path}:{line}" if line is not None else f"{item.path}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 from model.errors import Problem
@@ -13,6 +14,9 @@ from model.record import Mark, Project
 from model.store import Stored, read_project
 from tui.exits import CommandError, Exit
 from tui.words.plain import plain
+
+JSON_FORMAT = 1
+"""Number of the format of all ``--json``: it grows when a key goes or changes its meaning, not when one is added."""
 
 
 def file_argument(parser: argparse.ArgumentParser) -> None:
@@ -54,9 +58,9 @@ def show(text: str) -> None:
     sys.stdout.write(plain(text, lines=True).rstrip() + "\n")
 
 
-def show_json(value: object) -> None:
-    """Print JSON in ASCII; a number that is not finite is a fault, never printed."""
-    sys.stdout.write(json.dumps(value, indent=2, allow_nan=False) + "\n")
+def show_json(value: Mapping[str, object]) -> None:
+    """Print one JSON object in ASCII, its format first; a number that is not finite is a fault, never printed."""
+    sys.stdout.write(json.dumps({"format": JSON_FORMAT, **value}, indent=2, allow_nan=False) + "\n")
 
 
 def problem_json(problem: Problem) -> dict[str, str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from model.explain.trouble.trials import small
 from model.symptoms import Symptom, search
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
+from tui.commands.progress import doing
 from tui.words.chances import NOT_COUNTED, SHOWN, bar, likely, moved_lines
 from tui.words.figures import figure_text, in_unit
 from tui.words.plain import plain
@@ -34,14 +35,15 @@ def run(options: argparse.Namespace) -> int:
     """Diagnose and print."""
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file).number
-    from model.explain.trouble.allowances import allowances_of
-    from model.explain.trouble.diagnose import diagnose
-    from model.explain.trouble.unrun import unrun
-
     symptoms = search(options.symptom) if options.symptom else ()
-    diagnosis = diagnose(stored.project, mark=mark)
-    borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
-    air = () if diagnosis.reason else unrun(stored.project, mark=mark)
+    with doing("Weighing what may keep it from running"):
+        from model.explain.trouble.allowances import allowances_of
+        from model.explain.trouble.diagnose import diagnose
+        from model.explain.trouble.unrun import unrun
+
+        diagnosis = diagnose(stored.project, mark=mark)
+        borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
+        air = () if diagnosis.reason else unrun(stored.project, mark=mark)
     if options.json:
         show_json(
             {

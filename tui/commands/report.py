@@ -16,9 +16,10 @@ from model.prediction import Gap, Prediction, Why
 from model.problems import problems_of
 from model.record import Mark, Project
 from model.stage import OBSERVATIONS, stage_of, steps_of
-from tui.commands.common import build_of, file_argument, mark_of, open_file, show
+from tui.commands.common import build_of, file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
+from tui.commands.progress import doing
 from tui.commands.strip import timing_strip
 from tui.words.plain import plain
 
@@ -37,19 +38,26 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     file_argument(parser)
     parser.add_argument("--mark", metavar="N", type=int, help="the mark to report; without it the latest")
+    json_argument(parser, "one object with all that the sheet says")
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
-    from model.explain.gap import gaps
-    from model.explain.outlook import whole_outlook
+    with doing(f"Predicting Mk {mark.number} and its readings"):
+        from model.explain.gap import gaps
+        from model.explain.outlook import whole_outlook
 
-    prediction = whole_outlook(project, mark=mark.number)
+        prediction = whole_outlook(project, mark=mark.number)
+        found = gaps(project, mark=mark.number)
     today = date.today().isoformat()
-    sheet = sheet_lines(project, mark, prediction, gaps(project, mark=mark.number), today)
-    show("\n".join(sheet))
+    if options.json:
+        from tui.commands.sheetjson import sheet_json
+
+        show_json(sheet_json(project, mark, prediction, found, today))
+    else:
+        show("\n".join(sheet_lines(project, mark, prediction, found, today)))
     return 0
 
 
