@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from model.errors import Problem
@@ -31,11 +31,19 @@ def json_argument(parser: argparse.ArgumentParser, what: str) -> None:
 
 def open_file(path: Path) -> Stored:
     """Read a project file; a folder is refused with the files that it holds."""
-    if path.is_dir():
+    if stands(path, Path.is_dir):
         names = sorted(p.name for p in path.glob("*.toml"))[:3]
         example = f", such as {path / names[0]}" if names else ""
         raise CommandError(f"{path} is a folder.", code=Exit.CANNOT_READ, hint=f"Name one project file in it{example}.")
     return read_project(path)
+
+
+def stands(path: Path, looks: Callable[[Path], bool] = Path.exists) -> bool:
+    """Whether there is such a file; none has a name that the system refuses."""
+    try:
+        return looks(path)
+    except OSError:
+        return False
 
 
 def mark_of(project: Project, number: int | None, path: Path) -> Mark:

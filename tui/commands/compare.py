@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.record import LONGEST_NUMBER, Project
-from tui.commands.common import json_argument, mark_of, open_file, show, show_json
+from tui.commands.common import json_argument, mark_of, open_file, show, show_json, stands
 from tui.commands.progress import doing
 from tui.exits import CommandError, Exit
 from tui.words.plain import plain
@@ -52,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
 def _chosen(named: Path) -> tuple[Path, Project, int]:
     """Return file, project and mark of ``FILE`` or ``FILE:MARK``; a file of that very name comes first."""
     name, colon, digits = str(named).rpartition(":")
-    if not colon or named.exists() or not (digits.isascii() and digits.isdecimal() and len(digits) <= LONGEST_NUMBER):
+    if not colon or stands(named) or not (digits.isascii() and digits.isdecimal() and len(digits) <= LONGEST_NUMBER):
         project = open_file(named).project
         return named, project, project.latest.number
     project = open_file(Path(name)).project
