@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from model.store import read_project
 from tests.shell.terminal import ROOT, installed_command
 from tui.exits import Exit
 
@@ -108,4 +107,3 @@ def test_an_output_that_takes_nothing_is_told_in_one_line_at_most(tmp_path: Path
     )
     assert done.returncode == code
     assert done.stderr.count(b"\n") == (0 if code is Exit.OK else 1)
-    assert "hello" in [entry.text for entry in read_project(Path(copy)).project.entries.values()]
