@@ -63,7 +63,7 @@ def _prototype(path: Path, project: Project, number: int) -> Prototype:
     """Return a prototype as it stood at a mark, with its prediction and gaps."""
     from model.explain.gap import gaps
     from model.explain.outlook import outlook
-    from tui.state.session import Outlook, Prototype, parsed_build
+    from tui.state.prototype import Outlook, Prototype, parsed_build
 
     at = project.until(number)
     prediction = outlook(project, mark=number)
