@@ -14,7 +14,7 @@ from tui.exits import CommandError, Exit
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
-    from tui.state.session import Prototype
+    from tui.state.prototype import Prototype
     from tui.view.comparison import Compared
 
 
