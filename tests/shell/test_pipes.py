@@ -96,6 +96,20 @@ def test_its_own_notebook_is_not_made_where_it_cannot_be_shown(tmp_path: Path) -
     assert not (tmp_path / "quarterturn").exists()
 
 
+@pytest.mark.parametrize(("where", "code"), [(">&-", Exit.OK), ("> /dev/full", Exit.CANNOT_WRITE)])
+def test_an_output_that_takes_nothing_is_told_in_one_line_at_most(tmp_path: Path, where: str, code: Exit) -> None:
+    copy = shutil.copy(MUG, tmp_path)
+    done = subprocess.run(
+        ["bash", "-c", f"{' '.join(installed_command())} check {copy} {where}"],
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        cwd=tmp_path,
+        check=False,
+    )
+    assert done.returncode == code
+    assert done.stderr.count(b"\n") == (0 if code is Exit.OK else 1)
+
+
 @pytest.mark.parametrize("where", ["closed", "full", "gone"])
 def test_a_note_that_is_in_the_file_is_no_failure_where_that_cannot_be_printed(tmp_path: Path, where: str) -> None:
     """A shell that tries again after a failure would write the note twice."""
@@ -114,5 +128,5 @@ def test_a_note_that_is_in_the_file_is_no_failure_where_that_cannot_be_printed(t
     assert done.returncode == Exit.OK
     lines = done.stderr.decode().splitlines()
     assert len(lines) == (0 if where == "closed" else 1)
-    assert all("Added to" in line and "took no word" in line for line in lines)
+    assert all("Added to" in line and "the output was not" in line for line in lines)
     assert [entry.text for entry in read_project(Path(copy)).project.entries.values()].count("hello") == 1

@@ -18,14 +18,14 @@ _LONGEST = 60
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
     driver = shlex.quote(f"{_installed()} merge %O %A %B")
-    parser.epilog = f"""as a merge driver of git, once for each clone:
+    setup = f"""as a merge driver of git, once for each clone:
   git config merge.quarterturn.name "entries and readings of a notebook"
   git config merge.quarterturn.driver {driver}
 and in the file .gitattributes of the notebook:
   *.toml merge=quarterturn
 """
+    parser.epilog = f"{setup}\n{parser.epilog}"
     parser.add_argument("base", metavar="BASE", type=Path, help="the file that both started from (may be empty)")
     parser.add_argument("ours", metavar="OURS", type=Path, help="our version; the result is written here")
     parser.add_argument("theirs", metavar="THEIRS", type=Path, help="their version")
