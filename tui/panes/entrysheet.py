@@ -15,7 +15,6 @@ from textual.message import Message
 from textual.widgets import TextArea
 
 from model.record import Entry
-from tui.ahead import edits_at_once
 from tui.drawing.lines import Line, LinesView, wrapped
 from tui.drawing.quiet import Hints
 from tui.form.advice import advice
@@ -68,8 +67,6 @@ class Words(TextArea):
             event.stop()
             event.prevent_default()
             self.post_message(self.Save())
-        else:
-            await edits_at_once(self, event, TextArea)
 
     def show_text(self, text: str) -> None:
         """Put another text in place of what stands here, without a word to the parent."""
