@@ -1,82 +1,76 @@
-"""Keys that are typed ahead of the screen that takes them: the part that has the keys must not take them for its own.
+"""Keys in their order: one is carried out whole before the next is handed on, to the screen that is on top then.
 
-A key goes to the widget in focus first and climbs to the app from there, one part after the other. A burst such as
-``n``, a text and Enter would reach the widget whole before the first of it had climbed and opened the line to write.
+A slow line or a busy computer delivers keys in bursts. Textual hands each to the widget in focus at once; it climbs to
+the app from there, and what it opens or closes is mounted in several steps more. The second of two keys would reach a
+part, or a screen, that the first was about to close.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import cache
+import asyncio
+from collections import deque
+from collections.abc import Awaitable, Callable
 
 from textual import events
-from textual.binding import Binding
-from textual.widget import Widget
+
+Typed = events.Key | events.Paste
+"""What comes from the keyboard."""
+TICK = 0.002
+"""How long is waited between two looks, [s]."""
+LONGEST = 2500
+"""Looks after which a key is taken for carried out although something of it goes on: a disk that does not answer."""
+ROUNDS = 2000
+"""Turns of the loop between two looks, where it never comes to rest."""
 
 
-async def stands_aside(widget: Widget, event: events.Key) -> bool:
-    """Do what a key opens at once, where the screen says so; return whether the widget has to leave the key alone.
+class KeyOrder:
+    """The queue of what was typed, and the task that hands it on."""
 
-    The screen's ``AT_ONCE`` names those keys and their actions. While another screen covers that of the widget, its
-    keys climb on to the app untouched, which hands them to the line that was opened; a key behind one that turned the
-    leaf is for the part that has the keys now.
-    """
-    screen = widget.screen
-    if widget.app.screen is not screen:
-        return True
-    now = screen.focused
-    if now is not None and now is not widget:
-        event.stop()
-        event.prevent_default()
-        now.post_message(events.Key(event.key, event.character))
-        return True
-    action = getattr(screen, "AT_ONCE", {}).get(event.key)
-    if action is None:
-        return False
-    event.stop()
-    event.prevent_default()
-    await widget.app.run_action(action)
-    return True
-
-
-@cache
-def own_keys(kind: type[Widget]) -> dict[str, str]:
-    """Return the keys that a kind of widget declares itself, and their actions."""
-    declared = [binding for binding in kind.BINDINGS if isinstance(binding, Binding)]
-    return {key.strip(): binding.action for binding in declared for key in binding.key.split(",")}
-
-
-async def edits_at_once(widget: Widget, event: events.Key, kind: type[Widget]) -> bool:
-    """Do what a key does in a widget to write in (backspace, arrows), at once; return whether it is one of those.
-
-    Textual puts letters in at once and leaves such keys to the app, so that in a burst letters overtake a backspace.
-    """
-    action = own_keys(kind).get(event.key)
-    if action is None:
-        return False
-    event.stop()
-    event.prevent_default()
-    await widget.run_action(action)
-    return True
-
-
-class Waiting:
-    """Keys that wait for what they are meant for."""
-
-    def __init__(self) -> None:
-        self._keys: list[events.Key] = []
+    def __init__(self, hand_on: Callable[[Typed], Awaitable[None]], carried_out: Callable[[], bool]) -> None:
+        self._hand_on = hand_on
+        self._carried_out = carried_out
+        """Whether nothing is left of a key's work that the loop does not do by itself."""
+        self._waiting: deque[Typed] = deque()
+        self._came = asyncio.Event()
+        self._busy = False
 
     @property
-    def any(self) -> bool:
-        """Whether any waits."""
-        return bool(self._keys)
+    def idle(self) -> bool:
+        """Whether all that was typed is carried out."""
+        return not (self._busy or self._waiting)
 
-    def keep(self, event: events.Key) -> None:
-        """Keep a key; it may have gone through another screen already."""
-        self._keys.append(event)
+    def waits(self, key: str) -> bool:
+        """Whether a key of this name is behind what is being carried out."""
+        return any(isinstance(event, events.Key) and event.key == key for event in self._waiting)
 
-    def hand_on(self, post: Callable[[events.Key], object]) -> None:
-        """Hand all of them on in the order in which they were pressed, each as a new event: an old one would stop."""
-        waited, self._keys = sorted(self._keys, key=lambda event: event.time), []
-        for key in waited:
-            post(events.Key(key.key, key.character))
+    def put(self, event: Typed) -> None:
+        """Take what was typed; it is handed on in its turn."""
+        self._waiting.append(event)
+        self._came.set()
+
+    async def run(self) -> None:
+        """Hand on what comes, until cancelled."""
+        while True:
+            await self._came.wait()
+            self._came.clear()
+            self._busy = True
+            while self._waiting:
+                await self._hand_on(self._waiting.popleft())
+                await self._rest()
+            self._busy = False
+
+    async def _rest(self) -> None:
+        """Wait until what was handed on is carried out."""
+        for _ in range(LONGEST):
+            for _ in range(ROUNDS):
+                if not _something_to_do():
+                    break
+                await asyncio.sleep(0)
+            if self._carried_out():
+                return
+            await asyncio.sleep(TICK)
+
+
+def _something_to_do() -> bool:
+    """Whether the loop has more to do at once (private part used: `_ready`; without it, it is taken for busy)."""
+    return bool(getattr(asyncio.get_running_loop(), "_ready", True))
