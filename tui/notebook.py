@@ -25,7 +25,7 @@ from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
 from tui.textual_patches.base import QuietApp
-from tui.widgets.key_order import Typed
+from tui.textual_patches.key_order import Typed
 from tui.widgets.screen import QuietScreen
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from tui.exits import Exit
 from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
-from tui.widgets.key_order import KeyOrder, Typed
+from tui.textual_patches.key_order import KeyOrder, Typed
 from tui.widgets.output_filter import ControlFilter
 
 
