@@ -28,7 +28,7 @@ from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
 from tui.textual_patches.key_order import KeyOrder, Typed
-from tui.widgets.output_filter import ControlFilter
+from tui.textual_patches.output_filter import ControlFilter
 
 
 @contextlib.contextmanager

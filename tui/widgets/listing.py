@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from textual import events
 from textual.message import Message
 
-from tui.widgets.lines_view import Line, LinesView
+from tui.view.lines import Line
+from tui.widgets.lines_view import LinesView
 
 
 class Listing(LinesView, can_focus=True):
