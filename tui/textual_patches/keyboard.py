@@ -50,7 +50,7 @@ class KeyStream:
         """Return what a text holds."""
         for character in text:
             if self._pasted is not None:
-                yield from self._paste(character)
+                yield from self._paste(self._pasted, character)
                 continue
             yield from self._parser.feed(character)
             self._last = (self._last + character)[-len(BRACKETED_PASTE_START) :]
@@ -70,14 +70,12 @@ class KeyStream:
             yield from self._parser.tick()
         self._last, self._until = "", None
 
-    def _paste(self, character: str) -> Iterator[Message]:
-        assert self._pasted is not None
-        self._pasted.append(character)
-        if character == BRACKETED_PASTE_END[-1]:
-            length = len(BRACKETED_PASTE_END)
-            if "".join(self._pasted[-length:]) == BRACKETED_PASTE_END:
-                del self._pasted[-length:]
-                yield from self._end_paste()
+    def _paste(self, pasted: list[str], character: str) -> Iterator[Message]:
+        pasted.append(character)
+        length = len(BRACKETED_PASTE_END)
+        if character == BRACKETED_PASTE_END[-1] and "".join(pasted[-length:]) == BRACKETED_PASTE_END:
+            del pasted[-length:]
+            yield from self._end_paste()
 
     def _end_paste(self) -> Iterator[Message]:
         text, self._pasted = "".join(self._pasted or ()), None
