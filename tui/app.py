@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.project_names import names_in
+from tui.exits import Exit
 from tui.host.memory import give_back
 from tui.host.terminal import prepare
 from tui.text.sanitise import sanitise
@@ -51,15 +52,18 @@ def run(folder: Path) -> int:
     app.driver_class = _driver() or app.driver_class
     with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         code = loop.run(app.run_async(mouse=False))
+    in_files = True
     if app.services_ready:
         app.runner.stop()
         app.persistence.save_now()
+        in_files = not app.tell_at_the_end()
         app.persistence.close()
     if app.failed:
         raise app.failed
     if app.last_words:
         print(sanitise(app.last_words), file=sys.__stderr__)
-    return int(code if code is not None else app.return_code or 0)
+    code = int(code if code is not None else app.return_code or 0)
+    return code or (Exit.OK if in_files else Exit.CANNOT_WRITE)
 
 
 def _driver() -> type[Driver] | None:

@@ -20,6 +20,8 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
+from tui.exits import Exit
+from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
@@ -277,38 +279,54 @@ class NotebookApp(ServiceLoader, QuietApp):
         self.push_screen(TextPage("Keys", lines, colour=self.terminal.colour))
 
     async def action_quit(self) -> None:
-        """Keep everything, then leave; nothing is asked."""
+        """Keep everything, then leave; it is asked only where something can be kept nowhere."""
         if self.services_ready:
+            from tui.dialogs.ask_quit import QuitDialog
             from tui.screens.project import ProjectScreen
 
             screen = self.screen
+            if isinstance(screen, QuitDialog):  # it is asked already
+                return
             if isinstance(screen, ProjectScreen):
                 screen.pane.leave()
             if self.session.current is not None:
                 self.session.end_visit()
             self.save_all()
-            self.last_words = _told_at_the_end(self.persistence)
+            if lost := self.persistence.draft_store.lost:
+                self.push_screen(QuitDialog(lost, colour=self.terminal.colour), self._leave_or_stay)
+                return
+        self._quit()
+
+    async def _leave_or_stay(self, answer: str | None) -> None:
+        if answer == "again":
+            await self.action_quit()
+        elif answer == "leave":
+            self._quit()
+        else:
+            self._draw_shown()
+
+    def _quit(self) -> None:
+        if self.services_ready:
+            self.tell_at_the_end()
             self.runner.stop()
         self.exit(0)
+
+    def tell_at_the_end(self) -> bool:
+        """Put into words for the shell what is not in its file; return whether there is any."""
+        from tui.text.last_words import last_words
+
+        unsaved, drafts = self.persistence.unsaved, self.persistence.draft_store
+        said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+        if self.return_code != Exit.INTERNAL:
+            self.last_words = said
+        elif unsaved or drafts.lost:  # a fault has had its say, and that everything is safe is not so
+            self.last_words = f"{self.last_words.removesuffix(SAFE)}{said}"
+        return bool(unsaved or drafts.lost)
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once."""
         if self.services_ready:
             self.persistence.save_now()
-
-
-def _told_at_the_end(persistence: Persistence) -> str:
-    """Return what to say on the shell of texts that are in drafts alone; empty where there are none."""
-    unsafe = persistence.unsaved
-    waiting = [path for path in persistence.draft_store.undecided if path not in unsafe]
-    said = [f"Not saved: {_names(unsafe)}. It is kept as a draft and comes back."] if unsafe else []
-    if waiting:
-        said.append(f"Begun and not entered yet: {_names(waiting)}. It is kept, and offered when you open it again.")
-    return " ".join(said)
-
-
-def _names(paths: Sequence[Path]) -> str:
-    return ", ".join(path.name for path in paths)
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

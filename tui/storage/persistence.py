@@ -195,6 +195,8 @@ class Persistence:
             self._known.revisions[path] = stored.revision if stored else None
             if stored:
                 self._known.bases[path] = stored.project
+            elif path in self._known.newest or path in self.draft_store.undecided:
+                self.draft_store.soon(path, 0.0)  # whole, now that there is no file
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
         """Read what somebody else wrote and merge it with ours; nothing is written over it before `start_from`.
@@ -236,7 +238,7 @@ class Persistence:
         return Recovered(project=project, message=f"Joined with {names}, now in the bin.{both} ctrl+z: without.")
 
     def save_now(self, wait: float = 1.5) -> None:
-        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft.
+        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft, as far as one can be.
 
         `wait` is how long to wait for a save that is under way, [s].
         """
@@ -245,9 +247,11 @@ class Persistence:
             for path, project in dict(self._known.newest).items():
                 try:
                     self._write(path, project, timeout=wait)
-                except ModelError:
-                    self.draft_store.write(path)
-            for path in self.draft_store.waiting:
+                except Exception as error:
+                    if not isinstance(error, ModelError):
+                        write_fault(error)
+                    self.draft_store.write(path, whole=True)
+            for path in {*self.draft_store.waiting, *self.draft_store.lost} - set(self._known.newest):
                 self.draft_store.write(path)
         finally:
             if alone:
@@ -290,8 +294,8 @@ class Persistence:
             try:
                 self._write(path, project)
             except Exception as error:
-                self.draft_store.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
+                self.draft_store.write(path, whole=changed)
                 if not changed:
                     with self._bell:
                         self._again[path] = time.monotonic() + RETRY_AFTER
