@@ -174,6 +174,9 @@ class ProjectController:
     def next_mark(self, reason: str) -> None:
         """Begin the next mark with the build of the one that is looked at."""
         at = self.session.at
+        if at.notice:
+            at.save_state, at.message = SaveState.READ_ONLY, at.notice
+            return
         following = at.project.latest.number + 1
         self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build))))
         self.look_at(following)
@@ -285,7 +288,7 @@ def _read_again(persistence: Persistence, prototype: Prototype) -> None:
     try:
         stored = persistence.read(prototype.path)
     except StoreError as error:
-        prototype.message = str(error)
+        prototype.save_state, prototype.message = SaveState.UNREADABLE, f"{NOT_SAVED}; all of it stands here. {error}"
         return
     fresh = prototype_of(Item(path=prototype.path, stored=stored))
     before, theirs = prototype.project, fresh.project
@@ -312,10 +315,18 @@ def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
     if persistence.is_gone(prototype.path):
         _tell_gone(persistence, prototype)
         return False
+    if trouble := persistence.unreadable(prototype.path):
+        if prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY):
+            prototype.save_state = SaveState.UNREADABLE
+        prototype.message = f"{NOT_SAVED}; all of it stands here. {trouble}"
+        return False
+    if prototype.save_state is SaveState.UNREADABLE:
+        prototype.save_state = SaveState.READ_ONLY if prototype.notice else SaveState.SAVED
+        prototype.message = ""
+    if not persistence.moved_on(prototype.path):
+        return False
     if prototype.save_state not in (SaveState.SAVED, SaveState.READ_ONLY) or prototype.visit is not None:
         prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
-        return False
-    if not persistence.moved_on(prototype.path):
         return False
     _read_again(persistence, prototype)
     return True

@@ -155,6 +155,14 @@ class Persistence:
             return self._known.revisions.get(path) is not None and disk_revision(path) is None
         return False
 
+    def unreadable(self, path: Path) -> str:
+        """Return why what stands in the place of a file cannot be read; empty where it can, or nothing stands there."""
+        try:
+            disk_revision(path)
+        except StoreError as error:
+            return str(error)
+        return ""
+
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, until it is settled with the draft store.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from model.checks.stage import stage_of
 from model.prediction.result import Verdict
-from tui.state.prototype import Prototype, SaveState
+from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
 from tui.view.lines import Line, cut, fitted, wrapped
@@ -18,7 +18,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     if prototype.unread:
         return name_lines(project.name, width, here=here)
     marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
-    unsafe = prototype.trouble or prototype.all_problems or prototype.save_state in (SaveState.FAILED, SaveState.GONE)
+    unsafe = prototype.trouble or prototype.all_problems or prototype.save_state in BAD
     sign = ("!" if unsafe else " ", "flag")
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
