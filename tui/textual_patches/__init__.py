@@ -1,5 +1,5 @@
-"""The one room that reaches into textual's private parts, each guarded by version and by a switch.
+"""The one room that reaches into textual's private parts. Each is looked for before it is used; without it, less is saved.
 
-`base` is the app below the notebook; `celldiff` sends only changed cells; `decoder` survives stray bytes. The rest uses
-textual's public side alone.
+`base` is the app below the notebook; `celldiff` sends only changed cells (off with ``QUARTERTURN_DIFF=0``); `decoder`
+survives stray bytes; `writer` lets a stalled line hold up nothing. The rest uses textual's public side alone.
 """
