@@ -55,16 +55,12 @@ def test_without_a_private_part_of_textual_the_screens_go_on(
 def test_every_private_part_that_is_used_is_looked_for_first() -> None:
     """`hasattr` with its name stands in the same file, or a version check imports it in `supported`."""
     overridden = {"_display", "_fatal_error"}
-    for path in PATCHES.glob("*.py"):
-        text = path.read_text(encoding="utf-8")
-        tree = ast.parse(text)
-        own = {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute) and isinstance(n.ctx, ast.Store)}
-        own |= {n.name for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
-        used = {
-            node.attr
-            for node in ast.walk(tree)
-            if isinstance(node, ast.Attribute) and node.attr.startswith("_") and not node.attr.startswith("__")
-        }
-        looked_for = set(re.findall(r'"(_\w+)"', text))
-        stored_on_textual = {"_repaint_required", "_return_code"}
-        assert used - (own - stored_on_textual) - looked_for - overridden == set(), path.name
+    texts = {path.name: path.read_text(encoding="utf-8") for path in PATCHES.glob("*.py")}
+    trees = {name: ast.parse(text) for name, text in texts.items()}
+    nodes = [node for tree in trees.values() for node in ast.walk(tree)]
+    own = {n.attr for n in nodes if isinstance(n, ast.Attribute) and isinstance(n.ctx, ast.Store)}
+    own |= {n.name for n in nodes if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef)}
+    own -= {"_repaint_required", "_return_code"}  # of textual, and written here
+    for name, tree in trees.items():
+        used = {n.attr for n in ast.walk(tree) if isinstance(n, ast.Attribute) and re.match(r"_[a-z]", n.attr)}
+        assert used - own - overridden <= set(re.findall(r'"(_\w+)"', texts[name])), name
