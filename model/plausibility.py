@@ -197,7 +197,7 @@ def clashes_of_mark(project: Project, number: int) -> tuple[Clash, ...]:
 def clashes_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Clash, ...]:
     """Return what cannot be together in a reading; what it does not say of its conditions is its mark's."""
     mark = project.mark_of(entry, reading)
-    build = project.marks[mark].build if mark in project.marks else {}
+    build: Mapping[str, str] = project.marks[mark].build if mark is not None and mark in project.marks else {}
     conditions = tuple((name, build[name]) for name in _CONDITIONS if name in build)
     place = f"entry.{entry.key}.reading.{reading.key}"
     return _of_reading(reading.kind, tuple(reading.texts.items()), conditions, place)

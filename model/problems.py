@@ -1,5 +1,4 @@
-"""Every problem of a project: flagged fields, readings and entries that cannot be placed, values that cannot be together. Opens no
-project file."""
+"""Every problem of a project: flagged fields, what cannot be placed, values that cannot be together. Opens no file."""
 
 from __future__ import annotations
 
@@ -25,7 +24,7 @@ def problems_of(project: Project) -> tuple[Problem, ...]:
 
 
 def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
-    """Return the flagged fields of one mark, what cannot be though each field alone can, and what is hard to believe."""
+    """Return the flagged fields of one mark, and what cannot be together though each field alone can."""
     texts = project.marks[number].build
     where = f"mark.{number}.build"
     parsed = parse_build(texts, where)

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from model.fields import Build, fields_of
-from model.fields.reading import ReadingValues
+from model.fields import fields_of
 from model.plausibility import MOST_SPEED, PAIRS, TICKS, clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.problems import problems_of, problems_of_mark, problems_of_reading
 from model.record import Entry, Mark, Project, Reading

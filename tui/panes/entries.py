@@ -10,6 +10,7 @@ from dataclasses import replace
 from model.errors import Problem
 from model.fields import Field
 from model.fields.field import Choice
+from model.plausibility import clashes_of_entry
 from model.record import Entry, Project
 from model.stage import OBSERVATIONS, stage_of, steps_of
 from tui.drawing.lines import Line, beside, cut, fitted, wrapped
@@ -112,9 +113,10 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     """Return the rows of an entry's form; `problems` is what is flagged in the entry."""
     flags = {problem.where.rpartition(".")[2]: problem for problem in problems}
     rows = [Row(heading="Seen (Space ticks)")]
+    doubts = {tick: clash.problem for clash in clashes_of_entry(entry) for tick in clash.names}
     for choice in OBSERVATIONS:
         field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
-        rows.append(Row(field=field, text="yes" if choice.key in entry.ticks else "no"))
+        rows.append(Row(field=field, text="yes" if choice.key in entry.ticks else "no", doubt=doubts.get(choice.key)))
     rows.append(Row(heading="Then"))
     said = {CHANGED: entry.changed, NEXT: entry.next_idea}
     rows += [Row(field=field, text=said[field.name]) for field in _LINES]
