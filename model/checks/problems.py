@@ -1,4 +1,4 @@
-"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Opens no project file."""
+"""Every problem of a project: flagged fields, what cannot be placed, values that cannot be together. Opens no file."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from model.errors import Problem
 from model.fields import parse_build, parse_fields
 from model.fields.reading import KINDS, ReadingValues
 from model.inputs.complete import complete_inputs
+from model.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.record import Entry, Project, Reading
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -23,7 +24,7 @@ def problems_of(project: Project) -> tuple[Problem, ...]:
 
 
 def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
-    """Return the flagged fields of one mark, and what cannot be though each field alone can."""
+    """Return the flagged fields of one mark, and what cannot be together though each field alone can."""
     texts = project.marks[number].build
     where = f"mark.{number}.build"
     parsed = parse_build(texts, where)
@@ -31,7 +32,7 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
         replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
         for problem in complete_inputs(parsed.build).problems
     )
-    return (*parsed.problems.values(), *together)
+    return (*parsed.problems.values(), *together, *(clash.problem for clash in clashes_of_mark(project, number)))
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:
@@ -68,6 +69,7 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
                 message="This observation is not known here; it is kept and counts for nothing.",
                 remedy=f"Use one of: {', '.join(choice.key for choice in TICKS)}.",
             )
+    yield from (clash.problem for clash in clashes_of_entry(entry))
 
 
 def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
@@ -84,6 +86,8 @@ def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Itera
     own = reading.texts.get("mark", "").strip()
     if own and not (own.isascii() and own.isdecimal() and len(own) < 7 and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)
+        return
+    yield from (clash.problem for clash in clashes_of_reading(project, entry, reading))
 
 
 def _no_such_mark(where: str, value: str, project: Project) -> Problem:
