@@ -7,10 +7,10 @@ from collections.abc import Mapping
 
 import pytest
 
+from model.checks.plausibility import EXCLUSIVE, MOST_SPEED, PAIRS, clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.checks.stage import TICKS
 from model.fields import fields_of
-from model.plausibility import MOST_SPEED, PAIRS, TICKS, clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.record import Entry, Mark, Project, Reading
 
 
@@ -154,7 +154,7 @@ def test_ticks_that_exclude_each_other_are_asked_about() -> None:
     assert set(clash.names) == {"binds", "turns_free"}
     assert clash.problem.where == "entry.e.ticks"
     known = {choice.key for choice in TICKS}
-    assert {tick for pair in TICKS for tick in pair} <= known
+    assert {tick for pair in EXCLUSIVE for tick in pair} <= known
     for one, other in itertools.combinations([c.key for c in TICKS if c.key != "binds"], 2):
         assert clashes_of_entry(Entry(key="e", ticks=(one, other))) == ()
 

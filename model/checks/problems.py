@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
+from model.checks.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.checks.stage import TICKS
 from model.errors import Problem
 from model.fields import parse_build, parse_fields
 from model.fields.reading import KINDS, ReadingValues
 from model.inputs.complete import complete_inputs
-from model.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.record import Entry, Project, Reading
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
 from model.explain.cache import Cache, key_of
+from model.checks.plausibility import has_doubted_speed
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
 from model.fields import Build, parse_build, parse_fields
@@ -53,7 +54,8 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             values = replace(values, kind=reading.kind)
             quantity = measured_of(values)
             if quantity is not None:
-                found.append(_compare(project, number, entry, reading, values, quantity, samples, seed))
+                gap = _compare(project, number, entry, reading, values, quantity, samples, seed)
+                found.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
                 found.append(early[entry.key, reading.key])
     return tuple(found)

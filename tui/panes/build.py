@@ -5,8 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
+from model.checks.plausibility import clashes_of_mark
 from model.fields import Build, is_unknown
-from model.plausibility import clashes_of_mark
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.view.field_help import advice

@@ -13,8 +13,8 @@ from typing import ClassVar
 from textual import work
 from textual.binding import Binding, BindingType
 
+from model.checks.plausibility import clashes_of_reading
 from model.checks.problems import problems_of_reading
-from model.plausibility import clashes_of_reading
 from model.prediction.result import Gap
 from model.record import Reading
 from tui.panes.benchform import BenchForm

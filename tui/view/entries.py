@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from model.checks.plausibility import clashes_of_entry
 from model.checks.stage import TICKS, stage_of, steps_of
 from model.errors import Problem
 from model.fields import Field
 from model.fields.field import Choice
-from model.plausibility import clashes_of_entry
 from model.record import Entry, Project
 from tui.state.diary_edits import clean_lines, with_mark_of_entry
 from tui.view.form_rows import Content, FormRow

@@ -11,10 +11,10 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
+from model.checks.plausibility import Clash
 from model.errors import Problem
 from model.fields import Field, applies, fields_of, is_unknown, problem_of, read_field, show
 from model.fields.field import Parsed
-from model.plausibility import Clash
 from model.quantities.units import UnitError, digits
 
 HOW = ("measured", "drawn", "guessed")

@@ -12,10 +12,10 @@ from functools import lru_cache
 
 from model.bench.quantities import Measured, measured_of
 from model.checks.cautions import all_cautions
+from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown, parse_fields
 from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
-from model.plausibility import Clash
 from model.prediction.result import Figure, Gap
 from model.quantities.units import Kind, digits, from_si, size_from_si
 from model.record import Entry, Project, Reading

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from model.checks.plausibility import clashes_of_mark
 from model.fields import PANES, Build, fields_of
-from model.plausibility import clashes_of_mark
 from model.record import Mark
 from tui.state.pending import told_of
 from tui.state.session import SaveState, Session

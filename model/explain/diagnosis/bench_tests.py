@@ -182,13 +182,13 @@ def slowing_of_coast(*, turns: float, time: float) -> float:
 
 
 __all__ = [
+    "BENCH_TESTS",
     "BUILDERS_ORDER",
     "FLICK",
     "SEEN",
-    "BENCH_TESTS",
     "BenchTest",
+    "bench_test",
     "coast",
     "slowing_of_coast",
     "small",
-    "bench_test",
 ]

@@ -2,7 +2,7 @@
 
 A clash warns and explains; it blocks nothing and drops nothing. Two values clash where even the ends of what each may
 be (the value and what stands behind its +-, or the ends of its range) cannot be: honest readings do not. Every pair is
-one row of `PAIRS` or `TICKS`; form, check and report read them here. Never imports numpy.
+one row of `PAIRS` or `EXCLUSIVE`; form, check and report read them here. Never imports numpy.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ a plate ten times what the air takes off it (100 against 10 W/(m^2 K)). Common p
 PART_OF_PLATE = 0.2
 """Least share of the displacer's own area that a cooling surface is; common practice, no source."""
 _CHILLED = ("ice", "jacket")
-_CONDITIONS = ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side", "source_temperature")
+_CONDITIONS = ("room_temperature", "heat_source", "cold_side")
 """What a reading takes from its mark where it does not say it; temperatures of metal are of the reading alone."""
 
 State = Mapping[str, Any]
@@ -185,7 +185,7 @@ PAIRS: tuple[Pair, ...] = (
 """Every pair of fields that is looked at."""
 
 _RUNNING = ("runs_ten", "runs_spent", "starts_always", "carries")
-TICKS: tuple[tuple[str, str], ...] = (("binds", "turns_free"), *(("binds", tick) for tick in _RUNNING))
+EXCLUSIVE: tuple[tuple[str, str], ...] = (("binds", "turns_free"), *(("binds", tick) for tick in _RUNNING))
 """Observations that exclude each other."""
 
 
@@ -216,9 +216,14 @@ def clashes_of_entry(entry: Entry) -> tuple[Clash, ...]:
                 remedy="Untick the one that is past; one entry for each state of the engine tells most.",
             ),
         )
-        for pair in TICKS
+        for pair in EXCLUSIVE
         if set(pair) <= set(entry.ticks)
     )
+
+
+def has_doubted_speed(project: Project, entry: Entry, reading: Reading) -> bool:
+    """Whether a reading is of a speed that cannot be: it sets no scale and is no best."""
+    return any(clash.names[0] in ("turns", "tachometer") for clash in clashes_of_reading(project, entry, reading))
 
 
 Texts = tuple[tuple[str, str], ...]
@@ -238,8 +243,8 @@ def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple
     values, _ = parse_fields(ReadingValues, {**said, "kind": kind})
     of_mark, _ = parse_fields(Build, dict(conditions))
     own = _state(ReadingValues, values)
-    state = {**own, "source_temperature": None}
-    for name in ("room_temperature", "heat_source", "cold_side"):
+    state = dict(own)
+    for name in _CONDITIONS:
         if state[name] is None:
             state[name] = getattr(of_mark, name)
     # an engine under ice that nobody heats yet may be colder than the room
