@@ -11,8 +11,8 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
+from tui.view.lines import Line
 from tui.widgets.form import Form
-from tui.widgets.lines_view import Line
 from tui.widgets.screen import Hints
 
 CLOSED: Hints = (("Enter", "edit"),)
