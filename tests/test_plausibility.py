@@ -7,7 +7,14 @@ from collections.abc import Mapping
 
 import pytest
 
-from model.checks.plausibility import EXCLUSIVE, MOST_SPEED, PAIRS, clashes_of_entry, clashes_of_mark, clashes_of_reading
+from model.checks.plausibility import (
+    EXCLUSIVE,
+    MOST_SPEED,
+    PAIRS,
+    clashes_of_entry,
+    clashes_of_mark,
+    clashes_of_reading,
+)
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.checks.stage import TICKS
 from model.fields import fields_of

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
-from model.explain.cache import Cache, key_of
 from model.checks.plausibility import has_doubted_speed
+from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
 from model.fields import Build, parse_build, parse_fields
