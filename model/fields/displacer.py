@@ -122,6 +122,7 @@ class Displacer(Pistons):
         when=displaced,
         help="Rod that passes through the gland.",
         measure="Calliper.",
+        around=True,
     )
     gland_clearance: Uncertain | None = quantity(
         "Gland clearance",
