@@ -16,7 +16,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from tui.view.lines import Line, wrapped
+from tui.view.lines import Line, cut, wrapped
 from tui.view.names import head_line, name_lines, nothing_lines
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
@@ -79,8 +79,6 @@ class ProjectsScreen(QuietScreen[None]):
         self.keys = KeyLine(colour=colour)
         self.ticked: list[Path] = []
         """Prototypes to show side by side, in the order ticked."""
-        self.begun = ""
-        """A name for a new prototype that was begun and not used."""
         self.said = ""
         """What the last key did; stands below until the next one."""
 
@@ -110,6 +108,8 @@ class ProjectsScreen(QuietScreen[None]):
     def take_project_list(self, project_list: ProjectList) -> None:
         """Show what is on the project list from now on."""
         self.project_list = project_list
+        if name := project_list.begun(project_list.new, "name"):
+            self.said = f"A name was begun for a new prototype: {cut(name, 40)}. Press a to go on with it."
         self.refresh_list()
 
     def take_worker_result(self) -> None:

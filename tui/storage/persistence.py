@@ -45,6 +45,8 @@ from tui.storage.watcher import Watcher
 
 DRAFT_AFTER = 0.25
 """Longest time that typed text stays without a draft, [s]."""
+NEW = "a new prototype"
+"""In place of a file's name: whose draft holds what is typed for a prototype that has no file yet."""
 RETRY_AFTER = 3.0
 """How long a save that the system refused waits before it is tried again, [s]."""
 
@@ -116,8 +118,7 @@ class Persistence:
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
-        for path in files_to_bring_back(folder):
-            _bring_back(path)
+        self._bring_back(folder)
         found = open_notebook(folder)
         with self._bell:
             for stored in found.stored:
@@ -126,9 +127,15 @@ class Persistence:
 
     def list_folder(self, folder: Path) -> Notebook:
         """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
-        for path in files_to_bring_back(folder):
-            _bring_back(path)
+        self._bring_back(folder)
         return list_notebook(folder)
+
+    def _bring_back(self, folder: Path) -> None:
+        """Make the files of new projects that were never saved before their window was killed; take over a name."""
+        for path in files_to_bring_back(folder):
+            _make_from_draft(path)
+        with contextlib.suppress(StoreError):
+            self.draft_store.adopt(folder / NEW)
 
     def read(self, path: Path) -> Stored:
         """Read one project, or read it again. Raises `StoreError`.
@@ -354,7 +361,7 @@ def _bin_copies(copies: Mapping[Path, str]) -> None:
             to_bin(copy, revision=revision)
 
 
-def _bring_back(path: Path) -> None:
+def _make_from_draft(path: Path) -> None:
     """Make the file of a new project that was never saved before its window was killed."""
     try:
         for draft in left_drafts(path)[:1]:
