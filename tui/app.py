@@ -35,7 +35,7 @@ def run(folder: Path) -> int:
     terminal = prepare()
     give_back()
     names = _names(folder)
-    from tui.notebook import NotebookApp
+    from tui.notebook import NotebookApp, tell_at_the_end
     from tui.runs.ui_idle import UiIdle
     from tui.textual_patches.writer import never_wait_for_the_line
 
@@ -56,7 +56,7 @@ def run(folder: Path) -> int:
     if app.services_ready:
         app.runner.stop()
         app.persistence.save_now()
-        in_files = not app.tell_at_the_end()
+        in_files = not tell_at_the_end(app)
         app.persistence.close()
     if app.failed:
         raise app.failed

@@ -307,26 +307,27 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     def _quit(self) -> None:
         if self.services_ready:
-            self.tell_at_the_end()
+            tell_at_the_end(self)
             self.runner.stop()
         self.exit(0)
-
-    def tell_at_the_end(self) -> bool:
-        """Put into words for the shell what is not in its file; return whether there is any."""
-        from tui.text.last_words import last_words
-
-        unsaved, drafts = self.persistence.unsaved, self.persistence.draft_store
-        said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
-        if self.return_code != Exit.INTERNAL:
-            self.last_words = said
-        elif unsaved or drafts.lost:  # a fault has had its say, and that everything is safe is not so
-            self.last_words = f"{self.last_words.removesuffix(SAFE)}{said}"
-        return bool(unsaved or drafts.lost)
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once."""
         if self.services_ready:
             self.persistence.save_now()
+
+
+def tell_at_the_end(app: NotebookApp) -> bool:
+    """Put into words for the shell what is not in its file; return whether there is any."""
+    from tui.text.last_words import last_words
+
+    unsaved, drafts = app.persistence.unsaved, app.persistence.draft_store
+    said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    if app.return_code != Exit.INTERNAL:
+        app.last_words = said
+    elif unsaved or drafts.lost:  # a fault has had its say, and that everything is safe is not so
+        app.last_words = f"{app.last_words.removesuffix(SAFE)}{said}"
+    return bool(unsaved or drafts.lost)
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

@@ -60,9 +60,9 @@ class ProjectController:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
         quiet = prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY)
-        if quiet and self.persistence.is_gone(path):
+        if quiet and self.persistence.on_disk.is_gone(path):
             _tell_gone(self.persistence, prototype)
-        elif quiet and self.persistence.moved_on(path):
+        elif quiet and self.persistence.on_disk.moved_on(path):
             _read_again(self.persistence, prototype)
         self.session.open(path)
         self.persistence.watcher.watch(path)
@@ -334,10 +334,10 @@ def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
 
     Returns whether it was read again.
     """
-    if persistence.is_gone(prototype.path):
+    if persistence.on_disk.is_gone(prototype.path):
         _tell_gone(persistence, prototype)
         return False
-    if trouble := persistence.unreadable(prototype.path):
+    if trouble := persistence.on_disk.unreadable(prototype.path):
         if prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY):
             prototype.save_state = SaveState.UNREADABLE
         prototype.message = f"{NOT_SAVED}; all of it stands here. {trouble}"
@@ -345,7 +345,7 @@ def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
     if prototype.save_state is SaveState.UNREADABLE:
         prototype.save_state = SaveState.READ_ONLY if prototype.notice else SaveState.SAVED
         prototype.message = ""
-    if not persistence.moved_on(prototype.path):
+    if not persistence.on_disk.moved_on(prototype.path):
         return False
     if prototype.save_state not in (SaveState.SAVED, SaveState.READ_ONLY) or prototype.visit is not None:
         prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."

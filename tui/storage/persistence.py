@@ -24,7 +24,6 @@ from model.store import (
     common,
     conflict_copies,
     demo_folder,
-    disk_revision,
     files_to_bring_back,
     keep_both,
     left_drafts,
@@ -39,6 +38,7 @@ from model.store import (
 )
 from tui.host.logfile import write_fault
 from tui.storage.bin import Bin
+from tui.storage.disk_state import DiskState
 from tui.storage.draft_store import DraftStore, KnownFiles, Recovered
 from tui.storage.jobs import Jobs, Next, until
 from tui.storage.watcher import Watcher
@@ -110,6 +110,8 @@ class Persistence:
         """Drafts, and texts that are in no project yet."""
         self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(ChangedOnDisk(path=path)))
         """Looks for changes by others."""
+        self.on_disk = DiskState(self._known)
+        """What became of files by others."""
         self.bin = Bin(self._known, self._disk, self.draft_store, self._write)
         """Deletes, and brings back."""
         self._saves: list[Path] = []
@@ -118,7 +120,7 @@ class Persistence:
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
-        self._bring_back(folder)
+        _bring_back(folder, self.draft_store)
         found = open_notebook(folder)
         with self._bell:
             for stored in found.stored:
@@ -127,15 +129,8 @@ class Persistence:
 
     def list_folder(self, folder: Path) -> Notebook:
         """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
-        self._bring_back(folder)
+        _bring_back(folder, self.draft_store)
         return list_notebook(folder)
-
-    def _bring_back(self, folder: Path) -> None:
-        """Make the files of new projects that were never saved before their window was killed; take over a name."""
-        for path in files_to_bring_back(folder):
-            _make_from_draft(path)
-        with contextlib.suppress(StoreError):
-            self.draft_store.adopt(folder / NEW)
 
     def read(self, path: Path) -> Stored:
         """Read one project, or read it again. Raises `StoreError`.
@@ -148,27 +143,6 @@ class Persistence:
             if path not in self._known.newest and self._known.revisions.get(path) == before:
                 _remember(self._known, stored)
         return stored
-
-    def moved_on(self, path: Path) -> bool:
-        """Whether the file on the disk is another than the one read or saved here."""
-        try:
-            return disk_revision(path) != self._known.revisions.get(path)
-        except StoreError:
-            return False
-
-    def is_gone(self, path: Path) -> bool:
-        """Whether a file that was there is not on the disk any more."""
-        with contextlib.suppress(StoreError):
-            return self._known.revisions.get(path) is not None and disk_revision(path) is None
-        return False
-
-    def unreadable(self, path: Path) -> str:
-        """Return why what stands in the place of a file cannot be read; empty where it can, or nothing stands there."""
-        try:
-            disk_revision(path)
-        except StoreError as error:
-            return str(error)
-        return ""
 
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, until it is settled with the draft store.
@@ -359,6 +333,14 @@ def _bin_copies(copies: Mapping[Path, str]) -> None:
         # One that changed meanwhile stays and is joined the next time.
         with contextlib.suppress(StoreError):
             to_bin(copy, revision=revision)
+
+
+def _bring_back(folder: Path, draft_store: DraftStore) -> None:
+    """Make the files of new projects that were never saved before their window was killed; take over a name."""
+    for path in files_to_bring_back(folder):
+        _make_from_draft(path)
+    with contextlib.suppress(StoreError):
+        draft_store.adopt(folder / NEW)
 
 
 def _make_from_draft(path: Path) -> None:
