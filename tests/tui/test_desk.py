@@ -15,7 +15,7 @@ from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
 from tui.asking.calls import Answer, Question
 from tui.keeping.keeper import Changed, NotSaved, Saved
 from tui.state.desk import REBUILT, Desk
-from tui.state.session import Kept, Session, parsed_build
+from tui.state.session import Age, Kept, Session, parsed_build
 from tui.state.shelf import Shelf
 
 WAIT = 5.0
@@ -188,10 +188,10 @@ def test_an_answer_to_an_older_question_is_dropped(desk: Desk) -> None:
 
 def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(desk: Desk) -> None:
     outlook = desk.session.at.outlook
-    outlook.prediction, outlook.mark = Prediction(verdict=Verdict.RUNS), 2
-    before = desk.asked
+    outlook.prediction, outlook.mark, outlook.pending = Prediction(verdict=Verdict.RUNS), 2, False
+    asked = keep_answers(desk)
     edit(desk, "6 furlongs")
-    assert desk.asked == before
+    assert not asked
 
 
 def test_the_prediction_of_one_mark_does_not_stand_for_another_that_has_a_flagged_field(desk: Desk) -> None:
@@ -239,3 +239,96 @@ def test_gaps_of_readings_that_are_gone_by_now_are_dropped(desk: Desk) -> None:
     at.project = replace(at.project, entries={})
     assert desk.take(late) is None
     assert at.outlook.gaps == ()
+
+
+def keep_answers(desk: Desk) -> list[Question]:
+    """Keep what is asked of the runner from now on, with its number, in place of working on it."""
+    asked: list[Question] = []
+
+    def ask(question: Question) -> int:
+        asked.append(replace(question, number=1000 + len(asked)))
+        return asked[-1].number
+
+    desk.runner.ask = ask  # type: ignore[method-assign]
+    return asked
+
+
+def answered(desk: Desk, question: Question, name: str) -> bool:
+    """Let the answer to a question come; return whether it was taken."""
+    prediction = Prediction(verdict=Verdict.RUNS, has_interval=True, reason=name)
+    return desk.take(Answer(question=question, listed=False, prediction=prediction)) is not None
+
+
+def test_a_text_that_cannot_be_read_leaves_the_engine_of_before_the_field_was_opened(desk: Desk) -> None:
+    asked = keep_answers(desk)
+    edit(desk, "9 mm")
+    desk.leave_field()
+    assert answered(desk, asked[-1], "of 9 mm")
+    desk.enter_field()
+    for text in ("1", "1 ", "1 f"):
+        desk.type("piston_throw", text)
+        if text == "1":
+            assert answered(desk, asked[-1], "of 1 mm")
+    outlook = desk.session.at.outlook
+    assert outlook.prediction is not None and outlook.prediction.reason == "of 9 mm"
+    desk.leave_field()
+    assert desk.session.age is Age.OLD
+    assert desk.session.at.outlook.prediction is outlook.prediction
+
+
+def test_an_answer_about_a_text_on_the_way_comes_too_late_for_a_text_that_cannot_be_read(desk: Desk) -> None:
+    asked = keep_answers(desk)
+    edit(desk, "9 mm")
+    desk.leave_field()
+    assert answered(desk, asked[-1], "of 9 mm")
+    edit(desk, "1")
+    between = asked[-1]
+    desk.type("piston_throw", "1 f")
+    assert not answered(desk, between, "of 1 mm")
+
+
+def test_what_was_still_being_worked_out_when_the_field_was_opened_is_asked_again(desk: Desk) -> None:
+    asked = keep_answers(desk)
+    edit(desk, "9 mm")
+    desk.leave_field()
+    edit(desk, "1")
+    desk.type("piston_throw", "1 f")
+    assert asked[-1].build.piston_throw is not None
+    assert asked[-1].build.piston_throw.value == pytest.approx(9e-3)
+    desk.leave_field()
+    assert answered(desk, asked[-1], "of 9 mm")
+    assert desk.session.age is Age.OLD
+
+
+def test_a_reading_counts_once_its_field_is_left(desk: Desk) -> None:
+    asked = keep_answers(desk)
+    project = desk.session.at.project
+    entry = project.entries["k7f3m2"]
+    desk.look_at(1)
+    before = len(asked)
+    desk.enter_field()
+    for text in ("1", "12", "12 g"):
+        texts = {**entry.readings["a"].texts, "force_tight": text}
+        reading = replace(entry.readings["a"], texts=texts)
+        desk.put(project.with_entry(replace(entry, readings={"a": reading})))
+    assert len(asked) == before
+    desk.leave_field()
+    assert asked[-1].project.entries["k7f3m2"].readings["a"].texts["force_tight"] == "12 g"
+
+
+def test_a_flagged_word_leaves_the_fields_as_they_were(desk: Desk) -> None:
+    asked = keep_answers(desk)
+    edit(desk, "9 mm")
+    desk.leave_field()
+    assert answered(desk, asked[-1], "of 9 mm")
+    edit_word(desk, "diaphragm")
+    desk.leave_field()
+    assert answered(desk, asked[-1], "of a diaphragm")
+    edit_word(desk, "piston of brass")
+    assert desk.session.parsed.build.piston_kind is None
+    assert desk.session.sound.piston_kind == "diaphragm"
+
+
+def edit_word(desk: Desk, text: str) -> None:
+    desk.enter_field()
+    desk.type("piston_kind", text)

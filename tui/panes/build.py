@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.cautions import cautions_for
-from model.fields import Build, is_unknown
+from model.fields import Build
 from tui.drawing.lines import Line
 from tui.drawing.quiet import Hints
 from tui.form.advice import advice
@@ -46,14 +46,13 @@ class BuildPane(Pane):
 
     def _content(self) -> Content:
         session = self.desk.session
-        outlook = session.at.outlook
-        assumed = outlook.prediction.assumed if outlook.prediction and outlook.build == session.parsed.build else {}
         return content_of(
             Build,
             session.texts,
             pane=self.leaf,
-            assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
-            cautions=field_cautions(session.parsed.build),
+            assumed=session.assumed,
+            cautions=field_cautions(session.sound),
+            sound=session.sound,
         )
 
     def take_focus(self) -> None:

@@ -28,6 +28,8 @@ from tui.state.shelf import prototype_of
 
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"
+NOT_ASKED = -1
+"""Number of no question: answers that are still to come are dropped."""
 
 Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
 """Day, mark and readings of each entry: what a gap depends on."""
@@ -53,6 +55,10 @@ class Desk:
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
         self._wanted: tuple[Path, int, Build, Taken] | None = None
+        self._question: Question | None = None
+        """The newest question."""
+        self._before: Question | None = None
+        """The newest when the open field was entered."""
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
@@ -84,7 +90,9 @@ class Desk:
         self.session.current = None
 
     def enter_field(self) -> None:
-        """A field is opened: undo will come back to here."""
+        """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
+        if self.session.at.visit is None:
+            self._before = self._question
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -95,14 +103,17 @@ class Desk:
         at.dropped = at.declined = None
         if _asks(at, session.number):
             set_pending(self.keeper, at, with_text(at.pending, session.stored, name, text))
-            self.ask()
         else:
             set_pending(self.keeper, at, without_text(at.pending, session.number, name))
             session.type(name, text)
             self._noted()
+        if session.parsed.problems:
+            self._fall_back()
+        else:
+            self.ask()
 
     def put(self, project: Project) -> None:
-        """Something of the project changed under the cursor (a reading, an entry)."""
+        """Something of the project changed under the cursor (a reading, an entry); it counts once its field is left."""
         if not self.session.at.notice:
             self.session.put(project)
             self._noted()
@@ -111,7 +122,15 @@ class Desk:
         at = self.session.at
         at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
         self.keeper.note(at.path, at.project)
-        self.ask()
+
+    def _fall_back(self) -> None:
+        """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
+        at = self.session.at
+        if at.before is None or (self._wanted is None and at.outlook.build == at.before.build):
+            return
+        at.outlook = replace(at.before, mark=self.session.number)
+        self._wanted = None
+        self.asked = self.runner.ask(self._before) if at.before.pending and self._before is not None else NOT_ASKED
 
     @property
     def must_ask(self) -> bool:
@@ -161,6 +180,7 @@ class Desk:
                 self.save()
             return False
         self.save()
+        self.ask()
         return True
 
     def change(self, project: Project) -> None:
@@ -215,17 +235,17 @@ class Desk:
         """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
         session = self.session
         at, parsed = session.at, session.parsed
-        if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
+        outlook = at.outlook
+        if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
         wanted = (at.path, session.number, parsed.build, _taken(at.project))
         if self._wanted == wanted:
             return
         self._wanted = wanted
-        at.outlook.pending = True
-        at.outlook.gaps_old = bool(at.outlook.gaps)
-        self.asked = self.runner.ask(
-            Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
-        )
+        outlook.pending = True
+        outlook.gaps_old = bool(outlook.gaps)
+        self._question = Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self.asked = self.runner.ask(self._question)
 
     def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
