@@ -17,6 +17,7 @@ from tui.keeping.keeper import Changed, NotSaved, Saved
 from tui.state.desk import REBUILT, Desk
 from tui.state.session import Age, Kept, Session, parsed_build
 from tui.state.shelf import Shelf
+from tui.state.sound import sound_build
 
 WAIT = 5.0
 
@@ -326,7 +327,7 @@ def test_a_flagged_word_leaves_the_fields_as_they_were(desk: Desk) -> None:
     assert answered(desk, asked[-1], "of a diaphragm")
     edit_word(desk, "piston of brass")
     assert desk.session.parsed.build.piston_kind is None
-    assert desk.session.sound.piston_kind == "diaphragm"
+    assert sound_build(desk.session).piston_kind == "diaphragm"
 
 
 def edit_word(desk: Desk, text: str) -> None:

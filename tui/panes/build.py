@@ -13,6 +13,7 @@ from tui.form.content import Content, content_of
 from tui.form.form import Form
 from tui.panes.pane import Pane
 from tui.state.desk import Desk
+from tui.state.sound import assumed_texts, sound_build
 
 CLOSED: Hints = (("Enter", "edit"),)
 OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
@@ -50,9 +51,9 @@ class BuildPane(Pane):
             Build,
             session.texts,
             pane=self.leaf,
-            assumed=session.assumed,
-            cautions=field_cautions(session.sound),
-            sound=session.sound,
+            assumed=assumed_texts(session),
+            cautions=field_cautions(sound_build(session)),
+            sound=sound_build(session),
         )
 
     def take_focus(self) -> None:

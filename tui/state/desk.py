@@ -54,10 +54,11 @@ class Desk:
         """The day that the builder gave when the clock stood wrong."""
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
-        self._wanted: tuple[Path, int, Build, Taken] | None = None
-        self._question: Question | None = None
+        self.wanted: tuple[Path, int, Build, Taken] | None = None
+        """What the newest question is about; None: what stands on the screen is to be asked anew."""
+        self.question: Question | None = None
         """The newest question."""
-        self._before: Question | None = None
+        self.question_before: Question | None = None
         """The newest when the open field was entered."""
 
     def open(self, path: Path) -> Prototype:
@@ -71,7 +72,7 @@ class Desk:
         self.session.open(path)
         self.keeper.watcher.watch(path)
         prototype.settled.clear()
-        self._wanted = None
+        self.wanted = None
         if quiet and not prototype.notice and prototype.kept is not Kept.GONE:
             bring_back(self.keeper, prototype)
             joined = _joined_copies(self.keeper, prototype)
@@ -92,7 +93,7 @@ class Desk:
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
         if self.session.at.visit is None:
-            self._before = self._question
+            self.question_before = self.question
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -108,7 +109,7 @@ class Desk:
             session.type(name, text)
             self._noted()
         if session.parsed.problems:
-            self._fall_back()
+            _fall_back(self)
         else:
             self.ask()
 
@@ -122,15 +123,6 @@ class Desk:
         at = self.session.at
         at.kept = at.kept if at.kept is Kept.FAILED else Kept.TYPING
         self.keeper.note(at.path, at.project)
-
-    def _fall_back(self) -> None:
-        """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
-        at = self.session.at
-        if at.before is None or (self._wanted is None and at.outlook.build == at.before.build):
-            return
-        at.outlook = replace(at.before, mark=self.session.number)
-        self._wanted = None
-        self.asked = self.runner.ask(self._before) if at.before.pending and self._before is not None else NOT_ASKED
 
     @property
     def must_ask(self) -> bool:
@@ -239,13 +231,13 @@ class Desk:
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
         wanted = (at.path, session.number, parsed.build, _taken(at.project))
-        if self._wanted == wanted:
+        if self.wanted == wanted:
             return
-        self._wanted = wanted
+        self.wanted = wanted
         outlook.pending = True
         outlook.gaps_old = bool(outlook.gaps)
-        self._question = Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
-        self.asked = self.runner.ask(self._question)
+        self.question = Question(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self.asked = self.runner.ask(self.question)
 
     def take(self, news: Answer | Saved | NotSaved | Changed) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
@@ -283,6 +275,17 @@ class Desk:
         at.message = message
         self.save()
         self.ask()
+
+
+def _fall_back(desk: Desk) -> None:
+    """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
+    at = desk.session.at
+    if at.before is None or (desk.wanted is None and at.outlook.build == at.before.build):
+        return
+    at.outlook = replace(at.before, mark=desk.session.number)
+    desk.wanted = None
+    again = desk.question_before if at.before.pending else None
+    desk.asked = NOT_ASKED if again is None else desk.runner.ask(again)
 
 
 def _taken(project: Project) -> Taken:

@@ -14,7 +14,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from model.errors import Problem
-from model.fields import Build, ParsedBuild, fields_of, is_unknown, parse_build
+from model.fields import Build, ParsedBuild, fields_of, parse_build
 from model.prediction import Gap, Prediction, Verdict
 from model.problems import problems_of
 from model.record import Mark, Project
@@ -209,21 +209,6 @@ class Session:
         before = self.at.before
         edited = before is not None and before.prediction is not None and before.build != self.parsed.build
         return before if edited else None
-
-    @property
-    def sound(self) -> Build:
-        """What the texts say, and of a flagged one what stood there when all could be read last."""
-        parsed, last = self.parsed, (self.at.before or self.at.outlook)
-        if not parsed.problems or last.build is None or last.mark != self.number:
-            return parsed.build
-        return replace(parsed.build, **{name: getattr(last.build, name) for name in parsed.problems})
-
-    @property
-    def assumed(self) -> Mapping[str, str]:
-        """What was taken for the fields that say nothing, in the prediction that is shown."""
-        outlook = self.before or self.at.outlook
-        taken = outlook.prediction.assumed if outlook.prediction and outlook.mark == self.number else {}
-        return {name: text for name, text in taken.items() if is_unknown(self.texts.get(name, ""))}
 
     @property
     def age(self) -> Age:
