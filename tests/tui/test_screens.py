@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from model.fields import Build
+from model.prediction.result import Prediction
 from model.record import Mark, Project
 from model.store import read_project, save_project
-from tests.tui.stage import Play, can, play
+from tests.tui.stage import Play, can, play, stand_in, stand_in_gaps
 from tui.dialogs.base import ChoiceDialog, LineDialog, TextPage
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.screens.project_list import ProjectsScreen
 
@@ -186,6 +189,44 @@ def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old
     play(notebook, first)
     assert saved(notebook).latest.build["piston_throw"] == "4 mmx"
     play(notebook, second)
+
+
+def with_ranges(post: Callable[..., None]) -> Runner:
+    """Return a runner whose model takes a rod for an empty one that is told by the throw."""
+
+    def predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+        throw = build.piston_throw.value if build.piston_throw else 0.0
+        for stage in stand_in(project, mark=mark, build=build):
+            yield replace(stage, assumed={"piston_rod": f"between {4000 * throw:.0f} and {15000 * throw:.0f} mm"})
+
+    return Runner(post, predict=predict, gaps=stand_in_gaps)
+
+
+def fields(screen: str) -> list[str]:
+    """Return the rows of the form."""
+    return [line[:48].rstrip() for line in screen.splitlines()[3:18]]
+
+
+@pytest.mark.parametrize("text", ["1000", "12 C", "3 furlongs"])
+def test_a_flagged_text_changes_nothing_anywhere_else(notebook: Path, text: str) -> None:
+    """Typed letter by letter, each answered: 100 and 12 and 3 on the way are engines that nobody has."""
+
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        before = acts.screen()
+        assert "4.0 mW" in before and "? 16 to 60 mm" in before
+        await acts.press("enter", "end", *["backspace"] * 4)
+        for letter in text:
+            await acts.write(letter)
+            assert "? 16 to 60 mm" in acts.screen()
+        await acts.press("escape")
+        after = acts.screen()
+        assert "! old, because" in after
+        assert "4.0 mW" in after and "90 in 100" in after and "? 16 to 60 mm" in after
+        changed = [new for old, new in zip(fields(before), fields(after), strict=True) if old != new]
+        assert [text in line for line in changed] == [True]
+
+    play(notebook, scene, runner=with_ranges)
 
 
 def test_letters_are_text_while_a_field_is_open_and_keys_while_it_is_not(notebook: Path) -> None:

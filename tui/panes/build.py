@@ -5,9 +5,10 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
-from model.fields import Build, is_unknown
+from model.fields import Build
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
+from tui.state.sound import assumed_texts, sound_build
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
 from tui.widgets.form import Form
@@ -46,14 +47,13 @@ class BuildPane(Pane):
 
     def _content(self) -> Content:
         session = self.controller.session
-        outlook = session.at.outlook
-        assumed = outlook.prediction.assumed if outlook.prediction and outlook.build == session.parsed.build else {}
         return content_of(
             Build,
             session.texts,
             pane=self.leaf,
-            assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
-            cautions=field_cautions(session.parsed.build),
+            assumed=assumed_texts(session),
+            cautions=field_cautions(sound_build(session)),
+            sound=sound_build(session),
         )
 
     def take_focus(self) -> None:

@@ -28,6 +28,8 @@ from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved,
 
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"
+NOT_ASKED = -1
+"""Number of no question: answers that are still to come are dropped."""
 
 Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
 """Day, mark and readings of each entry: what a gap depends on."""
@@ -52,7 +54,12 @@ class ProjectController:
         """The day that the builder gave when the clock stood wrong."""
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
-        self._wanted: tuple[Path, int, Build, Taken] | None = None
+        self.wanted: tuple[Path, int, Build, Taken] | None = None
+        """What the newest question is about; None: what stands on the screen is to be asked anew."""
+        self.request: ModelRequest | None = None
+        """The newest question."""
+        self.question_before: ModelRequest | None = None
+        """The newest when the open field was entered."""
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
@@ -65,7 +72,7 @@ class ProjectController:
         self.session.open(path)
         self.persistence.watcher.watch(path)
         prototype.settled.clear()
-        self._wanted = None
+        self.wanted = None
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             bring_back(self.persistence, prototype)
             joined = _joined_copies(self.persistence, prototype)
@@ -84,7 +91,9 @@ class ProjectController:
         self.session.current = None
 
     def enter_field(self) -> None:
-        """A field is opened: undo will come back to here."""
+        """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
+        if self.session.at.visit is None:
+            self.question_before = self.request
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -95,14 +104,17 @@ class ProjectController:
         at.dropped = at.declined = None
         if _asks(at, session.number):
             set_pending(self.persistence, at, with_text(at.pending, session.stored, name, text))
-            self.ask()
         else:
             set_pending(self.persistence, at, without_text(at.pending, session.number, name))
             session.type(name, text)
             self._noted()
+        if session.parsed.problems:
+            _fall_back(self)
+        else:
+            self.ask()
 
     def put(self, project: Project) -> None:
-        """Something of the project changed under the cursor (a reading, an entry)."""
+        """Something of the project changed under the cursor (a reading, an entry); it counts once its field is left."""
         if not self.session.at.notice:
             self.session.put(project)
             self._noted()
@@ -111,7 +123,6 @@ class ProjectController:
         at = self.session.at
         at.save_state = at.save_state if at.save_state is SaveState.FAILED else SaveState.TYPING
         self.persistence.note(at.path, at.project)
-        self.ask()
 
     @property
     def must_ask(self) -> bool:
@@ -161,6 +172,7 @@ class ProjectController:
                 self.save()
             return False
         self.save()
+        self.ask()
         return True
 
     def change(self, project: Project) -> None:
@@ -215,17 +227,17 @@ class ProjectController:
         """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
         session = self.session
         at, parsed = session.at, session.parsed
-        if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
+        outlook = at.outlook
+        if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
         wanted = (at.path, session.number, parsed.build, _taken(at.project))
-        if self._wanted == wanted:
+        if self.wanted == wanted:
             return
-        self._wanted = wanted
-        at.outlook.pending = True
-        at.outlook.gaps_old = bool(at.outlook.gaps)
-        self.asked = self.runner.ask(
-            ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
-        )
+        self.wanted = wanted
+        outlook.pending = True
+        outlook.gaps_old = bool(outlook.gaps)
+        self.request = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self.asked = self.runner.ask(self.request)
 
     def take(self, news: ModelResult | Saved | NotSaved | ChangedOnDisk) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
@@ -263,6 +275,17 @@ class ProjectController:
         at.message = message
         self.save()
         self.ask()
+
+
+def _fall_back(controller: ProjectController) -> None:
+    """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
+    at = controller.session.at
+    if at.before is None or (controller.wanted is None and at.outlook.build == at.before.build):
+        return
+    at.outlook = replace(at.before, mark=controller.session.number)
+    controller.wanted = None
+    again = controller.question_before if at.before.pending else None
+    controller.asked = NOT_ASKED if again is None else controller.runner.ask(again)
 
 
 def _taken(project: Project) -> Taken:

@@ -79,6 +79,7 @@ def content_of(
     pane: str | None = None,
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
+    sound: object = None,
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
 
@@ -94,10 +95,12 @@ def content_of(
         Field name -> what the prediction took in its place.
     cautions : mapping
         Field name -> title of the caution that stands beside it.
+    sound : object
+        An instance of `holder` that says which fields apply; None: what the texts say.
     """
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
-    values: Any = holder(**{name: value for name, (value, _) in judged.items()})
+    values: Any = sound or holder(**{name: value for name, (value, _) in judged.items()})
     rows: list[FormRow] = []
     group = ""
     for name, field in fields.items():
