@@ -75,6 +75,11 @@ class Field:
         """Whether the field takes one of a set of words."""
         return bool(self.choices)
 
+    @property
+    def takes_text(self) -> bool:
+        """Whether the field takes any text."""
+        return self.kind is None and not self.choices
+
 
 def quantity(label: str, kind: Kind, unit: str, **rest: Any) -> Any:
     """Declare a field that takes a number with a unit (use as a dataclass default)."""

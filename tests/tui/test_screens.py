@@ -481,3 +481,43 @@ def test_a_changed_focus_or_value_makes_no_new_widgets(notebook: Path) -> None:
 
 def test_the_can_of_the_tests_is_the_one_in_the_file(notebook: Path) -> None:
     assert saved(notebook) == can()
+
+
+async def go_to(acts: Play, name: str) -> None:
+    """Put the cursor on a field of the leaf."""
+    await acts.press("home")
+    while acts.app.screen.build.form.name_at != name:
+        await acts.press("down")
+
+
+def test_a_word_with_a_space_can_be_typed_into_a_field_of_words(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("right")
+        await go_to(acts, "displacer_material")
+        await acts.press("enter")
+        await acts.write("steel wool")
+        await acts.press("enter")
+        assert saved(notebook).latest.build["displacer_material"] == "steel_wool"
+        await acts.press("up", "enter", "space")
+        assert acts.app.session.texts["displacer_material"] == "card"
+
+    play(notebook, scene)
+
+
+def test_enter_stays_with_a_flagged_text_and_goes_on_from_any_other(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("5 furlongs")
+        await acts.press("enter")
+        form = acts.app.screen.build.form
+        assert (form.name_at, form.editing) == ("piston_throw", False)
+        assert "not a unit known here" in acts.screen()
+        await acts.write("5")
+        await acts.press("enter")
+        assert form.name_at == "piston_rod"
+        await acts.write("5 furlongs")
+        await acts.press("down")
+        assert form.name_at == "piston_length"
+
+    play(notebook, scene)

@@ -11,13 +11,11 @@ from tui.state.controller import ProjectController
 from tui.state.sound import assumed_texts, sound_build
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
-from tui.widgets.form import Form
+from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
 from tui.widgets.lines_view import Line
 from tui.widgets.screen import Hints
 
 CLOSED: Hints = (("Enter", "edit"),)
-OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
-WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
 
 class BuildPane(Pane):
@@ -78,7 +76,7 @@ class BuildPane(Pane):
         row = self.form.current
         words = row is not None and row.field is not None and row.field.takes_words
         if self.editing:
-            return WORDS if words else OPEN
+            return WORDS_OPEN if words else FIELD_OPEN
         return (("Enter", "choose"),) if words else CLOSED
 
 

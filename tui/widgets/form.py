@@ -18,6 +18,7 @@ from model.fields import is_unknown
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
 from tui.widgets.key_order import edits_at_once, stands_aside
 from tui.widgets.lines_view import Line, LinesView, cut, fitted
+from tui.widgets.screen import Hints
 
 MARKER = 4
 """Cells before a label: cursor marker, sign of a flag, indent."""
@@ -26,7 +27,11 @@ LABEL = 25
 HIDDEN = (0, -3)
 """Where the input lies while no field is open: above the form, out of sight."""
 _STARTS = frozenset("0123456789+-.,~")
-"""Characters that open a field and are typed into it; letters are keys of the screen."""
+"""Characters that open a field of numbers and are typed into it; letters are keys of the screen."""
+
+FIELD_OPEN: Hints = (("Enter", "done, next"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
+WORDS_OPEN: Hints = (("Enter", "done, next"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
+"""Keys while a field is open."""
 
 
 class FormLines(LinesView):
@@ -66,7 +71,7 @@ class FieldInput(Input):
     async def on_key(self, event: events.Key) -> None:
         """Hand a key to the form first; what it does not take is text of the open field, or a key of the screen."""
         editing = self.form.editing
-        if not editing and await stands_aside(self, event):
+        if not editing and await stands_aside(self, event, typed=self.form.begins_text(event.character)):
             event.prevent_default()
             return
         taken = self.form.take_entry_key(event.key) if editing else self.form.take_key(event.key, event.character)
@@ -207,11 +212,17 @@ class Form(FieldListener, Container):
             self._choose(row, 1)
         elif key in ("delete", "backspace") and row.text:
             self._replace(row, "")
-        elif character and character in _STARTS and not row.field.takes_words:
+        elif character and (self.begins_text(character) or (character in _STARTS and not row.field.takes_words)):
             self.open(character)
         else:
             return False
         return True
+
+    def begins_text(self, character: str | None) -> bool:
+        """Whether a character opens the field under the cursor: one that takes any text, and letters are no keys."""
+        row = self.current
+        free = row is not None and row.field is not None and row.field.takes_text and not self.read_only
+        return free and not self.editing and character is not None and character.isprintable() and character != " "
 
     def take_entry_key(self, key: str) -> bool:
         """Take a key while a field is open; return whether it was one of the form's."""
@@ -219,7 +230,8 @@ class Form(FieldListener, Container):
         words = row is not None and row.field is not None and row.field.takes_words
         if key in ("enter", "down", "tab"):
             self.leave()
-            self.move(1)
+            flagged = self.current is not None and self.current.problem is not None
+            self.move(0 if key == "enter" and flagged else 1)  # what is wrong stands below the row: it is read first
         elif key in ("up", "shift+tab"):
             self.leave()
             self.move(-1)
@@ -229,11 +241,16 @@ class Form(FieldListener, Container):
             name, self.open_name = self.open_name, ""
             self._close()
             self.field_undone(name)
-        elif row and words and key in ("space", "right", "left"):
+        elif row and words and (key in ("right", "left") or (key == "space" and not self._begun_word)):
             self._choose(row, -1 if key == "left" else 1)
         else:
             return False
         return True
+
+    @property
+    def _begun_word(self) -> bool:
+        """Whether letters were typed into a field of words: a space belongs to them."""
+        return bool(self.entry.value) and self.entry.selection.is_empty
 
     def move(self, step: int) -> bool:
         """Move the cursor by so many fields, to the first or last at most."""

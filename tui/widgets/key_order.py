@@ -14,12 +14,12 @@ from textual.binding import Binding
 from textual.widget import Widget
 
 
-async def stands_aside(widget: Widget, event: events.Key) -> bool:
+async def stands_aside(widget: Widget, event: events.Key, *, typed: bool = False) -> bool:
     """Do what a key opens at once, where the screen says so; return whether the widget has to leave the key alone.
 
     The screen's ``AT_ONCE`` names those keys and their actions. While another screen covers that of the widget, its
     keys climb on to the app untouched, which hands them to the line that was opened; a key behind one that turned the
-    leaf is for the part that has the keys now.
+    leaf is for the part that has the keys now. `typed`: the key is a letter to the widget, whatever the screen says.
     """
     screen = widget.screen
     if widget.app.screen is not screen:
@@ -30,7 +30,7 @@ async def stands_aside(widget: Widget, event: events.Key) -> bool:
         event.prevent_default()
         now.post_message(events.Key(event.key, event.character))
         return True
-    action = getattr(screen, "AT_ONCE", {}).get(event.key)
+    action = None if typed else getattr(screen, "AT_ONCE", {}).get(event.key)
     if action is None:
         return False
     event.stop()
