@@ -259,7 +259,15 @@ class NotebookApp(ServiceLoader, QuietApp):
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
             colour = self.terminal.colour
-            open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=self._draw_shown)
+            open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=self._say_noted)
+
+    def _say_noted(self, text: str) -> None:
+        """Draw what is shown, and say there what was noted."""
+        if text and isinstance(self.screen, ProjectsScreen):
+            self.screen.say(text)
+        elif text and self.session.current is not None:
+            self.session.at.done = f"{text} ctrl+z takes it back."
+        self._draw_shown()
 
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):

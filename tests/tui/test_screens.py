@@ -521,3 +521,45 @@ def test_enter_stays_with_a_flagged_text_and_goes_on_from_any_other(notebook: Pa
         assert form.name_at == "piston_length"
 
     play(notebook, scene)
+
+
+def test_taking_back_says_which_field_and_both_texts_until_the_cursor_moves(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("6 mm")
+        await acts.press("enter", "right", "ctrl+z")
+        assert "Taken back: Mk 2, Piston throw 6 mm; it is 4 mm again." in acts.screen()
+        await acts.press("ctrl+y")
+        assert "Done again: Mk 2, Piston throw 4 mm; it is 6 mm." in acts.screen()
+        await acts.press("down")
+        assert "Done again" not in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_note_is_said_to_be_noted_in_a_project_and_in_the_list(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("n")
+        await acts.write("Turned once.")
+        await acts.press("enter")
+        assert "Noted in the diary: 2026-11-26, Mk 2." in acts.screen()
+        await acts.press("ctrl+z")
+        assert "Taken back: Diary of 2026-11-26 is gone again." in acts.screen()
+        await acts.press("escape", "n")
+        await acts.write("Turned twice.")
+        await acts.press("enter")
+        assert "Noted in the diary: 2026-11-26, Mk 2." in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_new_prototype_opens_when_it_has_a_name(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("a", "enter")
+        await acts.write("Saucer")
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, ProjectScreen)
+        assert acts.screen().startswith("Saucer")
+
+    play(notebook, scene)

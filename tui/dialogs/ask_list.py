@@ -19,7 +19,7 @@ from tui.storage.bin import Binned
 
 
 async def add(screen: ProjectsScreen, project_list: ProjectList) -> None:
-    """Add a prototype: a start, then a name."""
+    """Add a prototype: a start, then a name; it opens."""
     options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
     text = "Take the one that is nearest; every number can be changed, and about eight are enough."
     key = await screen.app.push_screen_wait(
@@ -36,6 +36,7 @@ async def add(screen: ProjectsScreen, project_list: ProjectList) -> None:
     name = said.strip() if use else ""
     if name:
         screen.show(project_list.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
+        screen.action_open()
 
 
 async def copy(screen: ProjectsScreen, project_list: ProjectList) -> None:

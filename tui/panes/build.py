@@ -104,6 +104,7 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
+        self.pane.controller.session.at.move_on()
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

@@ -23,6 +23,7 @@ from tui.state.pending import laid_over, what_changed, with_text, without_text
 from tui.state.project_list import prototype_of
 from tui.state.recovery import bring_back, set_pending, step_aside
 from tui.state.session import Prototype, SaveState, Session, parsed_build
+from tui.state.what_changed import step_text
 from tui.storage.draft_store import Recovered
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
@@ -72,6 +73,7 @@ class ProjectController:
         self.session.open(path)
         self.persistence.watcher.watch(path)
         prototype.settled.clear()
+        prototype.move_on()
         self.wanted = None
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             bring_back(self.persistence, prototype)
@@ -192,6 +194,7 @@ class ProjectController:
     def look_at(self, number: int) -> None:
         """Look at another mark."""
         self.leave_field()
+        self.session.at.move_on()
         self.session.number = number
         self.session.at.outlook.gaps = ()
         self.ask()
@@ -203,12 +206,15 @@ class ProjectController:
         """
         at = self.session.at
         typing = at.visit is not None and at.visit != at.project
+        before, waiting = at.project, what_changed(at.project, at.pending)
         if not (back and typing) and step_aside(self.persistence, at, back=back):
             self.session.end_visit()
+            at.done = f"Taken back: {waiting}." if back and waiting else ""
             self.ask()
             return True
         at.dropped = at.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
+        at.done = step_text(before, at.project, back=back)
         if moved:
             self.save()
             self.ask()
