@@ -22,7 +22,7 @@ SOURCES = sorted(path for room in ("model", "tui") for path in (ROOT / room).rgl
 EVERYTHING = sorted((*SOURCES, *(ROOT / "tests").rglob("*.py")))
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", "projects"}
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
-NUMPY_ROOMS = ("physics", "cycle", "running", "explain", "bench", "predict")
+NUMPY_ROOMS = ("physics", "cycle", "running", "explain", "bench", "prediction")
 """Rooms of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py", "model/inputs/complete.py", "model/prediction/figures.py")
 """Modules with a table that declarations fill while the module is imported, and nothing afterwards."""
@@ -86,10 +86,11 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 
 @pytest.mark.parametrize(
     "module",
-    ["model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
-    "model.tables", "model.checks.stage",
-     "model.prediction.result", "model.checks.cautions", "model.checks.problems", "tui.text.figures", "tui.text.sanitise", "tui.exits",
-     "tui.host.terminal"],
+    [
+        "model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
+        "model.tables", "model.checks.stage", "model.checks.cautions", "model.checks.problems",
+        "model.prediction.result", "tui.text.figures", "tui.text.sanitise", "tui.exits", "tui.host.terminal",
+    ],
 )  # fmt: skip
 def test_rooms_without_arrays_never_load_numpy(module: str, tmp_path: Path) -> None:
     assert not roots(fresh(f"import {module}", tmp_path)) & {"numpy", "textual", "rich"}
@@ -102,10 +103,8 @@ def test_the_model_never_loads_a_screen(module: str, tmp_path: Path) -> None:
 
 
 def test_physics_reaches_neither_store_nor_tables(tmp_path: Path) -> None:
-    services = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
-    modules = [
-        f"{room}.{item.name}" for room in services for item in pkgutil.iter_modules([str(ROOT / "model" / room)])
-    ]
+    rooms = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
+    modules = [f"{room}.{item.name}" for room in rooms for item in pkgutil.iter_modules([str(ROOT / "model" / room)])]
     code = "\n".join(f"import model.{module}" for module in modules)
     loaded = fresh(code, tmp_path)
     assert not [name for name in loaded if name.startswith(("model.store", "model.tables", "tui"))]

@@ -1,4 +1,4 @@
-"""The app of textual: wiring only. Screens, controller, project list, persistence and runner meet here; nothing is decided here.
+"""The app of textual: wiring only. Screens, controllers, persistence and runner meet here; nothing is decided here.
 
 The first screen shows names and is drawn before anything else is loaded; records, store and model follow behind it on a
 thread, and keys that need them wait until they are there.
@@ -7,7 +7,6 @@ thread, and keys that need them wait until they are there.
 from __future__ import annotations
 
 import asyncio
-import importlib
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -171,10 +170,11 @@ class NotebookApp(ServiceLoader, QuietApp):
             self.failed = error
             self.call_from_thread(self.exit, 0)
             return
-        for name in ("items", "project", "help"):  # loaded here, so that neither drawing nor opening waits for it
-            importlib.import_module(f"tui.screens.{name}")
-            if name == "items":
-                self.post_message(ServicesReady(notebook))
+        import tui.view.project_list
+
+        self.post_message(ServicesReady(notebook))
+        import tui.screens.project  # loaded here, so that neither drawing nor opening waits for it
+        import tui.view.help  # noqa: F401
 
     def on_services_ready(self, event: ServicesReady) -> None:
         """Show what is behind the names, and let the keys that waited go on."""

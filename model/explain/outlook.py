@@ -42,7 +42,7 @@ def outlook(
 def outlook_stepwise(
     project: Project, *, mark: int, build: Build | None = None, samples: int = 100, seed: int = 1
 ) -> Iterator[Prediction]:
-    """Yield the outlook as soon as there is more of it, as `model.prediction.predict.predict_stepwise` does; parameters as for `outlook`."""
+    """Yield the outlook as soon as there is more of it, as `predict_stepwise` does; parameters as for `outlook`."""
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     model_inputs = complete_inputs(build, evidence_of(project, mark))

@@ -1,4 +1,4 @@
-"""A complete set of inputs for the model: plain data, made by ``model.inputs.complete``, taken by ``model.prediction.predict``."""
+"""A complete set of inputs for the model: plain data, made by `complete_inputs`, taken by `predict`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a prediction is: figures with intervals and their why. Plain data, SI, no numpy; made by ``model.prediction.predict``."""
+"""What a prediction is: figures with intervals and their why. Plain data, SI, no numpy; made by `predict`."""
 
 from __future__ import annotations
 

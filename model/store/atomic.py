@@ -135,7 +135,8 @@ def _wait_for(fd: int, real: Path, timeout: float) -> bool:
         except BlockingIOError as error:
             if time.monotonic() >= end:
                 raise StoreError(
-                    f"{display_path(real)} is not saved: another window or program has been saving it for {timeout:g} s.",
+                    f"{display_path(real)} is not saved: another window or program has been saving it"
+                    f" for {timeout:g} s.",
                     hint="What you typed is kept here; close the other one, or save again.",
                 ) from error
             time.sleep(_LOCK_STEP)

@@ -1,4 +1,4 @@
-"""``python -m tests.diagnosis [N]``: N hidden faults of every cause and build, tested in three orders; prints tables."""
+"""``python -m tests.diagnosis [N]``: N hidden faults of every cause and build, in three orders; prints tables."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Hidden faults, found by a simulated builder: a small part of ``python -m tests.diagnosis``, which prints the tables."""
+"""Hidden faults, found by a simulated builder: a small part of ``python -m tests.diagnosis``."""
 
 from __future__ import annotations
 

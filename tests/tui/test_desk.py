@@ -15,7 +15,8 @@ from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.project_list import ProjectList
-from tui.state.session import Age, SaveState, Session, parsed_build
+from tui.state.prototype import Age, SaveState, parsed_build
+from tui.state.session import Session
 from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 

@@ -18,7 +18,7 @@ from tui.panes.diary import DiaryPane
 from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
 from tui.view.entries import NEXT, stage_lines
-from tui.widgets.lines_view import text_of
+from tui.view.lines import text_of
 
 
 def saved(notebook: Path) -> Project:

@@ -14,7 +14,8 @@ from model.record import Entry, Mark, Project, Reading
 from model.store import Drafts, read_project
 from tests.tui.stage import Play, play
 from tui.host.terminal import Terminal
-from tui.widgets.output_filter import ControlFilter, as_ascii, without_control
+from tui.text.sanitise import without_control
+from tui.textual_patches.output_filter import ControlFilter, as_ascii
 
 OSC = "\x1b]52;c;aGVsbG8=\x07"
 NASTY = f"A{OSC}B\x1b[2JC\x9b31mD\x00\x08\x7f[red]E[/red][@click=app.quit]F[/][/nope]\u202eG\u2066"

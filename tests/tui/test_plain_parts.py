@@ -14,8 +14,8 @@ from model.prediction.result import CurvePoint
 from tests.tui.stage import CAN
 from tui.host.terminal import look, prepare
 from tui.view.form_rows import content_of, next_word, reading_of, settled_text, shown_text
+from tui.view.lines import text_of, width_of
 from tui.view.plot import power_plot
-from tui.widgets.lines_view import text_of, width_of
 
 
 @pytest.mark.parametrize(

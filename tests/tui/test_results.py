@@ -23,8 +23,8 @@ from tui.notebook import NotebookApp
 from tui.panes.results import ResultsPane
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
+from tui.view.lines import text_of
 from tui.view.readings import SHORT, ReadingRow, below_lines, coast_text, fact_text, field_cautions, reading_content
-from tui.widgets.lines_view import text_of
 
 KINDS_OF_FIGURE = {"speed": (Kind.ROTATION, "rpm", 20.0), "shaft_power": (Kind.POWER, "mW", 0.1)}
 

@@ -528,9 +528,9 @@ def test_taking_back_says_which_field_and_both_texts_until_the_cursor_moves(note
         await open_can(acts)
         await acts.write("6 mm")
         await acts.press("enter", "right", "ctrl+z")
-        assert "Taken back: Mk 2, Piston throw 6 mm; it is 4 mm again." in acts.screen()
+        assert "Taken back: Mk 2, Power piston throw 6 mm; it is 4 mm again." in acts.screen()
         await acts.press("ctrl+y")
-        assert "Done again: Mk 2, Piston throw 4 mm; it is 6 mm." in acts.screen()
+        assert "Done again: Mk 2, Power piston throw 4 mm; it is 6 mm." in acts.screen()
         await acts.press("down")
         assert "Done again" not in acts.screen()
 

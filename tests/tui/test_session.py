@@ -9,7 +9,8 @@ import pytest
 from model.prediction.result import Prediction, Verdict
 from model.record import Mark, Project
 from tests.tui.stage import can
-from tui.state.session import Age, Prototype, Session
+from tui.state.prototype import Age, Prototype
+from tui.state.session import Session
 
 PATH = Path("paint-tin.toml")
 

@@ -12,9 +12,9 @@ from tests.tui.stage import CAN, Play, can, play, predicted, stand_in_gaps
 from tui.host.terminal import Terminal
 from tui.screens.project_list import ProjectsScreen
 from tui.screens.side_by_side import SideBySideScreen, table_lines
-from tui.state.session import Outlook, Prototype, parsed_build
+from tui.state.prototype import Outlook, Prototype, parsed_build
 from tui.view.comparison import table_rows
-from tui.widgets.lines_view import text_of, width_of
+from tui.view.lines import text_of, width_of
 
 
 def prototype(project: Project) -> Prototype:

@@ -11,13 +11,14 @@ from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from tests.tui.stage import Play, can, play
 from tui.state.diary_edits import offers
-from tui.state.session import Prototype, Session
+from tui.state.prototype import Prototype
+from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import content_of
+from tui.view.lines import text_of
 from tui.view.panel import panel_lines
 from tui.view.plot import power_plot
 from tui.view.readings import _columns, below_lines, reading_rows
-from tui.widgets.lines_view import text_of
 from tui.widgets.screen import hint_line
 
 WHY = Why(formula="invented", source="A stand-in for the tests")

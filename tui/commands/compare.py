@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> int:
         raise CommandError(f"Two or three files can be compared, not {len(options.files)}.", code=Exit.USAGE)
     from model.explain.gap import gaps
     from model.explain.outlook import outlook
-    from tui.state.session import Outlook, Prototype, parsed_build
+    from tui.state.prototype import Outlook, Prototype, parsed_build
 
     prototypes = []
     for path in options.files:

@@ -14,8 +14,8 @@ from model.record import Project
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import ProjectController
 from tui.text.days import is_day, last_day
+from tui.view.lines import fitted
 from tui.view.readings import cautions_of_kind
-from tui.widgets.lines_view import fitted
 
 Asker = App[Any]
 """The app, on which small screens are shown."""

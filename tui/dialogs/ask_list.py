@@ -7,29 +7,68 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
 from pathlib import Path
+from typing import Any, Protocol
+
+from textual.app import App
 
 from model.errors import ModelError
 from model.fields.starts import STARTS
 from model.record import Mark, Project
 from tui.dialogs.ask_entry import ask_delete
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
-from tui.screens.project_list import ProjectsScreen
 from tui.state.project_list import ProjectList
+from tui.state.prototype import Prototype
 from tui.storage.bin import Binned
 
 
-async def add(screen: ProjectsScreen, project_list: ProjectList) -> None:
+class ListScreen(Protocol):
+    """What the list's screen gives to what asks on it."""
+
+    begun: str
+    """A line that was begun and left."""
+
+    @property
+    def app(self) -> App[Any]:
+        """The app of textual."""
+
+    @property
+    def colour(self) -> bool:
+        """Whether colours are drawn."""
+
+    @property
+    def items(self) -> list[Prototype]:
+        """Every prototype of the list."""
+
+    @property
+    def chosen(self) -> Prototype | None:
+        """The prototype under the cursor."""
+
+    @property
+    def wanted(self) -> Prototype | None:
+        """The same, read; None where it cannot be, or there is none."""
+
+    def say(self, text: str) -> None:
+        """Tell in a line below the list."""
+
+    def show(self, prototype: Prototype) -> None:
+        """Put the cursor on a prototype."""
+
+    def action_open(self) -> None:
+        """Open the prototype under the cursor."""
+
+
+async def add(screen: ListScreen, project_list: ProjectList) -> None:
     """Add a prototype: a start, then a name; it opens."""
     options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
     text = "Take the one that is nearest; every number can be changed, and about eight are enough."
     key = await screen.app.push_screen_wait(
-        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.view.colour)
+        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.colour)
     )
     start = next((s for s in STARTS if s.key == key), None)
     if start is None:
         return
     asked = LineDialog(
-        "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.view.colour
+        "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.colour
     )
     said, use = await screen.app.push_screen_wait(asked)
     screen.begun = "" if use else said
@@ -39,7 +78,7 @@ async def add(screen: ProjectsScreen, project_list: ProjectList) -> None:
         screen.action_open()
 
 
-async def copy(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def copy(screen: ListScreen, project_list: ProjectList) -> None:
     """Copy the chosen one as a new prototype."""
     chosen = screen.wanted
     if chosen is None:
@@ -59,7 +98,7 @@ async def copy(screen: ProjectsScreen, project_list: ProjectList) -> None:
         screen.show(project_list.copy(chosen.path, name))
 
 
-async def rename(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def rename(screen: ListScreen, project_list: ProjectList) -> None:
     """Give the chosen one another name."""
     chosen = screen.wanted
     if chosen is None:
@@ -77,7 +116,7 @@ async def rename(screen: ProjectsScreen, project_list: ProjectList) -> None:
         project_list.rename(chosen.path, name)
 
 
-async def delete(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def delete(screen: ListScreen, project_list: ProjectList) -> None:
     """Delete the chosen one to the bin, when the builder says so; one that cannot be read too."""
     if screen.chosen is None:
         return
@@ -87,7 +126,7 @@ async def delete(screen: ProjectsScreen, project_list: ProjectList) -> None:
     has = f"It has {what}." if what else "Nothing could be read in it."
     text = f"{has} Its file {chosen.path.name} goes to the bin of this notebook, whole."
     said = "It comes back from the bin (b); by ctrl+z too while the program runs."
-    if not await ask_delete(screen.app, f"Delete {name}?", text, screen.view.colour, said=said):
+    if not await ask_delete(screen.app, f"Delete {name}?", text, screen.colour, said=said):
         return
     if chosen.path not in project_list.session.prototypes:
         return
@@ -95,7 +134,7 @@ async def delete(screen: ProjectsScreen, project_list: ProjectList) -> None:
     screen.say(f"! {name} is not deleted: {why}" if why else f"{name} is in the bin. ctrl+z brings it back.")
 
 
-async def undelete(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def undelete(screen: ListScreen, project_list: ProjectList) -> None:
     """Bring back what was deleted last."""
     if not project_list.deleted:
         screen.say("Nothing was deleted since the start. b shows what is in the bin.")
@@ -103,7 +142,7 @@ async def undelete(screen: ProjectsScreen, project_list: ProjectList) -> None:
         await _bring_back(screen, project_list, Binned(path=project_list.deleted[-1], project=Project(name="It")))
 
 
-async def show_bin(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def show_bin(screen: ListScreen, project_list: ProjectList) -> None:
     """Show what is in the bin; bring one back."""
     try:
         found = await project_list.binned()
@@ -115,13 +154,13 @@ async def show_bin(screen: ProjectsScreen, project_list: ProjectList) -> None:
         return
     options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in found)
     text = "Enter brings one back. The program never removes anything from here; the files stand in the folder .bin."
-    said = await screen.app.push_screen_wait(ChoiceDialog("The bin", text, options, colour=screen.view.colour))
+    said = await screen.app.push_screen_wait(ChoiceDialog("The bin", text, options, colour=screen.colour))
     chosen = next((each for each in found if each.path.name == said), None)
     if chosen is not None:
         await _bring_back(screen, project_list, chosen)
 
 
-async def copy_demo(screen: ProjectsScreen, project_list: ProjectList) -> None:
+async def copy_demo(screen: ListScreen, project_list: ProjectList) -> None:
     """Copy the examples into an empty notebook."""
     if screen.items:
         screen.say("The examples are copied into an empty notebook only.")
@@ -136,7 +175,7 @@ async def copy_demo(screen: ProjectsScreen, project_list: ProjectList) -> None:
     screen.say("Copies of the examples: yours to change, to add to and to delete.")
 
 
-async def _bring_back(screen: ProjectsScreen, project_list: ProjectList, binned: Binned) -> None:
+async def _bring_back(screen: ListScreen, project_list: ProjectList, binned: Binned) -> None:
     try:
         prototype = await project_list.bring_back(binned.path)
     except ModelError as error:
@@ -163,7 +202,7 @@ def _told_of_binned(binned: Binned) -> str:
 
 
 async def _ask_line(
-    screen: ProjectsScreen, project_list: ProjectList, chosen: Path, title: str, text: str, *, what: str, value: str
+    screen: ListScreen, project_list: ProjectList, chosen: Path, title: str, text: str, *, what: str, value: str
 ) -> str:
     """Ask for a line about the chosen one; a line that was begun and left, or lost its window, is offered again."""
     begun = project_list.begun(chosen, what)
@@ -171,7 +210,7 @@ async def _ask_line(
         title,
         text,
         begun or value,
-        colour=screen.view.colour,
+        colour=screen.colour,
         proposed=what == "copy" and not begun,
         hold=lambda said: project_list.hold(chosen, "" if said == value else said, what),
     )
@@ -182,7 +221,7 @@ async def _ask_line(
     return said.strip()
 
 
-CHANGES: Mapping[str, Callable[[ProjectsScreen, ProjectList], Awaitable[None]]] = {
+CHANGES: Mapping[str, Callable[[ListScreen, ProjectList], Awaitable[None]]] = {
     "add": add, "copy": copy, "rename": rename, "delete": delete, "undelete": undelete, "bin": show_bin,
     "demo": copy_demo,
 }  # fmt: skip

@@ -14,8 +14,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
+from tui.view.lines import Line, cut, wrapped
 from tui.widgets.key_order import edits_at_once, own_keys
-from tui.widgets.lines_view import Line, LinesView, cut, wrapped
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen
 
 

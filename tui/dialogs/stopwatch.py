@@ -15,7 +15,8 @@ from itertools import pairwise
 from textual import events
 from textual.app import ComposeResult
 
-from tui.widgets.lines_view import Line, LinesView, cut, wrapped
+from tui.view.lines import Line, cut, wrapped
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen
 
 HAND = 0.1

@@ -14,7 +14,7 @@ from model.explain.symptoms import Symptom, search
 from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
 from tui.view.diagnosis import said
-from tui.widgets.lines_view import Line, cut, wrapped
+from tui.view.lines import Line, cut, wrapped
 
 EXAMPLES = "Such as: stops at the top; smokes; only turns backwards; no bounce; runs a minute, then fades."
 HOW_OFTEN = {3: "usually", 2: "often", 1: "also met"}

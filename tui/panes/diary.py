@@ -15,7 +15,7 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
-from tui.widgets.lines_view import Line, wrapped
+from tui.view.lines import Line, wrapped
 from tui.widgets.listing import Listing
 from tui.widgets.screen import Hints
 

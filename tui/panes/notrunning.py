@@ -33,8 +33,8 @@ from tui.view.diagnosis import (
     tests_of,
     tightest_text,
 )
+from tui.view.lines import Line, text_of, wrapped
 from tui.view.readings import kind_label
-from tui.widgets.lines_view import Line, text_of, wrapped
 from tui.widgets.screen import Hints
 
 if TYPE_CHECKING:
@@ -272,9 +272,8 @@ def builders_tests() -> tuple[Advice, ...]:
     kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
     return tuple(
         Advice(
-            key=key, label=bench_test(key).label, how=bench_test(key).how, needs=bench_test(key).needs, minutes=bench_test(key).minutes,
-            caution=bench_test(key).caution, reading=kinds[key][0], readings=kinds[key], expected="", healthy="",
-            branches=(), bits=0.0,
+            key=test.key, label=test.label, how=test.how, needs=test.needs, minutes=test.minutes, caution=test.caution,
+            reading=kinds[test.key][0], readings=kinds[test.key], expected="", healthy="", branches=(), bits=0.0,
         )
-        for key in BUILDERS_ORDER
+        for test in map(bench_test, BUILDERS_ORDER)
     )  # fmt: skip

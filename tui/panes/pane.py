@@ -14,7 +14,7 @@ from textual.containers import Container
 from textual.message import Message
 
 from tui.state.controller import ProjectController
-from tui.widgets.lines_view import Line
+from tui.view.lines import Line
 from tui.widgets.screen import Hints
 
 

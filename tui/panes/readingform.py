@@ -23,9 +23,9 @@ from tui.state.diary_edits import Offer, offers, with_reading, with_text
 from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import Content
+from tui.view.lines import Line, wrapped
 from tui.view.readings import EARLY, ReadingRow, field_cautions, kind_label, offered_names, reading_content, result_text
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN
-from tui.widgets.lines_view import Line, wrapped
 from tui.widgets.screen import Hints
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))

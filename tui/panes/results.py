@@ -13,9 +13,10 @@ from tui.panes.benchpane import BenchPane, begun
 from tui.panes.readingform import gap_of, is_stored
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import without_reading
-from tui.state.session import Age, Session
+from tui.state.prototype import Age
+from tui.state.session import Session
+from tui.view.lines import Line, wrapped
 from tui.view.readings import ReadingRow, below_lines, fact_text, head_line, kind_label, reading_rows, row_line
-from tui.widgets.lines_view import Line, wrapped
 from tui.widgets.listing import Listing
 from tui.widgets.screen import Hints
 

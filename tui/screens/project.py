@@ -23,11 +23,12 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.inquiry import does_not_run
 from tui.textual_patches.base import one_paint
+from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.title import LEAVES, leaves_line, message_lines, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
-from tui.widgets.lines_view import Line, LinesView, wrapped
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
 NOT_RUNNING = next(number for number, (key, _) in enumerate(LEAVES) if key == "notrunning")

@@ -16,12 +16,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from tui.widgets.lines_view import Line, LinesView, cut, fitted, wrapped
+from tui.view.lines import Line, wrapped
+from tui.view.names import head_line, name_lines, nothing_lines
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
 if TYPE_CHECKING:
     from tui.state.project_list import ProjectList
-    from tui.state.session import Prototype
+    from tui.state.prototype import Prototype
 
 MOST = 3
 """Most prototypes ticked for side by side."""
@@ -70,6 +72,7 @@ class ProjectsScreen(QuietScreen[None]):
         self.project_list: ProjectList | None = None
         self.at = 0
         self.first = 0
+        self.colour = colour
         self.head = LinesView(id="head", colour=colour)
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
@@ -249,31 +252,3 @@ class Compare(Message):
     def __init__(self, paths: tuple[Path, ...]) -> None:
         super().__init__()
         self.paths = paths
-
-
-def name_width(width: int) -> int:
-    """Return how many cells a name gets."""
-    return max(16, width - 58)
-
-
-def name_lines(name: str, width: int, *, here: bool) -> list[Line]:
-    """Return the two lines of a prototype of which only the name is known yet."""
-    marker = (">  " if here else "   ", "here")
-    return [(marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")), (("   ...", "dim"),)]
-
-
-def head_line(folder: str, total: int, width: int, *, reading: bool) -> Line:
-    """Return how many prototypes are where."""
-    count = f"{total} prototype{'' if total == 1 else 's'}"
-    more = ", reading" if reading and total else ""
-    return (("Quarterturn", "name"), (f"   {count} in {cut(folder, width - 42)}{more}", "dim"))
-
-
-def nothing_lines(width: int) -> list[Line]:
-    """Return what stands in the place of an empty list."""
-    return [
-        (("Nothing here yet.", "strong"),),
-        (),
-        *wrapped("Press a to add a prototype: a name and one of three simple starts are enough.", width),
-        *wrapped("Press e for copies of three invented examples, to look at and to change.", width),
-    ]

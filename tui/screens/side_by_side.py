@@ -9,9 +9,10 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
-from tui.state.session import Prototype
+from tui.state.prototype import Prototype
 from tui.view.comparison import MOST, Compared, table_rows
-from tui.widgets.lines_view import Line, LinesView, cut, fitted, width_of, wrapped
+from tui.view.lines import Line, cut, fitted, width_of, wrapped
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, too_small
 
 

@@ -21,8 +21,9 @@ from tui.runs.runner import Runner
 from tui.state.inquiry import take_found
 from tui.state.pending import laid_over, what_changed, with_text, without_text
 from tui.state.project_list import prototype_of
+from tui.state.prototype import Prototype, SaveState, parsed_build
 from tui.state.recovery import bring_back, set_pending, step_aside
-from tui.state.session import Prototype, SaveState, Session, parsed_build
+from tui.state.session import Session
 from tui.state.what_changed import step_text
 from tui.storage.draft_store import Recovered
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs

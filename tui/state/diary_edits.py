@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from model.fields import is_unknown
 from model.fields.reading import CONDITIONS
 from model.record import Entry, Project, Reading, new_key
-from tui.widgets.output_filter import without_control
+from tui.text.sanitise import without_control
 
 Place = tuple[str, str]
 """Key of an entry, key of a reading within it."""

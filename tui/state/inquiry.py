@@ -6,20 +6,15 @@ is asked only while it is looked at.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from model.checks.stage import TICKS, stage_of
 from model.prediction.result import Verdict
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-
-if TYPE_CHECKING:
-    from model.explain.diagnosis.allowances import Allowance
-    from model.explain.diagnosis.diagnose import Diagnosis
-    from tui.state.session import Prototype, Session
+from tui.state.prototype import Inquiry, Prototype
+from tui.state.session import Session
 
 RUNS = "runs_ten"
 """The observation from which an engine counts as one that runs."""
@@ -35,30 +30,6 @@ class DiagnosisAge(StrEnum):
     OLD_COMPUTING = "old, computing"
     OLD = "old"
     NONE = "none"
-
-
-@dataclass(slots=True, kw_only=True)
-class Inquiry:
-    """The last diagnosis of a prototype and what it belongs to."""
-
-    wanted: tuple[object, ...] | None = None
-    """What was last asked about: mark, texts of its build, findings."""
-    asked: int = 0
-    """Number of the newest question; answers to others come too late."""
-    of: tuple[object, ...] | None = None
-    """What `diagnosis` is about."""
-    mark: int = 0
-    """Mark of `diagnosis`."""
-    diagnosis: Diagnosis | None = None
-    allowances: tuple[Allowance, ...] = ()
-    allowing: bool = False
-    """Whether allowances still come."""
-    failure: str = ""
-    """Why the last run gave nothing."""
-    share: float = 0.0
-    """How much of the weighing is done, 0 to 1."""
-    pending: bool = False
-    """Whether a diagnosis was asked for and has not come."""
 
 
 def inquire(session: Session, runner: Runner) -> None:

@@ -17,7 +17,8 @@ from model.record import Entry, Project, new_key
 from model.store import Item, Notebook
 from tui.runs.model_calls import ModelRequest
 from tui.runs.runner import Runner
-from tui.state.session import UNDO_LIMIT, Prototype, SaveState, Session, parsed_build
+from tui.state.prototype import Prototype, SaveState, parsed_build
+from tui.state.session import UNDO_LIMIT, Session
 from tui.storage.bin import Binned
 from tui.storage.persistence import Persistence, demo_projects
 from tui.storage.reader import Reader

@@ -11,7 +11,7 @@ from dataclasses import replace
 from model.errors import StoreError
 from model.record import Project
 from tui.state.pending import Offered, Pending, apart, from_held, held_texts
-from tui.state.session import Prototype
+from tui.state.prototype import Prototype
 from tui.storage.draft_store import Recovered
 from tui.storage.persistence import Persistence
 

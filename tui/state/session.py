@@ -8,138 +8,17 @@ Knows neither textual nor the store nor the model's door.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
-from functools import lru_cache
+from dataclasses import replace
 from pathlib import Path
 
-from model.checks.problems import problems_of
-from model.errors import Problem
-from model.fields import Build, ParsedBuild, fields_of, parse_build
-from model.prediction.result import Gap, Prediction, Verdict
+from model.fields import Build, ParsedBuild, fields_of
+from model.prediction.result import Verdict
 from model.record import Mark, Project
-from tui.state.inquiry import Inquiry
-from tui.state.pending import Offered, Pending, laid_over
+from tui.state.pending import laid_over
+from tui.state.prototype import Age, Outlook, Prototype, parsed_build
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
-
-
-class SaveState(StrEnum):
-    """How safe the texts are."""
-
-    SAVED = "saved"
-    TYPING = "not saved yet"
-    SAVING = "saving"
-    FAILED = "NOT SAVED"
-    READ_ONLY = "read only"
-    GONE = "GONE FROM THE DISK"
-
-
-class Age(StrEnum):
-    """How a prediction stands to the texts."""
-
-    NONE = "none"
-    UP_TO_DATE = "up to date"
-    VALUE = "value"
-    """The value is of these texts, its interval still comes."""
-    COMPUTING = "computing"
-    OLD = "old"
-
-
-@dataclass(slots=True, kw_only=True)
-class Outlook:
-    """The last good prediction of a prototype and what it belongs to."""
-
-    build: Build | None = None
-    """Build of `prediction`."""
-    mark: int = 0
-    """Number of its mark."""
-    prediction: Prediction | None = None
-    """The newest; its interval may still come."""
-    spread: Prediction | None = None
-    """The newest that has intervals; old while `prediction` has none."""
-    gaps: tuple[Gap, ...] = ()
-    """Readings of the mark against the prediction."""
-    gaps_old: bool = False
-    """Whether `gaps` are of another build or other readings, and their own have not come."""
-    failure: str = ""
-    """Why the last run gave nothing."""
-    pending: bool = False
-    """Whether a newer prediction was asked for and has not come with its interval."""
-
-
-@dataclass(slots=True, kw_only=True)
-class Prototype:
-    """One project as it stands on the screen."""
-
-    path: Path
-    project: Project
-    problems: tuple[Problem, ...] = ()
-    """What the file holds that could not be placed."""
-    trouble: str = ""
-    """Why the file cannot be read; then `project` is empty."""
-    unread: bool = False
-    """Whether the file is not read yet: `project` has its name alone."""
-    notice: str = ""
-    """Why the file may only be read."""
-    undo: list[Project] = field(default_factory=list)
-    redo: list[Project] = field(default_factory=list)
-    visit: Project | None = None
-    """The project as it stood when the open field was entered; None when no field is open."""
-    pending: Pending | None = None
-    """Texts that stand on the screen and in the draft alone."""
-    dropped: Pending | None = None
-    """The same, dropped last: redo brings them back."""
-    offered: Offered | None = None
-    """What was brought back, beside texts of the build, and waits for an answer."""
-    declined: Offered | None = None
-    """The same, dropped last."""
-    before: Outlook | None = None
-    """What was predicted when the open field was entered."""
-    save_state: SaveState = SaveState.SAVED
-    message: str = ""
-    """What the last save or read said; stays until the next good save."""
-    done: str = ""
-    """What the last key did where it is not seen; stays until the next change or move."""
-    outlook: Outlook = field(default_factory=Outlook)
-    inquiry: Inquiry = field(default_factory=Inquiry)
-    settled: set[int] = field(default_factory=set)
-    """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
-
-    checked: tuple[Project, tuple[Problem, ...]] | None = None
-    """The project that was last looked over, and what was found."""
-
-    @property
-    def all_problems(self) -> tuple[Problem, ...]:
-        """Everything that is wrong in the file: what could not be placed, and what is flagged (remembered)."""
-        if self.checked is None or self.checked[0] is not self.project:
-            self.checked = (self.project, problems_of(self.project))
-        return (*self.problems, *self.checked[1])
-
-    @property
-    def waits(self) -> bool:
-        """Whether something that was brought back waits for an answer."""
-        return self.offered is not None or (self.pending is not None and self.pending.left)
-
-    def move_on(self) -> None:
-        """The cursor goes on: what the last key did has been read."""
-        self.done = ""
-
-    @property
-    def usable(self) -> bool:
-        """Whether the file was read and could be."""
-        return not (self.trouble or self.unread)
-
-
-@lru_cache(maxsize=256)
-def _parsed(texts: tuple[tuple[str, str], ...]) -> ParsedBuild:
-    return parse_build(dict(texts))
-
-
-def parsed_build(mark: Mark) -> ParsedBuild:
-    """Return what a mark's texts say (remembered for equal texts)."""
-    return _parsed(tuple(mark.build.items()))
 
 
 class Session:

@@ -33,3 +33,25 @@ def sanitise(text: object, *, lines: bool = False) -> str:
         elif category not in _DROPPED:
             kept.append(char)
     return "".join(kept)
+
+
+_CONTROL: dict[int, str | None] = dict.fromkeys(
+    [
+        *range(32),
+        *range(127, 160),
+        0x061C,
+        0x200E,
+        0x200F,
+        0x2028,
+        0x2029,
+        *range(0x202A, 0x202F),
+        *range(0x2066, 0x206A),
+    ]
+)
+
+
+def without_control(text: str) -> str:
+    """Return a text with every control and direction character dropped."""
+    if text.isascii() and text.isprintable():
+        return text
+    return text.translate(_CONTROL)

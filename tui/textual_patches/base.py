@@ -25,7 +25,7 @@ from tui.exits import Exit
 from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
-from tui.widgets.output_filter import ControlFilter
+from tui.textual_patches.output_filter import ControlFilter
 
 
 @contextlib.contextmanager

@@ -14,7 +14,7 @@ from model.checks.stage import stage_of
 from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction.result import Figure, Gap, Verdict
 from model.quantities.uncertain import Uncertain
-from tui.state.session import Prototype, parsed_build
+from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from tui.state.inquiry import DiagnosisAge, Inquiry, diagnosis_age
+from tui.state.inquiry import DiagnosisAge, diagnosis_age
+from tui.state.prototype import Inquiry
 from tui.state.session import Session
 from tui.text.figures import figure_text, interval_text, value_text
 from tui.text.probabilities import SHOWN, bar, likely, moved_lines
+from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.readings import EARLY, early_text
-from tui.widgets.lines_view import Line, beside, cut, fitted, wrapped
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance

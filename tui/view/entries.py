@@ -14,7 +14,7 @@ from model.fields.field import Choice
 from model.record import Entry, Project
 from tui.state.diary_edits import clean_lines, with_mark_of_entry
 from tui.view.form_rows import Content, FormRow
-from tui.widgets.lines_view import Line, beside, cut, fitted, wrapped
+from tui.view.lines import Line, beside, cut, fitted, wrapped
 
 DAY, MARK, CHANGED, NEXT, TICK = "day", "mark", "changed", "next_idea", "tick."
 _NO, _YES = Choice(key="no", label="[ ]"), Choice(key="yes", label="[x]")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.view.form_rows import HOW, FormRow, reading_of
-from tui.widgets.lines_view import Line, cut, text_of, wrapped
+from tui.view.lines import Line, cut, text_of, wrapped
 
 
 def advice(row: FormRow | None, *, width: int, height: int, editing: bool = False) -> list[Line]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.widgets.lines_view import Line, wrapped
+from tui.view.lines import Line, wrapped
 
 _LIST = (
     ("Up, Down", "choose a prototype (Home, End, PageUp and PageDown too)"),

@@ -12,10 +12,11 @@ from model.fields import Build, fields_of
 from model.prediction.result import Figure, Need, Prediction, Verdict
 from model.quantities.units import Kind
 from model.record import Project
-from tui.state.session import Age, Outlook, Session
+from tui.state.prototype import Age, Outlook
+from tui.state.session import Session
 from tui.text.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
+from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.plot import power_plot
-from tui.widgets.lines_view import Line, beside, cut, wrapped
 
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
 LASTS = ("run_time",)

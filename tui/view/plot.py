@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from model.prediction.result import CurvePoint
 from model.quantities.units import Kind, digits, from_si
 from tui.text.figures import unit_for
-from tui.widgets.lines_view import Line
+from tui.view.lines import Line
 
 MARGIN = 8
 """Cells for the labels at the left."""

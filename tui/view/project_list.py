@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from model.checks.stage import stage_of
 from model.prediction.result import Verdict
-from tui.screens.project_list import name_lines, name_width
-from tui.state.session import Prototype, SaveState
+from tui.state.prototype import Prototype, SaveState
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
+from tui.view.lines import Line, cut, fitted, wrapped
+from tui.view.names import name_lines, name_width
 from tui.view.title import layout_label
-from tui.widgets.lines_view import Line, cut, fitted, wrapped
 
 
 def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = False) -> list[Line]:

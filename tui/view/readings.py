@@ -21,7 +21,7 @@ from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.text.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
-from tui.widgets.lines_view import Line, cut, fitted, wrapped
+from tui.view.lines import Line, cut, fitted, wrapped
 
 SHORT = {
     "speed": "Speed", "brake": "Brake", "temperatures": "Metal", "free_turns": "Free", "bounce": "Bounce",

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 from model.record import Entry, Project
 from tui.state.pending import Offered
+from tui.view.lines import cut
 from tui.view.readings import fact_text, short_kind
-from tui.widgets.lines_view import cut
 
 MOST = 2
 """Most of them that are told one by one."""

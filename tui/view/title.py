@@ -5,9 +5,10 @@ from __future__ import annotations
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
-from tui.state.session import SaveState, Session
+from tui.state.prototype import SaveState
+from tui.state.session import Session
+from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.recovered import told_of_offered
-from tui.widgets.lines_view import Line, beside, cut, wrapped
 
 LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
 """Key and title of every leaf, in order."""

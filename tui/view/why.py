@@ -8,7 +8,7 @@ from model.checks.cautions import Caution
 from model.prediction.result import Gap, Prediction, Why
 from model.quantities.units import Kind, digits, from_si
 from tui.text.figures import figure_text, is_assumed, need_text
-from tui.widgets.lines_view import Line, wrapped
+from tui.view.lines import Line, wrapped
 
 
 def why_lines(

@@ -16,8 +16,9 @@ from textual.widgets import Input
 
 from model.fields import is_unknown
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
+from tui.view.lines import Line, cut, fitted
 from tui.widgets.key_order import edits_at_once, stands_aside
-from tui.widgets.lines_view import Line, LinesView, cut, fitted
+from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints
 
 MARKER = 4

@@ -13,8 +13,9 @@ from textual import events
 from textual.message import Message
 from textual.widget import Widget
 
+from tui.view.lines import Line
 from tui.widgets.key_order import stands_aside
-from tui.widgets.lines_view import Line, LinesView
+from tui.widgets.lines_view import LinesView
 
 
 class Listing(LinesView, can_focus=True):

@@ -8,7 +8,8 @@ from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
 
-from tui.widgets.lines_view import Line, LinesView
+from tui.view.lines import Line
+from tui.widgets.lines_view import LinesView
 
 R = TypeVar("R")
 

@@ -83,9 +83,11 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
           how="Hot: flick it as hard each way, count turns and time until it stops; which way does it coast longer?",
           needs="heat, a stripe on the wheel, a watch", minutes=6, caution=f"{HOT} Never spin it up with a drill.",
           parts=("free_hot", "other_way")),
-    BenchTest(key="displacer_travel", label="Displacer travel", how="Chamber open: measure the displacer's full stroke.",
+    BenchTest(key="displacer_travel", label="Displacer travel",
+          how="Chamber open: measure the displacer's full stroke.",
           needs="ruler", minutes=6, reading="displacer_travel", kind=Kind.LENGTH, unit="mm", noise=0.05),
-    BenchTest(key="rubber", label="Rubber's push", how="Link off, chamber open: grams on the disc over millimetres moved.",
+    BenchTest(key="rubber", label="Rubber's push",
+          how="Link off, chamber open: grams on the disc over millimetres moved.",
           needs="small weights, ruler", minutes=6, reading="rubber", kind=Kind.STIFFNESS, unit="N/m", noise=0.25),
     BenchTest(key="free_open", label="Spin-down, opened",
           how="Cold, lid off or a joint open 1 mm, all linked: flick it, count turns and time until it stops.",
@@ -111,7 +113,8 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
           needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
           unit="cm water", noise=0.15, caution=VENT),
-    BenchTest(key="shorter_throw", label="Piston throw halved", how="Re-bend or move the pin to half the piston's throw.",
+    BenchTest(key="shorter_throw", label="Piston throw halved",
+          how="Re-bend or move the pin to half the piston's throw.",
           needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
 )  # fmt: skip
 """Tests, cheapest first."""
@@ -182,13 +185,13 @@ def slowing_of_coast(*, turns: float, time: float) -> float:
 
 
 __all__ = [
+    "BENCH_TESTS",
     "BUILDERS_ORDER",
     "FLICK",
     "SEEN",
-    "BENCH_TESTS",
     "BenchTest",
+    "bench_test",
     "coast",
     "slowing_of_coast",
     "small",
-    "bench_test",
 ]

@@ -245,8 +245,8 @@ __all__ = [
     "Torque",
     "Turned",
     "inertia",
-    "simulate_outcomes",
     "silent",
+    "simulate_outcomes",
     "swing_by_displacer",
     "turned",
 ]

@@ -1,4 +1,4 @@
-"""What an ensemble says, in words: numbers as a builder would say them, what to expect of a test, what it would mean."""
+"""What an ensemble says, in words: numbers as a builder would, what to expect of a test, what it would mean."""
 
 from __future__ import annotations
 

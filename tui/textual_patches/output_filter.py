@@ -7,19 +7,8 @@ from rich.segment import Segment
 from textual.color import Color
 from textual.filter import LineFilter
 
-_CONTROL: dict[int, str | None] = dict.fromkeys(
-    [
-        *range(32),
-        *range(127, 160),
-        0x061C,
-        0x200E,
-        0x200F,
-        0x2028,
-        0x2029,
-        *range(0x202A, 0x202F),
-        *range(0x2066, 0x206A),
-    ]
-)
+from tui.text.sanitise import without_control
+
 _ASCII = str.maketrans(
     {
         "─": "-", "━": "-", "│": "|", "┃": "|", "┌": "+", "┐": "+", "└": "+", "┘": "+", "├": "+", "┤": "+", "┬": "+",
@@ -27,13 +16,6 @@ _ASCII = str.maketrans(
         "—": "-", "−": "-", "‘": "'", "’": "'", "“": '"', "”": '"', "▔": "-", "▁": "_", "▎": "|", "▊": "|",
     }
 )  # fmt: skip
-
-
-def without_control(text: str) -> str:
-    """Return a text with every control and direction character dropped."""
-    if text.isascii() and text.isprintable():
-        return text
-    return text.translate(_CONTROL)
 
 
 def as_ascii(text: str) -> str:

@@ -1,0 +1,129 @@
+"""Lines of text as spans with a role; what a view yields and a widget draws. Knows no textual.
+
+A `Line` is a tuple of spans; a span is a text and the name of its role ("head", "dim", "flag" ...). No text is ever
+read as markup; control characters are dropped by `fitted`, and once more at output. `style_of` is the one place that
+says what a role looks like.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from rich.cells import cell_len, set_cell_size
+from rich.style import Style
+
+from tui.text.sanitise import sanitise
+
+Span = tuple[str, str]
+"""Text, role."""
+Line = tuple[Span, ...]
+EMPTY: Line = ()
+LONGEST = 100_000
+"""Most characters of one text that are drawn."""
+
+_COLOUR = {
+    # brass, sea and brick: each keeps a sensible neighbour among sixteen colours
+    "dim": Style(dim=True),
+    "strong": Style(bold=True),
+    "head": Style(color="color(172)"),
+    "name": Style(bold=True, color="color(172)"),
+    "guess": Style(color="color(31)"),
+    "flag": Style(color="color(167)", bold=True),
+    "here": Style(bold=True),
+    "on": Style(bold=True, reverse=True),
+    "key": Style(color="color(31)", bold=True),
+}
+_COLOURLESS = {
+    "dim": Style(),
+    "strong": Style(bold=True),
+    "head": Style(underline=True),
+    "name": Style(bold=True),
+    "guess": Style(dim=True),
+    "flag": Style(bold=True),
+    "here": Style(bold=True),
+    "on": Style(bold=True, reverse=True),
+    "key": Style(bold=True),
+}
+PLAINEST = Style()
+
+
+@lru_cache(maxsize=64)
+def style_of(role: str, colour: bool) -> Style:
+    """Return how a role looks; an unknown role looks plain."""
+    return (_COLOUR if colour else _COLOURLESS).get(role, PLAINEST)
+
+
+def width_of(line: Line) -> int:
+    """Return the number of cells of a line."""
+    return sum(cell_len(text) for text, _ in line)
+
+
+def text_of(line: Line) -> str:
+    """Return the text of a line without its roles."""
+    return "".join(text for text, _ in line)
+
+
+def cut(text: str, width: int) -> str:
+    """Return a text that fits into so many cells; ``>`` at its end says that there is more.
+
+    Examples
+    --------
+    >>> cut("between 20 and 60 mm", 12)
+    'between 20 >'
+    """
+    text = sanitise(text[: 4 * max(0, width) + 64])
+    if cell_len(text) <= width:
+        return text
+    return set_cell_size(text, width - 1) + ">" if width > 0 else ""
+
+
+def fitted(text: str, width: int) -> str:
+    """Return a text cut or filled to exactly so many cells."""
+    return set_cell_size(cut(text, width), width)
+
+
+def beside(left: Line, right: Line, width: int) -> Line:
+    """Return one line with `left` at its start and `right` at its end."""
+    room = max(1, width - width_of(left) - width_of(right))
+    return (*left, (" " * room, ""), *right)
+
+
+def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str = "") -> list[Line]:
+    """Break a text into lines of at most so many cells, the first and the others begun by a given text.
+
+    A word longer than a line is broken where the line ends.
+
+    Examples
+    --------
+    >>> [text_of(line) for line in wrapped("! /a/very/long/name is there", 12, rest="  ")]
+    ['! /a/very/lo', '  ng/name is', '  there']
+    """
+    lines: list[Line] = []
+    begin, line = first, ""
+    for word in sanitise(text[:LONGEST]).split():
+        while word:
+            space = " " if line else ""
+            room = width - cell_len(begin + line + space)
+            if cell_len(word) <= room:
+                line, word = line + space + word, ""
+            elif cell_len(word) > width - cell_len(rest) and room > 0:
+                head = _leading(word, room)
+                lines.append(((begin + line + space + head, role),))
+                begin, line, word = rest, "", word[len(head) :]
+            elif line:
+                lines.append(((begin + line, role),))
+                begin, line = rest, ""
+            else:
+                head = _leading(word, max(1, room))
+                lines.append(((begin + head, role),))
+                begin, word = rest, word[len(head) :]
+    if line or not lines:
+        lines.append(((begin + line, role),))
+    return lines
+
+
+def _leading(word: str, width: int) -> str:
+    size = max(1, width)
+    while size > 1 and cell_len(word[:size]) > width:
+        size -= 1
+    return word[:size]
