@@ -152,7 +152,7 @@ class Bench:
         line = self.open_tin(self.bare)
         for _ in range(5):
             line.press("down")
-        line.wait_for(r"^> +Throw")
+        line.wait_for(r"^> +Piston throw")
         line.quiet()
         echo, power, whole = [], [], []
         for n in range(self.turns):
@@ -164,7 +164,7 @@ class Bench:
                 if times is power:
                     line.press("enter")
             line.press("ctrl+z", "up")
-            line.wait_for(r"^> +Throw \(half the stroke\) 2\.5 mm")
+            line.wait_for(r"^> +Piston throw +2\.5 mm")
             line.wait_for(FRESH)
             line.rest()
         self.show("a digit that opens a field is seen", f"{ms(echo)}, 95 % {late(echo)}", "")
@@ -218,7 +218,7 @@ class Bench:
         line.close()
         line = self.open_tin(self.bare)
         line.press(*["down"] * 5)
-        line.wait_for(r"^> +Throw")
+        line.wait_for(r"^> +Piston throw")
         self.edit(line, 3 * edits // 10)  # until every cache has what it holds
         before = line.memory()
         self.edit(line, edits)
@@ -248,7 +248,7 @@ class Bench:
             line.press(digit, ".", digit, "ctrl+z")
             line.wait_for(r"half the stroke\) 2\.5 mm")
             line.press("up", "up", "up", "down", "down", "down")
-            line.wait_for(r"^> +Throw")
+            line.wait_for(r"^> +Piston throw")
         line.wait_for(FRESH)
         line.quiet()
 

@@ -174,7 +174,7 @@ def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old
         await acts.write("x")
         await acts.press("escape")
         screen = acts.screen()
-        assert "! old, because Throw" in screen
+        assert "! old, because Piston throw" in screen
         assert "4.0 mW" in screen
         assert "4 mmx" in screen
 
@@ -461,7 +461,7 @@ def test_a_screen_that_is_too_small_says_so_and_loses_nothing(notebook: Path, si
             assert f"This screen is {size[0]} by" in " ".join(acts.screen().split())
         await acts.pilot.resize_terminal(80, 24)
         await acts.quiet()
-        assert "Throw (half the stroke)" in acts.screen()
+        assert "Piston throw" in acts.screen()
         assert acts.app.session.texts["piston_throw"] == "6"
 
     play(notebook, scene)
@@ -528,9 +528,9 @@ def test_taking_back_says_which_field_and_both_texts_until_the_cursor_moves(note
         await open_can(acts)
         await acts.write("6 mm")
         await acts.press("enter", "right", "ctrl+z")
-        assert "Taken back: Mk 2, Power piston throw 6 mm; it is 4 mm again." in acts.screen()
+        assert "Taken back: Mk 2, Piston throw 6 mm; it is 4 mm again." in acts.screen()
         await acts.press("ctrl+y")
-        assert "Done again: Mk 2, Power piston throw 4 mm; it is 6 mm." in acts.screen()
+        assert "Done again: Mk 2, Piston throw 4 mm; it is 6 mm." in acts.screen()
         await acts.press("down")
         assert "Done again" not in acts.screen()
 

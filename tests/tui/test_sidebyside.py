@@ -59,7 +59,7 @@ def test_not_known_against_known_is_a_difference_and_shows_what_is_assumed() -> 
 
 def test_a_flagged_text_is_shown_as_typed_and_flagged() -> None:
     left, right = one("a", piston_bore="abc"), one("b")
-    assert cells("Bore", left, right)[0] == "! abc"
+    assert cells("Piston bore", left, right)[0] == "! abc"
 
 
 def test_predicted_and_measured_stand_with_their_intervals_and_the_gap() -> None:

@@ -48,7 +48,7 @@ def test_an_escape_sequence_that_a_slow_line_splits_is_one_key(notebook: Path, p
     line.send_bytes(b"\x1b")
     time.sleep(pause)
     line.send_bytes(b"[B")
-    line.wait_for(r"^> +Connecting rod")
+    line.wait_for(r"^> +Piston connecting rod")
     until(lambda: throw(notebook) == "7")
     line.close()
 
@@ -88,17 +88,17 @@ def test_a_terminal_that_is_too_small_is_told_and_nothing_is_lost(notebook: Path
     line.watch(lambda: "Usual" not in line.screen())
     assert "Nothing is lost" in line.screen()
     line.resize(80, 24)
-    line.wait_for(r"^> +Throw")
+    line.wait_for(r"^> +Piston throw")
     line.close()
 
 
 def test_without_colour_the_cursor_is_seen(notebook: Path) -> None:
     """Where nothing has a colour, the row under the cursor still differs from the same row without it."""
     line = opened(notebook, {"NO_COLOR": "1"})
-    here = next(i for i, text in enumerate(line.screen().splitlines()) if re.match(r"^> +Throw", text))
+    here = next(i for i, text in enumerate(line.screen().splitlines()) if re.match(r"^> +Piston throw", text))
     before = line.cells()[here]
     line.press("down")
-    line.wait_for(r"^> +Connecting rod")
+    line.wait_for(r"^> +Piston connecting rod")
     line.quiet(0.3)
     after = line.cells()[here]
     assert before[0][0] == ">"

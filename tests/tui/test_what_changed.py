@@ -25,8 +25,8 @@ def seen(**changes: object) -> Project:
 @pytest.mark.parametrize(
     ("to", "said"),
     [
-        (built(piston_throw="6 mm"), "Power piston throw 4 mm; it is 6 mm again."),
-        (built(), "Power piston throw 4 mm; it is empty again."),
+        (built(piston_throw="6 mm"), "Piston throw 4 mm; it is 6 mm again."),
+        (built(), "Piston throw 4 mm; it is empty again."),
         (built(piston_throw="4 mm", phase="90"), "Crank angle emptied; it is 90 again."),
         (PROJECT.with_mark(Mark(number=2)), "Mk 2 is there again."),
         (replace(PROJECT, entries={}), "Diary of 2026-11-25 is gone again."),

@@ -17,7 +17,7 @@ _LINES = {"day": "day", "text": "text", "ticks": "ticks", "changed": "changed", 
 
 
 def step_text(from_project: Project, to_project: Project, *, back: bool) -> str:
-    """Return what a step from one state to another did: ``Taken back: Power piston throw 6 mm; it is 4 mm again.``"""
+    """Return what a step from one state to another did: ``Taken back: Piston throw 6 mm; it is 4 mm again.``"""
     changes = list(_changes(from_project, to_project, again=" again" if back else ""))
     more = f" And {len(changes) - MOST} more." if len(changes) > MOST else ""
     return f"{'Taken back' if back else 'Done again'}: {' '.join(changes[:MOST])}{more}" if changes else ""

@@ -18,7 +18,7 @@ from tests.shell.ssh.server import Server, serving
 from tests.shell.terminal import PATIENCE, ROOT, Terminal
 
 UP_TO_DATE = r"Model +(fresh|up to date)"
-THROW = r"^> +Throw \(half the stroke\) +"
+THROW = r"^> +Piston throw +"
 
 
 class Cut(Terminal):
