@@ -424,11 +424,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
 
     if layout != "alpha":
         if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
-            told(
-                "side_clearance",
-                "Displacer side clearance: the gap is as wide as the cylinder.",
-                "It is one side, not both.",
-            )
+            told("side_clearance", "Displacer side clearance: as wide as the cylinder.", "It is one side, not both.")
         if "chamber_height" in v and spare_height(v) <= 0:
             told(
                 "chamber_height",
