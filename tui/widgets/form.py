@@ -66,6 +66,8 @@ class FieldInput(Input):
     def __init__(self, form: Form) -> None:
         super().__init__(id="entry", select_on_focus=False, compact=True)
         self.form = form
+        self._known = False
+        """Whether the form knows the text that is put in."""
         self.cursor_blink = False
         self.styles.offset = HIDDEN
 
@@ -91,7 +93,19 @@ class FieldInput(Input):
 
     def watch_value(self, value: str) -> None:
         """Hand on the text as it changes."""
-        self.form.take_typed(value)
+        if not self._known:
+            self.form.take_typed(value)
+
+    def load(self, text: str) -> None:
+        """Put a text in that the form knows already."""
+        self._known = True
+        self.value = text
+        self._known = False
+
+    @property
+    def begun_word(self) -> bool:
+        """Whether letters of a word were typed: a space belongs to them."""
+        return bool(self.value) and self.selection.is_empty
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Stop the input's own message: the form has the text already."""
@@ -144,7 +158,6 @@ class Form(FieldListener, Container):
         """Whether fields may be looked at only."""
         self._text = ""
         """Text of the open field, as last handed on."""
-        self._loading = False
         self._label = LABEL
         self.rows = FormLines(self, colour=colour)
         self.entry = FieldInput(self)
@@ -242,16 +255,11 @@ class Form(FieldListener, Container):
             name, self.open_name = self.open_name, ""
             self._close()
             self.field_undone(name)
-        elif row and words and (key in ("right", "left") or (key == "space" and not self._begun_word)):
+        elif row and words and (key in ("right", "left") or (key == "space" and not self.entry.begun_word)):
             self._choose(row, -1 if key == "left" else 1)
         else:
             return False
         return True
-
-    @property
-    def _begun_word(self) -> bool:
-        """Whether letters were typed into a field of words: a space belongs to them."""
-        return bool(self.entry.value) and self.entry.selection.is_empty
 
     def move(self, step: int) -> bool:
         """Move the cursor by so many fields, to the first or last at most."""
@@ -272,7 +280,7 @@ class Form(FieldListener, Container):
             self.field_typed(row.name, text)
         self._text = text
         # what is not known is typed over: a ? in the text would stay in front of what is typed
-        self._load("" if is_unknown(text) else _word_shown(row, text))
+        self.entry.load("" if is_unknown(text) else _word_shown(row, text))
         self._place()
         if row.field.takes_words:
             self.entry.action_select_all()
@@ -285,20 +293,14 @@ class Form(FieldListener, Container):
         self.screen.set_focus(self.entry, scroll_visible=False)
 
     def _close(self) -> None:
-        self._load("")
+        self.entry.load("")
         self.entry.styles.offset = HIDDEN
 
     def take_typed(self, text: str) -> None:
         """Hand on what is typed, at once: the key after it may close the field."""
-        if self.open_name and not self._loading:
+        if self.open_name:
             self._text = text
             self.field_typed(self.open_name, text)
-
-    def _load(self, text: str) -> None:
-        """Put a text into the input that the parent knows already."""
-        self._loading = True
-        self.entry.value = text
-        self._loading = False
 
     def _choose(self, row: FormRow, step: int) -> None:
         if row.field is None:
@@ -309,7 +311,7 @@ class Form(FieldListener, Container):
             return
         self._text = key
         self.field_typed(row.name, key)
-        self._load(_word_shown(row, key))
+        self.entry.load(_word_shown(row, key))
         self.entry.action_select_all()
 
     def _replace(self, row: FormRow, text: str) -> None:
