@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+LONGEST_TOLD = 60
+"""Most characters of a builder's text that are told beside what is wrong with it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
@@ -23,7 +26,8 @@ class Problem:
     """What to do about it."""
 
     def __str__(self) -> str:
-        written = f" {self.value!r}" if self.value else ""
+        value = self.value if len(self.value) <= LONGEST_TOLD else f"{self.value[: LONGEST_TOLD - 3]}..."
+        written = f" {value!r}" if value else ""
         return f"{self.where}{written}: {self.message}" + (f" {self.remedy}" if self.remedy else "")
 
 

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import difflib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
 from model.checks.stage import TICKS
 from model.errors import Problem
-from model.fields import parse_build, parse_fields
+from model.fields import Build, fields_of, parse_build, parse_fields
 from model.fields.reading import KINDS, ReadingValues
 from model.inputs.complete import complete_inputs
-from model.record import Entry, Project, Reading
+from model.record import LONGEST_NUMBER, Entry, Project, Reading
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+_MOST_GUESSES, _SHORT = 20, 48
+"""Most unknown keys of a table for which a near one is looked for, and the longest key, [characters]."""
 
 
 def problems_of(project: Project) -> tuple[Problem, ...]:
@@ -31,7 +35,7 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
         replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
         for problem in complete_inputs(parsed.build).problems
     )
-    return (*parsed.problems.values(), *together)
+    return (*_unknown(Build, texts, where), *parsed.problems.values(), *together)
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:
@@ -80,10 +84,25 @@ def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Itera
             remedy=f"Use one of: {', '.join(choice.key for choice in KINDS)}.",
         )
     _, problems = parse_fields(ReadingValues, {**reading.texts, "kind": ""}, place)
+    yield from _unknown(ReadingValues, reading.texts, place)
     yield from problems.values()
     own = reading.texts.get("mark", "").strip()
-    if own and not (own.isascii() and own.isdecimal() and len(own) < 7 and int(own) in project.marks):
+    if own and not (own.isascii() and own.isdecimal() and len(own) <= LONGEST_NUMBER and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)
+
+
+def _unknown(holder: type, texts: Mapping[str, str], place: str) -> Iterator[Problem]:
+    """Yield the keys that are no field: a misspelt one would else take a whole reading out of the gaps unseen."""
+    known = fields_of(holder)
+    for number, name in enumerate(name for name in texts if name not in known):
+        # looking for the near key is slow, and nobody reads so many
+        near = difflib.get_close_matches(name, known, n=1) if number < _MOST_GUESSES and len(name) <= _SHORT else []
+        yield Problem(
+            where=f"{place}.{name}",
+            value=texts[name],
+            message="This key is not known here; it is kept and counts for nothing.",
+            remedy=f"Did you mean {near[0]}?" if near else "Take it out, or look for its right name in the form.",
+        )
 
 
 def _no_such_mark(where: str, value: str, project: Project) -> Problem:

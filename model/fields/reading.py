@@ -229,6 +229,7 @@ class ReadingValues:
         guess=Guess(low=2, high=4, source="the 2 mm asked for, or air line of 4 mm: common practice, no source"),
         help="Inside, of the U-tube: its water takes up air, the wider the more. 0: a pressure sensor.",
         measure="The largest drill whose shank goes in, or as printed on the hose.",
+        around=True,
     )
     stops: str | None = words(
         "It stops",

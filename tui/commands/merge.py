@@ -22,8 +22,7 @@ _LONGEST = 60
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = _SETUP
+    parser.epilog = f"{_SETUP}\n{parser.epilog}"
     parser.add_argument("base", metavar="BASE", type=Path, help="the file that both started from (may be empty)")
     parser.add_argument("ours", metavar="OURS", type=Path, help="our version; the result is written here")
     parser.add_argument("theirs", metavar="THEIRS", type=Path, help="their version")
