@@ -158,7 +158,7 @@ class Bench:
         for n in range(self.turns):
             digit = str(2 + n % 7)
             start = line.press(digit)
-            for times, pattern in ((echo, rf"half the stroke\) {digit}\b"), (power, TYPED), (whole, FRESH)):
+            for times, pattern in ((echo, rf"Piston throw +{digit}\b"), (power, TYPED), (whole, FRESH)):
                 line.wait_for(pattern)
                 times.append(line.came - start)
                 if times is power:
@@ -171,16 +171,16 @@ class Bench:
         self.show("from the digit to the new power", ms(power), "50 ms")
         self.show("from the digit, left at once, to the new interval", ms(whole), "250 ms")
         line.press("4")
-        line.wait_for(r"half the stroke\) 4\b")
+        line.wait_for(r"Piston throw +4\b")
         typed, text = [], "4"
         for n in range(3 * self.turns):
             key = "." if n == 0 else str(n % 10)
             text = (text + key)[:15]
-            typed.append(line.answer(key, rf"half the stroke\) {re.escape(text)}"))
+            typed.append(line.answer(key, rf"Piston throw +{re.escape(text)}"))
             if len(text) == 15:
                 line.press(*["backspace"] * 12)
                 text = text[:3]
-                line.wait_for(rf"half the stroke\) {re.escape(text)}(?!\d)")
+                line.wait_for(rf"Piston throw +{re.escape(text)}(?!\d)")
         self.show("a key is seen while the model computes", f"{ms(typed)}, 95 % {late(typed)}", "95 %: 20 ms")
         line.press("ctrl+z")
         line.wait_for(FRESH)
@@ -246,7 +246,7 @@ class Bench:
         for n in range(rounds):
             digit = str(3 + n % 7)
             line.press(digit, ".", digit, "ctrl+z")
-            line.wait_for(r"half the stroke\) 2\.5 mm")
+            line.wait_for(r"Piston throw +2\.5 mm")
             line.press("up", "up", "up", "down", "down", "down")
             line.wait_for(r"^> +Piston throw")
         line.wait_for(FRESH)
