@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Generic, TypeVar
 
+from textual.await_complete import AwaitComplete
 from textual.errors import NoWidget
 from textual.geometry import Offset
 from textual.reactive import Reactive
@@ -46,8 +47,11 @@ class QuietScreen(Screen[R], Generic[R]):
                 return view.region.offset + Offset(0, row)
         return Offset(0, 0)
 
-    def type_ahead(self, key: str, character: str | None) -> None:
-        """Take a key that was pressed before the part that takes it was there. Most screens want none."""
+    def dismiss(self, result: R | None = None) -> AwaitComplete:
+        """Close the screen, once: what comes again while it goes closes nothing else."""
+        if self.app.screen is not self:
+            return AwaitComplete()
+        return super().dismiss(result)
 
 
 def _in_sight(screen: Screen[Any], part: Widget) -> bool:
