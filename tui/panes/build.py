@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
+from model.checks.plausibility import clashes_of_mark
 from model.fields import Build
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
@@ -52,6 +53,7 @@ class BuildPane(Pane):
             assumed=assumed_texts(session),
             cautions=field_cautions(sound_build(session)),
             sound=sound_build(session),
+            doubts=clashes_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
