@@ -460,16 +460,19 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
             )
     if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
         told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
-    for rod, throw in (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw")):
-        if rod in v and throw in v and v[rod].value <= 1.05 * v[throw].value:
-            told(
-                rod,
-                f"{fields_of(Build)[rod].label}: not longer than the throw, so the crank cannot turn.",
-                "Pin to pin, not the throw.",
-            )
+    for rod in _short_rods(v):
+        label = fields_of(Build)[rod].label
+        told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
         cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
         hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
         message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
         told("hot_metal", message, "Check that the two are not exchanged.")
     return tuple(found)
+
+
+def _short_rods(values: Mapping[str, Uncertain]) -> list[str]:
+    """Return the connecting rods that are not longer than their throws."""
+    pairs = (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw"))
+    known = ((rod, values[rod].value, values[throw].value) for rod, throw in pairs if rod in values and throw in values)
+    return [rod for rod, long, throw in known if long <= 1.05 * throw]
