@@ -238,7 +238,7 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     def _left_project(self, _: None) -> None:
         self.project_list.ask_again()
-        self.projects.draw()
+        self.projects.refresh_list()
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""

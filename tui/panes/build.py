@@ -111,12 +111,7 @@ class BuildForm(Form):
 
     def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        at = self.pane.controller.session.at
-        typed = at.pending is not None and not at.pending.left
-        if typed or (at.visit is not None and at.visit != at.project):
-            self.pane.controller.step(back=True)
-        else:
-            at.visit = at.before = None
+        self.pane.controller.undo_field()
         self.pane.refresh_pane()
         self.post_message(Pane.Changed())
 

@@ -18,7 +18,7 @@ from model.record import Mark, Project, Reading
 from model.store import Item, merge
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.inquiry import take_found
+from tui.state.inquiry import inquire, take_found
 from tui.state.pending import laid_over, what_changed, with_text, without_text
 from tui.state.project_list import prototype_of
 from tui.state.prototype import Prototype, SaveState, parsed_build
@@ -60,8 +60,9 @@ class ProjectController:
         """What the newest question is about; None: what stands on the screen is to be asked anew."""
         self.request: ModelRequest | None = None
         """The newest question."""
-        self.question_before: ModelRequest | None = None
+        self.request_before: ModelRequest | None = None
         """The newest when the open field was entered."""
+        self._causes_wanted = False
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
@@ -87,8 +88,15 @@ class ProjectController:
         self.ask()
         return prototype
 
+    def want_causes(self, wanted: bool) -> None:
+        """Have the causes worked out from now on, or no more, at every change of what they depend on."""
+        self._causes_wanted = wanted
+        if wanted:
+            inquire(self.session, self.runner)
+
     def close(self) -> None:
         """Leave the open prototype."""
+        self._causes_wanted = False
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.current = None
@@ -96,7 +104,7 @@ class ProjectController:
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
         if self.session.at.visit is None:
-            self.question_before = self.request
+            self.request_before = self.request
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -178,6 +186,15 @@ class ProjectController:
         self.ask()
         return True
 
+    def undo_field(self) -> None:
+        """Take back what was typed into the open field in this visit; where that is nothing, forget the visit."""
+        at = self.session.at
+        typed = at.pending is not None and not at.pending.left
+        if typed or (at.visit is not None and at.visit != at.project):
+            self.step(back=True)
+        else:
+            self.session.forget_visit()
+
     def change(self, project: Project) -> None:
         """Change the project in one step that undo takes back, and save it."""
         self.leave_field()
@@ -231,8 +248,13 @@ class ProjectController:
             self.persistence.save(at.path, at.project)
 
     def ask(self) -> None:
-        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
+        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged.
+
+        The causes of an engine that does not run are asked with it while they are looked at.
+        """
         session = self.session
+        if self._causes_wanted:
+            inquire(session, self.runner)
         at, parsed = session.at, session.parsed
         outlook = at.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
@@ -291,7 +313,7 @@ def _fall_back(controller: ProjectController) -> None:
         return
     at.outlook = replace(at.before, mark=controller.session.number)
     controller.wanted = None
-    again = controller.question_before if at.before.pending else None
+    again = controller.request_before if at.before.pending else None
     controller.asked = NOT_ASKED if again is None else controller.runner.ask(again)
 
 
