@@ -83,5 +83,7 @@ def test_a_name_that_was_being_typed_when_the_program_was_ended_is_offered(noteb
     again = Line(notebook)
     try:
         again.wait_for("begun for a new prototype: Bean c")
+        again.press("ctrl+q")
+        assert again.wait_for_end() == 0
     finally:
         again.close()
