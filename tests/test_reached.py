@@ -13,6 +13,10 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 Definition = ast.FunctionDef | ast.ClassDef | ast.Assign | ast.AnnAssign
+ENTRIES = {
+    "model.prediction.predict.predict": "the whole prediction in one call, for scripts; the screens take it by stages",
+}
+"""What nothing calls and yet stands: name -> why."""
 Place = tuple[str, str]
 """Module and name."""
 
@@ -136,15 +140,16 @@ def unreached(root: Path = ROOT) -> list[str]:
 
 
 def test_whatever_the_model_declares_is_reached_from_the_program() -> None:
-    assert unreached() == []
+    assert unreached() == sorted(ENTRIES)
 
 
 def test_what_tests_alone_call_is_found(tmp_path: Path) -> None:
-    """A function, a method, a constant and a function that only such a one calls; not what is reached by a re-export."""
+    """Function, method, constant, and a function that only such a one calls; not what a re-export reaches."""
     for name, text in {
         "tui/__init__.py": "from model import used\nfrom model.one import Kept\nprint(used(), Kept().told)\n",
         "model/__init__.py": "from model.one import used\n",
-        "model/one.py": "from model import two\n\nLOST = 1\nTAKEN = 2\n\n\ndef used():\n    return two.deep(TAKEN)\n\n\n"
+        "model/one.py": "from model import two\n\nLOST = 1\nTAKEN = 2\n\n\n"
+        "def used():\n    return two.deep(TAKEN)\n\n\n"
         "def lost():\n    return lost_too()\n\n\ndef lost_too():\n    return used()\n\n\n"
         "class Kept:\n    def told(self):\n        return 1\n\n    def silent(self):\n        return 2\n",
         "model/two.py": "def deep(x):\n    return x\n\n\ndef used():\n    return 1\n",

@@ -3,8 +3,7 @@
 Each window (a running program) has drafts of its own in the hidden folder ``.drafts`` of the notebook, and holds a lock
 there for as long as it lives: nobody clears or recovers the drafts of a window that is open. A draft holds the whole
 project, the revision of the file that it started from and, when given, the project that stood there, so that a file
-that moved on can be merged. It is JSON, a format of the program's own; `Draft.adds_to` says whether it is worth
-offering.
+that moved on can be merged. It is JSON, a format of the program's own.
 
 A draft is written to ``NAME.WINDOW.draft.new`` first, then synced, then renamed to ``NAME.WINDOW.draft``. A killed
 program leaves the newest in either; a loss of power may spoil the first, never both.
@@ -55,10 +54,6 @@ class Draft:
     """Revision of the file that the work started from; None for a project that had no file."""
     base: Project | None
     """The project that stood in that file; None when it was not given."""
-
-    def adds_to(self, project: Project | None) -> bool:
-        """Whether the draft holds anything that the project on disk (None: no file) does not."""
-        return bool(self.open_fields) or project is None or encode(self.project) != encode(project)
 
     def starts_from(self, revision: str | None) -> bool:
         """Whether the file is still the one that the work started from; if not, the draft must be merged."""

@@ -6,14 +6,14 @@ import itertools
 
 import numpy as np
 import pytest
+from model.physics.convection import still_air_coefficient
 
 from model.fields import parse_build
 from model.fields.starts import STARTS
 from model.inputs.complete import complete_inputs
-from model.physics.convection import still_air_coefficient
 from model.physics.radiation import radiative_coefficient
 from model.prediction.predict import predict
-from model.quantities.formula import declaration
+from model.quantities.formula import DECLARED
 from model.running.operate import operate
 from model.running.ranges import out_of_range
 from model.running.samples import central
@@ -57,7 +57,7 @@ LARGE = {"displacer_bore": "600 mm", "displacer_throw": "72 mm", "displacer_leng
     ids=lambda value: value if isinstance(value, str) else "",
 )  # fmt: skip
 def test_a_build_outside_says_so(texts: dict[str, str], speed: float, quantity: str, group: str) -> None:
-    wanted = declaration(quantity).quantity
+    wanted = DECLARED[quantity].quantity
     assert any(wanted in note and group in note for note in told(texts, speed)), told(texts, speed)
 
 
@@ -66,7 +66,7 @@ def test_the_guess_of_cooling_covers_still_air_and_radiation_within_its_range() 
 
     The barrel is half of the cooled area or so, as in the model.
     """
-    _, high = declaration("cooling").valid["excess"]
+    _, high = DECLARED["cooling"].valid["excess"]
     room = 293.0
     for size, excess, emissivity in itertools.product((0.04, 0.08, 0.15), (10.0, 40.0, high), (0.1, 0.9)):
         plate, barrel = (
