@@ -32,12 +32,12 @@ NEW = Project(name="Cup", entries={"a": Entry(key="a", text="old"), "b": Entry(k
 STEPS = ("open", "fchmod", "write", "fsync", "close", "replace")
 
 
-@pytest.fixture
 def originals(path: Path) -> tuple[Path, ...]:
     """Return the originals that were kept beside a file, in their order."""
     return tuple(sorted(path.parent.glob(f"{path.name[:40]}*.original-*")))
 
 
+@pytest.fixture
 def cup(tmp_path: Path) -> Path:
     path = tmp_path / "cup.toml"
     save_project(path, OLD, revision=None)

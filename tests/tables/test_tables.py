@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 import model
 from model import tables
 from model.errors import TableError
-from model.fields.vocabulary import DISPLACER_MATERIALS, METALS
+from model.fields.vocabulary import DISPLACER_MATERIALS, METALS, POST_MATERIALS
 
 # Lowest and highest of each class, from the spread of handbooks; per row, so that a slip of a decimal cannot hide.
 BOUNDS = {
@@ -77,7 +77,7 @@ def test_siblings_among_the_materials_stand_in_the_known_order() -> None:
 
 
 def test_every_material_of_a_build_has_a_row() -> None:
-    for choice in (*METALS, *DISPLACER_MATERIALS):
+    for choice in (*METALS, *DISPLACER_MATERIALS, *POST_MATERIALS):
         assert choice.key in tables.materials()
 
 
