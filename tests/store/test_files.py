@@ -34,7 +34,7 @@ STEPS = ("open", "fchmod", "write", "fsync", "close", "replace")
 
 def originals(path: Path) -> tuple[Path, ...]:
     """Return the originals that were kept beside a file, in their order."""
-    return tuple(sorted(path.parent.glob(f"{path.name[:40]}*.original-*")))
+    return tuple(sorted(path.parent.glob("*.original-*")))
 
 
 @pytest.fixture
