@@ -253,7 +253,7 @@ def _assemble(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = [*model_inputs.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
+    warnings = [*model_inputs.warnings, *now.state.reason]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(
@@ -263,6 +263,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
+        untried=tuple(dict.fromkeys(str(note) for note in out_of_range(now))),
     )
 
 

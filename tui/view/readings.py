@@ -15,11 +15,11 @@ from model.checks.cautions import all_cautions
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown, parse_fields
 from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
-from model.prediction.result import Figure, Gap
-from model.quantities.units import Kind, digits, from_si, size_from_si
+from model.prediction.result import Gap
+from model.quantities.units import Kind, from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
-from tui.text.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
+from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
 
@@ -202,18 +202,6 @@ def spread_text(found: Measured, unit: str) -> str:
     value, half = from_si(found.value, kind, unit), 2 * size_from_si(found.spread, kind, unit)
     step = resolution(value - half, value + half)
     return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
-
-
-def number_text(figure: Figure, unit: str) -> str:
-    """Return the value of a figure in a given unit, without it; its digits follow its interval."""
-    if figure.value is None:
-        return NONE
-    number = from_si(figure.value, figure.kind, unit)
-    if figure.low is None or figure.high is None:
-        return digits(number, 2)
-    step = resolution(from_si(figure.low, figure.kind, unit), from_si(figure.high, figure.kind, unit))
-    lost = figure.low < 0 < figure.high and abs(number) < step / 2
-    return "0" if lost else rounded(number, step)
 
 
 def fact_text(reading: Reading) -> str:
