@@ -153,11 +153,15 @@ def is_assumed(need: Need, assumed: Mapping[str, str]) -> bool:
     return any("from readings" not in each for each in said)
 
 
+def speed_text(prediction: Prediction) -> str:
+    """Write the speed of the figures that hold at one."""
+    return value_text(Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed))
+
+
 def stated_speed(prediction: Prediction) -> str:
     """Say at which speed the figures hold that hold at one: ``Near best power, at 82 rpm``."""
-    speed = Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed)
     near = "Near best power" if prediction.verdict is Verdict.RUNS else "Where it comes nearest"
-    return f"{near}, at {value_text(speed)}"
+    return f"{near}, at {speed_text(prediction)}"
 
 
 def need_text(need: Need, *, assumed: bool = False) -> str:

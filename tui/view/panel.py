@@ -22,7 +22,7 @@ from tui.text.figures import (
     interval_text,
     is_assumed,
     need_text,
-    stated_speed,
+    speed_text,
     value_text,
 )
 from tui.view.lines import Line, beside, cut, wrapped
@@ -196,7 +196,7 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
-        lines.append(((f"{stated_speed(prediction)}:", "dim"),))
+        lines.append(((f"Turned at {speed_text(prediction)}:", "dim"),))
     for key in THERE:
         if key in prediction.figures and prediction.figures[key].value is not None:
             lines += figure_lines(prediction.figures[key], outlook, width)
