@@ -6,10 +6,14 @@ model happens to reach; ``python -m tests.reference`` prints every row.
 
 from __future__ import annotations
 
+import math
 import statistics
 from functools import cache
 
-from tests.reference.engines import Judged, engines, judge
+import pytest
+
+from model.quantities.units import Kind
+from tests.reference.engines import Judged, build_of, engines, judge, not_judged, read
 
 
 @cache
@@ -21,6 +25,35 @@ def rows() -> tuple[Judged, ...]:
 def of(*quantities: str) -> list[Judged]:
     """Rows of some quantities that have a ratio."""
     return [row for row in rows() if row.quantity in quantities and row.ratio is not None]
+
+
+def test_every_measured_value_is_judged_or_listed_with_its_reason() -> None:
+    """Nothing is left out without a word: as many values as the table holds, counted in the table itself."""
+    values = [(name, what) for name, engine in engines().items() for point in engine["point"] for what in (
+        point["measured"]["quantity"], *point.get("also", {}),
+        *(["heat_in"] if "heat_in" in point and point["measured"]["quantity"] == "shaft_power" else []))]  # fmt: skip
+    left = not_judged()
+    assert sorted([*((row.engine, row.quantity) for row in rows()), *((x.engine, x.quantity) for x in left)]) == sorted(
+        values
+    )
+    assert all(len(each.reason) > 10 for each in left)
+    (glass,) = {each.reason for each in left if each.engine == "transparent_gamma"}
+    assert glass == "its source does not say: Displacer: Cylinder bore"
+
+
+def test_what_follows_from_the_source_is_filled_in() -> None:
+    """A throw is the swept volume over twice the piston's area; a hot metal is the cold one and their difference."""
+    glass = build_of(engines()["transparent_gamma"], engines()["transparent_gamma"]["point"][0])
+    assert glass.piston_throw is not None
+    assert glass.piston_bore is not None
+    area = math.pi / 4 * glass.piston_bore.value**2
+    assert 2 * glass.piston_throw.value * area == pytest.approx(12e-6, rel=1e-9)
+    solar = build_of(engines()["solar_flat_86mm"], engines()["solar_flat_86mm"]["point"][0])
+    assert solar.hot_metal is not None
+    assert solar.cold_metal is not None
+    assert solar.hot_metal.value - solar.cold_metal.value == pytest.approx(
+        read(Kind.DIFFERENCE, "K", "between 30 and 70 K").value
+    )
 
 
 def test_twenty_points_and_eight_engines_judge_the_model() -> None:
