@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import importlib
 import io
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS, Command
-from tui.exits import CommandError, Exit
+from tui.exits import CommandError, Exit, drop_output
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
@@ -39,7 +38,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except BrokenPipeError:
-        _drop_output()
+        drop_output()
         return Exit.PIPE_CLOSED
     except KeyboardInterrupt:
         return _fail("stopped.", Exit.INTERRUPTED)
@@ -50,7 +49,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except ModelError as error:
         return _fail(str(error), Exit.INTERNAL)
     except OSError as error:
-        _drop_output()
+        drop_output()
         return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)
     except Exception as error:
         from tui.host.logfile import write_fault
@@ -187,12 +186,6 @@ def _mend_streams() -> None:
             setattr(sys, name, io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-
-
-def _drop_output() -> None:
-    """Point standard output at nothing, so that the interpreter's last flush does not complain."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

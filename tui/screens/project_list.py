@@ -83,8 +83,6 @@ class ProjectsScreen(QuietScreen[None]):
         """A name for a new prototype that was begun and not used."""
         self.said = ""
         """What the last key did; stands below until the next one."""
-        self.opening = False
-        """Whether a prototype's screen is on its way; the keys wait for it."""
 
     def compose(self) -> ComposeResult:
         """Head, list, what there is to say of the chosen one, keys."""
@@ -206,7 +204,6 @@ class ProjectsScreen(QuietScreen[None]):
         if chosen is None:
             self.draw()
         else:
-            self.opening = True
             self.app.post_message(OpenProject(chosen.path))
 
     def action_tick(self) -> None:

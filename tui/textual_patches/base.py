@@ -1,13 +1,15 @@
 """The app below the notebook: what textual's own app does otherwise than a slow line and a builder's texts need.
 
-Sends only changed cells, drops what could steer the terminal, takes Escape and a quick key as two, and ends an error in
-the program in one line. The notebook's app stands on it. Private parts used: `_display`, `_fatal_error`, `_exception`,
-`_exit_renderables`, `_return_code`, `_close_messages_no_wait`; of a screen `_refresh_layout`,
-`_on_timer_update`, `_dirty_widgets`; of a widget `_repaint_required`.
+Sends only changed cells, drops what could steer the terminal, carries out keys one after the other, takes Escape and a
+quick key as two, and ends an error in the program in one line. The notebook's app stands on it. Private parts used:
+`_display`, `_fatal_error`, `_exception`, `_exit_renderables`, `_return_code`, `_close_messages_no_wait`,
+`_handle_exception`; of a screen `_refresh_layout`, `_on_timer_update`, `_dirty_widgets`, `_callbacks`; of a widget
+`_repaint_required`.
 """
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import sys
 from collections.abc import Iterator
@@ -25,6 +27,7 @@ from tui.exits import Exit
 from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
+from tui.textual_patches.key_order import KeyOrder, Typed
 from tui.textual_patches.output_filter import ControlFilter
 
 
@@ -61,6 +64,11 @@ class QuietApp(App[int]):
         self.last_words = ""
         """What to say on the shell after the screens are gone."""
         self._harmless = ControlFilter(terminal.plain)
+        self.typed = KeyOrder(self._hand_on, self._carried_out)
+        """What was typed and is not carried out yet."""
+        self._handing_on: asyncio.Task[None] | None = None
+        self._asking = 0
+        """Workers that wait for the answer of a screen."""
 
     def save_all(self) -> None:
         """Save what is not saved yet, at once. The app above says how."""
@@ -84,11 +92,43 @@ class QuietApp(App[int]):
         self.forget_terminal()
 
     async def on_event(self, event: events.Event) -> None:
-        """Take Escape and a key right after it as the two keys that they are: on the line they look like Alt."""
+        """Put what is typed into its queue; Escape and a key right after it look like Alt on the line: they are two."""
+        if event.is_forwarded or not isinstance(event, events.Key | events.Paste):
+            await super().on_event(event)
+            return
         if isinstance(event, events.Key) and event.key.startswith("alt+"):
-            await super().on_event(events.Key("escape", None))
+            self.typed.put(events.Key("escape", None))
             event = events.Key(event.key.removeprefix("alt+"), event.character)
-        await super().on_event(event)
+        self.typed.put(event)
+        if self._handing_on is None:
+            self._handing_on = asyncio.create_task(self.typed.run())
+
+    async def before_key(self, event: Typed) -> bool:
+        """Wait until what was typed can be carried out; return whether it is to be. The app above says when."""
+        return True
+
+    async def _hand_on(self, event: Typed) -> None:
+        """Give what was typed to the screen that is on top."""
+        try:
+            if await self.before_key(event) and self.screen_stack:
+                await super().on_event(event)
+        except Exception as error:
+            self._handle_exception(error)
+
+    def _carried_out(self) -> bool:
+        """Whether no worker and no drawing goes on that a key began."""
+        if not self.screen_stack:
+            return True
+        working = sum(worker.is_running for worker in self.workers)
+        return working <= self._asking and not getattr(self.screen, "_callbacks", ())
+
+    async def push_screen_wait(self, screen: Any, *, mode: str | None = None) -> Any:
+        """Show a screen and wait for its answer; keys go on meanwhile."""
+        self._asking += 1
+        try:
+            return await super().push_screen_wait(screen, mode=mode)
+        finally:
+            self._asking -= 1
 
     def _display(self, screen: Screen[Any], renderable: Any) -> None:
         if self.differ is not None and renderable is not None:
