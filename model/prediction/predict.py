@@ -25,6 +25,7 @@ from model.prediction.result import (
     Prediction,
     Verdict,
 )
+from model.quantities.formula import sentences
 from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
@@ -228,7 +229,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
-        untried=tuple(dict.fromkeys(str(note) for note in out_of_range(now))),
+        untried=sentences(out_of_range(now)),
     )
 
 

@@ -7,7 +7,7 @@ Owns no physics; imports no numpy.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import ParamSpec, TypeVar
 
@@ -49,14 +49,23 @@ class OutOfRange:
     source: str
 
     def __str__(self) -> str:
+        """Return where it was tried and where it is: ``a share of holes (porosity) from 0.69 to 0.97, here 0.99``."""
         group = _IN_WORDS.get(self.group, self.group.replace("_", " "))
         low, high, value = (digits(number) for number in (self.low, self.high, self.value))
         tried = f"up to {high}" if self.low in (0.0, float("-inf")) else f"from {low} to {high}"
         tried = f"from {low}" if self.high == float("inf") else tried
-        return (
-            f"{self.quantity[:1].upper()}{self.quantity[1:]}: tried by its source ({self.source}) for {group} {tried}; "
-            f"here it is {value}, so it is less sure."
-        )
+        return f"{group} {tried}, here {value}"
+
+
+def sentences(notes: Iterable[OutOfRange]) -> tuple[str, ...]:
+    """Return one sentence for each formula that was used beyond what its source tried."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for note in notes:
+        groups.setdefault((note.quantity, note.source), []).append(str(note))
+    return tuple(
+        f"Less sure: {quantity}. Its source ({source}) tried {'; '.join(dict.fromkeys(texts))}."
+        for (quantity, source), texts in groups.items()
+    )
 
 
 _IN_WORDS = {

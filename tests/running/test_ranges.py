@@ -82,5 +82,7 @@ def test_the_guess_of_cooling_covers_still_air_and_radiation_within_its_range() 
 def test_a_prediction_tells_them_beside_its_figures() -> None:
     found = predict(complete_inputs(parse_build(CAN | WOOL | {"matrix_porosity": "99 %"}).build), samples=20)
     (note,) = [text for text in found.untried if "porosity" in text]
-    assert note.endswith("here it is 0.99, so it is less sure.")
+    assert note.startswith("Less sure: ")
+    assert note.endswith("here 0.99.")
+    assert len({text.partition(" Its source")[0] for text in found.untried}) == len(found.untried), "each formula once"
     assert not found.warnings, "what may melt is not drowned by how far a formula was tried"
