@@ -12,9 +12,11 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
+from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
+from model.explain.lasting import RUN_TIME, run_time_gap
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
@@ -81,13 +83,17 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             number = project.mark_of(entry, reading)
             if number is None or number not in project.marks or mark not in (None, number):
                 continue
+            if reading.kind == RUN_TIME and (ran := run_time_gap(project, number, entry, reading, samples=samples)):
+                found.append(ran)
+                continue
             values, _ = parse_fields(ReadingValues, reading.texts)
             values = replace(values, kind=reading.kind)
             quantity = measured_of(values)
             if quantity is not None:
                 if number not in known:
                     known[number] = _Known(project, number)
-                found.append(_compare(known[number], entry, reading, values, quantity, samples, seed))
+                gap = _compare(known[number], entry, reading, values, quantity, samples, seed)
+                found.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
                 found.append(early[entry.key, reading.key])
     return tuple(found)

@@ -13,6 +13,7 @@ from typing import ClassVar
 from textual import work
 from textual.binding import Binding, BindingType
 
+from model.checks.plausibility import clashes_of_reading
 from model.checks.problems import problems_of_reading
 from model.prediction.result import Gap
 from model.record import Reading
@@ -25,13 +26,12 @@ from tui.view.field_help import advice
 from tui.view.form_rows import Content
 from tui.view.lines import Line, wrapped
 from tui.view.readings import EARLY, ReadingRow, field_cautions, kind_label, offered_names, reading_content, result_text
+from tui.widgets.form import FIELD_OPEN, WORDS_OPEN
 from tui.widgets.screen import Hints
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 OFFERED: Hints = (("t", "take all offered"), *FORM)
 WATCH: Hints = (("s", "stopwatch"),)
-OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
-WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
 
 def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
@@ -96,7 +96,8 @@ class ReadingForm(BenchForm):
         return offers(session.at.project, number, taken.reading, place)
 
     def _content(self, taken: ReadingRow) -> Content:
-        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind))
+        doubts = clashes_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts)
         found = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in found}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
@@ -185,6 +186,6 @@ class ReadingForm(BenchForm):
         """Return the keys of the form."""
         row = self.current
         if self.editing:
-            return WORDS if row is not None and row.field is not None and row.field.takes_words else OPEN
+            return WORDS_OPEN if row is not None and row.field is not None and row.field.takes_words else FIELD_OPEN
         hints = OFFERED if offered_names(self.content, self.offered) else FORM
         return (*WATCH, *hints) if "time" in self.content.names else hints

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from model.checks.plausibility import clashes_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
@@ -45,7 +46,8 @@ def leaves_line(session: Session, leaf: int, width: int) -> Line:
     """
     narrow = width < NARROW
     fields = fields_of(Build)
-    flagged = {fields[name].pane for name in session.parsed.problems}
+    doubted = {clash.names[0] for clash in clashes_of_mark(session.shown, session.number)}
+    flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
     for index, (key, title) in enumerate(LEAVES):
         sign = "!" if key in flagged else ""
@@ -61,4 +63,5 @@ def message_lines(session: Session, width: int) -> list[Line]:
     at = session.at
     told = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
     lines = [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")]
+    lines += wrapped(at.done, width, role="strong")[:2] if at.done else []
     return lines[: 4 if at.offered else 3]
