@@ -26,6 +26,7 @@ from model.prediction.result import (
     Verdict,
 )
 from model.quantities.constants import GRAVITY
+from model.quantities.formula import sentences
 from model.quantities.wheel import moment_of_inertia
 from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
@@ -220,7 +221,7 @@ def _assemble(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = [*model_inputs.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
+    warnings = [*model_inputs.warnings, *now.state.reason]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(
@@ -230,6 +231,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
+        untried=sentences(out_of_range(now)),
     )
 
 
