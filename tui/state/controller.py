@@ -366,6 +366,8 @@ def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
     if persistence.on_disk.is_gone(prototype.path):
         _tell_gone(persistence, prototype)
         return False
+    if prototype.save_state is SaveState.FAILED:  # what is said of that is newer, and says what to do
+        return False
     if trouble := persistence.on_disk.unreadable(prototype.path):
         if prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY):
             prototype.save_state = SaveState.UNREADABLE
