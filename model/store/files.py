@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from model.errors import NewerFormat, NotDurable, Problem, ProjectChangedOnDisk, ProjectNotFound, StoreError
