@@ -88,16 +88,10 @@ class NotRunningPane(BenchPane):
     # -- what is shown ------------------------------------------------------------------------------------------
 
     @property
-    def seen(self) -> SeenRunning | None:
-        """By what the mark was seen running; None where it was not."""
-        session = self.controller.session
-        return seen_running(session.at.project, session.number)
-
-    @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or self.seen is not None:
+        if diagnosis is None or _seen(self) is not None:
             return ()
         return builders_tests() if diagnosis.reason else tests_of(diagnosis)
 
@@ -110,7 +104,7 @@ class NotRunningPane(BenchPane):
     def causes(self) -> tuple[CauseSeen, ...]:
         """The causes that are listed."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or diagnosis.reason or self.seen is not None:
+        if diagnosis is None or diagnosis.reason or _seen(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
 
@@ -121,7 +115,7 @@ class NotRunningPane(BenchPane):
 
     def show_face(self) -> None:
         """Ask what has to be asked, and draw what is known."""
-        if self.seen is None:
+        if _seen(self) is None:
             inquire(self.controller.session, self.controller.runner)
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
@@ -133,8 +127,9 @@ class NotRunningPane(BenchPane):
         session = self.controller.session
         inquiry = session.at.inquiry
         diagnosis = inquiry.diagnosis
-        if self.seen is not None:
-            return running_lines(self.seen, width)
+        seen = _seen(self)
+        if seen is not None:
+            return running_lines(seen, width)
         lines = [head_line(session, width)]
         if inquiry.failure:
             lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
@@ -156,14 +151,15 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
-        return sheet_lines(self.controller.session, width) if self.seen is None else running_lines(self.seen, width)
+        seen = _seen(self)
+        return sheet_lines(self.controller.session, width) if seen is None else running_lines(seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
         inquiry = self.controller.session.at.inquiry
-        if inquiry.diagnosis is None or self.seen is not None:
+        if inquiry.diagnosis is None or _seen(self) is not None:
             return []
         lines: list[Line] = []
         told = inquiry.diagnosis.contradictions
@@ -266,6 +262,12 @@ class NotRunningPane(BenchPane):
         text = "This test yields several readings. Write down one, then the other."
         answer = await self.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=self.colour))
         return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
+
+
+def _seen(pane: NotRunningPane) -> SeenRunning | None:
+    """Return by what the mark was seen running; None where it was not."""
+    session = pane.controller.session
+    return seen_running(session.at.project, session.number)
 
 
 def readings_of(key: str) -> tuple[str, ...]:
