@@ -52,6 +52,7 @@ PRESETS: Mapping[tuple[str, str], Mapping[str, str]] = {
     ("hot_flick", "free_turns"): {"warmth": "hot"},
     ("free_open", "free_turns"): {"warmth": "cold", "stood": "opened"},
     ("free_unlinked", "free_turns"): {"warmth": "cold", "stood": "unlinked"},
+    ("free_piston", "free_turns"): {"warmth": "cold", "stood": "piston_off"},
     ("hot_flick", "trial"): {"trial": "other_way"},
     ("other_way", "trial"): {"trial": "other_way"},
     ("ice", "trial"): {"trial": "ice"},

@@ -149,6 +149,8 @@ def allowance_text(item: Allowance) -> str:
 def tightest_text(inquiry: Inquiry) -> str:
     """Return the tightest allowance; empty where there is none."""
     tight = next((item for item in inquiry.allowances if item.tightest), None)
+    if tight is None and inquiry.allowances:
+        return "Nothing that it needs is near its limit."
     if tight is None:
         return "What it can bear is being worked out." if inquiry.allowing else ""
     bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)

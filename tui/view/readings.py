@@ -15,7 +15,7 @@ from model.checks.cautions import all_cautions
 from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown, parse_fields
-from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
+from model.fields.reading import CONDITIONS, KINDS, OPENED, PISTON_OFF, UNLINKED, ReadingValues
 from model.prediction.result import Figure, Gap
 from model.quantities.units import Kind, digits, from_si, size_from_si
 from model.record import Entry, Project, Reading
@@ -63,6 +63,10 @@ PAIR = (
 OPEN_COAST = (
     "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
     "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
+)
+PISTON_COAST = (
+    "With the piston unlinked it is not the whole mechanism's friction and takes the place of no guess; beside a "
+    "spin-down opened, all linked, it tells whether the piston has it."
 )
 UNLINKED_COAST = (
     "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
@@ -287,6 +291,8 @@ def result_text(reading: Reading, gap: Gap | None) -> str:
 def coast_text(reading: Reading) -> str:
     """Return what a coast is good for by how the engine stood, until it has told it."""
     stood = reading.texts.get("stood", "")
+    if stood == PISTON_OFF:
+        return PISTON_COAST
     if stood in (OPENED, UNLINKED):
         return OPEN_COAST if stood == OPENED else UNLINKED_COAST
     return "" if reading.texts.get("direction") == "backward" else PAIR

@@ -40,6 +40,10 @@ class BenchTest:
     caution: str = ""
     parts: tuple[str, ...] = ()
     """Keys of the findings it yields, where these are several."""
+    locates: str = ""
+    """Cause of which it tells the part that has it."""
+    at: str = ""
+    """The part that it tells apart."""
 
     @property
     def yields(self) -> tuple[str, ...]:
@@ -104,7 +108,11 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="free_unlinked", label="Spin-down, displacer unlinked",
           how="Cold, opened, the displacer's rod off its crank: flick it, count turns and time until it stops.",
           needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
-          noise=0.25, caution=OPEN),
+          noise=0.25, caution=OPEN, locates="friction", at="the displacer, its rod or gland"),
+    BenchTest(key="free_piston", label="Spin-down, piston unlinked",
+          how="Cold, opened, the piston's rod off its crank: flick it, count turns and time until it stops.",
+          needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
+          noise=0.25, caution=OPEN, locates="friction", at="the piston and its cylinder"),
     BenchTest(key="ice", label="Ice above, boiling water or flame below",
           how="Ice on the cold end, the hottest you have below; flick it both ways.", needs="ice, hot water",
           minutes=12, reading="trial", words=("no change", "coasts longer", "runs"),
@@ -131,6 +139,7 @@ SEEN = (
     BenchTest(key="cold_metal", label="Cold metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
           least_noise=4.0),
     BenchTest(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
+    BenchTest(key="by_hand", label="Turned by hand", words=("binds", "turns free")),
 )  # fmt: skip
 """What is found in a test that yields several things, or ticked in the diary."""
 
