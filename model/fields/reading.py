@@ -272,7 +272,14 @@ class ReadingValues:
         drawn_at_least=0.5,
         group=_WHEN,
         usual="2 to 30 min",
-        help="Minutes since the heat was lit or the water poured.",
+        help="Minutes since the flame was lit.",
+        by_source={
+            "water": {"label": "Since pouring", "help": "Minutes since the hot water was poured."},
+            **{
+                source: {"label": "Since heating", "help": "Minutes since the heat came on."}
+                for source in ("electric", "sun", "hand")
+            },
+        },
         measure="Clock.",
     )
     hot_metal: Uncertain | None = quantity(

@@ -73,9 +73,7 @@ def heavy() -> list[Observation]:
     return [Observation(bench_test="rim_weight", value=grams, spread=0.02 * grams)]
 
 
-def test_with_a_cause_nearly_sure_tests_that_find_the_part_come_first_and_none_that_says_the_same_anyhow() -> (
-    None
-):
+def test_with_a_cause_nearly_sure_tests_that_find_the_part_come_first_and_none_that_says_the_same_anyhow() -> None:
     diagnosis = conclude(ensemble(), heavy())
     assert diagnosis.causes[0].key == "friction"
     assert diagnosis.sure

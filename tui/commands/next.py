@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from model.checks.cautions import DEFER
 from model.explain.diagnosis.bench_tests import small
 from model.explain.symptoms import Symptom, search
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
@@ -60,6 +61,7 @@ def run(options: argparse.Namespace) -> int:
     if options.symptom:
         lines += symptom_lines(options.symptom, symptoms)
     lines += diagnosis_lines(diagnosis)
+    lines += [] if diagnosis.reason else [DEFER]
     lines += allowance_lines(borne) + before_running_lines(air)
     show("\n".join(lines))
     return 0

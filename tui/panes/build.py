@@ -55,6 +55,7 @@ class BuildPane(Pane):
             pane=self.leaf,
             assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
             cautions=field_cautions(session.parsed.build),
+            sharp=field_cautions(session.parsed.build, sharp=True),
             doubts=clashes_of_mark(session.shown, session.number),
         )
 
@@ -122,10 +123,12 @@ class BuildForm(Form):
         self.post_message(Pane.Changed())
 
 
-def field_cautions(build: Build) -> dict[str, str]:
-    """Return, for each field of the build that brings cautions about, their titles."""
+def field_cautions(build: Build, *, sharp: bool = False) -> dict[str, str]:
+    """Return, for each field of the build that brings cautions about, their titles: all of them, or the sharp ones."""
     found: dict[str, list[str]] = {}
     for caution in cautions_for(build):
+        if sharp and not caution.sharp:
+            continue
         for trigger in caution.when:
             names = [n for n in trigger if n in Build.__dataclass_fields__]
             if names and all(getattr(build, n) in trigger[n] for n in names):

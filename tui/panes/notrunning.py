@@ -94,7 +94,8 @@ class NotRunningPane(BenchPane):
         diagnosis = self.controller.session.at.inquiry.diagnosis
         if diagnosis is None or _seen(self) is not None:
             return ()
-        return builders_tests() if diagnosis.reason else tests_of(diagnosis)
+        source = self.controller.session.texts.get("heat_source", "")
+        return builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
 
     @property
     def test_number(self) -> int:
@@ -278,15 +279,16 @@ def readings_of(key: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(bench_test(part).reading for part in bench_test(key).yields if bench_test(part).reading))
 
 
-def builders_tests() -> tuple[Advice, ...]:
+def builders_tests(heat_source: str) -> tuple[Advice, ...]:
     """Return the tests in the fixed order of experienced builders, without numbers to expect."""
-    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, bench_test
+    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, bench_test, caution_of
     from model.explain.diagnosis.diagnose import Advice
 
     kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
     return tuple(
         Advice(
-            key=test.key, label=test.label, how=test.how, needs=test.needs, minutes=test.minutes, caution=test.caution,
+            key=test.key, label=test.label, how=test.how, needs=test.needs, minutes=test.minutes,
+            caution=caution_of(test, heat_source), sharp=test.sharp,
             reading=kinds[test.key][0], readings=kinds[test.key], expected="", healthy="", branches=(), bits=0.0,
         )
         for test in map(bench_test, BUILDERS_ORDER)

@@ -346,6 +346,7 @@ def reading_content(
     offered: Mapping[str, Offer] | None = None,
     cautions: Mapping[str, str] | None = None,
     doubts: Iterable[Clash] = (),
+    heat_source: str = "",
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""
     offered = offered or {}
@@ -356,6 +357,7 @@ def reading_content(
         assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
         cautions=cautions or {},
         doubts=doubts,
+        heat_source=heat_source,
     )
 
 
@@ -378,7 +380,7 @@ def field_cautions(kind: str) -> dict[str, str]:
     own = [title for title in cautions_of_kind(kind) if title not in turning]
     found = {name: title for name in ("hot_metal",) for title in cautions_of_kind("temperatures")}
     if kind in ("speed", "brake"):
-        found.update({name: title for name in ("turns", "tachometer") for title in turning})
+        found["turns"] = "; ".join(turning)
     names = {"brake": "force_tight", "rim_weight": "weight", "piston_drop": "weight"}
     if own and kind in names:
         found[names[kind]] = own[0]

@@ -38,6 +38,9 @@ class BenchTest:
     least_noise: float = 0.0
     """Standard uncertainty that a temperature or an angle has beside that, [K] or [rad]; common practice, no source."""
     caution: str = ""
+    """What can hurt; ``{off}`` stands for how the heat is ended (`caution_of`)."""
+    sharp: bool = False
+    """Whether it is not a usual one."""
     parts: tuple[str, ...] = ()
     """Keys of the findings it yields, where these are several."""
     locates: str = ""
@@ -52,18 +55,22 @@ class BenchTest:
 
 
 RULES = "Local rules and the advice of licensed people come first."
-HOT = f"Hot metal burns; flame off as soon as it stalls or nothing moves. {RULES}"
+"""Stands beside the cautions that are not usual, and once behind all."""
+HOT = "Hot metal burns; {off} as soon as it stalls or nothing moves."
 VENT = (
     "Vent the chamber while it warms and cools, close it only for the swing: closed, it gains tens of kilopascals when "
     f"heated and sucks water onto hot metal when it cools. Fit a water trap. {RULES}"
 )
-HAND = (
-    "Gentle pressure by hand or breath only, never an air line or a pump; a plunger can shoot out. "
-    f"Vent it afterwards. {RULES}"
-)
-SPIN = f"By hand only: never spin it up with a drill, glued weights come off. Face out of the wheel's plane. {RULES}"
-OPEN = f"Open it only when cold, flame off. {SPIN}"
+HAND = "Gentle pressure by hand or breath only, never an air line or a pump; a plunger can shoot out. Vent it then."
+SPIN = "By hand only: never spin it up with a drill, glued weights come off. Face out of the wheel's plane."
+OPEN = f"Open it only when cold, {{off}}. {SPIN}"
 GLUE = f"More heat: glue and solder soften before metal melts, linings smoke. Scald: boiling water tips over. {RULES}"
+OFF = {
+    **dict.fromkeys(("candle", "spirit", "gas"), "flame off"), "electric": "switch off", "sun": "cover the lens",
+    "water": "lift it off the water", "hand": "take the hand away",
+}  # fmt: skip
+"""How the heat is ended, by its source."""
+
 
 BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="other_way", label="Spin it the other way", how="Hot: flick it as hard each way, more than once.",
@@ -116,11 +123,11 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="ice", label="Ice above, boiling water or flame below",
           how="Ice on the cold end, the hottest you have below; flick it both ways.", needs="ice, hot water",
           minutes=12, reading="trial", words=("no change", "coasts longer", "runs"),
-          caution=f"{GLUE} Strip and dry the gland afterwards."),
+          caution=f"{GLUE} Strip and dry the gland afterwards.", sharp=True),
     BenchTest(key="swing_hot", label="U-tube, hot, displacer alone",
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
           needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
-          unit="cm water", noise=0.15, caution=VENT),
+          unit="cm water", noise=0.15, caution=VENT, sharp=True),
     BenchTest(key="shorter_throw", label="Piston throw halved",
           how="Re-bend or move the pin to half the piston's throw.",
           needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
@@ -155,6 +162,17 @@ _BY_KEY = {item.key: item for item in (*BENCH_TESTS, *SEEN)}
 def bench_test(key: str) -> BenchTest:
     """Return a test, or what is found beside one, by its key."""
     return _BY_KEY[key]
+
+
+def caution_of(test: BenchTest, heat_source: str = "") -> str:
+    """Return the caution of a test for an engine with this heat source; empty: not known.
+
+    Examples
+    --------
+    >>> caution_of(bench_test("temperatures"), "water")
+    'Hot metal burns; lift it off the water as soon as it stalls or nothing moves.'
+    """
+    return test.caution.replace("{off}", OFF.get(heat_source, "heat off"))
 
 
 def small(label: str) -> str:
@@ -200,6 +218,7 @@ __all__ = [
     "SEEN",
     "BenchTest",
     "bench_test",
+    "caution_of",
     "coast",
     "slowing_of_coast",
     "small",

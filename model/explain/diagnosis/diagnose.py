@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import MOST_WATER
 from model.checks.running import seen_running
-from model.explain.diagnosis.bench_tests import BenchTest, bench_test
+from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
@@ -69,6 +69,8 @@ class Advice:
     minutes: float
     caution: str
     """What can hurt in this very test; stands beside it."""
+    sharp: bool = False
+    """Whether that is not a usual one."""
     reading: str
     """Kind of reading to write it down as."""
     readings: tuple[str, ...]
@@ -114,7 +116,9 @@ def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress =
     if why:
         return Diagnosis(reason=why)
     ensemble = sample_ensemble(model_inputs, seed=seed, progress=progress)
-    return conclude(ensemble, observations_of(project, mark, build, ensemble))
+    made = conclude(ensemble, observations_of(project, mark, build, ensemble))
+    tests = [_for_source(test, build.heat_source or "") for test in (made.next, *made.others) if test is not None]
+    return replace(made, next=tests[0] if tests else None, others=tuple(tests[1:]))
 
 
 def refusal(model_inputs: ModelInputs) -> str:
@@ -155,6 +159,11 @@ def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
         observations=tuple(f"{bench_test(f.bench_test).label}: {_as_found(f)}" for f in observations),
         contradictions=_contradictions(ensemble, observations),
     )
+
+
+def _for_source(advice: Advice, heat_source: str) -> Advice:
+    """Return a test with the caution that fits what heats the engine."""
+    return replace(advice, caution=caution_of(bench_test(advice.key), heat_source))
 
 
 def _worth_doing(
@@ -223,7 +232,8 @@ def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float
         how=test.how,
         needs=test.needs + beyond_water(ensemble, weight, parts),
         minutes=test.minutes,
-        caution=test.caution,
+        caution=caution_of(test),
+        sharp=test.sharp,
         reading=readings[0],
         readings=readings,
         expected=told(parts, [expected(bench_test(key), ensemble.outcomes[key], weight) for key in parts]),
