@@ -255,7 +255,7 @@ def test_the_next_test_is_never_one_that_was_done_and_missing_readings_block_not
             Observation(bench_test=key, value=float(ensemble().outcomes[key][0]))
             for key in bench_test(advice.key).yields
         ]
-    assert len(seen) >= 12
+    assert len(seen) >= 4  # with a cause nearly sure, no test whose outcomes all say the same
     assert conclude(ensemble(), done).next is None
 
 
