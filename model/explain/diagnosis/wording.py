@@ -11,6 +11,7 @@ from model.explain.diagnosis.bench_tests import BenchTest, bench_test, coast, sm
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import probabilities
+from model.quantities.constants import GRAVITY
 from model.quantities.phrases import chance_text, span_text
 from model.quantities.units import Kind, digits, from_si
 
@@ -22,7 +23,6 @@ COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked", "free_piston")
 DROP_MASS, DROP_FALL = 0.01, 0.01
 """A drop time is told for a piston of 10 g that falls 10 mm."""
 OVER = "over "
-GRAVITY = 9.80665
 
 
 def shown_value(test: BenchTest, value: float) -> str:
