@@ -35,6 +35,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = list(sys.argv[1:] if argv is None else argv)
     _mend_streams()
     try:
+        return _run(arguments)
+    finally:
+        _give_up_dead_streams()
+
+
+def _run(arguments: list[str]) -> int:
+    try:
         code = _ended(arguments)
         sys.stdout.flush()
         return code
@@ -187,6 +194,17 @@ def _mend_streams() -> None:
             setattr(sys, name, io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+
+
+def _give_up_dead_streams() -> None:
+    """Point streams whose other side is gone at nothing: the interpreter's last flush would change the exit code."""
+    for stream in (sys.__stdout__, sys.__stderr__):
+        try:
+            if stream is not None:
+                stream.flush()
+        except (OSError, ValueError):
+            with contextlib.suppress(OSError, ValueError):
+                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _drop_output() -> None:
