@@ -76,6 +76,14 @@ class NewerFormat(StoreError):
     """The file was written by a newer version; it opens for reading only."""
 
 
+class NotWritten(StoreError):
+    """The system refuses to write; what stood there is whole."""
+
+
+class NotMerged(StoreError):
+    """Two versions of a file are no projects that can be merged; it holds both, between conflict marks."""
+
+
 class NotDurable(StoreError):
     """A file was saved whole, but the disk did not confirm it: a loss of power now could bring the old one back."""
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import importlib
 import io
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from model.errors import ModelError, StoreError
 from tui.commands import COMMANDS, Command
-from tui.exits import CommandError, Exit
+from tui.exits import CommandError, Exit, drop_output
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
@@ -35,18 +34,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = list(sys.argv[1:] if argv is None else argv)
     _mend_streams()
     try:
-        return _run(arguments)
-    finally:
-        _give_up_dead_streams()
-
-
-def _run(arguments: list[str]) -> int:
-    try:
         code = _ended(arguments)
         sys.stdout.flush()
         return code
     except BrokenPipeError:
-        _drop_output()
+        drop_output()
         return Exit.PIPE_CLOSED
     except KeyboardInterrupt:
         return _fail("stopped.", Exit.INTERRUPTED)
@@ -57,7 +49,7 @@ def _run(arguments: list[str]) -> int:
     except ModelError as error:
         return _fail(str(error), Exit.INTERNAL)
     except OSError as error:
-        _drop_output()
+        drop_output()
         return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)
     except Exception as error:
         from tui.host.logfile import write_fault
@@ -194,23 +186,6 @@ def _mend_streams() -> None:
             setattr(sys, name, io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-
-
-def _give_up_dead_streams() -> None:
-    """Point streams whose other side is gone at nothing: the interpreter's last flush would change the exit code."""
-    for stream in (sys.__stdout__, sys.__stderr__):
-        try:
-            if stream is not None:
-                stream.flush()
-        except (OSError, ValueError):
-            with contextlib.suppress(OSError, ValueError):
-                os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-
-
-def _drop_output() -> None:
-    """Point standard output at nothing, so that the interpreter's last flush does not complain."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Opens no project file."""
+"""Every problem of a project: flagged fields, what cannot be placed, values that cannot be together. Opens no file."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
+from model.checks.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.checks.stage import TICKS
 from model.errors import Problem
 from model.fields import Build, fields_of, parse_build, parse_fields
@@ -27,7 +28,7 @@ def problems_of(project: Project) -> tuple[Problem, ...]:
 
 
 def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
-    """Return the flagged fields of one mark, and what cannot be though each field alone can."""
+    """Return the flagged fields of one mark, and what cannot be together though each field alone can."""
     texts = project.marks[number].build
     where = f"mark.{number}.build"
     parsed = parse_build(texts, where)
@@ -35,7 +36,9 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
         replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
         for problem in complete_inputs(parsed.build).problems
     )
-    return (*_unknown(Build, texts, where), *parsed.problems.values(), *together)
+    unknown = _unknown(Build, texts, where)
+    clashes = (clash.problem for clash in clashes_of_mark(project, number))
+    return (*unknown, *parsed.problems.values(), *together, *clashes)
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:
@@ -72,6 +75,7 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
                 message="This observation is not known here; it is kept and counts for nothing.",
                 remedy=f"Use one of: {', '.join(choice.key for choice in TICKS)}.",
             )
+    yield from (clash.problem for clash in clashes_of_entry(entry))
 
 
 def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
@@ -89,6 +93,8 @@ def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Itera
     own = reading.texts.get("mark", "").strip()
     if own and not (own.isascii() and own.isdecimal() and len(own) <= LONGEST_NUMBER and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)
+        return
+    yield from (clash.problem for clash in clashes_of_reading(project, entry, reading))
 
 
 def _unknown(holder: type, texts: Mapping[str, str], place: str) -> Iterator[Problem]:

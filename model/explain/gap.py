@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import Measured, measured_of
+from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
@@ -87,7 +88,8 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             if quantity is not None:
                 if number not in known:
                     known[number] = _Known(project, number)
-                found.append(_compare(known[number], entry, reading, values, quantity, samples, seed))
+                gap = _compare(known[number], entry, reading, values, quantity, samples, seed)
+                found.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
                 found.append(early[entry.key, reading.key])
     return tuple(found)

@@ -318,3 +318,14 @@ class ReadingValues:
 
 CONDITIONS = ("minutes", "hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side", "direction")
 """Fields that describe the moment; last time's are offered, unconfirmed."""
+HOT_CONDITIONS = ("minutes", "hot_metal", "cold_metal", "heat_source")
+"""Those of them that an engine at rest and cold has not."""
+_AT_REST = (
+    "rim_weight", "swing_cold", "leak_down", "piston_drop", "rubber", "crank_angle", "displacer_travel",
+)  # fmt: skip
+"""Kinds of reading that are taken cold."""
+
+
+def is_cold(kind: str, warmth: str, stood: str) -> bool:
+    """Whether a reading is of a cold engine: by its kind, by what it says, or because the engine stood open."""
+    return kind in _AT_REST or warmth == "cold" or stood in (OPENED, UNLINKED)

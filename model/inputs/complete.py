@@ -455,5 +455,8 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
                 "Pin to pin, not the throw.",
             )
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
-        told("hot_metal", "Hot metal: not hotter than the cold metal.", "Check that the two are not exchanged.")
+        cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
+        hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
+        message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
+        told("hot_metal", message, "Check that the two are not exchanged.")
     return tuple(found)

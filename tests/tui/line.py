@@ -102,7 +102,7 @@ class Line(Terminal):
     @property
     def threads(self) -> int:
         """How many threads it has, where the system tells (Linux)."""
-        return len(os.listdir(f"/proc/{self._child.pid}/task"))
+        return len(list(Path(f"/proc/{self._child.pid}/task").iterdir()))
 
     def drop(self) -> None:
         """Close the line from the other side."""

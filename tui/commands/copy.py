@@ -6,7 +6,7 @@ import argparse
 from collections import Counter
 from pathlib import Path
 
-from model.errors import StoreError
+from model.errors import NotWritten
 from model.store import Copied, Outcome, copy_notebook
 from tui.commands.common import json_argument, show, show_json
 from tui.exits import CommandError, Exit
@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     """Copy, and say what became of each file that was not there already as it is."""
     try:
         done = copy_notebook(options.folder, options.to)
-    except StoreError as error:
+    except NotWritten as error:
         raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
     if options.json:
         show_json(

@@ -42,7 +42,7 @@ def run(options: argparse.Namespace) -> int:
         from model.explain.diagnosis.diagnose import diagnose
 
         diagnosis = diagnose(stored.project, mark=mark)
-        borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
+        borne = () if diagnosis.reason and not diagnosis.runs else allowances_of(stored.project, mark=mark)
         air = () if diagnosis.reason else before_running(stored.project, mark=mark)
     if options.json:
         show_json(
@@ -68,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
 def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     """Return a diagnosis as lines of text: causes, findings, the next test, what else could be tried."""
     if diagnosis.reason:
-        return [f"No diagnosis. {diagnosis.reason}"]
+        return [diagnosis.reason if diagnosis.runs else f"No diagnosis. {diagnosis.reason}"]
     lines = ["Why it may not run:"]
     told = [c for c in diagnosis.causes if c.probability >= SHOWN]
     width = max(len(c.label) for c in told)

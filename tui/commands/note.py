@@ -11,7 +11,7 @@ from model.errors import NotDurable, StoreError
 from model.record import Entry, new_key
 from model.store import save_project
 from tui.commands.common import file_argument, json_argument, open_file, show, show_json
-from tui.exits import CommandError, Exit
+from tui.exits import CommandError, Exit, drop_output
 from tui.text.sanitise import sanitise
 
 
@@ -57,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
         sys.stdout.flush()
     except OSError as error:
         # the note is in the file: an error here would make a script write it twice
+        drop_output()
         sys.stderr.write(
             sanitise(f"Added to {options.file} as entry {key}; the output was not: {error.strerror}.") + "\n"
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
+from model.checks.plausibility import clashes_of_mark
 from model.fields import Build, is_unknown
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
@@ -54,6 +55,7 @@ class BuildPane(Pane):
             pane=self.leaf,
             assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
             cautions=field_cautions(session.parsed.build),
+            doubts=clashes_of_mark(session.shown, session.number),
         )
 
     def take_focus(self) -> None:

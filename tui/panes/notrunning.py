@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 
+from model.checks.running import SeenRunning, seen_running
 from model.fields.reading import KINDS
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
@@ -27,6 +28,7 @@ from tui.view.diagnosis import (
     early_lines,
     head_line,
     others_line,
+    running_lines,
     sheet_lines,
     shown_causes,
     test_lines,
@@ -86,10 +88,16 @@ class NotRunningPane(BenchPane):
     # -- what is shown ------------------------------------------------------------------------------------------
 
     @property
+    def seen(self) -> SeenRunning | None:
+        """By what the mark was seen running; None where it was not."""
+        session = self.controller.session
+        return seen_running(session.at.project, session.number)
+
+    @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None:
+        if diagnosis is None or self.seen is not None:
             return ()
         return builders_tests() if diagnosis.reason else tests_of(diagnosis)
 
@@ -102,7 +110,7 @@ class NotRunningPane(BenchPane):
     def causes(self) -> tuple[CauseSeen, ...]:
         """The causes that are listed."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or diagnosis.reason:
+        if diagnosis is None or diagnosis.reason or self.seen is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
 
@@ -113,7 +121,8 @@ class NotRunningPane(BenchPane):
 
     def show_face(self) -> None:
         """Ask what has to be asked, and draw what is known."""
-        inquire(self.controller.session, self.controller.runner)
+        if self.seen is None:
+            inquire(self.controller.session, self.controller.runner)
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
         top = max(0, min(self.listing.top, len(lines) - height))
@@ -124,6 +133,8 @@ class NotRunningPane(BenchPane):
         session = self.controller.session
         inquiry = session.at.inquiry
         diagnosis = inquiry.diagnosis
+        if self.seen is not None:
+            return running_lines(self.seen, width)
         lines = [head_line(session, width)]
         if inquiry.failure:
             lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
@@ -145,14 +156,14 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
-        return sheet_lines(self.controller.session, width)
+        return sheet_lines(self.controller.session, width) if self.seen is None else running_lines(self.seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
         inquiry = self.controller.session.at.inquiry
-        if inquiry.diagnosis is None:
+        if inquiry.diagnosis is None or self.seen is not None:
             return []
         lines: list[Line] = []
         told = inquiry.diagnosis.contradictions

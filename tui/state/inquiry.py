@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.stage import TICKS, stage_of
+from model.checks.running import seen_running
+from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.prototype import Inquiry, Prototype
 from tui.state.session import Session
-
-RUNS = "runs_ten"
-"""The observation from which an engine counts as one that runs."""
 
 Found = tuple[tuple[object, ...], ...]
 
@@ -85,10 +83,11 @@ def diagnosis_age(session: Session) -> DiagnosisAge:
 
 
 def does_not_run(prototype: Prototype) -> bool:
-    """Whether a prototype is one that does not run yet: by its latest stage, else by the prediction."""
-    latest = stage_of(prototype.project).latest
-    if latest is not None:
-        keys = [choice.key for choice in TICKS]
-        return keys.index(latest.key) < keys.index(RUNS)
+    """Whether the latest mark is one that does not run yet: by what was seen of it, else by the prediction."""
+    project, number = prototype.project, prototype.project.latest.number
+    if seen_running(project, number):
+        return False
+    if any(stage_of_mark(project, entry, number) for entry in project.entries.values()):
+        return True
     prediction = prototype.outlook.prediction
     return prediction is not None and prediction.verdict is Verdict.DOES_NOT_RUN

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from model.bench.quantities import Measured, measured_of
 from model.checks.cautions import all_cautions
+from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown, parse_fields
 from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
@@ -335,7 +336,10 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
 
 
 def reading_content(
-    reading: Reading, offered: Mapping[str, Offer] | None = None, cautions: Mapping[str, str] | None = None
+    reading: Reading,
+    offered: Mapping[str, Offer] | None = None,
+    cautions: Mapping[str, str] | None = None,
+    doubts: Iterable[Clash] = (),
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""
     offered = offered or {}
@@ -345,6 +349,7 @@ def reading_content(
         texts,
         assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
         cautions=cautions or {},
+        doubts=doubts,
     )
 
 
