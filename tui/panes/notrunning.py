@@ -19,7 +19,6 @@ from tui.dialogs.base import ChoiceDialog, Option
 from tui.dialogs.stopwatch import MODES
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
-from tui.state.inquiry import inquire
 from tui.view.diagnosis import (
     WAITING,
     about_cause,
@@ -65,6 +64,7 @@ class NotRunningPane(BenchPane):
     """Shows why it does not run and what to try next."""
 
     whole: ClassVar[bool] = True
+    wants_causes: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="notrunning", colour=colour, plain=plain)
@@ -120,9 +120,7 @@ class NotRunningPane(BenchPane):
         return next((i for i, cause in enumerate(self.causes) if cause.key == self.cause_at), 0)
 
     def show_face(self) -> None:
-        """Ask what has to be asked, and draw what is known."""
-        if self.seen is None:
-            inquire(self.controller.session, self.controller.runner)
+        """Draw what is known."""
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
         top = max(0, min(self.listing.top, len(lines) - height))

@@ -31,13 +31,13 @@ class DiagnosisAge(StrEnum):
 
 
 def inquire(session: Session, runner: Runner) -> None:
-    """Ask why the open prototype does not run, unless that is asked already or a flagged field leaves it as it was."""
+    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
     at, number = session.at, session.number
     inquiry = at.inquiry
     if inquiry.mark != number:
         inquiry.diagnosis, inquiry.allowances, inquiry.mark = None, (), number
         inquiry.wanted = None
-    if session.parsed.problems and inquiry.diagnosis is not None:
+    if seen_running(session.at.project, number) or (session.parsed.problems and inquiry.diagnosis is not None):
         return
     wanted = _about(session)
     if inquiry.wanted == wanted:

@@ -3,7 +3,9 @@
 Sends only changed cells, drops what could steer the terminal, carries out keys one after the other, takes Escape and a
 quick key as two, goes on after an error in the program or ends in one line. Private parts used: `_display`,
 `_fatal_error`, `_exception`, `_exit_renderables`, `_return_code`, `_close_messages_no_wait`, `_handle_exception`; of a
-screen `_refresh_layout`, `_on_timer_update`, `_dirty_widgets`, `_callbacks`; of a widget `_repaint_required`.
+screen `_refresh_layout`, `_on_timer_update`, `_dirty_widgets`, `_callbacks`; of a widget `_repaint_required`. Each is
+looked for before it is used: a textual without it is asked for the same by its public side, which paints more and sends
+more.
 """
 
 from __future__ import annotations
@@ -36,15 +38,20 @@ from tui.textual_patches.output_filter import ControlFilter
 def one_paint(screen: Screen[Any], *, anew: bool) -> Iterator[None]:
     """Paint once what is drawn within (stock: three paints, one by one); `anew`: parts came, went or changed size."""
     with screen.app.batch_update():
-        if anew:
+        if anew and hasattr(screen, "_refresh_layout"):
             screen._refresh_layout()
         yield
-    paint(screen)
+    paint(screen, anew=anew)
 
 
-def paint(screen: Screen[Any]) -> None:
+def paint(screen: Screen[Any], *, anew: bool = False) -> None:
     """Paint what the parts of a screen want painted, at once (stock: each tells it when it comes to rest)."""
-    for part in screen.walk_children(Widget):
+    parts = list(screen.walk_children(Widget))
+    of_screen = hasattr(screen, "_on_timer_update") and hasattr(screen, "_dirty_widgets")
+    if not of_screen or not all(hasattr(part, "_repaint_required") for part in parts):
+        screen.refresh(layout=anew)
+        return
+    for part in parts:
         if part._repaint_required and part.visible:
             part._repaint_required = False
             screen._dirty_widgets.add(part)
@@ -119,6 +126,8 @@ class QuietApp(App[int]):
             if await self.before_key(event) and self.screen_stack:
                 await super().on_event(event)
         except Exception as error:
+            if not hasattr(self, "_handle_exception"):
+                raise
             self._handle_exception(error)
 
     def _carried_out(self) -> bool:
@@ -139,6 +148,9 @@ class QuietApp(App[int]):
     def _display(self, screen: Screen[Any], renderable: Any) -> None:
         if self.differ is not None and renderable is not None:
             renderable = self.differ.wrap(renderable)
+        place = getattr(self.screen, "cursor_place", None)
+        if place is not None and renderable is not None:
+            self.cursor_position = place()
         super()._display(screen, renderable)
 
     def after_fault(self) -> None:
@@ -161,8 +173,11 @@ class QuietApp(App[int]):
     def _fatal_error(self) -> None:
         """Something went wrong in the program: save, write it down, leave with one line."""
         self.save_all()
-        error = self._exception or sys.exception() or RuntimeError("unknown")
-        self.fault_words, self.last_words = "", write_fault(error)
+        raised = self._exception if hasattr(self, "_exception") else None
+        self.fault_words, self.last_words = "", write_fault(raised or sys.exception() or RuntimeError("unknown"))
+        if not all(hasattr(self, name) for name in ("_return_code", "_exit_renderables", "_close_messages_no_wait")):
+            self.exit(Exit.INTERNAL)
+            return
         self._return_code = Exit.INTERNAL
         self._exit_renderables.append(Text(""))
         self._close_messages_no_wait()

@@ -114,7 +114,7 @@ class Keyboard(LinuxDriver):
 
     def run_input_thread(self) -> None:
         """Read what is typed until the screens end."""
-        terminal = getattr(self._app, "terminal", None)
+        terminal = getattr(getattr(self, "_app", None), "terminal", None)
         stream = KeyStream(patience=FAR if terminal is not None and terminal.remote else NEAR)
         decode = codecs.getincrementaldecoder("utf-8")(errors="replace").decode
         while not self.exit_event.is_set():
@@ -141,7 +141,7 @@ class Keyboard(LinuxDriver):
         super().stop_application_mode()
 
     def _sigtstp_application(self, *_: object) -> None:
-        if self._on_screen and self._auto_restart:
+        if self._on_screen and getattr(self, "_auto_restart", True):
             self._suspended = True
             super()._sigtstp_application()
         else:
