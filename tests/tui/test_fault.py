@@ -67,7 +67,7 @@ def test_an_error_in_the_work_of_a_key_is_told_and_the_program_goes_on(
         line.press(key)
     line.wait_for("The program made an error; it is written down")
     line.press(*keys[2:], "8 mm", "enter")
-    line.wait_for(r"Bore +8 mm")
+    line.wait_for(r"[Bb]ore +8 mm")
     line.watch(lambda: "made an error" not in line.screen())
     line.press("ctrl+q")
     assert line.wait_for_end() == Exit.OK
