@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from model.explain.diagnosis import outcomes as shown_module
-from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, coast, slowing_of_coast
+from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, coast
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.diagnose import beyond_water, conclude, diagnose
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
@@ -17,6 +17,7 @@ from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
 from model.fields import parse_build
 from model.fields.reading import KINDS
+from model.quantities.wheel import slowing_of_coast
 from model.record import Entry, Mark, Project, Reading
 from tests.diagnosis.builds import BUILDS, model_inputs
 

@@ -20,8 +20,10 @@ from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
+from model.quantities.wheel import turns_of_coast
 from model.record import Project
 from model.running import resting
 from model.running.needs import LimitsOver, limits_over
@@ -31,7 +33,6 @@ from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
-GRAVITY = 9.80665
 ANGLES = 32
 SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""
@@ -176,7 +177,7 @@ def _friction(over: LimitsOver, inputs: SampledInputs, measured: bool) -> Allowa
     also = [(energy.label, energy)]
     if "wheel_mass" in inputs:
         # a wheel that loses this torque alone, chamber open, from two turns a second
-        turns = inertia(inputs) * FLICK**2 / (4 * np.pi * borne)
+        turns = turns_of_coast(speed=FLICK, slowing=borne / inertia(inputs))
         spin = _figure("friction_turns", "Free turns, chamber open, at least", Kind.COUNT, "turns", turns,
                        "I w^2/(4 pi M), from two turns a second")  # fmt: skip
         also.insert(0, (spin.label, spin))

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from model.quantities.units import Kind
+from model.quantities.wheel import turns_of_coast
 
 FLICK = 2 * math.pi * 2.0
 """A flick by hand: two turns a second, [rad/s]. Flicks differ, so the loss is told from turns and time together."""
@@ -175,13 +176,7 @@ def coast(*, slowing: float, flick: float = FLICK) -> tuple[float, float]:
     """
     if slowing <= 0:
         return math.inf, math.inf
-    time = flick / slowing
-    return flick * time / (4 * math.pi), time
-
-
-def slowing_of_coast(*, turns: float, time: float) -> float:
-    """Return loss torque over moment of inertia of a coast to rest, 4 pi N/t^2, [rad/s^2]: any flick will do."""
-    return 4 * math.pi * turns / time**2
+    return turns_of_coast(speed=flick, slowing=slowing), flick / slowing
 
 
 __all__ = [
@@ -192,6 +187,5 @@ __all__ = [
     "BenchTest",
     "bench_test",
     "coast",
-    "slowing_of_coast",
     "small",
 ]

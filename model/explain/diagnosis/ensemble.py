@@ -17,11 +17,12 @@ from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
 from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import median
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
+from model.quantities.wheel import moment_of_inertia
 from model.running import resting
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
-from model.running.points import WHEEL_SHAPE
 from model.running.samples import SampledInputs, drawn
 
 FloatArray = NDArray[np.float64]
@@ -179,7 +180,7 @@ def _shafts(
             "wheel_diameter": own["wheel_diameter"],
             "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
         }
-        values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
+        values["unbalance"] = 0.01 * GRAVITY * values["wheel_mass"] * values["wheel_diameter"] / 4
         made = SampledInputs(words=base.words, values=values, size=many)
         if cause.mechanical:
             made = cause.put(made, _chance(seed, cause.key))
@@ -203,7 +204,11 @@ def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
     now = operate(inputs, speed, passes=3)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
     if "wheel_mass" not in inputs:
-        least = 2 * now.fluctuation[:, 0] / (WHEEL_SHAPE * (inputs["wheel_diameter"] / 2) ** 2 * speed[:, 0] ** 2)
+        least = (
+            2
+            * now.fluctuation[:, 0]
+            / (moment_of_inertia(mass=1.0, diameter=inputs["wheel_diameter"]) * speed[:, 0] ** 2)
+        )
         changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(_chance(seed, "wheel").uniform(0.0, 2.0, inputs.size))
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)

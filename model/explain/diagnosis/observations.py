@@ -6,23 +6,22 @@ import math
 from dataclasses import replace
 
 from model.bench.evidence import hose_of
-from model.explain.diagnosis.bench_tests import FLICK, bench_test, slowing_of_coast
+from model.explain.diagnosis.bench_tests import FLICK, bench_test
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import Observation
 from model.explain.diagnosis.wording import shown_value
 from model.fields import Build, parse_fields
 from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
+from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
 from model.record import Project
 from model.running.resting import HOSE
 
-GRAVITY = 9.80665
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
 OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}
-FLICKS_DIFFER = 0.15
-"""Relative standard uncertainty of a loss from turns and time: the loss is not the same at all speeds; no source."""
 FLICK_UNKNOWN = 0.8
-"""The same from turns alone: a flick is two turns a second give or take a half, and the loss goes with its square."""
+"""The same from turns alone: a flick is two turns a second give or take a half, and its speed counts squared."""
 LONGER = 0.8
 """A coast is longer where its loss is below this share of the other's; common practice, no source."""
 TICKS = {
@@ -147,8 +146,8 @@ def _slowing(values: ReadingValues) -> Uncertain | None:
     turns = values.turns.value
     counted = values.turns.spread / turns
     if values.time is None:
-        value = FLICK**2 / (4 * math.pi * turns)
+        value = slowing_of_turns(speed=FLICK, turns=turns)
         return Uncertain(value=value, spread=value * math.hypot(counted, FLICK_UNKNOWN))
     value = slowing_of_coast(turns=turns, time=values.time.value)
     relative = math.hypot(counted, 2 * values.time.spread / values.time.value)
-    return Uncertain(value=value, spread=value * math.hypot(relative, FLICKS_DIFFER))
+    return Uncertain(value=value, spread=value * math.hypot(relative, LEVELS_OUT))

@@ -13,15 +13,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.constants import GRAVITY
+from model.quantities.wheel import moment_of_inertia
 from model.running import resting
 from model.running.operate import operate
-from model.running.points import WHEEL_SHAPE
 from model.running.samples import SampledInputs
 
 FloatArray = NDArray[np.float64]
 Progress = Callable[[float], None]
 """Told the share of the work that is done, 0 to 1."""
-GRAVITY = 9.80665
 ANGLES = 32
 """Angles of a turn: outcomes agree with twice as many to 2 % (see tests/diagnosis)."""
 HALF = 2 * np.pi
@@ -86,7 +86,7 @@ class Torque:
 
 def inertia(shaft: Mapping[str, FloatArray]) -> FloatArray:
     """Return the moment of inertia of the wheels, [kg m^2]."""
-    return np.asarray(WHEEL_SHAPE * shaft["wheel_mass"] * (shaft["wheel_diameter"] / 2) ** 2)
+    return np.asarray(moment_of_inertia(mass=shaft["wheel_mass"], diameter=shaft["wheel_diameter"]))
 
 
 def _over(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray:
