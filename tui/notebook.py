@@ -20,14 +20,13 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
-from tui.exits import Exit
 from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
 from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
-from tui.widgets.screen import QuietScreen
+from tui.widgets.screen import QuietScreen, too_small
 
 if TYPE_CHECKING:
     from model.store import Notebook
@@ -44,8 +43,11 @@ Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden;
 """
 NAMES_ONLY = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
 """Keys of the first screen that need names alone."""
+BLIND = frozenset({"ctrl+q", "ctrl+c", "ctrl+l"})
+"""Keys that act where the screen is too small to show anything."""
 LONGEST_LOAD = 10.0
 """How long ctrl+q waits for what was typed before it while the folder is not read yet, [s]."""
+FAULT = "! The program made an error; it is written down. What you typed is safe; go on."
 TURN = 0.1
 """How often it is looked whether ctrl+q waits, [s]."""
 
@@ -196,6 +198,10 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     async def before_key(self, event: Typed) -> bool:
         """Let keys that need more than names wait until the rest is there."""
+        if too_small(*self.size) and not (isinstance(event, Key) and event.key in BLIND):
+            return False
+        if isinstance(self.screen, QuietScreen):
+            self.screen.say("")
         if isinstance(event, Key) and event.key in NAMES_ONLY:
             return True
         while not self._taken.is_set() and self._waited < LONGEST_LOAD:
@@ -272,6 +278,12 @@ class NotebookApp(ServiceLoader, QuietApp):
             colour = self.terminal.colour
             open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=noted)
 
+    def after_fault(self) -> None:
+        """Tell that something went wrong until the next key, and draw what stands."""
+        self._draw_shown()
+        if isinstance(self.screen, QuietScreen):
+            self.screen.say(FAULT)
+
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):
             self.screen.take_worker_result()
@@ -330,11 +342,9 @@ def tell_at_the_end(app: NotebookApp) -> bool:
     from tui.text.last_words import last_words
 
     unsaved, drafts = app.persistence.unsaved, app.persistence.draft_store
-    said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
-    if app.return_code != Exit.INTERNAL:
-        app.last_words = said
-    elif unsaved or drafts.lost:  # a fault has had its say, and that everything is safe is not so
-        app.last_words = f"{app.last_words.removesuffix(SAFE)}{said}"
+    app.last_words = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    if unsaved or drafts.lost:  # that all is safe, as is said of a fault, is not so
+        app.fault_words = app.fault_words.removesuffix(SAFE)
     return bool(unsaved or drafts.lost)
 
 
