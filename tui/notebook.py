@@ -20,6 +20,7 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
+from tui.exits import Exit
 from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
@@ -342,9 +343,12 @@ def tell_at_the_end(app: NotebookApp) -> bool:
     from tui.text.last_words import last_words
 
     unsaved, drafts = app.persistence.unsaved, app.persistence.draft_store
-    app.last_words = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    fault = app.last_words if app.return_code == Exit.INTERNAL else ""
     if unsaved or drafts.lost:  # that all is safe, as is said of a fault, is not so
-        app.fault_words = app.fault_words.removesuffix(SAFE)
+        app.fault_words, fault = app.fault_words.removesuffix(SAFE), fault.removesuffix(SAFE)
+        fault = f"{fault}{said}" if fault else ""
+    app.last_words = fault or said
     return bool(unsaved or drafts.lost)
 
 

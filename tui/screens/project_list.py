@@ -184,14 +184,14 @@ class ProjectsScreen(QuietScreen[None]):
         return lines
 
     def _told(self, width: int) -> list[Line]:
-        if self.said:
-            return wrapped(self.said, width)[:BELOW]
+        said = wrapped(self.said, width)[:BELOW] if self.said else []
         chosen = self.chosen
         if chosen is None or chosen.unread:
-            return []
-        from tui.view.project_list import told_of
+            return said
+        from tui.view.project_list import not_in_file, told_of
 
-        return told_of(chosen, width)
+        # What is not in its file is told beside what a key did, which may sound as if it were.
+        return [*said, *told_of(chosen, width)][:BELOW] if not said or not_in_file(chosen) else said
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""

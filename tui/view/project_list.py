@@ -78,6 +78,11 @@ def _power_text(prototype: Prototype) -> str:
     return f"predicted {figure_text(power)}"
 
 
+def not_in_file(prototype: Prototype) -> bool:
+    """Whether the newest of a prototype is not in its file, and will not be by itself at once."""
+    return prototype.save_state in BAD
+
+
 def told_of(prototype: Prototype, width: int) -> list[Line]:
     """Return what there is to say of the chosen prototype: trouble first."""
     if prototype.trouble:
