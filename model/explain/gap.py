@@ -16,6 +16,7 @@ from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
+from model.explain.lasting import RUN_TIME, run_time_gap
 from model.fields import Build, parse_build, parse_fields
 from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
@@ -81,6 +82,9 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
         for reading in entry.readings.values():
             number = project.mark_of(entry, reading)
             if number is None or number not in project.marks or mark not in (None, number):
+                continue
+            if reading.kind == RUN_TIME and (ran := run_time_gap(project, number, entry, reading, samples=samples)):
+                found.append(ran)
                 continue
             values, _ = parse_fields(ReadingValues, reading.texts)
             values = replace(values, kind=reading.kind)

@@ -28,6 +28,7 @@ KINDS = (
     Choice(key="crank_angle", label="Crank angle seen", help="from a photo along the shaft, and which part leads"),
     Choice(key="displacer_travel", label="Displacer travel seen", help="full stroke of the displacer, measured inside"),
     Choice(key="rubber", label="Rubber's push", help="link off, chamber open: grams on the disc over travel"),
+    Choice(key="run_time", label="Ran for", help="how long it ran by itself, on one mug of water or one lot of ice"),
     Choice(key="trial", label="Tried with a change", help="ice, the other way round, or a shorter piston throw"),
 )
 """Kinds of reading in the order offered."""
@@ -91,6 +92,19 @@ class ReadingValues:
         usual="10 to 60 s",
         help="Time for those turns (speed, free turns), for the fall (drop), or to half the level (U-tube).",
         measure="Stopwatch; starting and stopping by hand costs about 0.3 s.",
+    )
+    run_time: Uncertain | None = quantity(
+        "Ran for",
+        Kind.TIME,
+        "min",
+        limits=(0.01, 1e5),
+        drawn=0.0,
+        drawn_at_least=0.5,
+        group=_WHAT,
+        when=lambda r: r.kind == "run_time",
+        usual="10 to 60 min on a mug",
+        help="From its first turns until it stopped by itself, without a load, as the water cooled or the ice melted.",
+        measure="Clock: note when it begins to turn and when it stands still.",
     )
     tachometer: Uncertain | None = quantity(
         "Tachometer",

@@ -81,8 +81,8 @@ def test_predict_tells_name_mark_power_and_interval(run: Run, predicts: Any, not
     assert (code, err) == (Exit.OK, "")
     assert out.startswith("Cocoa tin, Mk 3\nRuns; probability to run 93%.\n")
     assert "5.2 mW (between 3 and 9 mW)" in out
-    assert "Side clearance" not in out.split("Assumed")[0]
-    assert "Displacer: Off centre" in out.split("Assumed")[1]
+    assert "Displacer side clearance" not in out.split("Assumed")[0]
+    assert "Displacer to one side" in out.split("Assumed")[1]
 
 
 def test_predict_json_has_the_keys_that_are_promised(run: Run, predicts: Any, notebook: Path) -> None:

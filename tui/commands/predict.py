@@ -106,7 +106,7 @@ def verdict_line(prediction: Prediction) -> str:
 
 def _label(name: str) -> str:
     field = fields_of(Build).get(name)
-    return name if field is None else f"{field.group}: {field.label}" if field.group else field.label
+    return name if field is None else field.full_label
 
 
 def _table(rows: list[tuple[str, str]]) -> list[str]:

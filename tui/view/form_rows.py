@@ -83,6 +83,7 @@ def content_of(
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
     doubts: Iterable[Clash] = (),
+    sound: object = None,
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
 
@@ -100,11 +101,13 @@ def content_of(
         Field name -> title of the caution that stands beside it.
     doubts : iterable
         What cannot be together; each is told beside all of its fields that say something.
+    sound : object
+        An instance of `holder` that says which fields apply; None: what the texts say.
     """
     doubted = {name: clash.problem for clash in doubts for name in clash.names}
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
-    values: Any = holder(**{name: value for name, (value, _) in judged.items()})
+    values: Any = sound or holder(**{name: value for name, (value, _) in judged.items()})
     rows: list[FormRow] = []
     group = ""
     for name, field in fields.items():

@@ -26,7 +26,7 @@ from tui.view.lines import Line, cut, fitted, wrapped
 
 SHORT = {
     "speed": "Speed", "brake": "Brake", "temperatures": "Metal", "free_turns": "Free", "bounce": "Bounce",
-    "piston_drop": "Drop", "leak_down": "U-tube", "rim_weight": "Rim",
+    "piston_drop": "Drop", "leak_down": "U-tube", "rim_weight": "Rim", "run_time": "Ran",
 }  # fmt: skip
 """Kinds of reading in one short word, for the list."""
 _SHOWN = {"speed": (Kind.ROTATION, "rpm"), "shaft_power": (Kind.POWER, "mW")}
@@ -37,6 +37,7 @@ _FACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "piston_drop": (("fall", "{}"), ("time", "in {}"), ("weight", "{}")),
     "leak_down": (("time", "half in {}"),),
     "rim_weight": (("weight", "{}"), ("radius", "at {}")),
+    "run_time": (("run_time", "{}"),),
     "speed": (("turns", "{}"), ("time", "in {}"), ("tachometer", "{}")),
     "brake": (("force_tight", "{}"), ("force_slack", "less {}"), ("radius", "at {}"), ("tachometer", "{}"),
               ("turns", "{}"), ("time", "in {}")),
@@ -55,6 +56,8 @@ SPUN = ("friction_opened", "friction_unlinked", "displacer_friction", "air_loss"
 """The part of them that spin-downs tell: what each counts for stands first."""
 EARLY = ("work_of_heat", "heat_felt", *SPUN)
 """Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
+TOLD_BY_GAP = (*EARLY, "run_time")
+"""Quantities whose measured value comes with the gap."""
 PAIR = (
     "With a coast of the other kind, hot or cold, closed, turns and time each, it tells the work that the heat adds to "
     "a turn before the engine runs; with one opened, what the air takes. The wheel's mass and diameter have to be "
@@ -164,7 +167,7 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
         (fitted(label, kind - 1) + " ", "here" if here else ""),
     )
     found = measured_in(taken.reading)
-    if found is None and gap is not None and gap.quantity in EARLY:
+    if found is None and gap is not None and gap.quantity in TOLD_BY_GAP:
         unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
         return (
             *start,
@@ -273,7 +276,7 @@ def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
 def result_text(reading: Reading, gap: Gap | None) -> str:
     """Return what a reading comes to in one sentence, or what it still needs."""
     found = measured_in(reading)
-    if found is None and gap is not None and gap.quantity in EARLY:
+    if found is None and gap is not None and gap.quantity in TOLD_BY_GAP:
         return early_text(gap)
     if found is None:
         wanted = WANTED.get(reading.kind)
@@ -314,7 +317,7 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
         if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
-    elif found is None and gap is not None and gap.quantity in EARLY:
+    elif found is None and gap is not None and gap.quantity in TOLD_BY_GAP:
         parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
     elif reading.kind == "free_turns" and (coasting := coast_text(reading)):
