@@ -263,7 +263,7 @@ class NotebookApp(ServiceLoader, QuietApp):
             self._draw_shown()
 
         path, mark = self.session.current, self.session.number
-        chosen = None if path is not None else self.projects.wanted
+        chosen = None if path is not None else self.projects.selection.wanted
         if chosen is not None:
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
