@@ -563,3 +563,26 @@ def test_a_new_prototype_opens_when_it_has_a_name(notebook: Path) -> None:
         assert acts.screen().startswith("Saucer")
 
     play(notebook, scene)
+
+
+def test_a_half_typed_text_flags_no_other_field(notebook: Path) -> None:
+    """1 on the way to 18 C would be colder than the room; once the field is left with it, both are told."""
+
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("right", "right")
+        await go_to(acts, "room_temperature")
+        await acts.write("20 C")
+        await acts.press("escape")
+        await go_to(acts, "cold_metal")
+        before = fields(acts.screen())
+        await acts.write("1")
+        changed = [new for old, new in zip(before, fields(acts.screen()), strict=True) if old != new]
+        assert ["Cold metal, measured" in line for line in changed] == [True]
+        await acts.press("escape")
+        left = fields(acts.screen())
+        assert next(line for line in left if line[4:].startswith("Room  ")) != next(
+            line for line in before if line[4:].startswith("Room  ")
+        )
+
+    play(notebook, scene)

@@ -151,13 +151,20 @@ def short_guess(assumed: str) -> str:
 
 
 def fitting_text(text: str, width: int) -> str:
-    """Return a text for its row; where it is too long, how it is known is left to the help below.
+    """Return a text for its row; where it is too long, a range is told shorter, and the rest is left to the help below.
 
     Examples
     --------
     >>> fitting_text("3/8 in +-0.1 mm measured", 20), fitting_text("12 mm measured", 20)
     ('3/8 in +-0.1 mm', '12 mm measured')
+    >>> fitting_text("between 20 and 70 %", 18)
+    '20 to 70 %'
+    >>> fitting_text("? 0.00011 W/K +-0.000023", 20)
+    '? 0.00011 W/K'
     """
+    text = short_guess(text) if len(text) > width else text
+    if len(text) > width and text.startswith("?"):
+        return text.split(" +-")[0]
     body, _, word = text.rstrip().rpartition(" ")
     return body.rstrip() if len(text) > width and word.lower() in HOW else text
 
