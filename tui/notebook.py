@@ -259,7 +259,7 @@ class NotebookApp(ServiceLoader, QuietApp):
             if text and isinstance(self.screen, ProjectsScreen):
                 self.screen.say(text)
             elif text and self.session.current is not None:
-                self.session.tell(f"{text} ctrl+z takes it back.")
+                self.controller.tell(f"{text} ctrl+z takes it back.")
             self._draw_shown()
 
         path, mark = self.session.current, self.session.number

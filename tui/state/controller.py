@@ -214,6 +214,10 @@ class ProjectController:
             self.requests.ask()
         return moved
 
+    def tell(self, text: str) -> None:
+        """Say below the open prototype what was done, until the next key that does something."""
+        self.session.at.done = text
+
     def save(self) -> None:
         """Save the open prototype now."""
         at = self.session.at

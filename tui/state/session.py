@@ -108,10 +108,6 @@ class Session:
             return Age.UP_TO_DATE if whole or outlook.failure else Age.VALUE
         return Age.OLD if parsed.problems or outlook.failure else Age.COMPUTING
 
-    def tell(self, text: str) -> None:
-        """Say below the open prototype what was done, until the next key that does something."""
-        self.at.done = text
-
     def begin_visit(self) -> None:
         """Remember the project as it stands, for undo, and its prediction, until `end_visit`."""
         at = self.at
