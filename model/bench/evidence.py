@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from model.bench.spindown import friction_of
 from model.fields import Build, fields_of, is_unknown, parse_build, parse_fields
 from model.fields.reading import ReadingValues
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How, Uncertain, between
 from model.record import Project
 
-GRAVITY = 9.80665
 MOST_WATER = 9806.65
 """Swing that a U-tube of a metre shows, [Pa]: a metre of water, by its weight."""
 AMBIENT = 0.2
