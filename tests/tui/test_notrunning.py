@@ -462,7 +462,7 @@ def test_leaf_stopwatch_and_symptoms_fit_every_size(
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         for keys, shown in (
-            ((), "(!)"),
+            ((), "Mind"),
             (("s",), "The spread is"),
             (("escape", "escape", "slash"), "What does it do?"),
         ):
