@@ -25,11 +25,7 @@ def texts(acts: Play) -> str:
 
 async def seen(acts: Play, text: str) -> None:
     """Wait until a text is on the screen."""
-    for _ in range(2000):
-        await acts.pilot.pause(0.005)
-        if text in texts(acts):
-            return
-    raise AssertionError(acts.screen())
+    await acts.until(lambda: text in texts(acts))
 
 
 async def delete_can(acts: Play) -> None:
