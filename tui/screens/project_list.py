@@ -200,7 +200,8 @@ class ProjectsScreen(QuietScreen[None]):
 
     def show(self, prototype: Prototype) -> None:
         """Put the cursor on a prototype."""
-        self.at = self.items.index(prototype)
+        paths = [each.path for each in self.items]  # another window may have taken it away, or changed it
+        self.at = paths.index(prototype.path) if prototype.path in paths else self.at
         self.refresh_list()
 
     def action_move(self, step: int) -> None:
