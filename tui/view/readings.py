@@ -15,7 +15,7 @@ from model.checks.cautions import all_cautions
 from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown, parse_fields
-from model.fields.reading import CONDITIONS, KINDS, OPENED, UNLINKED, ReadingValues
+from model.fields.reading import CONDITIONS, KINDS, OPENED, PISTON_OFF, UNLINKED, ReadingValues
 from model.prediction.result import Gap
 from model.quantities.units import Kind, from_si, size_from_si
 from model.record import Entry, Project, Reading
@@ -66,6 +66,10 @@ PAIR = (
 OPEN_COAST = (
     "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
     "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
+)
+PISTON_COAST = (
+    "With the piston unlinked it is not the whole mechanism's friction and takes the place of no guess; beside a "
+    "spin-down opened, all linked, it tells whether the piston has it."
 )
 UNLINKED_COAST = (
     "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
@@ -278,6 +282,8 @@ def result_text(reading: Reading, gap: Gap | None) -> str:
 def coast_text(reading: Reading) -> str:
     """Return what a coast is good for by how the engine stood, until it has told it."""
     stood = reading.texts.get("stood", "")
+    if stood == PISTON_OFF:
+        return PISTON_COAST
     if stood in (OPENED, UNLINKED):
         return OPEN_COAST if stood == OPENED else UNLINKED_COAST
     return "" if reading.texts.get("direction") == "backward" else PAIR
@@ -331,6 +337,7 @@ def reading_content(
     offered: Mapping[str, Offer] | None = None,
     cautions: Mapping[str, str] | None = None,
     doubts: Iterable[Clash] = (),
+    heat_source: str = "",
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""
     offered = offered or {}
@@ -341,6 +348,7 @@ def reading_content(
         assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
         cautions=cautions or {},
         doubts=doubts,
+        heat_source=heat_source,
     )
 
 
@@ -363,7 +371,7 @@ def field_cautions(kind: str) -> dict[str, str]:
     own = [title for title in cautions_of_kind(kind) if title not in turning]
     found = {name: title for name in ("hot_metal",) for title in cautions_of_kind("temperatures")}
     if kind in ("speed", "brake"):
-        found.update({name: title for name in ("turns", "tachometer") for title in turning})
+        found["turns"] = "; ".join(turning)
     names = {"brake": "force_tight", "rim_weight": "weight", "piston_drop": "weight"}
     if own and kind in names:
         found[names[kind]] = own[0]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.fields.reading import OPENED, UNLINKED, ReadingValues
+from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingValues
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
 from model.quantities.units import Kind
@@ -54,7 +54,7 @@ def name_of(values: ReadingValues) -> str:
     """Return the name under which a reading counts: its kind, or ``coast_`` and how the engine stood or was heated."""
     if values.kind != "free_turns" or not values.turns or not values.time or values.turns.value <= 0:
         return values.kind or ""
-    if values.stood in (OPENED, UNLINKED):
+    if values.stood in (OPENED, UNLINKED, PISTON_OFF):
         return f"coast_{values.stood}"
     return f"coast_{values.warmth}" if values.warmth and values.direction != "backward" else ""
 
