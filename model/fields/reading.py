@@ -248,7 +248,7 @@ class ReadingValues:
         help="Full stroke of the displacer; or how far the grams pushed the disc.",
         measure="Ruler.",
     )
-    bench_test: str | None = words(
+    trial: str | None = words(
         "Tried", BENCH_TESTS, group=_WHAT, when=lambda r: r.kind == "trial", help="The one thing that was changed."
     )
     outcome: str | None = words(

@@ -77,8 +77,8 @@ def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> l
     kind = values.kind or ""
     if kind == "free_turns":
         return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
-    if kind == "trial" and values.bench_test and values.outcome:
-        return [Observation(bench_test=values.bench_test, value=OUTCOME[values.outcome])]
+    if kind == "trial" and values.trial and values.outcome:
+        return [Observation(bench_test=values.trial, value=OUTCOME[values.outcome])]
     word = {"bounce": values.bounce, "stops": values.stops}.get(kind)
     if word is not None:
         return [Observation(bench_test=kind, value=WORDS[word])]
