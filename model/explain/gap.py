@@ -11,12 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
-from model.bench.quantities import Measured, measured_of
+from model.bench.quantities import QUANTITIES, Measured
+from model.bench.reading import ReadingValues, measured_of, values_of
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
-from model.fields import Build, parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Gap, Why
@@ -31,7 +31,6 @@ FloatArray = NDArray[np.float64]
 TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])
 """Speeds at which a free-running engine is tried, over the measured speed."""
 _KEPT: Cache[FloatArray] = Cache(200)
-_LABELS = {"speed": ("Free-running speed", Kind.ROTATION, "rpm"), "shaft_power": ("Shaft power", Kind.POWER, "mW")}
 
 
 def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed: int = 1) -> tuple[Gap, ...]:
@@ -49,8 +48,7 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             number = project.mark_of(entry, reading)
             if number is None or number not in project.marks or mark not in (None, number):
                 continue
-            values, _ = parse_fields(ReadingValues, reading.texts)
-            values = replace(values, kind=reading.kind)
+            values = values_of(reading)
             quantity = measured_of(values)
             if quantity is not None:
                 found.append(_compare(project, number, entry, reading, values, quantity, samples, seed))
@@ -92,7 +90,8 @@ def _compare(
 ) -> Gap:
     build = parse_build(project.marks[number].build).build
     model_inputs = complete_inputs(at_conditions(build, values), evidence_of(project, number))
-    label, kind, unit = _LABELS[quantity.quantity]
+    declared = QUANTITIES[quantity.quantity]
+    label, kind, unit = declared.label, declared.kind, declared.unit
     measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
     if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         empty = Figure(key=quantity.quantity, label=label, kind=kind, unit=unit, value=None)

@@ -67,6 +67,8 @@ class Field:
     """Heading within the pane."""
     when: Callable[[Any], bool] | None = None
     """Whether the field applies to a build (None: always). Called with the dataclass that holds it."""
+    by_kind: bool = False
+    """Whether its holder, a reading, says by its kind if the field applies (`asks`)."""
     around: bool = False
     """A diameter that may be given as a circumference: "210 mm around"."""
 

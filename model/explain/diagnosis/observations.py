@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from model.bench.evidence import hose_of
+from model.bench.reading import ReadingValues, values_of
 from model.explain.diagnosis.bench_tests import FLICK, bench_test, slowing_of_coast
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import Observation
 from model.explain.diagnosis.wording import shown_value
-from model.fields import Build, parse_fields
-from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
+from model.fields import Build
+from model.fields.reading import CLOSED, OPENED, UNLINKED
 from model.quantities.uncertain import Uncertain
 from model.record import Project
 from model.running.resting import HOSE
@@ -45,8 +45,7 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
                 if tick in TICKS:
                     found.setdefault(TICKS[tick].bench_test, TICKS[tick])
     for _, reading in project.readings_of(mark):
-        values, _ = parse_fields(ReadingValues, dict(reading.texts))
-        values = replace(values, kind=reading.kind)
+        values = values_of(reading)
         cooled = values.cold_side not in (None, build.cold_side)
         for observation in _of_reading(values, ensemble, cooled=cooled):
             found.pop(observation.bench_test, None)
