@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+LONGEST_TOLD = 60
+"""Most characters of a builder's text that are told beside what is wrong with it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
@@ -23,7 +26,8 @@ class Problem:
     """What to do about it."""
 
     def __str__(self) -> str:
-        written = f" {self.value!r}" if self.value else ""
+        value = self.value if len(self.value) <= LONGEST_TOLD else f"{self.value[: LONGEST_TOLD - 3]}..."
+        written = f" {value!r}" if value else ""
         return f"{self.where}{written}: {self.message}" + (f" {self.remedy}" if self.remedy else "")
 
 
@@ -70,6 +74,14 @@ class ProjectChangedOnDisk(StoreError):
 
 class NewerFormat(StoreError):
     """The file was written by a newer version; it opens for reading only."""
+
+
+class NotWritten(StoreError):
+    """The system refuses to write; what stood there is whole."""
+
+
+class NotMerged(StoreError):
+    """Two versions of a file are no projects that can be merged; it holds both, between conflict marks."""
 
 
 class NotDurable(StoreError):

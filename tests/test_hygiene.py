@@ -1,4 +1,7 @@
-"""The borders of the rooms in a fresh interpreter, the budgets, the top level, and the sources of formulas."""
+"""The borders of the rooms in a fresh interpreter, the budgets, the top level, and the sources of formulas.
+
+Each rule is one test, which names all who break it.
+"""
 
 from __future__ import annotations
 
@@ -13,19 +16,33 @@ import sys
 import tokenize
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
-
-import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 SOURCES = sorted(path for room in ("model", "tui") for path in (ROOT / room).rglob("*.py"))
 EVERYTHING = sorted((*SOURCES, *(ROOT / "tests").rglob("*.py")))
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", "projects"}
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
-NUMPY_ROOMS = ("physics", "cycle", "running", "explain", "bench", "prediction")
+NUMPY_ROOMS = tuple(f"model/{room}/" for room in ("physics", "cycle", "running", "explain", "bench", "prediction"))
 """Rooms of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py", "model/inputs/complete.py", "model/prediction/figures.py")
 """Modules with a table that declarations fill while the module is imported, and nothing afterwards."""
+
+
+def named(path: Path) -> str:
+    """Return a file's name from the top of the repository."""
+    return path.relative_to(ROOT).as_posix()
+
+
+@cache
+def text_of(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(text_of(path))
 
 
 def fresh(code: str, tmp_path: Path) -> list[str]:
@@ -44,62 +61,62 @@ def fresh(code: str, tmp_path: Path) -> list[str]:
     return found
 
 
-def roots(modules: list[str]) -> set[str]:
-    return {name.split(".")[0] for name in modules}
+def first_that_loads(
+    unwanted: set[str], statements: list[str], tmp_path: Path, start: str = "from tui.__main__ import main"
+) -> list[str]:
+    """Run statements in one fresh interpreter; return the first that loads something unwanted, and what it loads."""
+    code = f"""
+import sys
+def loaded():
+    return {{name for name in sys.modules if name.split(".")[0] in {unwanted!r}}}
+{start}
+for statement in {statements!r}:
+    exec(statement)
+    if loaded():
+        sys.modules["first: " + statement] = sys
+        break"""
+    modules = fresh(code, tmp_path)
+    faults = [name for name in modules if name.startswith("first: ")]
+    return [*faults, *(name for name in modules if faults and name in unwanted)]
 
 
 DEMO = ROOT / "projects" / "mug.toml"
 
 
-@pytest.mark.parametrize(
-    "argv",
-    [
-        ["--help"],
-        ["--version"],
-        ["check", str(ROOT / "projects")],
-        ["check", str(ROOT / "projects"), "--json"],
-        ["note", "COPY", "hello"],
-        ["predict", "no-such-file.toml"],
-        ["note", "--help"],
-        ["no-such-folder"],
-    ],
-    ids=" ".join,
-)
-def test_a_command_that_computes_nothing_loads_neither_textual_nor_numpy(argv: list[str], tmp_path: Path) -> None:
+def test_a_command_that_computes_nothing_loads_neither_textual_nor_numpy(tmp_path: Path) -> None:
     copy = tmp_path / "copy.toml"
     copy.write_bytes(DEMO.read_bytes())
-    argv = [str(copy) if word == "COPY" else word for word in argv]
-    loaded = roots(fresh(f"from tui.__main__ import main\nmain({argv!r})", tmp_path))
-    assert not loaded & {"textual", "rich", "numpy"}
+    projects = str(ROOT / "projects")
+    commands = [
+        ["--help"], ["--version"], ["check", projects], ["check", projects, "--json"], ["note", str(copy), "hello"],
+        ["predict", "no-such-file.toml"], ["note", "--help"], ["no-such-folder"],
+    ]  # fmt: skip
+    assert first_that_loads({"textual", "rich", "numpy"}, [f"main({argv!r})" for argv in commands], tmp_path) == []
 
 
-@pytest.mark.parametrize("command", ["predict", "gap", "report"])
-def test_a_command_that_computes_never_loads_textual(command: str, tmp_path: Path) -> None:
-    loaded = fresh(f"from tui.__main__ import main\nmain([{command!r}, {str(DEMO)!r}])", tmp_path)
-    assert not roots(loaded) & {"textual", "rich"}
+def test_a_command_that_computes_never_loads_textual(tmp_path: Path) -> None:
+    commands = [f"main({[word, str(DEMO)]!r})" for word in ("predict", "gap", "report")]
+    assert first_that_loads({"textual", "rich"}, commands, tmp_path) == []
 
 
 def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> None:
-    loaded = fresh(f"from tui.__main__ import main\nmain([{str(ROOT / 'projects')!r}])", tmp_path)
-    assert not roots(loaded) & {"textual", "rich", "numpy"}
+    opening = f"main({[str(ROOT / 'projects')]!r})"
+    assert first_that_loads({"textual", "rich", "numpy"}, [opening], tmp_path) == []
 
 
-@pytest.mark.parametrize(
-    "module",
-    [
+def test_rooms_without_arrays_never_load_numpy(tmp_path: Path) -> None:
+    rooms = (
         "model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
         "model.tables", "model.checks.stage", "model.checks.cautions", "model.checks.problems",
         "model.prediction.result", "tui.text.figures", "tui.text.sanitise", "tui.exits", "tui.host.terminal",
-    ],
-)  # fmt: skip
-def test_rooms_without_arrays_never_load_numpy(module: str, tmp_path: Path) -> None:
-    assert not roots(fresh(f"import {module}", tmp_path)) & {"numpy", "textual", "rich"}
+    )  # fmt: skip
+    imported = [f"import {room}" for room in rooms]
+    assert first_that_loads({"numpy", "textual", "rich"}, imported, tmp_path, start="pass") == []
 
 
-@pytest.mark.parametrize("module", ["model.prediction.predict", "model.explain.gap"])
-def test_the_model_never_loads_a_screen(module: str, tmp_path: Path) -> None:
-    loaded = fresh(f"import {module}", tmp_path)
-    assert not roots(loaded) & {"tui", "textual", "rich"}
+def test_the_model_never_loads_a_screen(tmp_path: Path) -> None:
+    imported = ["import model.prediction.predict", "import model.explain.gap"]
+    assert first_that_loads({"tui", "textual", "rich"}, imported, tmp_path, start="pass") == []
 
 
 def test_physics_reaches_neither_store_nor_tables(tmp_path: Path) -> None:
@@ -110,25 +127,25 @@ def test_physics_reaches_neither_store_nor_tables(tmp_path: Path) -> None:
     assert not [name for name in loaded if name.startswith(("model.store", "model.tables", "tui"))]
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_numpy_is_imported_only_where_arrays_are(path: Path) -> None:
-    if (
-        path.relative_to(ROOT).parts[0] == "model"
-        and path.relative_to(ROOT).parts[1].removesuffix(".py") in NUMPY_ROOMS
-    ):
-        return
-    assert "numpy" not in {name.split(".")[0] for name, inside in imports(path) if not inside}
+def test_numpy_is_imported_only_where_arrays_are() -> None:
+    without = [path for path in SOURCES if not named(path).startswith(NUMPY_ROOMS)]
+    assert [
+        named(path) for path in without if "numpy" in {name.split(".")[0] for name, late in imports(path) if not late}
+    ] == []
 
 
-def imports(path: Path) -> Iterator[tuple[str, bool]]:
-    """Yield each imported module, and whether it is imported inside a function."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+@cache
+def imports(path: Path) -> tuple[tuple[str, bool], ...]:
+    """Return each imported module, and whether it is imported inside a function."""
+    tree = tree_of(path)
     inside = {id(node) for function in functions(tree) for node in ast.walk(function)}
+    found: list[tuple[str, bool]] = []
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
-            yield from ((alias.name, id(node) in inside) for alias in node.names)
+            found += [(alias.name, id(node) in inside) for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
-            yield node.module, id(node) in inside
+            found.append((node.module, id(node) in inside))
+    return tuple(found)
 
 
 def functions(tree: ast.AST) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
@@ -142,70 +159,91 @@ def code_lines(path: Path) -> set[int]:
     skipped = {tokenize.COMMENT, tokenize.NL, tokenize.NEWLINE, tokenize.INDENT, tokenize.DEDENT, tokenize.ENCODING,
                tokenize.ENDMARKER}  # fmt: skip
     lines = {n for token in tokens if token.type not in skipped for n in range(token.start[0], token.end[0] + 1)}
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, str):
             lines -= set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
     return lines
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_budgets_hold_or_an_exception_stands_in_developers(path: Path) -> None:
+def over_budget(path: Path) -> Iterator[str]:
+    """Yield what in a module is over a budget."""
+    name, lines = named(path), code_lines(path)
+    if len(lines) > (APP_LINES if name == "tui/app.py" else MODULE_LINES):
+        yield f"{name}: {len(lines)} lines"
+    for node in ast.walk(tree_of(path)):
+        if not isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            continue
+        body = len(lines & set(range(node.lineno, (node.end_lineno or 0) + 1)))
+        is_class = isinstance(node, ast.ClassDef)
+        methods = functions_in(node.body) if is_class else []
+        if body > (CLASS_LINES if methods else MODULE_LINES if is_class else FUNCTION_LINES):
+            yield f"{name}: {node.name} has {body} lines"
+        if len(methods) > CLASS_METHODS:
+            yield f"{name}: {node.name} has {len(methods)} methods"
+
+
+def functions_in(body: list[ast.stmt]) -> list[ast.stmt]:
+    return [item for item in body if isinstance(item, ast.FunctionDef | ast.AsyncFunctionDef)]
+
+
+def test_budgets_hold_or_an_exception_stands_in_developers() -> None:
     """An exception is a line of DEVELOPERS.md that names the file and says "over budget"."""
-    name = str(path.relative_to(ROOT))
-    if re.search(rf"^.*`{re.escape(name)}`.*over budget.*$", (ROOT / "DEVELOPERS.md").read_text(), re.MULTILINE):
-        return
-    lines = code_lines(path)
-    assert len(lines) <= (APP_LINES if name == "tui/app.py" else MODULE_LINES)
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for function in functions(tree):
-        body = lines & set(range(function.lineno, (function.end_lineno or 0) + 1))
-        assert len(body) <= FUNCTION_LINES, function.name
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ClassDef):
-            methods = [item for item in node.body if isinstance(item, ast.FunctionDef | ast.AsyncFunctionDef)]
-            assert len(methods) <= CLASS_METHODS, node.name
-            body = lines & set(range(node.lineno, (node.end_lineno or 0) + 1))
-            assert len(body) <= CLASS_LINES or not methods, node.name
+    excepted = re.findall(r"^.*`([\w/]+\.py)`.*over budget.*$", text_of(ROOT / "DEVELOPERS.md"), re.MULTILINE)
+    held = [path for path in SOURCES if named(path) not in excepted]
+    assert [fault for path in held for fault in over_budget(path)] == []
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_each_module_says_what_it_owns(path: Path) -> None:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    assert not tree.body or ast.get_docstring(tree)
+def test_each_module_says_what_it_owns() -> None:
+    assert [named(path) for path in SOURCES if tree_of(path).body and not ast.get_docstring(tree_of(path))] == []
 
 
 def _is_empty(body: list[ast.stmt]) -> bool:
     return all(isinstance(item, ast.Pass) or (isinstance(item, ast.Expr) and item.value is ...) for item in body)
 
 
-@pytest.mark.parametrize("path", EVERYTHING, ids=lambda path: str(path.relative_to(ROOT)))
-def test_no_fault_is_swallowed_and_nothing_is_left_for_later(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    tree = ast.parse(text)
-    for node in ast.walk(tree):
-        if isinstance(node, ast.ExceptHandler):
-            assert node.type is not None, node.lineno
-            assert not _is_empty(node.body), node.lineno
+def test_no_fault_is_swallowed() -> None:
+    handlers = [
+        (path, node) for path in EVERYTHING for node in ast.walk(tree_of(path)) if isinstance(node, ast.ExceptHandler)
+    ]
+    assert [
+        f"{named(path)}:{node.lineno}" for path, node in handlers if node.type is None or _is_empty(node.body)
+    ] == []
+
+
+def test_nothing_is_left_for_later() -> None:
     words = "|".join(("TO" + "DO", "FIX" + "ME", "NotImplemented" + "Error", "XX" + "X"))
-    assert not re.search(rf"\b({words})\b", text)
-    assert "\r" not in text
-    assert text.endswith("\n") or not text
+    assert [named(path) for path in EVERYTHING if re.search(rf"\b({words})\b", text_of(path))] == []
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_no_assert_guards_an_input(path: Path) -> None:
+def test_every_file_ends_its_lines_alike() -> None:
+    assert [named(path) for path in EVERYTHING if b"\r" in path.read_bytes()] == []
+    assert [named(path) for path in EVERYTHING if text_of(path) and not text_of(path).endswith("\n")] == []
+
+
+def test_no_assert_guards_an_input() -> None:
     """Asserts vanish under -O."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    assert not [node.lineno for node in ast.walk(tree) if isinstance(node, ast.Assert)]
+    found = [(path, node) for path in SOURCES for node in ast.walk(tree_of(path)) if isinstance(node, ast.Assert)]
+    assert [f"{named(path)}:{node.lineno}" for path, node in found] == []
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_no_state_changes_at_module_level(path: Path) -> None:
+def test_no_state_changes_at_module_level() -> None:
     """A name at module level that is bound to an empty list, dict or set is a place to hide state."""
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
-        value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
-        elements = value.elts if isinstance(value, ast.List) else value.keys if isinstance(value, ast.Dict) else [value]
-        assert elements or str(path.relative_to(ROOT)) in FILLED_AT_IMPORT, ast.dump(node)[:80]
+    checked = [path for path in SOURCES if named(path) not in FILLED_AT_IMPORT]
+    found = [(path, node) for path in checked for node in tree_of(path).body if binds_nothing_yet(node)]
+    assert [f"{named(path)}:{node.lineno}" for path, node in found] == []
+
+
+def binds_nothing_yet(node: ast.stmt) -> bool:
+    """Whether a statement binds a name to an empty list, dict or set."""
+    value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
+    if isinstance(value, ast.List | ast.Dict):
+        return not (value.elts if isinstance(value, ast.List) else value.keys)
+    return (
+        isinstance(value, ast.Call)
+        and not value.args
+        and isinstance(value.func, ast.Name)
+        and value.func.id in ("list", "dict", "set")
+    )
 
 
 def test_the_top_level_holds_what_it_should() -> None:
@@ -223,10 +261,11 @@ def test_runtime_packages_are_the_four() -> None:
     assert names == {"textual", "rich", "numpy", "tomli-w"}
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
-def test_only_the_four_packages_and_the_standard_library_are_imported(path: Path) -> None:
+def test_only_the_four_packages_and_the_standard_library_are_imported() -> None:
     allowed = {*sys.stdlib_module_names, "textual", "rich", "numpy", "tomli_w", "model", "tui"}
-    assert {name.split(".")[0] for name, _ in imports(path)} <= allowed
+    assert [
+        (named(path), name) for path in SOURCES for name, _ in imports(path) if name.split(".")[0] not in allowed
+    ] == []
 
 
 def test_every_formula_names_a_source_that_is_listed() -> None:
@@ -247,9 +286,10 @@ def test_every_formula_names_a_source_that_is_listed() -> None:
 
 def test_every_source_key_in_a_docstring_is_listed() -> None:
     listed = set(tomllib.loads((ROOT / "model" / "tables" / "sources.toml").read_text())["source"])
-    for path in (ROOT / "model").rglob("*.py"):
-        for key in re.findall(r"\[([A-Z][A-Za-z]+(?:1[5-9]|20)\d\d[a-z]?)\]", path.read_text(encoding="utf-8")):
-            assert key in listed, f"{path.relative_to(ROOT)}: {key}"
+    key = re.compile(r"\[([A-Z][A-Za-z]+(?:1[5-9]|20)\d\d[a-z]?)\]")
+    named_there = [(named(path), found) for path in SOURCES for found in key.findall(text_of(path))]
+    assert named_there
+    assert [each for each in named_there if each[1] not in listed] == []
 
 
 def test_the_readme_holds_one_line_for_the_demo_and_one_for_the_tests() -> None:

@@ -51,3 +51,20 @@ def test_what_cannot_be_together_is_told_with_the_text_as_typed() -> None:
     }
     project = Project(name="x", marks={2: Mark(number=2, build=build)})
     assert {problem.where: problem.value for problem in problems_of(project)} == {"mark.2.build.piston_rod": "4 mm"}
+
+
+def test_a_key_that_is_no_field_is_told_with_the_nearest_that_is() -> None:
+    reading = Reading(key="a", kind="speed", texts={"turnz": "100", "time": "30 s", "colour of the smoke": "blue"})
+    entry = Entry(key="e", day="2026-11-25", mark=1, readings={"a": reading})
+    mark = Mark(number=1, build={"layout": "gamma", "piston_bor": "9 mm"})
+    project = Project(name="x", marks={1: mark}, entries={"e": entry})
+    found = {problem.where: problem.remedy for problem in problems_of(project)}
+    assert set(found) == {
+        "mark.1.build.piston_bor",
+        "entry.e.reading.a.turnz",
+        "entry.e.reading.a.colour of the smoke",
+    }
+    assert found["mark.1.build.piston_bor"] == "Did you mean piston_bore?"
+    assert found["entry.e.reading.a.turnz"] == "Did you mean turns?"
+    assert "Did you mean" not in found["entry.e.reading.a.colour of the smoke"]
+    assert [problem.value for problem in problems_of_reading(project, entry, reading)] == ["100", "blue"]

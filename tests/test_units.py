@@ -189,3 +189,28 @@ def test_digits_keep_what_they_promise(value: float, significant: int) -> None:
 
 def test_what_is_not_finite_has_no_digits() -> None:
     assert digits(math.nan) == digits(math.inf) == "-"
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("1.234,5", "1234.5"),
+        ("1,234.5", "1234.5"),
+        ("1.234,567", "1234.567"),
+        ("-1.234.567", "-1234567"),
+        ("12'345", "12345"),
+        ("1 234,5", "1234.5"),
+    ],
+)
+def test_digits_in_groups_are_told_as_they_are_to_be_written(text: str, wanted: str) -> None:
+    """Groups of three with one sign, decimals behind another: the usage of English, German and Swiss."""
+    with pytest.raises(UnitError) as caught:
+        read_number(text)
+    assert caught.value.hint == f"Write {wanted}."
+    assert math.isfinite(read_number(wanted))
+
+
+def test_digits_with_signs_in_no_order_are_refused_without_a_guess() -> None:
+    with pytest.raises(UnitError, match="signs between") as caught:
+        read_number("12.34.56")
+    assert "one point or comma only" in caught.value.hint

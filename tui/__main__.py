@@ -9,21 +9,24 @@ from __future__ import annotations
 import contextlib
 import importlib
 import io
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.errors import ModelError, StoreError
-from tui.commands import COMMANDS
-from tui.exits import CommandError, Exit
+from tui.commands import COMMANDS, Command
+from tui.exits import CommandError, Exit, drop_output
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
     from tui.commands.parser import Parser
 
 _ABOUT = "A notebook for builders of small hot-air (Stirling) engines."
+_EXAMPLES = """examples:
+  quarterturn projects          open a folder of project files
+  quarterturn projects --text   the same, line by line
+  quarterturn help predict      what a command takes"""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -31,13 +34,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = list(sys.argv[1:] if argv is None else argv)
     _mend_streams()
     try:
-        code = _dispatch(arguments)
+        code = _ended(arguments)
         sys.stdout.flush()
-        return int(code)
-    except SystemExit as exit_:
-        return exit_.code if isinstance(exit_.code, int) else Exit.OK
+        return code
     except BrokenPipeError:
-        _drop_output()
+        drop_output()
         return Exit.PIPE_CLOSED
     except KeyboardInterrupt:
         return _fail("stopped.", Exit.INTERRUPTED)
@@ -48,7 +49,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except ModelError as error:
         return _fail(str(error), Exit.INTERNAL)
     except OSError as error:
-        _drop_output()
+        drop_output()
         return _fail(f"the output cannot be written: {error.strerror or error}.", Exit.CANNOT_WRITE)
     except Exception as error:
         from tui.host.logfile import write_fault
@@ -56,15 +57,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _fail(write_fault(error), Exit.INTERNAL)
 
 
+def _ended(arguments: list[str]) -> int:
+    """Run the command line; ``--help`` ends by an exception of the parser's."""
+    try:
+        return int(_dispatch(arguments))
+    except SystemExit as exit_:
+        return exit_.code if isinstance(exit_.code, int) else Exit.OK
+
+
 def _dispatch(arguments: list[str]) -> int:
+    if arguments and arguments[0] == "help":
+        arguments = [*arguments[1:2], "--help"]
     for command in COMMANDS:
         if arguments and arguments[0] == command.word:
-            from tui.commands.parser import Parser
-
-            module = importlib.import_module(command.module)
-            parser = Parser(prog=f"quarterturn {command.word}", description=f"{command.help.capitalize()}.")
-            module.arguments(parser)
-            return int(module.run(parser.parse_args(arguments[1:])))
+            return _run(command, arguments[1:])
     if not arguments:
         return _open_screens(None)
     if len(arguments) == 1 and not arguments[0].startswith("-"):
@@ -77,14 +83,29 @@ def _dispatch(arguments: list[str]) -> int:
         sys.stdout.write(f"quarterturn {_version()}\n")
         return Exit.OK
     if options.text:
-        from tui.commands.listed import print_list
+        from tui.commands import listed
 
-        if options.folder:
-            return print_list(_notebook(options.folder))
-        folder = _own_notebook()
-        _tell_empty(folder)
-        return print_list(folder)
+        return listed.run(options)
+    if options.json:
+        parser.error("--json needs --text or a command")
     return _open_screens(options.folder)
+
+
+def _run(command: Command, arguments: list[str]) -> int:
+    """Run one command."""
+    import argparse
+
+    from tui.commands.parser import Parser
+
+    module = importlib.import_module(command.module)
+    parser = Parser(
+        prog=f"quarterturn {command.word}",
+        description=f"{command.help.capitalize()}.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        epilog=f"example:\n  quarterturn {command.word} {command.example}",
+    )
+    module.arguments(parser)
+    return int(module.run(parser.parse_args(arguments)))
 
 
 def _screens_parser() -> Parser:
@@ -96,10 +117,10 @@ def _screens_parser() -> Parser:
     exits = "\n".join(f"  {code.value:<5}{code.meaning}" for code in Exit)
     parser = Parser(
         prog="quarterturn",
-        usage="quarterturn [FOLDER] [--text]\n       quarterturn COMMAND ...",
+        usage="quarterturn [FOLDER] [--text [--json]]\n       quarterturn COMMAND ...",
         description=_ABOUT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
-        epilog=f"commands (each has its own --help):\n{commands}\n\nexit codes:\n{exits}",
+        epilog=f"commands (each has its own --help):\n{commands}\n\nexit codes:\n{exits}\n\n{_EXAMPLES}",
     )
     parser.add_argument(
         "folder",
@@ -109,73 +130,34 @@ def _screens_parser() -> Parser:
         help="the notebook to open, a folder of project files; without it your own, made at first use",
     )
     parser.add_argument("--text", action="store_true", help="print the list line by line in place of the screens")
-    parser.add_argument("--version", action="store_true", help="print the version")
+    parser.add_argument("--json", action="store_true", help="with --text: print one object as JSON")
+    parser.add_argument("-V", "--version", action="store_true", help="print the version")
     return parser
 
 
 def _strange(arguments: list[str], rest: list[str]) -> str:
     """Say what is wrong with words that nothing takes, and what may have been meant."""
-    near = _near(arguments[0])
+    from tui.commands.folders import near_command
+
+    near = near_command(arguments[0])
     meant = f"; did you mean {near}?" if near else ""
     return f"not understood: {' '.join(rest)}{meant}"
 
 
-def _near(word: str) -> str:
-    """Return the command that is nearest to a word; empty where none is near."""
-    from difflib import get_close_matches
-
-    return next(iter(get_close_matches(word, [command.word for command in COMMANDS], n=1)), "")
-
-
 def _open_screens(named: Path | None) -> int:
     """Open a notebook on the screen."""
+    from tui.commands.folders import notebook_folder, own_notebook
     from tui.host.terminal import refusal
 
-    folder = None if named is None else _notebook(named)
+    folder = None if named is None else notebook_folder(named)
     reason = refusal()
     if reason is not None:
         raise CommandError(reason, code=Exit.NO_TERMINAL)
     if folder is None:
-        folder = _own_notebook()
+        folder = own_notebook()
     from tui.app import run
 
     return run(folder)
-
-
-def _notebook(folder: Path) -> Path:
-    """Return the folder when it is one."""
-    if folder.is_dir():
-        return folder
-    if folder.exists():
-        raise CommandError(
-            f"{folder} is a file.",
-            code=Exit.CANNOT_READ,
-            hint=f"Open its folder: quarterturn {folder.parent}",
-        )
-    near = _near(str(folder))
-    meant = f"Did you mean the command {near}? " if near else ""
-    raise CommandError(
-        f"There is no folder {folder}.",
-        code=Exit.CANNOT_READ,
-        hint=f"{meant}For a new notebook make the folder first: mkdir -p {folder}",
-    )
-
-
-def _own_notebook() -> Path:
-    """Return the builder's own notebook, made at first use."""
-    from model.store import default_folder, make_folder
-
-    return make_folder(default_folder())
-
-
-def _tell_empty(folder: Path) -> None:
-    """Where a notebook is empty, say on standard error how the demo comes into it; the screens offer that by a key."""
-    from model.store import demo_folder, list_notebook
-
-    if not list_notebook(folder).items:
-        with contextlib.suppress(ModelError):
-            said = f"Your notebook {folder} is empty. To copy the examples: cp {demo_folder()}/*.toml {folder}/"
-            sys.stderr.write(f"{sanitise(said)}\n")
 
 
 def _version() -> str:
@@ -204,12 +186,6 @@ def _mend_streams() -> None:
             setattr(sys, name, io.StringIO())
         elif isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-
-
-def _drop_output() -> None:
-    """Point standard output at nothing, so that the interpreter's last flush does not complain."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

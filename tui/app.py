@@ -17,6 +17,8 @@ from tui.host.terminal import prepare
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from tui.runs.model_calls import ModelResult
     from tui.runs.runner import Runner
 
@@ -34,10 +36,8 @@ def run(folder: Path) -> int:
     names = _names(folder)
     from tui.notebook import NotebookApp
     from tui.runs.ui_idle import UiIdle
-    from tui.textual_patches.decoder import forgive_stray_bytes
     from tui.textual_patches.writer import never_wait_for_the_line
 
-    forgive_stray_bytes()
     never_wait_for_the_line()
     ui_idle = UiIdle()
 
@@ -48,6 +48,7 @@ def run(folder: Path) -> int:
         return Runner(post, lasting=default_lasting, yield_to_ui=ui_idle.wait)
 
     app = NotebookApp(folder, terminal, names=names, runner=runner)
+    app.driver_class = _driver() or app.driver_class
     with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         code = loop.run(app.run_async(mouse=False))
     if app.services_ready:
@@ -59,6 +60,15 @@ def run(folder: Path) -> int:
     if app.last_words:
         print(sanitise(app.last_words), file=sys.__stderr__)
     return int(code if code is not None else app.return_code or 0)
+
+
+def _driver() -> type[Driver] | None:
+    """Return what reads the keyboard line; none of ours where textual's has changed."""
+    try:
+        from tui.textual_patches.keyboard import Keyboard
+    except ImportError:
+        return None
+    return Keyboard
 
 
 def _names(folder: Path) -> tuple[tuple[Path, str], ...]:

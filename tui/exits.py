@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+import sys
 from enum import IntEnum
 
 from model.errors import ModelError
@@ -45,3 +48,9 @@ class CommandError(ModelError):
     def __init__(self, message: str, *, code: Exit, hint: str = "") -> None:
         super().__init__(message, hint=hint)
         self.code = code
+
+
+def drop_output() -> None:
+    """Point standard output at nothing, so that the interpreter's last flush does not complain."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -7,14 +7,15 @@ thread, and keys that need them wait until they are there.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import threading
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events
 from textual.binding import Binding, BindingType
+from textual.events import Key
 from textual.message import Message
 from textual.screen import Screen
 
@@ -23,7 +24,7 @@ from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
 from tui.textual_patches.base import QuietApp
-from tui.widgets.key_order import Waiting
+from tui.textual_patches.key_order import Typed
 from tui.widgets.screen import QuietScreen
 
 if TYPE_CHECKING:
@@ -39,8 +40,12 @@ if TYPE_CHECKING:
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
 """
-AT_ONCE = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
+NAMES_ONLY = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
 """Keys of the first screen that need names alone."""
+LONGEST_LOAD = 10.0
+"""How long ctrl+q waits for what was typed before it while the folder is not read yet, [s]."""
+TURN = 0.1
+"""How often it is looked whether ctrl+q waits, [s]."""
 
 
 class WorkerResult(Message):
@@ -135,8 +140,10 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Set before the start when the folder was read by then."""
         self.failed: ModelError | None = None
         """Why the folder cannot be opened after all."""
-        self._ahead = Waiting()
-        """Keys that wait for the rooms, or for the screen that is being opened."""
+        self._taken = asyncio.Event()
+        """Set when everything behind the names is there."""
+        self._waited = 0.0
+        """How long ctrl+q waited for that, [s]."""
 
     def build_services(self) -> Services:
         """Load everything behind the first screen."""
@@ -183,16 +190,17 @@ class NotebookApp(ServiceLoader, QuietApp):
     def _take(self, notebook: Notebook) -> None:
         self.project_list.take_notebook(notebook)
         self.projects.take_project_list(self.project_list)
-        self._ahead.hand_on(self.post_message)
+        self._taken.set()
 
-    async def on_event(self, event: events.Event) -> None:
-        """Keep keys that need more than names until the rooms are there, and those after them."""
-        if isinstance(event, events.Key) and event.key != "ctrl+q":
-            names_only = self.projects.project_list is None
-            if self.projects.opening or (names_only and (self._ahead.any or event.key not in AT_ONCE)):
-                self._ahead.keep(event)
-                return
-        await super().on_event(event)
+    async def before_key(self, event: Typed) -> bool:
+        """Let keys that need more than names wait until the rest is there."""
+        if isinstance(event, Key) and event.key in NAMES_ONLY:
+            return True
+        while not self._taken.is_set() and self._waited < LONGEST_LOAD:
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(self._taken.wait(), TURN)
+            self._waited += TURN if self.typed.waits("ctrl+q") else 0.0
+        return self._taken.is_set()
 
     def on_worker_result(self, event: WorkerResult) -> None:
         """Put what came back into the session, and draw it where it is shown."""
@@ -219,25 +227,18 @@ class NotebookApp(ServiceLoader, QuietApp):
             self._draw_shown()
 
     async def on_open_project(self, event: OpenProject) -> None:
-        """Show a prototype; the keys pressed behind the one that opens it are for its screen."""
+        """Show a prototype."""
         from tui.screens.project import ProjectScreen
 
-        try:
-            if self.session.current is None:
-                self.runner.start()
-                self.controller.open(event.path)
-                screen = ProjectScreen(self.controller, colour=self.terminal.colour, plain=self.terminal.plain)
-                await self.push_screen(screen, self._left_project)
-        finally:
-            self.call_later(self._opened)
-
-    def _opened(self) -> None:
-        self.projects.opening = False
-        self._ahead.hand_on(self.post_message)
+        if self.session.current is None:
+            self.runner.start()
+            self.controller.open(event.path)
+            screen = ProjectScreen(self.controller, colour=self.terminal.colour, plain=self.terminal.plain)
+            await self.push_screen(screen, self._left_project)
 
     def _left_project(self, _: None) -> None:
         self.project_list.ask_again()
-        self.projects.draw()
+        self.projects.refresh_list()
 
     def on_compare(self, event: Compare) -> None:
         """Show prototypes side by side; their gaps are asked with intervals."""
@@ -264,11 +265,6 @@ class NotebookApp(ServiceLoader, QuietApp):
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):
             self.screen.take_worker_result()
-
-    def on_key(self, event: events.Key) -> None:
-        """A key that was pressed before a line to write was there belongs to it."""
-        if isinstance(self.screen, QuietScreen):
-            self.screen.type_ahead(event.key, event.character)
 
     def action_help(self, project: bool) -> None:
         """Show the keys."""

@@ -68,6 +68,10 @@ class ReadingKind(Choice):
     """What it must say for that."""
     stands_for: StandsFor | None = None
     """What it is evidence of."""
+    cold: bool = False
+    """Whether it is taken of an engine that is cold."""
+    runs: bool = False
+    """Whether it can be taken of an engine that runs alone."""
     good_for: Callable[[ReadingFields], str] | None = None
     """What it is good for, until it has told that."""
 
@@ -99,13 +103,14 @@ _TURNS = (("turns", "{}"), ("time", "in {}"))
 KINDS: tuple[ReadingKind, ...] = (
     ReadingKind(
         key="speed", label="Speed, running free", help="turns counted by the watch, or a tachometer; no load",
-        short="Speed", fields=("turns", "time", "tachometer", "direction"),
+        short="Speed", runs=True, fields=("turns", "time", "tachometer", "direction"),
         facts=(*_TURNS, ("tachometer", "{}")), timed=Mode.TURNS,
         measures=free_speed, wanted="turns and time, or the tachometer",
     ),
     ReadingKind(
         key="brake", label="Brake", help="two forces on a rope or band, its radius, and the speed at that moment",
-        short="Brake", fields=("force_tight", "force_slack", "radius", "turns", "time", "tachometer", "direction"),
+        short="Brake", runs=True,
+        fields=("force_tight", "force_slack", "radius", "turns", "time", "tachometer", "direction"),
         facts=(("force_tight", "{}"), ("force_slack", "less {}"), ("radius", "at {}"), ("tachometer", "{}"), *_TURNS),
         timed=Mode.TURNS, measures=brake_power,
         wanted="the larger force, the radius, and turns and time or the tachometer",
@@ -128,25 +133,25 @@ KINDS: tuple[ReadingKind, ...] = (
     ),
     ReadingKind(
         key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight",
-        short="Drop", fields=("time", "weight", "fall"),
+        short="Drop", cold=True, fields=("time", "weight", "fall"),
         facts=(("fall", "{}"), ("time", "in {}"), ("weight", "{}")), timed=Mode.SPAN,
         stands_for=StandsFor(name="piston_leak", value=drop_leak, words="piston drop time", about="Leak", typed=_LEAK),
     ),
     ReadingKind(
         key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves",
-        short="U-tube", fields=("time", "hose"), facts=(("time", "half in {}"),), timed=Mode.SPAN,
+        short="U-tube", cold=True, fields=("time", "hose"), facts=(("time", "half in {}"),), timed=Mode.SPAN,
         stands_for=StandsFor(name="leak_half_time", value=half_time, words="U-tube half-time", about="Leak",
                              typed=_LEAK),
     ),
     ReadingKind(
         key="rim_weight", label="Grams on the rim", help="chamber open: grams at the rim that just turn it",
-        short="Rim", fields=("radius", "weight"), facts=(("weight", "{}"), ("radius", "at {}")),
+        short="Rim", cold=True, fields=("radius", "weight"), facts=(("weight", "{}"), ("radius", "at {}")),
         stands_for=StandsFor(name="friction_torque", value=rim_torque, words="grams on the rim", about="Friction",
                              typed=_FRICTION),
     ),
     ReadingKind(
         key="swing_cold", label="U-tube, cold, piston alone", help="cold, turned slowly by hand: pressure swing",
-        short="U-tube", fields=("swing", "hose"),
+        short="U-tube", cold=True, fields=("swing", "hose"),
     ),
     ReadingKind(
         key="swing_hot", label="U-tube, hot, displacer alone", help="hot, piston held, displacer moved by hand",
@@ -158,15 +163,15 @@ KINDS: tuple[ReadingKind, ...] = (
     ),
     ReadingKind(
         key="crank_angle", label="Crank angle seen", help="from a photo along the shaft, and which part leads",
-        short="Angle", fields=("angle",),
+        short="Angle", cold=True, fields=("angle",),
     ),
     ReadingKind(
         key="displacer_travel", label="Displacer travel seen", help="full stroke of the displacer, measured inside",
-        short="Travel", fields=("travel",),
+        short="Travel", cold=True, fields=("travel",),
     ),
     ReadingKind(
         key="rubber", label="Rubber's push", help="link off, chamber open: grams on the disc over travel",
-        short="Rubber", fields=("weight", "travel"),
+        short="Rubber", cold=True, fields=("weight", "travel"),
     ),
     ReadingKind(
         key="trial", label="Tried with a change", help="ice, the other way round, or a shorter piston throw",

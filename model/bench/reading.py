@@ -11,7 +11,7 @@ from model.bench.quantities import Measured
 from model.errors import Problem
 from model.fields import parse_fields
 from model.fields.field import words
-from model.fields.reading import WHAT, ReadingFields
+from model.fields.reading import OPENED, UNLINKED, WHAT, ReadingFields
 from model.record import Reading
 
 MOST_KEPT = 4096
@@ -32,7 +32,7 @@ class ReadingValues(ReadingFields):
 
 def values_of(reading: Reading) -> ReadingValues:
     """Return what a reading says: None where a text is empty or flagged, an unknown kind as it is written."""
-    return _parsed(reading.kind, tuple(reading.texts.items()))[0]
+    return parsed(reading.kind, tuple(reading.texts.items()))[0]
 
 
 def problems_in(reading: Reading) -> Mapping[str, Problem]:
@@ -40,13 +40,20 @@ def problems_in(reading: Reading) -> Mapping[str, Problem]:
 
     `where` of each is that name alone.
     """
-    return _parsed(reading.kind, tuple(reading.texts.items()))[1]
+    return parsed(reading.kind, tuple(reading.texts.items()))[1]
 
 
 @lru_cache(maxsize=MOST_KEPT)
-def _parsed(kind: str, texts: tuple[tuple[str, str], ...]) -> tuple[ReadingValues, Mapping[str, Problem]]:
+def parsed(kind: str, texts: tuple[tuple[str, str], ...]) -> tuple[ReadingValues, Mapping[str, Problem]]:
+    """Return what texts say as a reading of a kind, and those that are flagged, as `values_of` and `problems_in` do."""
     values, problems = parse_fields(ReadingValues, {**dict(texts), "kind": ""})
     return replace(values, kind=kind or None), problems
+
+
+def is_cold(reading: Reading) -> bool:
+    """Whether a reading is of a cold engine: by its kind, by what it says, or because the engine stood open."""
+    kind, values = kind_of(reading.kind), values_of(reading)
+    return (kind is not None and kind.cold) or values.warmth == "cold" or values.stood in (OPENED, UNLINKED)
 
 
 def measured_of(values: ReadingFields) -> Measured | None:

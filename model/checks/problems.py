@@ -1,21 +1,26 @@
-"""Every problem of a project: flagged fields, readings and entries that cannot be placed. Opens no project file."""
+"""Every problem of a project: flagged fields, what cannot be placed, values that cannot be together. Opens no file."""
 
 from __future__ import annotations
 
+import difflib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
 from model.bench.kinds import KINDS, kind_of
-from model.bench.reading import problems_in
+from model.bench.reading import ReadingValues, problems_in
+from model.checks.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.checks.stage import TICKS
 from model.errors import Problem
-from model.fields import parse_build
+from model.fields import Build, fields_of, parse_build
 from model.inputs.complete import complete_inputs
-from model.record import Entry, Project, Reading
+from model.record import LONGEST_NUMBER, Entry, Project, Reading
 
 _ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+_MOST_GUESSES, _SHORT = 20, 48
+"""Most unknown keys of a table for which a near one is looked for, and the longest key, [characters]."""
 
 
 def problems_of(project: Project) -> tuple[Problem, ...]:
@@ -24,7 +29,7 @@ def problems_of(project: Project) -> tuple[Problem, ...]:
 
 
 def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
-    """Return the flagged fields of one mark, and what cannot be though each field alone can."""
+    """Return the flagged fields of one mark, and what cannot be together though each field alone can."""
     texts = project.marks[number].build
     where = f"mark.{number}.build"
     parsed = parse_build(texts, where)
@@ -32,7 +37,9 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
         replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
         for problem in complete_inputs(parsed.build).problems
     )
-    return (*parsed.problems.values(), *together)
+    unknown = _unknown(Build, texts, where)
+    clashes = (clash.problem for clash in clashes_of_mark(project, number))
+    return (*unknown, *parsed.problems.values(), *together, *clashes)
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:
@@ -69,6 +76,7 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
                 message="This observation is not known here; it is kept and counts for nothing.",
                 remedy=f"Use one of: {', '.join(choice.key for choice in TICKS)}.",
             )
+    yield from (clash.problem for clash in clashes_of_entry(entry))
 
 
 def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
@@ -80,11 +88,28 @@ def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Itera
             message="This kind of reading is not known here.",
             remedy=f"Use one of: {', '.join(choice.key for choice in KINDS)}.",
         )
+    yield from _unknown(ReadingValues, reading.texts, place)
     for name, problem in problems_in(reading).items():
         yield replace(problem, where=f"{place}.{name}")
     own = reading.texts.get("mark", "").strip()
-    if own and not (own.isascii() and own.isdecimal() and len(own) < 7 and int(own) in project.marks):
+    if own and not (own.isascii() and own.isdecimal() and len(own) <= LONGEST_NUMBER and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)
+        return
+    yield from (clash.problem for clash in clashes_of_reading(project, entry, reading))
+
+
+def _unknown(holder: type, texts: Mapping[str, str], place: str) -> Iterator[Problem]:
+    """Yield the keys that are no field: a misspelt one would else take a whole reading out of the gaps unseen."""
+    known = fields_of(holder)
+    for number, name in enumerate(name for name in texts if name not in known):
+        # looking for the near key is slow, and nobody reads so many
+        near = difflib.get_close_matches(name, known, n=1) if number < _MOST_GUESSES and len(name) <= _SHORT else []
+        yield Problem(
+            where=f"{place}.{name}",
+            value=texts[name],
+            message="This key is not known here; it is kept and counts for nothing.",
+            remedy=f"Did you mean {near[0]}?" if near else "Take it out, or look for its right name in the form.",
+        )
 
 
 def _no_such_mark(where: str, value: str, project: Project) -> Problem:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.fields.field import Choice
-from model.record import Project
+from model.record import Entry, Project
 
 TICKS = (
     Choice(key="binds", label="binds", help="sticks at some angle when turned by hand"),
@@ -53,6 +53,13 @@ def steps_of(project: Project) -> tuple[Step, ...]:
         if known and (not found or found[-1].seen is not TICKS[max(known)]):
             found.append(Step(day=entry.day, seen=TICKS[max(known)]))
     return tuple(found)
+
+
+def stage_of_mark(project: Project, entry: Entry, number: int) -> Choice | None:
+    """Return the furthest observation that an entry ticked of a mark; None where it is of another or ticked none."""
+    mark = entry.mark if entry.mark is not None else project.latest.number if len(project.marks) <= 1 else None
+    ranks = [_RANK[tick] for tick in entry.ticks if tick in _RANK] if mark == number else []
+    return TICKS[max(ranks)] if ranks else None
 
 
 def stage_of(project: Project) -> Stage:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from random import Random
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from model.bench.evidence import evidence_of
 from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import ReadingValues, measured_of, values_of
+from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
@@ -22,15 +23,46 @@ from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Gap, Why
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
-from model.running.operate import operate
-from model.running.points import find_points
-from model.running.samples import central, drawn, evenly, normal_quantiles
+from model.running.curve import batches, curve_of
+from model.running.operate import Operation, operate
+from model.running.points import find_points, smooth
+from model.running.samples import SampledInputs, central, drawn, normals
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
-TRIED = np.array([0.35, 0.6, 0.85, 1.2, 1.7, 2.6, 4.5])
-"""Speeds at which a free-running engine is tried, over the measured speed."""
-_KEPT: Cache[FloatArray] = Cache(200)
+
+
+class _Torques(NamedTuple):
+    """What engines do over their speeds, whatever was measured."""
+
+    speed: FloatArray
+    """(engines, speeds) [rad/s]."""
+    torque: FloatArray
+    """Left at the shaft, (engines, speeds) [N m]."""
+    free: FloatArray
+    """Free-running speed, nil where there is none, (engines,) [rad/s]."""
+
+    def power(self, speed: float) -> FloatArray | None:
+        """Return the shaft power at a speed, (engines,) [W]; None beyond the speeds that are known."""
+        if not self.speed[0, 0] <= speed <= self.speed[0, -1]:
+            return None
+        at = np.full((len(self.speed), 1), math.log(speed))
+        return np.asarray(smooth(np.log(self.speed), self.torque, at)[:, 0] * speed)
+
+
+class _Curves(NamedTuple):
+    """The torques under one set of conditions."""
+
+    best: _Torques
+    """Of the best values, one engine, at many speeds round where it runs."""
+    wide: _Torques
+    """The same at few speeds far beyond."""
+    samples: _Torques | None
+    """At those few; None where only values are asked for."""
+
+
+_CURVES: Cache[_Curves] = Cache(1000)
+"""Torque curves by what they depend on; with 100 samples 15 kB each."""
 
 
 def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed: int = 1) -> tuple[Gap, ...]:
@@ -41,8 +73,9 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
     from its mark. Before it runs, the work of the heat stands at the hot coast, and the share of the metals' difference
     that the air feels at the displacer's swing (with samples alone).
     """
-    found = []
+    found: list[Gap] = []
     early = {} if samples <= 1 else _early(project, mark, samples, seed)
+    known: dict[int, _Known] = {}
     for entry in project.entries.values():
         for reading in entry.readings.values():
             number = project.mark_of(entry, reading)
@@ -51,10 +84,30 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             values = values_of(reading)
             quantity = measured_of(values)
             if quantity is not None:
-                found.append(_compare(project, number, entry, reading, values, quantity, samples, seed))
+                if number not in known:
+                    known[number] = _Known(project, number)
+                gap = _compare(known[number], entry, reading, values, quantity, samples, seed)
+                found.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
                 found.append(early[entry.key, reading.key])
     return tuple(found)
+
+
+class _Known:
+    """What is known of a mark, worked out once for all its readings."""
+
+    def __init__(self, project: Project, number: int) -> None:
+        self.number = number
+        self.build = parse_build(project.marks[number].build).build
+        self._evidence = evidence_of(project, number)
+        self._under: dict[Build, ModelInputs] = {}
+
+    def under(self, values: ReadingValues) -> ModelInputs:
+        """Return the inputs of the model under the conditions of a reading."""
+        build = at_conditions(self.build, values)
+        if build not in self._under:
+            self._under[build] = complete_inputs(build, self._evidence)
+        return self._under[build]
 
 
 def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[tuple[str, str], Gap]:
@@ -79,8 +132,7 @@ def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[
 
 
 def _compare(
-    project: Project,
-    number: int,
+    known: _Known,
     entry: Entry,
     reading: Reading,
     values: ReadingValues,
@@ -88,8 +140,7 @@ def _compare(
     samples: int,
     seed: int,
 ) -> Gap:
-    build = parse_build(project.marks[number].build).build
-    model_inputs = complete_inputs(at_conditions(build, values), evidence_of(project, number))
+    number, model_inputs = known.number, known.under(values)
     declared = QUANTITIES[quantity.quantity]
     label, kind, unit = declared.label, declared.kind, declared.unit
     measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
@@ -97,8 +148,7 @@ def _compare(
         empty = Figure(key=quantity.quantity, label=label, kind=kind, unit=unit, value=None)
         why = "; ".join(p.message for p in model_inputs.problems) or "the mark is not complete enough for a prediction"
         return _gap(entry, reading, number, measured, empty, replace(empty, label="Gap"), why)
-    best = _predicted(model_inputs, quantity, None, seed)
-    spread = _predicted(model_inputs, quantity, samples, seed) if samples > 1 else best
+    best, spread = _predicted(model_inputs, quantity, samples, seed)
     predicted = Figure(
         key=quantity.quantity,
         label=label,
@@ -109,8 +159,7 @@ def _compare(
         high=None if samples <= 1 else max(interval(spread)[1], float(best[0])),
         why=Why(formula="the prediction at this reading's own temperatures" + _at(quantity), source="derived here"),
     )
-    strata = np.clip(evenly(Random(seed), len(spread)), 1e-6, 1 - 1e-6)
-    drawn_measured = quantity.value + quantity.spread * normal_quantiles(strata)
+    drawn_measured = quantity.value + quantity.spread * normals(seed, "what was read", len(spread))
     low, high = interval(drawn_measured - spread)
     difference = quantity.value - float(best[0])
     gap = Figure(
@@ -123,31 +172,56 @@ def _compare(
         high=max(high, difference) if samples > 1 else None,
         why=Why(formula="measured less predicted; spreads of both drawn together", source="JCGM101"),
     )
-    return _gap(entry, reading, number, measured, predicted, gap, _note(build, values))
+    return _gap(entry, reading, number, measured, predicted, gap, _note(known.build, values))
 
 
-def _predicted(model_inputs: ModelInputs, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
-    """Return the predicted value of every sample (one, the best, when `samples` is None); 0 for a speed never kept.
+def _predicted(model_inputs: ModelInputs, quantity: Measured, samples: int, seed: int) -> tuple[FloatArray, FloatArray]:
+    """Return what is predicted by the best values (1,) and for every sample (samples,); 0 for a speed never kept.
 
-    It is remembered: a new reading leaves the predictions of the others as they were, unless it tells of the build.
+    Curves are remembered: a new reading leaves the predictions of the others as they were, unless it tells of the
+    build, and readings under the same conditions share theirs, whatever they measured.
     """
-    key = (key_of(model_inputs), quantity.quantity, quantity.value, quantity.speed, samples, seed)
-    return _KEPT.get(key, lambda: _worked_out(model_inputs, quantity, samples, seed))
+    curves = _CURVES.get((key_of(model_inputs), samples, seed), lambda: _curves(model_inputs, samples, seed))
+    if quantity.quantity == "speed":
+        return curves.best.free, (curves.samples or curves.best).free
+    words, values, speed = model_inputs.words, model_inputs.values, quantity.speed
+    best = curves.best.power(speed)
+    if best is None:
+        best = curves.wide.power(speed)
+    if best is None:
+        best = _power_at(central(words, values), speed)
+    if curves.samples is None:
+        return best, best
+    spread = curves.samples.power(speed)
+    return best, _power_at(drawn(words, values, samples=samples, seed=seed), speed) if spread is None else spread
 
 
-def _worked_out(model_inputs: ModelInputs, quantity: Measured, samples: int | None, seed: int) -> FloatArray:
-    if samples is None:
-        inputs = central(model_inputs.words, model_inputs.values)
-    else:
-        inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
-    passes = 2 if samples is None else 1
-    if quantity.quantity == "shaft_power":
-        speed = np.full((inputs.size, 1), quantity.speed)
-        operation = operate(inputs, speed, passes=passes)
-        return np.asarray(operation.torque[:, 0] * quantity.speed)
-    speeds = np.repeat((TRIED * max(quantity.value, 0.5))[None], inputs.size, axis=0)
-    points = find_points(operate(inputs, speeds, passes=passes), reference=max(quantity.value, 0.5))
-    return np.asarray(np.where(points.runs, points.free_speed, 0.0))
+def _curves(model_inputs: ModelInputs, samples: int, seed: int) -> _Curves:
+    words, values = model_inputs.words, model_inputs.values
+    inputs = central(words, values)
+    curve = curve_of(inputs)
+
+    def over(engines: SampledInputs) -> _Torques:
+        parts = [_torques(batch, curve.reference) for batch in batches(engines, curve)]
+        return _Torques(*(np.concatenate(columns) for columns in zip(*parts, strict=True)))
+
+    return _Curves(
+        best=_torques(curve.operation, curve.reference),
+        wide=over(inputs),
+        samples=over(drawn(words, values, samples=samples, seed=seed)) if samples > 1 else None,
+    )
+
+
+def _torques(operation: Operation, reference: float) -> _Torques:
+    points = find_points(operation, reference=reference)
+    free = np.where(points.runs, points.free_speed, 0.0)
+    return _Torques(speed=operation.speed, torque=operation.torque, free=free)
+
+
+def _power_at(inputs: SampledInputs, speed: float) -> FloatArray:
+    """Return the shaft power of every sample at a speed far from those that it is tried at, (samples,) [W]."""
+    operation = operate(inputs, np.full((inputs.size, 1), speed))
+    return np.asarray(operation.torque[:, 0] * speed)
 
 
 def _figure(key: str, label: str, kind: Kind, unit: str, value: float, spread: float, formula: str) -> Figure:

@@ -122,6 +122,7 @@ class Displacer(Pistons):
         when=displaced,
         help="Rod that passes through the gland.",
         measure="Calliper.",
+        around=True,
     )
     gland_clearance: Uncertain | None = quantity(
         "Gland clearance",
@@ -159,7 +160,7 @@ class Displacer(Pistons):
         group="Displacer",
         drawn=0.05,
         when=displaced,
-        help="Displacer with its rod.",
+        help="Displacer with its rod. The wheel must lift it once a turn, unless a counterweight does.",
         measure="Kitchen scale.",
     )
     end_clearance_hot: Uncertain | None = quantity(

@@ -82,6 +82,7 @@ class Drive(Displacer):
         when=lambda b: b.layout in ("gamma", "alpha", None),
         help="Inside diameter of the passage between the spaces (alpha) or to the power piston (gamma).",
         measure="Largest drill that fits.",
+        around=True,
     )
     tube_length: Uncertain | None = quantity(
         "Passage length",

@@ -5,7 +5,8 @@ The same in the form and in the file::
     12.5 mm                   a value as drawn, with the field's usual spread
     12.5 mm +-0.1 measured    a value, twice its standard uncertainty, how it is known
     12.5 mm +-2%
-    between 3 and 9 mm        a range (also: 3 to 9 mm, 3-9 mm); a unit on one end holds for both
+    Ø12.5 mm, measured        a comma before how it is known; the sign for a diameter where there is one
+    between 3 and 9 mm        a range (also: 3 to 9 mm, 3-9 mm, 3…9); a unit on one end holds for both
     about 10 mm               a guess, give or take a quarter
     210 mm around             a diameter from its circumference
     35 g water                a volume from the water it holds
@@ -34,13 +35,15 @@ from model.quantities.units import (
     size_from_si,
 )
 
-_HOW = re.compile(r"\s+(measured|drawn|guessed)\s*$", re.IGNORECASE)
-_SPREAD = re.compile(r"\s*(?:\+\s*[-/]+\s*|±\s*|\bplus\s+or\s+minus\b\s*|\bgive\s+or\s+take\b\s*)", re.IGNORECASE)
-_RANGE = re.compile(r"(?:between\s+)?(?P<a>.+?)\s*(?:\band\b|\bto\b|\.\.+)\s*(?P<b>.+)", re.IGNORECASE)
+_HOW = re.compile(r"[\s,;]+\(?(measured|drawn|guessed)\)?\s*$", re.IGNORECASE)
+_SPREAD = re.compile(r"[\s,;]*(?:\+\s*[-/]+\s*|±\s*|\bplus\s+or\s+minus\b\s*|\bgive\s+or\s+take\b\s*)", re.IGNORECASE)
+_RANGE = re.compile(r"(?:between\s+)?(?P<a>.+?)\s*(?:\band\b|\bto\b|\.\.+|…)\s*(?P<b>.+)", re.IGNORECASE)
 _DASHED = re.compile(r"(?P<a>[+-]?[^-–—]*\d[^-–—]*?)\s*[-–—]\s*(?P<b>[\d.,].*)")
 _NO_DASH = re.compile(r"\d+\s*-\s*\d+\s*/\s*\d+.*|.*\d[eE]-\d+.*")
 """Where a dash joins the parts of one number: 1-3/8 and 1e-3."""
 _AROUND = re.compile(r"^(?:circumference|around|round)\s+|\s+(?:around|circumference|round)\b", re.IGNORECASE)
+_DIAMETER = re.compile(r"^[Øø⌀∅]\s*")
+"""The draughtsman's sign for a diameter, and the letters that stand in for it."""
 ABOUT = 0.25
 """Half-width of "about", relative; common practice, no source."""
 _WIDEST = 3.0
@@ -115,6 +118,10 @@ def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     around = field.around and bool(_AROUND.search(body))
     if around:
         body = _AROUND.sub(" ", body).strip()
+    elif field.around:
+        body = _DIAMETER.sub("", body)
+    elif kind is Kind.LENGTH and _DIAMETER.match(body):
+        raise UnitError("a diameter is written, and this is none.", hint="Write the length alone, like 12.5 mm.")
     about = re.match(r"(?:about|approx\.?|circa|ca\.?|~)\s*", body, re.IGNORECASE)
     if about:
         body = body[about.end() :]

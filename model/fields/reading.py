@@ -197,6 +197,7 @@ class ReadingFields:
         guess=Guess(low=2, high=4, source="the 2 mm asked for, or air line of 4 mm: common practice, no source"),
         help="Inside, of the U-tube: its water takes up air, the wider the more. 0: a pressure sensor.",
         measure="The largest drill whose shank goes in, or as printed on the hose.",
+        around=True,
     )
     stops: str | None = words(
         "It stops",
@@ -295,3 +296,5 @@ class ReadingFields:
 
 CONDITIONS = ("minutes", "hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side", "direction")
 """Fields that describe the moment; last time's are offered, unconfirmed."""
+HOT_CONDITIONS = ("minutes", "hot_metal", "cold_metal", "heat_source")
+"""Those of them that an engine at rest and cold has not."""

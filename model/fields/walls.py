@@ -76,6 +76,7 @@ class Walls(Drive):
         when=matrix,
         help="Diameter of the wire, or thickness of the foil.",
         measure="Micrometer; fine wool is 25 to 40 um.",
+        around=True,
     )
     heater_tubes: Uncertain | None = quantity(
         "Heater tubes",
@@ -102,6 +103,7 @@ class Walls(Drive):
         when=lambda b: cranked(b) and b.heater_tubes is not None,
         help="Inside diameter of one tube.",
         measure="Largest drill that fits.",
+        around=True,
     )
     heater_length: Uncertain | None = quantity(
         "Heater tube length",
@@ -141,6 +143,7 @@ class Walls(Drive):
         when=lambda b: cranked(b) and b.cooler_tubes is not None,
         help="Inside diameter of one tube.",
         measure="Largest drill that fits.",
+        around=True,
     )
     cooler_length: Uncertain | None = quantity(
         "Cooler tube length",

@@ -384,7 +384,11 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
     for part in ("hot_end", "cold_end"):  # without a spread: for warm-up alone, where thickness is known far worse
         values[f"{part}_capacity"] = _data(volumetric_capacity_of(words[f"{part}_material"]), 0.0)
     values["displacer_skin_thickness"] = values.get("displacer_skin", _data(1.0, 0.0))
+    if "displacer_mass" in values:
+        # no counterweight, to one that carries the whole displacer; common practice, no source
+        values["displacer_unbalanced"] = between(0.0, 1.0)
     labels.update(
+        displacer_unbalanced="Displacer's weight without a counterweight",
         displacer_effusivity="Heat store of the displacer",
         displacer_capacity="Heat store of the displacer",
         displacer_skin_thickness="Displacer: Displacer wall",
@@ -451,5 +455,8 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
                 "Pin to pin, not the throw.",
             )
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
-        told("hot_metal", "Hot metal: not hotter than the cold metal.", "Check that the two are not exchanged.")
+        cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
+        hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
+        message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
+        told("hot_metal", message, "Check that the two are not exchanged.")
     return tuple(found)

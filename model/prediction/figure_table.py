@@ -176,9 +176,9 @@ ANSWERS: dict[str, FigureSpec] = {
         label="Wheel must carry",
         kind=Kind.ENERGY,
         unit="mJ",
-        formula="largest less smallest sum of (torque - mean torque) over the turn",
+        formula="largest less smallest sum over the turn of torque - mean torque, less m g times the displacer's rise",
         source="KhurmiGupta2005",
-        inputs=_MOVES,
+        inputs=(*_MOVES, "displacer_mass"),
         note="Two compact discs hold 1.1 mJ at 60 rpm and 28 mJ at 300 rpm.",
     ),
     "heat_released": FigureSpec(

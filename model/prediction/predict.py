@@ -25,9 +25,10 @@ from model.prediction.result import (
     Prediction,
     Verdict,
 )
+from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
-from model.running.operate import COARSE_ANGLES, Operation, operate
-from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, least_speed, smooth
+from model.running.operate import Operation, operate
+from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
 from model.running.ranges import out_of_range
 from model.running.resting import share_shown
 from model.running.samples import SampledInputs, central, drawn
@@ -36,19 +37,10 @@ from model.running.watts import quarters, watts
 
 FloatArray = NDArray[np.float64]
 
-RPM = 2 * np.pi / 60
-COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
-"""Speeds at which an unknown engine is tried first, [rad/s]."""
 SPIN_UP = 30.0
 """Time in which a wheel should come up to speed, [s]; a heavier one serves too. Common practice, no source."""
-CURVE = 25
-"""Speeds of the power curve that is shown."""
 BY_HAND = 2 * np.pi / 6.0
 """Speed at which an engine is turned by hand, a turn in six seconds, [rad/s]."""
-SAMPLED = np.array([0.25, 0.6, 1.0, 2.0, 4.0, 8.0])
-"""Speeds at which every sample is tried, over the reference speed; six tell the ends of an interval as 24 do."""
-SAMPLE_ANGLES = 52
-"""Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
 
 
 def predict(model_inputs: ModelInputs, *, samples: int = 100, seed: int = 1) -> Prediction:
@@ -82,9 +74,10 @@ def predict_stepwise(model_inputs: ModelInputs, *, samples: int = 100, seed: int
         yield refused
         return
     inputs = central(model_inputs.words, model_inputs.values)
-    curve, points, column = _central(inputs)
+    over = curve_of(inputs)
+    curve, points, column = over
     now = _only(curve, column)
-    reference = float(now.speed[0, 0])
+    reference = over.reference
     found = _assemble(model_inputs, inputs, reference, curve, points, now)
     settled, needed = bool(curve.converged.any()), not points.runs[0]
     if needed and settled:
@@ -92,7 +85,7 @@ def predict_stepwise(model_inputs: ModelInputs, *, samples: int = 100, seed: int
     yield found
     if samples <= 1:
         return
-    found = _with_intervals(found, model_inputs, curve, reference, samples=samples, seed=seed)
+    found = _with_intervals(found, model_inputs, over, samples=samples, seed=seed)
     yield found
     by_hand = {key: figure(key, value, model_inputs) for key, value in _by_hand(inputs, now).items()}
     found = replace(found, figures={**found.figures, **by_hand})
@@ -124,34 +117,6 @@ def _refusal(model_inputs: ModelInputs) -> Prediction | None:
             warnings=model_inputs.warnings,
         )
     return None
-
-
-def _central(inputs: SampledInputs) -> tuple[Operation, Points, int]:
-    """Return the operation over a curve of speeds, its points, and the column of best power or nearest to running."""
-    coarse = operate(inputs, COARSE[None], passes=1, angles=COARSE_ANGLES, refined=False)
-    middle = _nearest(coarse)
-    first = find_points(coarse, reference=middle)
-    if first.runs[0]:
-        top = min(float(first.free_speed[0]) * 1.25, COARSE[-1])
-        low = max(min(float(first.best_speed[0]) * 0.25, float(first.least_speed[0]) * 0.9), 0.04 * top)
-    else:
-        low, top = middle / 4, min(middle * 4, COARSE[-1])
-        slower = COARSE[coarse.torque[0] > 0]
-        if slower.size:  # it would run there with a heavier wheel
-            low = min(low, float(slower[-1]) / 2)
-    curve = operate(inputs, np.linspace(low, top, CURVE)[None], start=coarse)
-    near = int(np.abs(curve.speed[0] - middle).argmin())
-    points = find_points(curve, reference=float(curve.speed[0, near]))
-    best = float(points.best_speed[0]) if points.runs[0] else float(curve.speed[0, near])
-    return curve, points, int(np.abs(curve.speed[0] - best).argmin())
-
-
-def _nearest(operation: Operation) -> float:
-    """Return the speed at which an engine comes nearest to running: least missing torque where the wheel carries it."""
-    speed, left = operation.speed[0], operation.torque[0]
-    least = least_speed(operation)[0]
-    allowed = np.where(speed >= min(least, speed[-2]), left, -np.inf)
-    return float(speed[int(allowed.argmax())])
 
 
 def _at_speed(operation: Operation) -> dict[str, FloatArray]:
@@ -312,36 +277,40 @@ def _declared_needs(bounds: Limits) -> tuple[Need, ...]:
 
 
 def _with_intervals(
-    prediction: Prediction, model_inputs: ModelInputs, curve: Operation, reference: float, *, samples: int, seed: int
+    prediction: Prediction, model_inputs: ModelInputs, curve: Curve, *, samples: int, seed: int
 ) -> Prediction:
     inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
-    speeds = np.repeat((SAMPLED * reference)[None], samples, axis=0)
-    batch = operate(inputs, speeds, passes=1, angles=SAMPLE_ANGLES, start=curve)
-    points = find_points(batch, reference=reference)
-    share = float(points.runs.mean())
+    parts = [_outcomes(batch, curve.reference) for batch in batches(inputs, curve)]
+    outcomes = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
+    share, spare = float(outcomes.pop("runs").mean()), outcomes.pop("spare")
     verdict = (
         Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
     )
-    ends: dict[str, tuple[float, float]] = {"shaft_power": interval(points.best_power)}
-    for key, values in (("speed_at_best_power", points.best_speed), ("free_running_speed", points.free_speed)):
-        ends[key] = interval(np.where(points.runs, values, 0.0))
-    ends["least_speed"] = interval(points.least_speed)
-    column = int(np.flatnonzero(SAMPLED == 1.0)[0])
-    for key, values in _at_speed(_only(batch, column)).items():
-        ends[key] = interval(values)
-    figures = {
-        key: _with_ends(item, ends.get(key), never=verdict is Verdict.DOES_NOT_RUN)
-        for key, item in prediction.figures.items()
-    }
-    spare = smooth(np.log(batch.speed), batch.torque, np.full((samples, 1), np.log(reference)))[:, 0]
+    never = verdict is Verdict.DOES_NOT_RUN
+    ends = {key: interval(values) for key, values in outcomes.items()}
     return replace(
         prediction,
         verdict=verdict,
         run_probability=share,
-        figures=figures,
+        figures={key: _with_ends(item, ends.get(key), never=never) for key, item in prediction.figures.items()},
         widest=widest(inputs, spare, model_inputs.labels),
         has_interval=True,
     )
+
+
+def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:
+    """Return what samples do, each (samples,): the figures, whether they run, and the torque left at the reference."""
+    points = find_points(batch, reference=reference)
+    at = np.full((batch.inputs.size, 1), np.log(reference))
+    return {
+        "runs": points.runs.astype(float),
+        "spare": smooth(np.log(batch.speed), batch.torque, at)[:, 0],
+        "shaft_power": points.best_power,
+        "speed_at_best_power": np.where(points.runs, points.best_speed, 0.0),
+        "free_running_speed": np.where(points.runs, points.free_speed, 0.0),
+        "least_speed": points.least_speed,
+        **_at_speed(_only(batch, int(np.flatnonzero(SAMPLED == 1.0)[0]))),
+    }
 
 
 def _with_ends(item: Figure, ends: tuple[float, float] | None, *, never: bool) -> Figure:

@@ -144,3 +144,5 @@ class Gap:
     """What follows from it: indicated work and power of an engine that does not run."""
     note: str = ""
     """What could not be compared and why; what was assumed."""
+    doubted: bool = False
+    """Whether the reading is of a speed that cannot be."""

@@ -62,7 +62,7 @@ UNITS: dict[Kind, tuple[Unit, ...]] = {
         Unit("cm", 1e-2, ("centimetre", "centimetres", "centimeter", "centimeters")),
         Unit("m", 1.0, ("metre", "metres", "meter", "meters")),
         Unit("um", 1e-6, ("µm", "μm", "micron", "microns")),
-        Unit("in", _INCH, ('"', "''", "”", "inch", "inches")),
+        Unit("in", _INCH, ('"', "''", "”", "″", "′′", "inch", "inches")),
         Unit("ft", 12 * _INCH, ("foot", "feet")),
         Unit("thou", _INCH * 1e-3, ("mil", "mils")),
     ),
@@ -161,7 +161,15 @@ _AMOUNT = re.compile(
 _VULGAR = str.maketrans(
     dict(zip("½⅓⅔¼¾⅛⅜⅝⅞", (" 1/2", " 1/3", " 2/3", " 1/4", " 3/4", " 1/8", " 3/8", " 5/8", " 7/8"), strict=True))
 )
-_GROUPED = re.compile(r"[+-]?\d{1,3}([., '’]\d{3})+([.,]\d*)?|[+-]?\d+[.,]\d+[.,]\d+")
+_GROUPED = re.compile(
+    r"(?P<whole>[+-]?\d{1,3}(?P<by>[., '’])\d{3}(?:(?P=by)\d{3})*)(?:(?!(?P=by))[.,](?P<decimals>\d*))?"
+)
+"""Digits in groups of three, all parted by one sign; decimals may follow behind another."""
+_SIGNS = re.compile(r"[+-]?\d+[.,]\d+[.,]\d+")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
+_WHOLE = (Kind.COUNT, Kind.ROTATION)
+"""Kinds that come in thousands and that nothing shows to a thousandth: "1.500 rpm" is asked about. Calipers, scales and
+stopwatches do show thousandths, so "1.500 mm" is one and a half."""
 MAX_LENGTH = 200
 """Longest text that is read as a number; anything longer is refused unread."""
 
@@ -192,20 +200,30 @@ def read_number(text: str) -> float:
         value = int(whole or 0) + int(top) / int(bottom)
         return -value if sign == "-" else value
     if not _PLAIN.fullmatch(text):
-        if _GROUPED.fullmatch(text):
-            raise UnitError(f"{text!r} has signs between its digits.", hint="Write it without them: 1500 or 1.5.")
+        if (grouped := _GROUPED.fullmatch(text)) or _SIGNS.fullmatch(text):
+            raise UnitError(f"{text!r} has signs between its digits.", hint=_without_signs(grouped))
         raise UnitError(f"{text!r} is not a number.", hint="Write it like 12.5, 1,5 or 3/8.")
     mantissa = re.split("[eE]", text)[0].lstrip("+-")
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
-        plain = mantissa.replace(",", "")
-        raise UnitError(
-            f"{mantissa!r} can mean {mantissa.replace(',', '.').rstrip('0').rstrip('.')} or {plain}.",
-            hint="Write it with a point, or without the comma.",
-        )
+        raise UnitError(_two_readings(mantissa), hint="Write it with a point, or without the comma.")
     value = float(text.replace(",", "."))
     if not math.isfinite(value):
         raise UnitError(f"{text!r} is too large to be a real value.", hint="Check the exponent.")
     return value
+
+
+def _two_readings(number: str) -> str:
+    """Say what a number can mean whose point or comma may part thousands."""
+    decimal = number.replace(",", ".").rstrip("0").rstrip(".")
+    return f"{number!r} can mean {decimal} or {re.sub('[.,]', '', number)}."
+
+
+def _without_signs(grouped: re.Match[str] | None) -> str:
+    """Say how a number is written whose digits have signs between them."""
+    if grouped is None:
+        return "Write one point or comma only: 1500 or 1.5."
+    whole = re.sub("[., '’]", "", grouped["whole"])
+    return f"Write {whole}.{grouped['decimals']}." if grouped["decimals"] else f"Write {whole}."
 
 
 def _tidy(text: str) -> str:
@@ -273,6 +291,8 @@ def read_amount(text: str, kind: Kind, default: str) -> Amount:
             hint=f"Write a number and a unit, like 12.5 {default}.".replace(" .", "."),
         )
     number = read_number(match["number"])
+    if kind in _WHOLE and _THOUSANDS.fullmatch(match["number"].lstrip("+-")):
+        raise UnitError(_two_readings(match["number"]), hint="Write it with fewer digits, or without the point.")
     word = match["unit"]
     unit = find_unit(word, kind) if word else find_unit(default, kind)
     amount = Amount(number, unit)

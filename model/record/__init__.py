@@ -3,6 +3,6 @@
 Every value that a builder typed is kept as the text that was typed, right or wrong; ``model.fields`` reads it.
 """
 
-from model.record.project import Entry, Mark, Project, Reading, new_key
+from model.record.project import LONGEST_NUMBER, Entry, Mark, Project, Reading, new_key
 
-__all__ = ["Entry", "Mark", "Project", "Reading", "new_key"]
+__all__ = ["LONGEST_NUMBER", "Entry", "Mark", "Project", "Reading", "new_key"]

@@ -10,6 +10,9 @@ from typing import Any
 
 _ALPHABET = "23456789abcdefghjkmnpqrstvwxyz"
 
+LONGEST_NUMBER = 6
+"""Most digits in the number of a mark."""
+
 
 def _nothing() -> Mapping[str, Any]:
     return MappingProxyType({})
@@ -107,11 +110,22 @@ class Project:
             if self.mark_of(entry, reading) == number
         )
 
+    def until(self, number: int) -> Project:
+        """Return the project as it stood while a mark was the latest: later marks and their entries are left out."""
+        entries: dict[str, Entry] = {}
+        later = False
+        for key, entry in self.entries.items():
+            later = later or (entry.mark is not None and entry.mark > number)
+            if entry.mark <= number if entry.mark is not None else not later:
+                entries[key] = entry
+        return replace(self, marks={n: mark for n, mark in self.marks.items() if n <= number}, entries=entries)
+
     def mark_of(self, entry: Entry, reading: Reading) -> int | None:
         """Return the mark that a reading was taken on: its own, else its entry's, else the only one."""
         own = reading.texts.get("mark", "").strip()
         if own.isdecimal():
-            return int(own)
+            # no mark has so many digits, and Python refuses to read some thousands of them
+            return int(own) if len(own) <= LONGEST_NUMBER else None
         if entry.mark is not None:
             return entry.mark
         return self.latest.number if len(self.marks) <= 1 else None

@@ -16,6 +16,7 @@ FloatArray = NDArray[np.float64]
 LEAST = {"hot_metal": 200.0, "cold_metal": 200.0, "effectiveness": 0.05}
 MOST = {
     "displacer_offcentre": 1.0,
+    "displacer_unbalanced": 1.0,
     "leak_offcentre": 1.0,
     "effectiveness": 0.995,
     "heat_caught": 1.0,
@@ -47,6 +48,11 @@ class SampledInputs:
         """Return these inputs with some replaced."""
         return replace(self, values={**self.values, **changes})
 
+    def part(self, chosen: slice) -> SampledInputs:
+        """Return some of the samples."""
+        values = {name: column[chosen] for name, column in self.values.items()}
+        return replace(self, values=values, size=len(range(self.size)[chosen]))
+
     def repeated(self, times: int) -> SampledInputs:
         """Return every sample so many times, in blocks: (n_samples * times,)."""
         return replace(self, values={k: np.repeat(v, times) for k, v in self.values.items()}, size=self.size * times)
@@ -60,14 +66,20 @@ def central(words: Mapping[str, str], values: Mapping[str, Uncertain]) -> Sample
 def drawn(words: Mapping[str, str], values: Mapping[str, Uncertain], *, samples: int, seed: int) -> SampledInputs:
     """Draw samples by Latin hypercube: each input's range is cut into equal parts and each part is met once.
 
-    Source: [McKay1979]; equal seeds give equal samples.
+    Source: [McKay1979]; equal seeds give equal samples. Each name has a stream of its own, so that what is drawn for
+    one input does not depend on which others there are.
     """
-    chance = Random(seed)
     columns: dict[str, FloatArray] = {}
     for name in sorted(values):
+        chance = stream(seed, name)
         strata = (np.argsort(evenly(chance, samples)) + evenly(chance, samples)) / samples
         columns[name] = _hold(name, values[name], _quantiles(values[name], np.clip(strata, 1e-6, 1 - 1e-6)))
     return SampledInputs(words=words, values=columns, size=samples)
+
+
+def stream(seed: int, name: str) -> Random:
+    """Return the random numbers of one thing that is drawn; other names give other numbers, in any order of asking."""
+    return Random(f"{seed} {name}")
 
 
 def evenly(chance: Random, count: int) -> FloatArray:
@@ -79,9 +91,9 @@ def evenly(chance: Random, count: int) -> FloatArray:
     return np.asarray((bits >> np.uint64(11)) * 2.0**-53)
 
 
-def normals(seed: int, count: int) -> FloatArray:
-    """Return so many numbers of the standard normal distribution; equal seeds give equal numbers."""
-    return normal_quantiles(np.clip(evenly(Random(seed), count), 1e-6, 1 - 1e-6))
+def normals(seed: int, name: str, count: int) -> FloatArray:
+    """Return so many numbers of the standard normal distribution from the stream of a name."""
+    return normal_quantiles(np.clip(evenly(stream(seed, name), count), 1e-6, 1 - 1e-6))
 
 
 def _quantiles(value: Uncertain, probability: FloatArray) -> FloatArray:

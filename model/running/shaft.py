@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.constants import GRAVITY
 from model.quantities.formula import declared
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
@@ -38,7 +39,7 @@ def shaft_work(
     -------
     work, forced, fluctuation : array (samples, speeds)
         Shaft work before friction and forced work of a turn, and the energy between the fastest and the slowest moment
-        of the wheel within a turn, [J].
+        of the wheel within a turn, the displacer's weight counted where it is known, [J].
     """
     middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1)) - room[..., None]
     share = inputs.column("effectiveness")
@@ -59,8 +60,24 @@ def shaft_work(
         work = work + share * whole - (1 / share - share) * against
         forced = forced + against
         through = through + part
+    through = through - _lifting(inputs, geometry)
     run = np.cumsum(through - through.mean(axis=-1, keepdims=True), axis=-1)
     return np.asarray(work), np.asarray(forced), np.asarray(run.max(axis=-1) - run.min(axis=-1))
+
+
+def _lifting(inputs: SampledInputs, geometry: Geometry) -> FloatArray | float:
+    """Return the work that lifts the displacer in each step, (samples, 1, angles) [J]: m g times its rise.
+
+    What it costs comes back when it sinks, so that the wheel carries it and the mean torque knows nothing of it. The
+    displacer rises from its hot end, which lies below but under the sun; a counterweight takes a share.
+    """
+    if "displacer_mass" not in inputs or geometry.layout == "alpha":
+        return 0.0
+    height = geometry.moved / geometry.area_hot[:, None]
+    rise = np.roll(height, -1, axis=1) - height
+    upwards = -1.0 if inputs.words.get("heat_source") == "sun" else 1.0
+    weight = upwards * GRAVITY * inputs["displacer_mass"] * inputs["displacer_unbalanced"]
+    return np.asarray((weight[:, None] * rise)[:, None, :])
 
 
 def torque(inputs: SampledInputs, *, work: FloatArray, speed: FloatArray) -> FloatArray:

@@ -34,7 +34,8 @@ def widest(
 ) -> tuple[tuple[str, float], ...]:
     """Return the inputs that widen an outcome most, with their share of its variance in ranks.
 
-    Squared rank correlation, from independent samples; labels that serve several inputs are added up.
+    Squared rank correlation, from independent samples; labels that serve several inputs are added up. Few samples are
+    never quite independent: where all shares together come to more than the whole, they are scaled down to it.
     """
     ranked = _ranks(outcome)
     if np.ptp(ranked) == 0:
@@ -47,8 +48,9 @@ def widest(
         label = labels.get(name, name)
         shares[label] = shares.get(label, 0.0) + r * r
     noise = 4 / len(outcome)
-    found = sorted(((label, share) for label, share in shares.items() if share > noise), key=lambda item: -item[1])
-    return tuple(found[:most])
+    found = {label: share for label, share in shares.items() if share > noise}
+    whole = max(sum(found.values()), 1.0)
+    return tuple((label, found[label] / whole) for label in sorted(found, key=lambda label: -found[label])[:most])
 
 
 def _ranks(values: FloatArray) -> FloatArray:

@@ -22,6 +22,7 @@ from model.store.folder import (
     open_notebook,
 )
 from model.store.format import Decoded, decode, encode, revision_of
+from model.store.lines import key_lines, line_of
 from model.store.merge import Clash, Merged, common, merge, take_theirs
 
 __all__ = [
@@ -48,7 +49,9 @@ __all__ = [
     "files_to_bring_back",
     "in_bin",
     "keep_both",
+    "key_lines",
     "left_drafts",
+    "line_of",
     "list_notebook",
     "make_folder",
     "merge",

@@ -72,7 +72,8 @@ def hidden(folder: Path, name: str, *, mode: int) -> Path:
         raise StoreError(f"{display_path(place)} must be a folder of the notebook.", hint="Remove what stands there.")
     place.mkdir(mode=mode, exist_ok=True)
     unseen = place / ".gitignore"
-    if not unseen.exists():
+    # One that is empty was made on a full disk.
+    if not unseen.exists() or not unseen.stat().st_size:
         fd = os.open(unseen, os.O_WRONLY | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o666)
         try:
             write_all(fd, b"*\n")

@@ -6,15 +6,17 @@ What stands in the target and differs is moved into the target's bin, never lost
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import hashlib
 import os
+import re
 import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from model.errors import ProjectNotFound, StoreError
+from model.errors import NotWritten, ProjectNotFound, StoreError
 from model.store.atomic import beside, hidden, inside, sync_folder, write_all
 from model.store.bin import BIN, move
 from model.store.differences import differences
@@ -22,6 +24,7 @@ from model.store.faults import display_path, translate_os_errors
 from model.store.files import read_project
 
 _PIECE = 1 << 20
+_TEMPORARY = re.compile(r"\..+\.[0-9a-f]{8}\.(copy|older)\.tmp")
 
 
 class Outcome(StrEnum):
@@ -51,21 +54,28 @@ def copy_notebook(folder: Path, to: Path) -> tuple[Copied, ...]:
 
     Raises
     ------
+    NotWritten
+        The target cannot be made, lies inside the notebook, or is being copied into by another.
     StoreError
-        The notebook cannot be read, or the target cannot be made or lies inside the notebook.
+        The notebook is not there or cannot be read.
     """
     with translate_os_errors(folder, "copied"):
         if not folder.is_dir():
             raise ProjectNotFound(f"The notebook {display_path(folder)} is not there.", hint="Name a folder that is.")
         inner = to.resolve()
         if inner == folder.resolve() or inner.is_relative_to(folder.resolve()):
-            raise StoreError(
+            raise NotWritten(
                 f"{display_path(to)} lies in the notebook itself.",
                 hint="Name a folder outside it, best on another disk.",
             )
-    with translate_os_errors(to, "made"):
-        to.mkdir(parents=True, exist_ok=True)
-    done = [_one(source, to, name) for source, name in _sources(folder)]
+    sources = _sources(folder)
+    try:
+        with translate_os_errors(to, "made"):
+            to.mkdir(parents=True, exist_ok=True)
+    except StoreError as error:
+        raise NotWritten(error.message, hint=error.hint) from error
+    with _alone_in(to):
+        done = [_one(source, to, name) for source, name in sources]
     names = {copied.name for copied in done}
     with translate_os_errors(to, "read"):
         there = sorted(f.name for f in to.iterdir() if f.is_file() and not f.name.startswith("."))
@@ -73,17 +83,43 @@ def copy_notebook(folder: Path, to: Path) -> tuple[Copied, ...]:
     return tuple(done)
 
 
-def _sources(folder: Path) -> Iterator[tuple[Path, str]]:
-    """Yield every visible file of a notebook, then those of its bin, with their names."""
+@contextlib.contextmanager
+def _alone_in(to: Path) -> Iterator[None]:
+    """Let no other copy write into the target meanwhile; what a killed one left there half done is removed first.
+
+    A disk without locks takes what comes, and nothing is removed on it.
+    """
+    with translate_os_errors(to, "read"):
+        fd = os.open(to, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
+    try:
+        try:
+            fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError as error:
+            raise NotWritten(
+                f"Another copy into {display_path(to)} is under way.", hint="Wait for its end, then copy again."
+            ) from error
+        except OSError:
+            yield
+            return
+        for place in (to, to / BIN):
+            # What cannot be removed is in nobody's way.
+            with contextlib.suppress(OSError):
+                for file in list(place.iterdir()):
+                    if _TEMPORARY.fullmatch(file.name):
+                        file.unlink()
+        yield
+    finally:
+        os.close(fd)
+
+
+def _sources(folder: Path) -> list[tuple[Path, str]]:
+    """Return every visible file of a notebook, then those of its bin, with their names."""
+    place = folder / BIN
     with translate_os_errors(folder, "read"):
-        for found in sorted(folder.iterdir()):
-            if not found.name.startswith("."):
-                yield found, found.name
-        place = folder / BIN
+        named = [(file, file.name) for file in sorted(folder.iterdir())]
         if place.is_dir() and not place.is_symlink():
-            for found in sorted(place.iterdir()):
-                if not found.name.startswith("."):
-                    yield found, f"{BIN}/{found.name}"
+            named += [(file, f"{BIN}/{file.name}") for file in sorted(place.iterdir())]
+    return [(file, name) for file, name in named if not file.name.startswith(".")]
 
 
 def _one(source: Path, to: Path, name: str) -> Copied:
@@ -102,15 +138,19 @@ def _one(source: Path, to: Path, name: str) -> Copied:
 
 def _copied(real: Path, target: Path, to: Path, name: str) -> Copied:
     there = target.exists() or target.is_symlink()
-    if there and target.is_file() and not target.is_symlink() and _digest(target) == _digest(real):
+    if there and not target.is_file():
+        why = "In the copy stands something of that name that is no plain file. Move it elsewhere, then copy again."
+        return Copied(name=name, outcome=Outcome.NOT_COPIED, told=(why,))
+    if there and not target.is_symlink() and _digest(target) == _digest(real):
         return Copied(name=name, outcome=Outcome.SAME)
-    temporary = beside(target, before=".", after=f".{secrets.token_hex(4)}.tmp")
+    number = secrets.token_hex(4)
+    temporary = beside(target, before=".", after=f".{number}.copy.tmp")
+    older = beside(target, before=".", after=f".{number}.older.tmp")
     try:
         _write_and_read_back(real, temporary)
         lines = _differences(target, real) if there else ()
         if there:
             # The older copy stands in its place until the newer one replaces it in one step.
-            older = temporary.with_name(f"{temporary.stem}.older.tmp")
             _write_and_read_back(target, older)
             kept = move(older, hidden(to, BIN, mode=0o700), name=target.name)
             lines = (*lines, f"the older copy is {BIN}/{kept.name} there")
@@ -118,8 +158,9 @@ def _copied(real: Path, target: Path, to: Path, name: str) -> Copied:
         sync_folder(target.parent)
     except BaseException:
         # What made the copy fail may make this fail too, and is the one to tell.
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        for each in (temporary, older):
+            with contextlib.suppress(OSError):
+                each.unlink()
         raise
     return Copied(name=name, outcome=Outcome.REPLACED if there else Outcome.NEW, told=lines)
 

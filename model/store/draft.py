@@ -1,19 +1,19 @@
 """Recovery drafts: what is on screen but not saved yet, kept beside the projects for the case of a kill.
 
 Each window (a running program) has drafts of its own in the hidden folder ``.drafts`` of the notebook, and holds a lock
-there for as long as it lives: nobody clears or recovers the drafts of a window that is open. A draft holds the whole
-project, the revision of the file that it started from and, when given, the project that stood there, so that a file
-that moved on can be merged. It is JSON, a format of the program's own; `Draft.adds_to` says whether it is worth
-offering.
+there for as long as it lives: nobody clears or recovers the drafts of a window that is open. A draft holds the revision
+of the file that the work started from, and the marks and entries that differ from it, as they were and as they are
+(`draft_parts`): what it costs depends on what was typed, not on how much there is, and a file that moved on can be
+merged. Where there is no such file it holds the whole project. It is JSON, a format of the program's own.
 
 A draft is written to ``NAME.WINDOW.draft.new`` first, then synced, then renamed to ``NAME.WINDOW.draft``. A killed
-program leaves the newest in either; a loss of power may spoil the first, never both.
+program leaves the newest in either; a loss of power may spoil the first, never both. Where nothing can be written in
+the notebook it goes to a folder outside (`draft_places`); of one window's two the one with the higher number counts.
 """
 
 from __future__ import annotations
 
 import contextlib
-import fcntl
 import hashlib
 import json
 import os
@@ -26,17 +26,30 @@ from typing import Any
 
 from model.errors import StoreError
 from model.record import Project
-from model.store.atomic import beside, hidden, inside, read_whole, sync_folder, write_all
+from model.store.atomic import hidden, read_whole, sync_folder, write_all
+from model.store.bin import in_bin
+from model.store.draft_parts import ChangedParts, changed_parts, put_over
+from model.store.draft_places import (
+    NEW,
+    draft_name,
+    drafts_of,
+    ended_drafts,
+    forget_ended_windows,
+    hold,
+    home_of_drafts,
+    let_go,
+    places,
+    spare_folder,
+)
 from model.store.faults import display_path, translate_os_errors
+from model.store.files import read_project
 from model.store.format import decode, encode
 from model.store.prescan import MAX_BYTES
 
-FOLDER = ".drafts"
-_FORMAT = 1
-_LIMIT = 8 * MAX_BYTES
-_NEW = ".new"
-_SAMPLE = "00000000"
-_TRIES = 20
+_FORMATS = (1, 2)
+_LARGEST = 8 * MAX_BYTES
+"""Largest text of a project in a draft: more than a file may have, so that what is too large to be saved is kept."""
+_LIMIT = 8 * _LARGEST
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,18 +60,20 @@ class Draft:
     """The project file that it belongs to."""
     file: Path
     """The draft itself."""
-    project: Project
-    """The project with everything that had been typed into it."""
+    project: Project | None
+    """The project with everything that had been typed into it; None where only open texts were held."""
     open_fields: Mapping[str, str]
     """Address of an open field -> its raw text, not in `project` yet."""
     revision: str | None
     """Revision of the file that the work started from; None for a project that had no file."""
     base: Project | None
-    """The project that stood in that file; None when it was not given."""
+    """What to merge from, where the file is not the one of `revision` any more; None when it is not known."""
 
     def adds_to(self, project: Project | None) -> bool:
         """Whether the draft holds anything that the project on disk (None: no file) does not."""
-        return bool(self.open_fields) or project is None or encode(self.project) != encode(project)
+        if self.open_fields or self.project is None:
+            return bool(self.open_fields)
+        return project is None or encode(self.project, limit=_LARGEST) != encode(project, limit=_LARGEST)
 
     def starts_from(self, revision: str | None) -> bool:
         """Whether the file is still the one that the work started from; if not, the draft must be merged."""
@@ -71,49 +86,72 @@ class Drafts:
     def __init__(self) -> None:
         self._window = secrets.token_hex(4)
         self._locks: dict[Path, int] = {}
+        self._number = 0
 
     def write(
         self,
         path: Path,
-        project: Project,
+        project: Project | None,
         open_fields: Mapping[str, str],
         *,
         revision: str | None = None,
         base: Project | None = None,
-    ) -> None:
-        """Write this window's draft of a project file, in place of its older one.
+        whole: bool = False,
+    ) -> Path:
+        """Write this window's draft of a project file, in place of its older one; return where it stands.
 
         Parameters
         ----------
         path : Path
             The project file; it need not be there.
-        project : Project
-            The project as it is on screen.
+        project : Project or None
+            The project as it is on screen; None where only open texts are held.
         open_fields : mapping
             Address of an open field -> raw text.
         revision : str or None
             Revision of the file that the work started from.
         base : Project or None
-            The project that stood in it.
+            The project that stood in it; only what differs from it is written.
+        whole : bool
+            Write the whole project all the same, where it is not certain that the file will be there.
 
         Raises
         ------
         StoreError
-            The system refuses; the older draft is whole.
+            Neither the notebook nor the folder outside takes it; the older draft is whole.
         """
-        content = {
-            "format": _FORMAT,
-            "file": path.name,
-            "revision": revision,
-            "base": None if base is None else encode(base).decode("utf-8"),
-            "project": encode(project).decode("utf-8"),
-            "open": dict(open_fields),
-        }
+        self._number += 1
+        about = {"format": _FORMATS[-1], "file": path.name, "notebook": str(path.parent), "number": self._number}
+        about |= {"revision": revision, "open": dict(open_fields)}
+        thin = project is not None and base is not None and revision is not None
+        ways = [_whole] * (whole or not thin) + [_thin] * thin
+        home, spare = home_of_drafts(path), spare_folder(path)
+        tries = [(home, way) for way in ways]
+        if spare is not None:
+            tries += [(spare, _whole)] + [(spare, _thin)] * thin
+        refused: list[StoreError] = []
+        for folder, way in tries:
+            try:
+                self._put(path, folder, {**about, **way(base, project)})
+            except StoreError as error:
+                refused.append(error)
+                continue
+            if folder == home and spare in self._locks:
+                with translate_os_errors(path, "drafted"):
+                    _remove(spare / draft_name(path, self._window))
+            return folder
+        raise refused[0]
+
+    def _put(self, path: Path, folder: Path, content: Mapping[str, Any]) -> None:
         body = json.dumps(content).encode("ascii")
         with translate_os_errors(path, "drafted"):
-            draft = self._file(path)
-            self._hold(hidden(draft.parent.parent, FOLDER, mode=0o700))
-            new = draft.with_name(draft.name + _NEW)
+            if folder != home_of_drafts(path):
+                folder.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            hidden(folder.parent, folder.name, mode=0o700)
+            if folder not in self._locks:
+                self._locks[folder] = hold(folder, self._window)
+            draft = folder / draft_name(path, self._window)
+            new = draft.with_name(draft.name + NEW)
             flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC | os.O_NOFOLLOW
             fd = os.open(new, flags, 0o600)
             try:
@@ -122,130 +160,117 @@ class Drafts:
             finally:
                 os.close(fd)
             new.replace(draft)
-            sync_folder(draft.parent)
+            sync_folder(folder)
 
     def clear(self, path: Path) -> None:
         """Remove this window's draft of a project file, when there is one."""
         with translate_os_errors(path, "cleared of its draft"):
-            _remove(self._file(path))
+            for folder in reversed(places(path)):
+                _remove(folder / draft_name(path, self._window))
 
     def close(self) -> None:
         """Let go of the drafts: whatever is there may be recovered by others now."""
         for folder, fd in self._locks.items():
-            # What cannot be removed is removed by the next window that looks.
-            with contextlib.suppress(OSError):
-                (folder / f"{self._window}.window").unlink()
-            with contextlib.suppress(OSError):
-                os.close(fd)
+            let_go(folder, self._window, fd)
         self._locks.clear()
 
-    def _file(self, path: Path) -> Path:
-        real = inside(path)
-        return _folder(real) / beside(real, before="", after=f".{self._window}.draft").name
 
-    def _hold(self, folder: Path) -> None:
-        """Hold this window's lock in a folder; a disk without locks leaves the drafts to whoever looks first."""
-        if folder in self._locks:
-            return
-        lock = folder / f"{self._window}.window"
-        for _ in range(_TRIES):
-            fd = os.open(lock, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
-            with contextlib.suppress(OSError):
-                fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            if lock.exists() and os.path.samestat(lock.stat(), os.fstat(fd)):
-                break
-            # Another window took it for the lock of an ended one, in the moment before it was locked.
-            os.close(fd)
-        self._locks[folder] = fd
-
-
-def left_drafts(path: Path, *, open_too: bool = False) -> tuple[Draft, ...]:
+def left_drafts(path: Path, *, open_too: bool = False, over: Project | None = None) -> tuple[Draft, ...]:
     """Return the drafts of a project file that ended windows left, in no order that means anything.
 
-    With `open_too` those of open windows stand there too: to look at, not to remove.
+    Parameters
+    ----------
+    path : Path
+        The project file; it need not be there.
+    open_too : bool
+        Those of open windows too: to look at, not to remove.
+    over : Project or None
+        The project that they are put over; without it the one that stands in the file.
 
     Raises
     ------
     StoreError
         There is one that cannot be read; it stays where it is.
     """
-    found = (_read(path, file) for file in _left(path, open_too))
-    return tuple(draft for draft in found if draft is not None)
+    with translate_os_errors(path, "recovered"):
+        files = [folder / name for folder in places(path) for name in drafts_of(path, folder, open_too=open_too)]
+    newest: dict[str, _Content] = {}
+    for file in files:
+        content = _read(path, file)
+        if content is not None and (file.name not in newest or content.number > newest[file.name].number):
+            newest[file.name] = content
+    if over is None and any(content.parts is not None for content in newest.values()):
+        over = _standing(path, {content.revision for content in newest.values()})
+    return tuple(_draft(path, content, over) for content in newest.values())
 
 
 def files_to_bring_back(folder: Path) -> tuple[Path, ...]:
     """Return the files that are not in a notebook though an ended window left a draft of them.
 
-    A new project whose first save failed stands nowhere else; one that another window moved to the bin comes back.
+    A new project whose first save failed stands nowhere else; one that another window moved to the bin comes back. On
+    the way the locks of ended windows are removed.
     """
-    found: set[Path] = set()
+    files: set[Path] = set()
     with contextlib.suppress(OSError, StoreError):
-        for file in sorted((folder / FOLDER).iterdir()):
-            match = re.fullmatch(r".+\.([0-9a-f]{8})\.draft(\.new)?", file.name)
-            if match is None or _is_open(file.parent, match[1]):
-                continue
-            with contextlib.suppress(*_DAMAGE, OSError):
-                name = str(json.loads(read_whole(file, limit=_LIMIT).partition(b"\n")[2])["file"])
-                path = folder / name
-                if path.parent == folder and name.endswith(".toml") and not (path.exists() or path.is_symlink()):
-                    found.add(path)
-    return tuple(sorted(found))
+        for place in places(folder / "any"):
+            forget_ended_windows(place)
+            for name in ended_drafts(place):
+                if (folder / name[: -len(".12345678.draft")]).exists():
+                    continue
+                with contextlib.suppress(*_DAMAGE, OSError):
+                    content = _read(folder / "any", place / name)
+                    if content is not None and content.project is not None:
+                        files.add(folder / content.name)
+    ours = (file for file in files if file.parent == folder and file.suffix == ".toml")
+    return tuple(sorted(file for file in ours if not (file.exists() or file.is_symlink())))
 
 
 def remove_draft(draft: Draft) -> None:
-    """Remove a draft that was recovered and is saved."""
+    """Remove a draft that was recovered and is saved, and an older one of the same window."""
     with translate_os_errors(draft.path, "cleared of its draft"):
-        _remove(draft.file)
+        for folder in places(draft.path):
+            _remove(folder / draft.file.name)
 
 
-def _left(path: Path, open_too: bool) -> list[Path]:
-    """Return the draft files (without ``.new``), by name."""
-    with translate_os_errors(path, "recovered"):
-        real = inside(path)
-        folder = _folder(real)
-        if not folder.is_dir():
-            return []
-        sample = beside(real, before="", after=f".{_SAMPLE}.draft").name
-        start = sample.removesuffix(f".{_SAMPLE}.draft")
-        pattern = re.compile(re.escape(start) + r"\.([0-9a-f]{8})\.draft(\.new)?")
-        found: set[Path] = set()
-        for file in folder.iterdir():
-            match = pattern.fullmatch(file.name)
-            if match and (open_too or not _is_open(folder, match[1])):
-                found.add(file.with_name(file.name.removesuffix(_NEW)))
-    return sorted(found)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Content:
+    """What a draft says, without the file that it belongs to."""
+
+    file: Path
+    name: str
+    number: int
+    revision: str | None
+    open_fields: Mapping[str, str]
+    project: Project | None
+    base: Project | None
+    parts: ChangedParts | None
+    """Where only what changed is held."""
 
 
-def _is_open(folder: Path, window: str) -> bool:
-    """Whether a window still holds its lock; the lock file of an ended one is removed."""
-    lock = folder / f"{window}.window"
-    try:
-        fd = os.open(lock, os.O_RDWR | os.O_CLOEXEC | os.O_NOFOLLOW)
-    except OSError:
-        return False
-    try:
-        fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        lock.unlink()
-    except BlockingIOError:
-        return True
-    except OSError:
-        return False
-    finally:
-        os.close(fd)
-    return False
+def _whole(base: Project | None, project: Project | None) -> dict[str, Any]:
+    return {"thin": False, "base": _text(base), "project": _text(project), "order": []}
 
 
-def _read(path: Path, file: Path) -> Draft | None:
+def _thin(base: Project | None, project: Project | None) -> dict[str, Any]:
+    parts = changed_parts(base or Project(name=""), project or Project(name=""))
+    return {"thin": True, "base": _text(parts.base), "project": _text(parts.project), "order": list(parts.order)}
+
+
+def _text(project: Project | None) -> str | None:
+    return None if project is None else encode(project, limit=_LARGEST).decode("utf-8")
+
+
+def _read(path: Path, file: Path) -> _Content | None:
     """Read the newer of the two files of a draft that is whole; None where a stop left the beginning of a first one."""
+    new = file.with_name(file.name + NEW)
     with contextlib.suppress(*_DAMAGE):
-        return _draft(path, file, file.with_name(file.name + _NEW))
+        return _content(path, file, new)
     if not file.exists():
-        remove = file.with_name(file.name + _NEW)
         with translate_os_errors(path, "recovered"), contextlib.suppress(FileNotFoundError):
-            remove.unlink()
+            new.unlink()
         return None
     try:
-        return _draft(path, file, file)
+        return _content(path, file, file)
     except _DAMAGE as error:
         raise StoreError(
             f"The draft {display_path(file)} cannot be read; the project file is as it was last saved.",
@@ -257,36 +282,66 @@ _DAMAGE = (ValueError, KeyError, TypeError, AttributeError, RecursionError, Stor
 """What a damaged draft raises while it is read."""
 
 
-def _draft(path: Path, file: Path, source: Path) -> Draft:
+def _content(path: Path, file: Path, source: Path) -> _Content:
     with translate_os_errors(path, "recovered"):
         digest, _, body = read_whole(source, limit=_LIMIT).partition(b"\n")
     if hashlib.sha256(body).hexdigest().encode("ascii") != digest:
         raise ValueError("the draft is not whole")
     content: Any = json.loads(body)
-    base, revision, fields = content["base"], content["revision"], content["open"]
-    if content["format"] != _FORMAT or not (revision is None or isinstance(revision, str)):
+    revision, fields, order = content["revision"], content["open"], content.get("order", [])
+    if content["format"] not in _FORMATS or not (revision is None or isinstance(revision, str)):
         raise ValueError("a draft of another version")
-    if not all(isinstance(value, str) for value in fields.values()):
+    if not all(isinstance(value, str) for value in [*fields.values(), *order]):
         raise TypeError("a field whose text is none")
+    base, project = (_project(content[key], file) for key in ("base", "project"))
+    thin = base is not None and project is not None and bool(content.get("thin", False))
+    return _Content(
+        file=file,
+        name=str(content.get("file", "")),
+        number=int(content.get("number", 0)),
+        revision=revision,
+        open_fields=dict(fields),
+        project=project,
+        base=base,
+        parts=ChangedParts(base=base, project=project, order=tuple(order)) if thin and base and project else None,
+    )
+
+
+def _project(text: str | None, file: Path) -> Project | None:
+    return None if text is None else decode(text.encode("utf-8"), path=str(file), limit=_LARGEST).project
+
+
+def _draft(path: Path, content: _Content, over: Project | None) -> Draft:
+    base, project = content.base, content.project
+    if content.parts is not None and over is not None:
+        base, project = put_over(content.parts, over)
     return Draft(
         path=path,
-        file=file,
-        project=decode(content["project"].encode("utf-8"), path=str(file)).project,
-        open_fields=dict(fields),
-        revision=revision,
-        base=None if base is None else decode(base.encode("utf-8"), path=str(file)).project,
+        file=content.file,
+        project=project,
+        open_fields=content.open_fields,
+        revision=content.revision,
+        base=base,
     )
+
+
+def _standing(path: Path, revisions: set[str | None]) -> Project | None:
+    """Return the project that stands in a file; where there is none, the one of that name in the bin; None without."""
+    with contextlib.suppress(StoreError):
+        return read_project(path).project
+    standing: Project | None = None
+    if not path.exists():
+        with contextlib.suppress(StoreError):
+            for file in in_bin(path.parent):
+                if re.fullmatch(re.escape(path.stem) + r"(-\d+)?", file.stem):
+                    stored = read_project(file)
+                    if standing is None or stored.revision in revisions:
+                        standing = stored.project
+    return standing
 
 
 def _remove(file: Path) -> None:
     """Remove the older of the two files first: a stop in between leaves the newer."""
-    for each in (file, file.with_name(file.name + _NEW)):
+    for each in (file, file.with_name(file.name + NEW)):
         with contextlib.suppress(FileNotFoundError):
             each.unlink()
-
-
-def _folder(real: Path) -> Path:
-    folder = real.parent / FOLDER
-    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
-        raise StoreError(f"{display_path(folder)} must be a folder of the notebook.", hint="Remove what stands there.")
-    return folder

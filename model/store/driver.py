@@ -9,7 +9,7 @@ from __future__ import annotations
 import stat
 from pathlib import Path
 
-from model.errors import ProjectFormatError, StoreError
+from model.errors import NotMerged, NotWritten, ProjectFormatError, StoreError
 from model.record import Project
 from model.store.atomic import read_whole, replace_whole, sync_folder
 from model.store.both import keep_both
@@ -26,34 +26,41 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
     Parameters
     ----------
     base : Path
-        What both started from; where it is empty or cannot be read, what both have in common stands for it.
+        What both started from; where it is empty or no project, what both have in common stands for it.
     ours, theirs : Path
         The two versions; the result is written to `ours`. Where something clashes, it holds both.
 
     Raises
     ------
+    NotMerged
+        One is no project of this format: `ours` holds both whole versions between conflict marks.
+    NotWritten
+        The system refuses; `ours` is as it was.
     StoreError
-        A file cannot be read or written, or one is no project of this format: then `ours` holds both whole versions
-        between conflict marks.
+        One of the three is not there or cannot be read; `ours` is as it was.
     """
-    with translate_os_errors(ours, "merged"):
-        left, right = (read_whole(path.resolve(), limit=_LIMIT) for path in (ours, theirs))
+    before, left, right = (_bytes(path) for path in (base, ours, theirs))
     try:
         one, other = (_writable(data, path) for data, path in ((left, ours), (right, theirs)))
-        merged = merge(_base(base) or common(one, other), one, other)
+        merged = merge(_base(before, base) or common(one, other), one, other)
         project = keep_both(merged, ours=one, theirs=other)
         data = encode(project)
         # What was written by hand stays as it is where nothing came in.
         data = left if data == encode(one) else data
     except StoreError as error:
         _write(ours, _marked(left, right))
-        raise StoreError(
+        raise NotMerged(
             f"{display_path(ours)} is not merged: {error}",
             hint="It holds both versions between conflict marks; choose, and take out the marks.",
         ) from error
     if data != left:
         _write(ours, data)
     return merged.clashes
+
+
+def _bytes(path: Path) -> bytes:
+    with translate_os_errors(path, "read"):
+        return read_whole(path.resolve(), limit=_LIMIT)
 
 
 def _writable(data: bytes, path: Path) -> Project:
@@ -63,10 +70,8 @@ def _writable(data: bytes, path: Path) -> Project:
     return found.project
 
 
-def _base(path: Path) -> Project | None:
+def _base(data: bytes, path: Path) -> Project | None:
     try:
-        with translate_os_errors(path, "read"):
-            data = read_whole(path.resolve(), limit=_LIMIT)
         return decode(data, path=str(path)).project if data.strip() else None
     except ProjectFormatError:
         return None
@@ -81,6 +86,9 @@ def _marked(left: bytes, right: bytes) -> bytes:
 
 def _write(path: Path, data: bytes) -> None:
     real = path.resolve()
-    with translate_os_errors(path, "merged"):
-        replace_whole(real, data, mode=stat.S_IMODE(real.stat().st_mode) & 0o777)
-        sync_folder(real.parent)
+    try:
+        with translate_os_errors(path, "merged"):
+            replace_whole(real, data, mode=stat.S_IMODE(real.stat().st_mode) & 0o777)
+            sync_folder(real.parent)
+    except StoreError as error:
+        raise NotWritten(error.message, hint=error.hint) from error

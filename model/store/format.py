@@ -96,7 +96,7 @@ def revision_of(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def decode(data: bytes, *, path: str) -> Decoded:
+def decode(data: bytes, *, path: str, limit: int = MAX_BYTES) -> Decoded:
     """Read the bytes of a project file.
 
     Parameters
@@ -105,13 +105,15 @@ def decode(data: bytes, *, path: str) -> Decoded:
         The whole file.
     path : str
         Its path, for messages only.
+    limit : int
+        Largest number of bytes that is taken.
 
     Raises
     ------
     ProjectFormatError
         The bytes are not a project of ours, or not readable as TOML; names file and, when it is known, line.
     """
-    text = _as_text(data, path)
+    text = _as_text(data, path, limit)
     found = scan(text)
     if found.refusal:
         raise _refused(path, f"The file is not opened: {found.refusal}.", line=found.line)
@@ -134,8 +136,8 @@ def decode(data: bytes, *, path: str) -> Decoded:
     )
 
 
-def encode(project: Project) -> bytes:
-    """Return the bytes of a project's file.
+def encode(project: Project, *, limit: int = MAX_BYTES) -> bytes:
+    """Return the bytes of a project's file, at most `limit` of them.
 
     Raises
     ------
@@ -146,7 +148,7 @@ def encode(project: Project) -> bytes:
     try:
         for multiline in (True, False):
             data = tomli_w.dumps(document, multiline_strings=multiline, indent=2).encode("utf-8")
-            again = to_document(decode(data, path="text to be written").project)
+            again = to_document(decode(data, path="text to be written", limit=limit).project)
             if again == document and _orders(again) == _orders(document):
                 return data
     except UnicodeEncodeError as error:
@@ -185,10 +187,10 @@ def _refused(path: str, message: str, *, line: int | None = None, hint: str = _M
     return ProjectFormatError(message, path=display_path(path), line=line, hint=hint)
 
 
-def _as_text(data: bytes, path: str) -> str:
+def _as_text(data: bytes, path: str, limit: int) -> str:
     """Return the text of a file with LF line ends, or say why it is none."""
-    if len(data) > MAX_BYTES:
-        raise _refused(path, f"The file has {len(data)} bytes; a project file has at most {MAX_BYTES}.", hint=_EXPECTED)
+    if len(data) > limit:
+        raise _refused(path, f"The file has {len(data)} bytes; a project file has at most {limit}.", hint=_EXPECTED)
     if not data.strip():
         raise _refused(path, "The file is empty.", hint=f"{_EXPECTED} Look for an older copy of it.")
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):

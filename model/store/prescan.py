@@ -7,6 +7,7 @@ long numbers, so a hostile file is refused here, in time proportional to its len
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 MAX_BYTES = 2_000_000
@@ -53,6 +54,11 @@ class TextScan:
     """Line of the refusal, from 1."""
 
 
+def tokens(text: str) -> Iterator[re.Match[str]]:
+    """Yield comments, texts, words and signs of TOML text; `lastgroup` says which."""
+    return _PIECE.finditer(text)
+
+
 def scan(text: str) -> TextScan:
     """Look over TOML text, with line ends as LF.
 
@@ -60,7 +66,7 @@ def scan(text: str) -> TextScan:
     """
     comments = False
     depth = dots = pieces = 0
-    for piece in _PIECE.finditer(text):
+    for piece in tokens(text):
         kind = piece.lastgroup
         refusal = ""
         pieces += kind != "end"

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import math
+import os
 import re
+import shlex
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +21,10 @@ from model.prediction.result import Prediction, Verdict
 from model.quantities.units import Kind
 from model.store import read_project
 from tests.commands.conftest import figure, one_gap, running, standing
+from tests.shell.terminal import ROOT
 from tui.__main__ import main
+from tui.commands import COMMANDS, Command
+from tui.commands.parser import Parser
 from tui.exits import Exit
 
 Run = Callable[..., tuple[int, str, str]]
@@ -184,11 +192,11 @@ def test_the_model_answers_for_each_demo_project(run: Run, notebook: Path, name:
 # --- gap -------------------------------------------------------------------------------------------------------------
 
 
-def test_gap_json_is_a_list_with_value_low_and_high(run: Run, monkeypatch: pytest.MonkeyPatch, notebook: Path) -> None:
+def test_gap_json_has_a_list_with_value_low_and_high(run: Run, monkeypatch: pytest.MonkeyPatch, notebook: Path) -> None:
     monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: (one_gap(),))
     code, out, _ = run("gap", str(notebook / "cocoa-tin.toml"), "--json")
     assert code == Exit.OK
-    (found,) = loads(out)
+    (found,) = loads(out)["gaps"]
     assert found["reading"] == "t5b7kn.e"
     assert (found["mark"], found["quantity"], found["unit"]) == (3, "speed", "rpm")
     assert found["measured"] == {"value": 230, "low": 226, "high": 234}
@@ -203,7 +211,7 @@ def test_gap_without_readings_says_so(run: Run, monkeypatch: pytest.MonkeyPatch,
     code, out, _ = run("gap", str(notebook / "two-syringes.toml"))
     assert code == Exit.OK
     assert out.startswith("No reading can be compared")
-    assert loads(run("gap", str(notebook / "two-syringes.toml"), "--json")[1]) == []
+    assert loads(run("gap", str(notebook / "two-syringes.toml"), "--json")[1])["gaps"] == []
 
 
 # --- check -----------------------------------------------------------------------------------------------------------
@@ -211,7 +219,8 @@ def test_gap_without_readings_says_so(run: Run, monkeypatch: pytest.MonkeyPatch,
 
 def test_the_demo_has_nothing_wrong(run: Run, notebook: Path) -> None:
     assert run("check", str(notebook)) == (Exit.OK, "3 files: nothing is wrong.\n", "")
-    assert run("check", str(notebook), "--json") == (Exit.OK, "[]\n", "")
+    code, out, err = run("check", str(notebook), "--json")
+    assert (code, loads(out), err) == (Exit.OK, {"format": 1, "files": 3, "problems": []}, "")
 
 
 def test_check_tells_every_problem_of_every_file(run: Run, notebook: Path) -> None:
@@ -223,7 +232,7 @@ def test_check_tells_every_problem_of_every_file(run: Run, notebook: Path) -> No
     )
     code, out, err = run("check", str(notebook), "--json")
     assert (code, err) == (Exit.PROBLEMS, "")
-    found = loads(out)
+    found = loads(out)["problems"]
     by_file = {Path(problem["file"]).name for problem in found}
     assert by_file == {"broken.toml", "other.toml", "flagged.toml"}
     assert [problem["line"] for problem in found if problem["file"].endswith("broken.toml")] == [3]
@@ -239,8 +248,25 @@ def test_check_tells_every_problem_of_every_file(run: Run, notebook: Path) -> No
     }
     code, out, _ = run("check", str(notebook))
     assert code == Exit.PROBLEMS
-    assert "broken.toml, line 3" in out
+    assert "broken.toml:3: " in out
     assert "6 files: 9 problems." in out
+
+
+def test_check_tells_a_misspelt_field_with_the_nearest_and_its_line(run: Run, notebook: Path) -> None:
+    path = notebook / "mug.toml"
+    text = path.read_text().replace("piston_bore =", "piston_bor =", 1).replace("\nturns = ", "\nturnz = ", 1)
+    text = text.replace('phase = "90 deg +-4 measured"', 'phase = "4000"')
+    path.write_text(text)
+    lines = dict(enumerate(text.splitlines(), start=1))
+    code, out, _ = run("check", str(path), "--json")
+    assert code == Exit.PROBLEMS
+    found = {problem["where"].rpartition(".")[2]: problem for problem in loads(out)["problems"]}
+    assert found["piston_bor"]["remedy"] == "Did you mean piston_bore?"
+    assert found["turnz"]["remedy"] == "Did you mean turns?"
+    for name in ("piston_bor", "turnz", "phase"):
+        assert lines[found[name]["line"]].strip().startswith(f"{name} = ")
+    _, out, _ = run("check", str(path))
+    assert f"{path}:{found['turnz']['line']}: entry." in out
 
 
 def test_check_takes_one_file(run: Run, notebook: Path) -> None:
@@ -350,6 +376,16 @@ def test_the_report_says_which_field_is_flagged_or_not_known(run: Run, predicts:
     _, out, _ = run("report", str(path))
     assert re.search(r"Passage bore +wide  \(flagged\)", out)
     assert re.search(r"Air pressure +\?  \(not known\)", out)
+
+
+def test_the_report_adds_the_unit_that_was_meant_behind_a_drawing_s_sign(
+    run: Run, predicts: Any, notebook: Path
+) -> None:
+    path = notebook / "mug.toml"
+    path.write_text(re.sub("(?m)^( *)(piston_bore|displacer_bore) = .*$", r'\1\2 = "Ø12, measured"', path.read_text()))
+    predicts(running())
+    _, out, _ = run("report", str(path))
+    assert "Ø12, measured mm" in out
 
 
 # --- the line itself -------------------------------------------------------------------------------------------------
@@ -489,3 +525,108 @@ def test_a_fault_of_the_program_is_one_line_and_a_log(
     logs = list((tmp_path / "state").rglob("*.log"))
     assert len(logs) == 1
     assert "made for this test" in logs[0].read_text()
+
+
+def test_a_word_that_is_nearly_a_command_ends_its_sentence(run: Run) -> None:
+    _, _, err = run("predcit", "x")
+    assert "did you mean predict? See quarterturn --help." in one_line(err)
+
+
+@pytest.mark.parametrize("argv", [["help"], ["help", "predict"], ["help", "nonsense"]])
+def test_help_is_answered_and_not_taken_for_a_folder(run: Run, argv: list[str]) -> None:
+    code, out, err = run(*argv)
+    assert (code, err) == (Exit.OK, "")
+    assert out.startswith("usage: quarterturn predict" if "predict" in argv else "usage: quarterturn [FOLDER]")
+
+
+def test_list_is_answered_and_not_taken_for_a_folder(run: Run, predicts: Any, notebook: Path) -> None:
+    predicts(running())
+    code, out, err = run("list", str(notebook))
+    assert (code, err) == (Exit.OK, "")
+    assert out == run(str(notebook), "--text")[1]
+    assert out.startswith("3 prototypes in ")
+
+
+def test_list_without_a_folder_is_the_own_notebook(run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    code, out, err = run("list")
+    assert code == Exit.OK
+    assert out.startswith("0 prototypes in ")
+    assert "To copy the examples" in err
+
+
+def test_json_of_the_screens_is_refused(run: Run, notebook: Path) -> None:
+    code, _, err = run(str(notebook), "--json")
+    assert code == Exit.USAGE
+    assert "--text" in one_line(err)
+
+
+@pytest.mark.parametrize("word", [command.word for command in COMMANDS])
+def test_each_help_has_an_example_that_names_the_command(run: Run, word: str) -> None:
+    _, out, _ = run(word, "--help")
+    assert re.search(rf"^example:\n  quarterturn {word} \S", out, re.MULTILINE)
+    assert "examples:\n  quarterturn projects" in run("--help")[1]
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.word)
+def test_each_example_is_one_that_the_command_understands(command: Command) -> None:
+    """Of a shell's line only the words count; what stands behind > is the shell's."""
+    module, parser = importlib.import_module(command.module), Parser()
+    module.arguments(parser)
+    options = parser.parse_args(shlex.split(command.example.partition(">")[0]))
+    for name in ("file", "folder"):
+        if hasattr(options, name):
+            assert (ROOT / getattr(options, name)).exists()
+
+
+def test_a_capital_v_is_the_version_too(run: Run) -> None:
+    assert run("-V") == run("--version")
+
+
+@pytest.mark.parametrize("argv", [["--help"], ["predict", "--help"], ["--version"]])
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_help_that_cannot_be_written_is_an_error(argv: list[str], unbuffered: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "tui", *argv],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+            env={**os.environ, "PYTHONUNBUFFERED": unbuffered},
+        )
+    assert done.returncode == Exit.CANNOT_WRITE
+    assert "cannot be written" in one_line(done.stderr)
+
+
+# --- note from standard input ------------------------------------------------------------------------------------
+
+
+def piped(notebook: Path, data: bytes) -> subprocess.CompletedProcess[bytes]:
+    argv = [sys.executable, "-m", "tui", "note", str(notebook / "mug.toml"), "-"]
+    return subprocess.run(argv, input=data, capture_output=True, cwd=ROOT, env={**os.environ, "PYTHONUTF8": "1"})
+
+
+def test_a_dash_reads_the_note_from_standard_input(notebook: Path) -> None:
+    done = piped(notebook, "Größe geprüft\nand it ran\n".encode())
+    assert (done.returncode, done.stderr) == (Exit.OK, b"")
+    assert list(read_project(notebook / "mug.toml").project.entries.values())[-1].text == "Größe geprüft\nand it ran"
+
+
+@pytest.mark.parametrize(("data", "code"), [(b"", Exit.USAGE), (b"bad \xe9 byte", Exit.CANNOT_WRITE)])
+def test_standard_input_that_is_no_note_is_refused(notebook: Path, data: bytes, code: Exit) -> None:
+    before = (notebook / "mug.toml").read_bytes()
+    done = piped(notebook, data)
+    assert done.returncode == code
+    one_line(done.stderr.decode())
+    assert (notebook / "mug.toml").read_bytes() == before
+
+
+def test_a_note_whose_output_cannot_be_written_is_no_failure(notebook: Path) -> None:
+    """A script that takes it for one writes the note twice."""
+    argv = [sys.executable, "-m", "tui", "note", str(notebook / "mug.toml"), "hello"]
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(argv, stdout=full, stderr=subprocess.PIPE, text=True, cwd=ROOT)
+    assert done.returncode == Exit.OK
+    assert "Added to" in done.stderr
+    assert list(read_project(notebook / "mug.toml").project.entries.values())[-1].text == "hello"

@@ -44,3 +44,36 @@ def test_a_name_cannot_steer_the_terminal(folder: Path, capsys: pytest.CaptureFi
     out = capsys.readouterr().out
     assert "Mug" in out
     assert "\x1b" not in out
+
+
+def test_marks_of_one_file_stand_side_by_side(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tin = folder / "cocoa-tin.toml"
+    assert main(["compare", f"{tin}:1", f"{tin}:3"]) == Exit.OK
+    out = capsys.readouterr().out
+    assert out.startswith("Cocoa tin, Mk 1 | Cocoa tin, Mk 3\n")
+    assert "  Stage, latest\n    Cocoa tin, Mk 1: " in out
+    assert "    Cocoa tin, Mk 3: carries a load\n" in out
+    assert "    Cocoa tin, Mk 1: carries a load\n" not in out
+    assert "what differs" in out
+
+
+def test_one_file_against_itself_differs_in_nothing(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tin = folder / "cocoa-tin.toml"
+    assert main(["compare", str(tin), f"{tin}:3"]) == Exit.OK
+    assert "Nothing differs in the build" in capsys.readouterr().out
+
+
+def test_two_files_of_one_name_are_told_apart(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tin, twin = folder / "cocoa-tin.toml", folder / "twin:2"
+    shutil.copy(tin, twin)
+    assert main(["compare", str(tin), str(twin)]) == Exit.OK
+    assert capsys.readouterr().out.startswith(f"Cocoa tin, Mk 3 ({tin}) | Cocoa tin, Mk 3 ({twin})\n")
+
+
+@pytest.mark.parametrize("mark", ["9", "99999999", "x", "9" * 5000])
+def test_a_mark_that_is_not_there_is_said(folder: Path, mark: str, capsys: pytest.CaptureFixture[str]) -> None:
+    tin = folder / "cocoa-tin.toml"
+    code = main(["compare", str(tin), f"{tin}:{mark}"])
+    err = capsys.readouterr().err
+    assert code == (Exit.USAGE if mark == "9" else Exit.CANNOT_READ)
+    assert ("Its marks: 1, 2, 3." if mark == "9" else "cannot be read") in err

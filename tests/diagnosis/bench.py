@@ -136,9 +136,12 @@ def follow(
     return chances, spent
 
 
-def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRATEGIES) -> list[Case]:
-    """Draw so many hidden faults of every cause of a build, and test each in every order."""
-    ensemble = sample_ensemble(model_inputs(name))
+def cases(name: str, *, each: int, seed: int, strategies: tuple[str, ...] = STRATEGIES, **size: int) -> list[Case]:
+    """Draw so many hidden faults of every cause of a build, and test each in every order.
+
+    `size` is that of the ensemble (`turns`, `shafts`) where it is not the usual one.
+    """
+    ensemble = sample_ensemble(model_inputs(name), **size)
     world = hidden(name, seed=seed, turns=max(12, each), shafts=3)
     stands = world.outcomes["runs"] == 0
     generator = np.random.default_rng(seed + 7)

@@ -8,14 +8,15 @@ from functools import cache
 import numpy as np
 import pytest
 
+from model.bench.kinds import KINDS
 from model.explain.diagnosis import outcomes as shown_module
 from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, coast, slowing_of_coast
+from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.diagnose import beyond_water, conclude, diagnose
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
 from model.fields import parse_build
-from model.fields.reading import KINDS
 from model.record import Entry, Mark, Project, Reading
 from tests.diagnosis.builds import BUILDS, model_inputs
 
@@ -300,3 +301,14 @@ def test_a_swing_beyond_a_metre_of_water_asks_for_a_sensor() -> None:
         said = beyond_water(made, made.weight, ("swing_cold", "leak_down"))
         assert ("pressure sensor" in said) is beyond, name
     assert beyond_water(ensemble("two syringes"), ensemble("two syringes").weight, ("leak_down",)) == ""
+
+
+def test_what_a_sound_engine_shows_is_what_one_with_nothing_broken_shows_that_runs() -> None:
+    """On the real ensemble. Grams on the rim tell friction, and no sound engine rubs as one that was made to rub."""
+    real = ensemble("flat cup")
+    keys = [cause.key for cause in CAUSES]
+    whole = (real.cause == keys.index("design")) & (real.outcomes["runs"] > 0)
+    assert whole.sum() >= 5
+    assert all(np.array_equal(real.sound[key], values[whole]) for key, values in real.outcomes.items())
+    rubbing = np.median(real.outcomes["rim_weight"][real.cause == keys.index("friction")])
+    assert np.median(real.sound["rim_weight"]) < rubbing / 3

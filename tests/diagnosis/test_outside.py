@@ -49,13 +49,14 @@ def test_the_free_and_well_sealed_two_syringe_alpha_is_not_expected_to_run() -> 
 def test_of_the_two_syringe_alpha_neither_leak_nor_friction_is_suspected() -> None:
     """The report says free and well sealed: half a gram at a rim of 50 mm, and a half-time of ten turns.
 
-    Builder's report; the two numbers stand for its words (common practice, no source).
+    Builder's report; the two numbers stand for its words (common practice, no source). A third: what is left of a cause
+    scatters by half of itself from draw to draw.
     """
     ensemble = sample_ensemble(complete_inputs(reference("syringe_alpha", 0)))
     free, sealed = Observation(bench_test="rim_weight", value=0.5e-3), Observation(bench_test="leak_down", value=5.0)
     before, after = chance(ensemble), chance(ensemble, free, sealed, Observation(bench_test="bounce", value=2.0))
-    assert after["friction"] < 0.2 * before["friction"]
-    assert after["leak"] < 0.2 * before["leak"]
+    assert after["friction"] < before["friction"] / 3
+    assert after["leak"] < before["leak"] / 3
     first = sorted(after, key=lambda key: -after[key])[:3]
     assert not {"leak", "friction"} & set(first)
 

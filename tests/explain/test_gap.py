@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
 import pytest
 
+from model.bench.reading import ReadingValues
+from model.explain import gap as gap_module
 from model.explain.gap import at_conditions, gaps
 from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.inputs.complete import complete_inputs
+from model.prediction.predict import predict
 from model.prediction.result import Gap
 from model.record import Entry, Mark, Project, Reading
+from model.running.operate import operate
+from model.running.samples import central, drawn
+from model.running.spread import interval
 
 BUILD = {
     "layout": "gamma", "piston_bore": "14 mm", "piston_throw": "3 mm", "displacer_bore": "110 mm",
@@ -194,3 +203,46 @@ def test_a_new_reading_leaves_the_other_predictions_as_they_were() -> None:
     first, second = gaps(project(speed(), reading("speed", "r2", tachometer="200 rpm", **CONDITIONS)), samples=20)
     assert first == one
     assert second.reading == "r2"
+
+
+def test_what_is_predicted_does_not_depend_on_what_was_measured() -> None:
+    """An engine at a tenth of what it should do was told that half of that was predicted."""
+    measured = ("5 rpm", "20 rpm", "120 rpm", "900 rpm")
+    readings = [reading("speed", f"r{n}", tachometer=text, **CONDITIONS) for n, text in enumerate(measured)]
+    found = [gap.predicted for gap in gaps(project(*readings), samples=30)]
+    assert len({(number(p.value), number(p.low), number(p.high)) for p in found}) == 1
+    build = parse_build(BUILD | CONDITIONS).build
+    typed = predict(complete_inputs(build), samples=30).figures["free_running_speed"]
+    assert number(found[0].value) == pytest.approx(number(typed.value), rel=1e-9)
+    assert number(found[0].low) == pytest.approx(number(typed.low), rel=1e-9)
+    assert number(found[0].high) == pytest.approx(number(typed.high), rel=1e-9)
+
+
+@pytest.mark.parametrize("rpm", [20, 45, 120, 260, 3000])
+def test_the_power_at_a_reading_s_speed_is_that_of_the_engine_run_at_it(rpm: int) -> None:
+    """Read from curves over few speeds, to a twentieth of its interval; far beyond them the engine is run there."""
+    taken = reading("brake", force_tight="0.5 g", radius="20 mm", tachometer=f"{rpm} rpm", **CONDITIONS)
+    gap = only(gaps(project(taken), samples=40)).predicted
+    made = complete_inputs(parse_build(BUILD | CONDITIONS).build)
+    speed = rpm * math.pi / 30
+    best, spread = (
+        operate(inputs, np.full((inputs.size, 1), speed)).torque[:, 0] * speed
+        for inputs in (central(made.words, made.values), drawn(made.words, made.values, samples=40, seed=1))
+    )
+    low, high = interval(spread)
+    for read, run in ((gap.value, best[0]), (gap.low, min(low, best[0])), (gap.high, max(high, best[0]))):
+        assert number(read) == pytest.approx(float(run), abs=0.05 * (high - low))
+
+
+def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sixty readings of one evening: the evidence of the mark once, the engine once for each of two temperatures."""
+    calls = []
+    for name in ("evidence_of", "curve_of"):
+        whole = getattr(gap_module, name)
+        monkeypatch.setattr(gap_module, name, lambda *args, n=name, f=whole: (calls.append(n), f(*args))[1])
+    readings = [
+        reading("speed", f"r{n}", tachometer=f"{60 + n} rpm", **CONDITIONS | {"hot_metal": f"{61.5 + n % 2} C"})
+        for n in range(60)
+    ]
+    assert len(gaps(project(*readings), samples=8)) == 60
+    assert sorted(calls) == ["curve_of", "curve_of", "evidence_of"]

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from model.bench.reading import ReadingValues
 from model.fields import Build, Field, fields_of, is_unknown, problem_of, read_field, show
-from model.fields.reading import ReadingValues
 from model.quantities.uncertain import How, Shape, Uncertain
 from model.quantities.units import Kind, UnitError
 
@@ -51,6 +51,18 @@ def read(field: Field, text: str) -> Uncertain:
         ("12.5 mm +/- 2 %", 12.5),
         ("12.5 mm plus or minus 0.1", 12.5),
         ("12.5 mm give or take 0.1", 12.5),
+        ("12.5 mm, measured", 12.5),
+        ("12,5, measured", 12.5),
+        ("12.5 mm (measured)", 12.5),
+        ("12.5 mm, +-0.1, measured", 12.5),
+        ("Ø12.5", 12.5),
+        ("⌀ 12.5 mm", 12.5),
+        ("ø 1/2 in", 12.7),
+        ("½″", 12.7),
+        ("1/2 ′′", 12.7),
+        ("1.500 in", 38.1),
+        ("12.500 mm", 12.5),
+        ("1.500", 1.5),
     ],
 )
 def test_lengths_are_read_as_builders_write_them(text: str, millimetres: float) -> None:
@@ -118,6 +130,9 @@ def test_spreads_of_temperatures_are_differences(text: str, spread: float) -> No
         ("3 mm - 5 mm", 3, 5),
         ("3–5 mm", 3, 5),
         ("3..5", 3, 5),
+        ("3…5", 3, 5),
+        ("3 mm … 5 mm", 3, 5),
+        ("Ø3…5", 3, 5),
         ("3 mm to 5", 3, 5),
         ("0.5 in to 1", 12.7, 25.4),
         ("1/2 to 1 in", 12.7, 25.4),
@@ -192,6 +207,9 @@ def test_not_known_is_no_obstacle(text: str) -> None:
         (BORE, "1e400", "too large"),
         (BORE, "1e300 mm", "not possible"),
         (BORE, "1,500", "can mean 1.5 or 1500"),
+        (READING["turns"], "1.500", "can mean 1.5 or 1500"),
+        (READING["tachometer"], "1.500 rpm", "can mean 1.5 or 1500"),
+        (BUILD["piston_throw"], "Ø12", "diameter"),
         (BORE, "5 g", "unit of mass"),
         (BORE, "5 parsec", "not a unit"),
         (BORE, "mm", "no number"),
@@ -220,6 +238,17 @@ def test_what_cannot_be_meant_is_flagged_with_its_reason(field: Field, text: str
     assert problem.remedy
     assert problem.message.isprintable()
     assert problem.remedy.isprintable()
+
+
+@pytest.mark.parametrize("text", ["12.5 mm, measured", "12.5 (measured)"])
+def test_a_comma_before_how_it_is_known_changes_nothing(text: str) -> None:
+    assert read(BORE, text) == read(BORE, "12.5 mm measured")
+
+
+def test_a_scale_or_a_stopwatch_that_shows_thousandths_is_not_asked() -> None:
+    assert read(READING["time"], "31.250 s").value == pytest.approx(31.25)
+    assert read(BUILD["wheel_mass"], "1.500 kg").value == pytest.approx(1.5)
+    assert read(READING["tachometer"], "1.50 rpm").value == pytest.approx(1.5 * 2 * math.pi / 60)
 
 
 @pytest.mark.parametrize(

@@ -129,13 +129,13 @@ def _ranges(engine: dict[str, Any], point: dict[str, Any]) -> ModelInputs:
     return complete_inputs(build_of(engine, point))
 
 
-def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",)) -> list[Judged]:
-    """Hold the model against every measured point."""
+def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",), points: int | None = None) -> list[Judged]:
+    """Hold the model against every measured point, or the first `points` of each engine."""
     found = []
     for name, engine in engines().items():
         if engine.get("role") not in roles:
             continue
-        for point in engine["point"]:
+        for point in engine["point"][:points]:
             found += _judge_point(name, engine, point, samples)
     return found
 

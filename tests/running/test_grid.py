@@ -9,7 +9,7 @@ import pytest
 
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
-from model.prediction.predict import SAMPLE_ANGLES
+from model.running.curve import SAMPLE_ANGLES
 from model.running.operate import ANGLES, Operation, operate
 from model.running.samples import SampledInputs, central
 from tests.predict.drawing import usual

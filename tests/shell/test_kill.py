@@ -51,12 +51,12 @@ def kept(series: Series) -> set[str]:
     return {p.latest.build.get(FIELD, "") for p in (read_project(series.file).project, *(d.project for d in drafts))}
 
 
-def test_twenty_kills_at_random_moments_lose_nothing(series: Series) -> None:
-    """``python -m tests.kill 1000`` does more."""
-    for _ in range(20):
+def test_a_few_kills_at_random_moments_lose_nothing(series: Series) -> None:
+    """``tests/slow`` does more, ``python -m tests.kill 1000`` most."""
+    for _ in range(3):
         series.once("KILL")
     assert series.wrong == []
-    assert series.counts["with something saved"] and series.counts["recovered"]
+    assert series.counts["with something saved"]
 
 
 @pytest.mark.parametrize("how", [how for how in ENDS if how != "KILL"])

@@ -100,7 +100,7 @@ def test_its_own_notebook_is_not_made_where_it_cannot_be_shown(tmp_path: Path) -
 def test_an_output_that_takes_nothing_is_told_in_one_line_at_most(tmp_path: Path, where: str, code: Exit) -> None:
     copy = shutil.copy(MUG, tmp_path)
     done = subprocess.run(
-        ["bash", "-c", f"{' '.join(installed_command())} note {copy} hello {where}"],
+        ["bash", "-c", f"{' '.join(installed_command())} check {copy} {where}"],
         stderr=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         cwd=tmp_path,
@@ -108,4 +108,25 @@ def test_an_output_that_takes_nothing_is_told_in_one_line_at_most(tmp_path: Path
     )
     assert done.returncode == code
     assert done.stderr.count(b"\n") == (0 if code is Exit.OK else 1)
-    assert "hello" in [entry.text for entry in read_project(Path(copy)).project.entries.values()]
+
+
+@pytest.mark.parametrize("where", ["closed", "full", "gone"])
+def test_a_note_that_is_in_the_file_is_no_failure_where_that_cannot_be_printed(tmp_path: Path, where: str) -> None:
+    """A shell that tries again after a failure would write the note twice."""
+    copy = shutil.copy(MUG, tmp_path)
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    done = subprocess.run(
+        ["bash", "-c", f"{' '.join(installed_command())} note {copy} hello{' >&-' if where == 'closed' else ''}"],
+        stdout=write_end if where == "gone" else os.open("/dev/full", os.O_WRONLY) if where == "full" else None,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        cwd=tmp_path,
+        check=False,
+    )
+    os.close(write_end)
+    assert done.returncode == Exit.OK
+    lines = done.stderr.decode().splitlines()
+    assert len(lines) == (0 if where == "closed" else 1)
+    assert all("Added to" in line and "the output was not" in line for line in lines)
+    assert [entry.text for entry in read_project(Path(copy)).project.entries.values()].count("hello") == 1

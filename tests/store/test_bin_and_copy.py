@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import errno
+import fcntl
 import os
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from model.errors import ProjectChangedOnDisk, StoreError
+from model.errors import NotWritten, ProjectChangedOnDisk, StoreError
 from model.record import Entry, Project
 from model.store import (
     Outcome,
@@ -177,8 +180,70 @@ def test_links_out_of_the_notebook_and_folders_are_told_and_not_copied(book: Pat
     assert names(tmp_path / "copy") == ["cup.toml"]
 
 
+@pytest.mark.parametrize("what", ["folder", "link", "pipe"])
+def test_what_is_no_plain_file_in_the_target_is_told_and_nothing_is_left_beside_it(
+    book: Path, tmp_path: Path, what: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pipe that nobody writes to would hold up the copy for ever."""
+    to = tmp_path / "copy"
+    to.mkdir()
+    save_project(book / "can.toml", CUP, revision=None)
+    target = to / "cup.toml"
+    if what == "folder":
+        target.mkdir()
+    elif what == "link":
+        target.symlink_to("nowhere")
+    else:
+        os.mkfifo(target)
+    assert main(["copy", str(book), str(to)]) == Exit.CANNOT_WRITE
+    assert "cup.toml: NOT COPIED" in capsys.readouterr().out
+    assert sorted(p.name for p in to.iterdir()) == ["can.toml", "cup.toml"]
+
+
+def test_a_replace_that_is_refused_leaves_nothing_beside_the_older_copy(book: Path, tmp_path: Path) -> None:
+    to = tmp_path / "copy"
+    copy_notebook(book, to)
+    save_project(book / "cup.toml", replace(CUP, about="new"), revision=read_project(book / "cup.toml").revision)
+    (to / ".bin").symlink_to(tmp_path)
+    (copied,) = copy_notebook(book, to)
+    assert copied.outcome is Outcome.NOT_COPIED
+    assert read_project(to / "cup.toml").project == CUP
+    assert sorted(p.name for p in to.iterdir()) == [".bin", "cup.toml"]
+
+
+@pytest.mark.parametrize("write", [1, 2])
+def test_the_next_copy_removes_what_a_killed_one_left(book: Path, tmp_path: Path, write: int) -> None:
+    to = tmp_path / "copy"
+    copy_notebook(book, to)
+    save_project(book / "cup.toml", replace(CUP, about="new"), revision=read_project(book / "cup.toml").revision)
+    code = (
+        "import os, sys\nfrom pathlib import Path\nfrom model.store import copy_notebook, copying\nturn = [0]\n"
+        "real = copying.write_all\ndef write(fd, data):\n    turn[0] += 1\n    real(fd, data[:9])\n"
+        f"    os.kill(os.getpid(), 9) if turn[0] == {write} else real(fd, data[9:])\n"
+        "copying.write_all = write\ncopy_notebook(Path(sys.argv[1]), Path(sys.argv[2]))"
+    )
+    killed = subprocess.run([sys.executable, "-c", code, book, to], cwd=Path(__file__).parents[2], check=False)
+    assert killed.returncode == -9
+    assert len(list(to.glob(".*.tmp"))) == write
+    save_project(book / "can.toml", CUP, revision=None)
+    (book / "cup.toml").rename(book / "mug.toml")
+    copy_notebook(book, to)
+    assert names(to) == ["can.toml", "cup.toml", "mug.toml"] and not list(to.rglob(".*.tmp"))
+
+
+def test_two_copies_into_one_folder_do_not_mix(book: Path, tmp_path: Path) -> None:
+    to = tmp_path / "copy"
+    to.mkdir()
+    fd = os.open(to, os.O_RDONLY)
+    fcntl.flock(fd, fcntl.LOCK_EX)
+    with pytest.raises(NotWritten, match="under way"):
+        copy_notebook(book, to)
+    os.close(fd)
+    assert copy_notebook(book, to)[0].outcome is Outcome.NEW
+
+
 def test_a_copy_of_what_is_no_folder_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["copy", str(tmp_path / "none"), str(tmp_path / "copy")]) == Exit.CANNOT_WRITE
+    assert main(["copy", str(tmp_path / "none"), str(tmp_path / "copy")]) == Exit.CANNOT_READ
     assert "not there" in capsys.readouterr().err
     assert not (tmp_path / "copy").exists()
 

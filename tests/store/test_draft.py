@@ -6,6 +6,8 @@ import errno
 import hashlib
 import json
 import os
+import random
+import shutil
 import subprocess
 import sys
 from dataclasses import replace
@@ -18,8 +20,21 @@ from hypothesis import strategies as st
 
 from model.errors import StoreError
 from model.record import Entry, Project
-from model.store import Draft, Drafts, left_drafts, merge, open_notebook, read_project, remove_draft, save_project
+from model.store import (
+    Draft,
+    Drafts,
+    encode,
+    files_to_bring_back,
+    left_drafts,
+    merge,
+    open_notebook,
+    read_project,
+    remove_draft,
+    save_project,
+    to_bin,
+)
 from tests.store.drawing import projects
+from tests.store.refusing import FAULTS, refusing
 
 CUP = Project(name="Cup", entries={"a": Entry(key="a", text="old")})
 TYPED = replace(CUP, about="typed")
@@ -170,6 +185,24 @@ def test_neither_drafts_nor_locks_show_up_in_version_control(tmp_path: Path) -> 
     assert shown.stdout == "?? cup.toml\n"
 
 
+def test_drafts_first_made_on_a_full_disk_stay_out_of_version_control_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "cup.toml"
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "full")
+
+    window = Drafts()
+    monkeypatch.setattr(os, "write", refuse)
+    with pytest.raises(StoreError, match="disk is full"):
+        window.write(path, TYPED, {})
+    monkeypatch.undo()
+    window.write(path, TYPED, {})
+    window.close()
+    assert (tmp_path / ".drafts" / ".gitignore").read_bytes() == b"*\n"
+
+
 @pytest.mark.parametrize("step", ["write", "fsync", "replace"])
 def test_a_draft_that_cannot_be_written_leaves_the_older_one_or_the_newer_whole(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
@@ -200,7 +233,7 @@ BAD = {
     "a list": b"[]",
     "deep": b"[" * 200_000,
     "a key is missing": json.dumps({k: v for k, v in GOOD.items() if k != "open"}).encode(),
-    "a newer one": json.dumps({**GOOD, "format": 2}).encode(),
+    "a newer one": json.dumps({**GOOD, "format": 3}).encode(),
     "fields that are no texts": json.dumps({**GOOD, "open": {"a": 1}}).encode(),
     "fields that are a list": json.dumps({**GOOD, "open": ["a"]}).encode(),
     "a revision that is none": json.dumps({**GOOD, "revision": 3}).encode(),
@@ -225,17 +258,188 @@ def test_a_damaged_draft_is_named_and_not_removed(tmp_path: Path, data: bytes) -
         assert draft.read_bytes() == damaged
 
 
+@pytest.fixture
+def state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    return tmp_path / "state"
+
+
+def large(entries: int) -> Project:
+    return replace(CUP, entries={f"e{n}": Entry(key=f"e{n}", text=f"evening {n}") for n in range(entries)})
+
+
+def test_a_draft_grows_with_what_was_typed_and_not_with_the_project(tmp_path: Path) -> None:
+    sizes = []
+    for number in (10, 2000):
+        base = large(number)
+        path = tmp_path / f"p{number}.toml"
+        revision = save_project(path, base, revision=None)
+        typed = base.with_entry(Entry(key="e7", text="typed"))
+        write_draft(path, typed, {}, revision=revision, base=base)
+        assert _draft(path).project == typed and _draft(path).base == base
+        sizes.append(_draft(path).file.stat().st_size)
+    assert abs(sizes[1] - sizes[0]) < 10
+
+
+@settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+@given(projects(), projects(), st.randoms())
+def test_any_change_of_any_project_is_given_back_in_its_order(
+    tmp_path_factory: pytest.TempPathFactory, base: Project, other: Project, dice: random.Random
+) -> None:
+    path = tmp_path_factory.mktemp("book") / "cup.toml"
+    keys = [*base.entries, *other.entries]
+    dice.shuffle(keys)
+    mixed = {key: dice.choice([base, other]).entries.get(key) for key in dict.fromkeys(keys)}
+    project = replace(other, entries={key: entry for key, entry in mixed.items() if entry is not None})
+    revision = save_project(path, base, revision=None)
+    write_draft(path, project, {}, revision=revision, base=base)
+    found = _draft(path)
+    assert (found.project, found.base) == (project, base)
+    assert found.project is not None and list(found.project.entries) == list(project.entries)
+
+
+def test_a_draft_of_a_file_that_another_window_deleted_is_whole_again_with_what_is_in_the_bin(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    write_draft(path, TYPED, {}, revision=revision, base=CUP)
+    to_bin(path)
+    assert _draft(path).project == TYPED
+    assert files_to_bring_back(tmp_path) == (path,)
+
+
+def test_a_project_that_is_too_large_for_its_file_is_in_its_draft(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    typed = CUP.with_entry(Entry(key="b", text="word " * 500_000))
+    with pytest.raises(StoreError, match="at most"):
+        save_project(path, typed, revision=revision)
+    write_draft(path, typed, {}, revision=revision, base=CUP, whole=True)
+    assert _draft(path).project == typed
+
+
+@pytest.mark.parametrize("code", FAULTS.values(), ids=FAULTS.keys())
+def test_where_the_notebook_takes_no_draft_one_stands_in_the_state_folder_and_comes_back(
+    tmp_path: Path, state: Path, code: int
+) -> None:
+    book = tmp_path / "book"
+    book.mkdir()
+    path = book / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    window = Drafts()
+    with refusing(code, book):
+        assert window.write(path, TYPED, {"open": "te"}, revision=revision, base=CUP).is_relative_to(state)
+    assert left_drafts(path) == ()
+    window.close()
+    found = _draft(path)
+    assert (found.project, found.base, found.open_fields) == (TYPED, CUP, {"open": "te"})
+    remove_draft(found)
+    assert left_drafts(path) == ()
+    assert list(state.rglob("*.draft")) == []
+
+
+def test_a_folder_that_is_gone_leaves_the_whole_project_to_the_next_start(tmp_path: Path, state: Path) -> None:
+    book = tmp_path / "book"
+    book.mkdir()
+    path = book / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    shutil.rmtree(book)
+    window = Drafts()
+    window.write(path, TYPED, {}, revision=revision, base=CUP)
+    window.close()
+    assert not book.exists()
+    book.mkdir()
+    assert files_to_bring_back(book) == (path,)
+    assert _draft(path).project == TYPED
+
+
+@pytest.mark.parametrize("first", ["notebook", "state folder"])
+def test_of_the_drafts_of_one_window_the_newest_counts_wherever_it_stands(
+    tmp_path: Path, state: Path, first: str
+) -> None:
+    book = tmp_path / "book"
+    book.mkdir()
+    path = book / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    window = Drafts()
+    for about in ("ty", "typed"):
+        typed = replace(CUP, about=about)
+        if (about == "ty") == (first == "state folder"):
+            with refusing(errno.ENOSPC, book):
+                window.write(path, typed, {}, revision=revision, base=CUP)
+        else:
+            window.write(path, typed, {}, revision=revision, base=CUP)
+    window.close()
+    assert _draft(path).project == TYPED
+    remove_draft(_draft(path))
+    assert left_drafts(path) == ()
+
+
+def test_where_neither_place_takes_a_draft_that_is_said(tmp_path: Path, state: Path) -> None:
+    path = tmp_path / "book" / "cup.toml"
+    path.parent.mkdir()
+    with refusing(errno.ENOSPC, tmp_path), pytest.raises(StoreError, match="disk is full"):
+        Drafts().write(path, TYPED, {})
+
+
+@pytest.mark.parametrize("outside", [True, False])
+def test_a_file_replaced_by_a_link_out_of_the_notebook_or_in_a_circle_is_drafted_all_the_same(
+    tmp_path: Path, state: Path, outside: bool
+) -> None:
+    book = tmp_path / "book"
+    book.mkdir()
+    path = book / "cup.toml"
+    revision = save_project(path, CUP, revision=None)
+    path.unlink()
+    path.symlink_to("/etc/passwd" if outside else "cup.toml")
+    write_draft(path, TYPED, {}, revision=revision, base=CUP, whole=True)
+    path.unlink()
+    assert _draft(path).project == TYPED
+
+
+def test_the_next_start_removes_the_locks_of_ended_windows_and_leaves_those_of_open_ones(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    save_project(path, CUP, revision=None)
+    code = (
+        "import os, sys; from pathlib import Path; from model.record import Project; from model.store import Drafts;"
+        " d = Drafts(); p = Path(sys.argv[1]); d.write(p, Project(name='x'), {}); d.clear(p); os.kill(os.getpid(), 9)"
+    )
+    subprocess.run([sys.executable, "-c", code, str(path)], cwd=Path(__file__).parents[2], check=False)
+    window = Drafts()
+    window.write(path, CUP, {})
+    window.clear(path)
+    assert len(_names(tmp_path / ".drafts")) == 2
+    files_to_bring_back(tmp_path)
+    assert len(_names(tmp_path / ".drafts")) == 1
+    window.close()
+    assert _names(tmp_path / ".drafts") == []
+
+
+def test_a_draft_of_open_texts_alone_belongs_to_no_project(tmp_path: Path) -> None:
+    path = tmp_path / "a new prototype"
+    window = Drafts()
+    window.write(path, None, {"name": "Cocoa t"})
+    window.close()
+    assert (_draft(path).project, _draft(path).open_fields) == (None, {"name": "Cocoa t"})
+    assert files_to_bring_back(tmp_path) == ()
+
+
+def test_a_draft_of_the_version_before_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "cup.toml"
+    write_draft(path, CUP, {})
+    old = {"format": 1, "file": "cup.toml", "revision": None, "base": encode(CUP).decode(), "open": {"a": "b"}}
+    _draft(path).file.write_bytes(_signed(json.dumps({**old, "project": encode(TYPED).decode()}).encode()))
+    found = _draft(path)
+    assert (found.project, found.base, found.open_fields) == (TYPED, CUP, {"a": "b"})
+
+
 def test_drafts_do_not_follow_a_link_out_of_the_notebook(tmp_path: Path) -> None:
     outside = tmp_path / "outside"
     outside.mkdir()
     book = tmp_path / "book"
     book.mkdir()
     (book / ".drafts").symlink_to(outside)
-    for act in (
-        lambda: write_draft(book / "cup.toml", CUP, {}),
-        lambda: left_drafts(book / "cup.toml"),
-        lambda: Drafts().clear(book / "cup.toml"),
-    ):
+    write_draft(book / "cup.toml", CUP, {})
+    for act in (lambda: left_drafts(book / "cup.toml"), lambda: Drafts().clear(book / "cup.toml")):
         with pytest.raises(StoreError, match="must be a folder"):
             act()
     assert list(outside.iterdir()) == []

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +14,7 @@ import pytest
 from model.errors import StoreError
 from model.record import Entry, Project
 from model.store import decode, encode, merge_files
-from tests.store.gitmerge import run
+from tests.store.gitmerge import ROOT, History, Repository, run
 from tui.__main__ import main
 from tui.exits import Exit
 
@@ -81,8 +85,70 @@ def test_the_command_tells_what_it_could_not_merge_in_one_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     base, ours, theirs = three(tmp_path, BASE, OURS, b"\xff")
-    assert main(["merge", str(base), str(ours), str(theirs)]) == Exit.CANNOT_WRITE
+    assert main(["merge", str(base), str(ours), str(theirs)]) == Exit.PROBLEMS
     assert capsys.readouterr().err.count("\n") == 1
+
+
+@pytest.mark.parametrize("wrong", ["missing", "folder", "pipe"])
+@pytest.mark.parametrize("which", [0, 1, 2])
+def test_a_mistyped_file_leaves_all_three_as_they_were(
+    tmp_path: Path, which: int, wrong: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    paths = three(tmp_path, BASE, OURS, THEIRS)
+    before = {path: path.read_bytes() for path in paths}
+    mistyped = tmp_path / "none.toml"
+    if wrong == "folder":
+        mistyped.mkdir()
+    elif wrong == "pipe":
+        os.mkfifo(mistyped)
+    named = [mistyped if number == which else path for number, path in enumerate(paths)]
+    assert main(["merge", *map(str, named)]) == Exit.CANNOT_READ
+    assert "none.toml" in capsys.readouterr().err
+    assert {path: path.read_bytes() for path in paths} == before
+
+
+def test_a_merge_that_cannot_be_written_leaves_ours_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    base, ours, theirs = three(tmp_path, BASE, OURS, THEIRS)
+    before = ours.read_bytes()
+
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(os, "write", refuse)
+    code = main(["merge", str(base), str(ours), str(theirs)])
+    monkeypatch.undo()
+    assert code == Exit.CANNOT_WRITE
+    assert "disk is full" in capsys.readouterr().err
+    assert ours.read_bytes() == before
+
+
+def test_the_setup_that_help_prints_makes_git_merge_where_the_command_is_on_no_search_path(tmp_path: Path) -> None:
+    """As after the README's install: the command stands in an environment of its own, here in a folder with a space."""
+    home = tmp_path / "my programs"
+    home.symlink_to(sys.prefix)
+    told = subprocess.run(
+        [home / "bin" / "python", "-m", "tui", "merge", "--help"], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout
+    setup = [line.strip() for line in told.splitlines() if line.startswith("  git config ")]
+    assert len(setup) == 2
+    repository = Repository(tmp_path / "notebook", [History(base=BASE, ours=OURS, theirs=THEIRS)], driver=False)
+    (repository.folder / ".gitattributes").write_text("*.toml merge=quarterturn\n")
+    bare = {"PATH": os.defpath, "HOME": str(tmp_path)}
+    for line in setup:
+        subprocess.run(["sh", "-c", line], cwd=repository.folder, env=bare, check=True)
+    names = {f"GIT_{who}_{what}": "b@example.org" for who in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
+    done = subprocess.run(
+        ["git", "merge", "-m", "both", "theirs"],
+        cwd=repository.folder,
+        env={**bare, **names},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert list(decode(repository.path(0).read_bytes(), path="p").project.entries) == ["k", "a", "b"]
 
 
 def test_a_base_that_cannot_be_read_counts_as_empty(tmp_path: Path) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
 
 from model.errors import ProjectFormatError
 from model.store import decode, open_notebook
+from tests.shell.terminal import ROOT
 from tests.store.fuzz import CONTROL, run
 from tui.__main__ import main
 from tui.exits import Exit
@@ -59,3 +61,27 @@ def test_no_file_name_steers_the_terminal(tmp_path: Path, name: bytes, capsys: p
         assert main(argv) in (Exit.OK, Exit.CANNOT_WRITE)
         captured = capsys.readouterr()
         assert not CONTROL.search(captured.out + captured.err)
+
+
+@pytest.fixture
+def thousands(tmp_path: Path) -> Path:
+    """The demo's tin with a reading whose mark is written with five thousand digits."""
+    path = Path(shutil.copytree(ROOT / "projects", tmp_path / "notebook")) / "cocoa-tin.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace('kind = "speed"\n', f'kind = "speed"\nmark = "{"1" * 5000}"\n', 1), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("command", ["predict", "gap", "next", "report", "check", "compare", "note", "--text"])
+def test_a_mark_of_five_thousand_digits_is_a_plain_problem(
+    thousands: Path, command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    more = {"compare": [str(thousands.with_name("mug.toml"))], "note": ["hello"]}.get(command, [])
+    argv = [str(thousands.parent), command] if command == "--text" else [command, str(thousands), *more]
+    code = main(argv)
+    captured = capsys.readouterr()
+    assert code == (Exit.PROBLEMS if command == "check" else Exit.OK), captured.err
+    assert captured.err == ""
+    if command in ("check", "report", "--text"):
+        assert "There is no such mark. Marks here: 1, 2, 3." in " ".join(captured.out.split())
+        assert "1" * 1000 not in captured.out

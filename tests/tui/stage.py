@@ -220,10 +220,11 @@ class Play:
         end = time.monotonic() + PATIENCE
         while True:
             await self.pilot.pause()
-            if self.app.runner.idle and self.app.persistence.wait_until_idle(0):
+            if self.app.typed.idle and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
-            self.app.persistence.wait_until_idle(0.05)
+            if self.app.typed.idle:
+                self.app.persistence.wait_until_idle(0.05)
         await self.pilot.pause()
 
     def screen(self) -> str:

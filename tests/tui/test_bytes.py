@@ -1,21 +1,18 @@
 """What each action sends down the line at 80x24 in 256 colours, in bytes. The bounds are goals the project sets itself.
 
 One walk writes down every figure; each bound is a test of its own. Bytes do not depend on the machine: what is drawn
-later (the help when keys rest) is switched off where it is not meant, and told apart where it is. First with the model
-of the tests, then the same bounds with the real one on the three builds of the demo.
+later (the help when keys rest) is switched off where it is not meant, and told apart where it is. ``tests/slow`` holds
+the real model to the same bounds on the three builds of the demo.
 """
 
 from __future__ import annotations
 
-import re
-import shutil
 from pathlib import Path
 
 import pytest
 
 from model.record import Mark, Project
 from model.store import save_project
-from tests.shell.terminal import ROOT
 from tests.tui.line import Line
 from tests.tui.stage import ROCKER, can
 
@@ -23,10 +20,6 @@ NEVER = {"STAND_IN_REST": "3600"}
 """The help below the form waits for ever."""
 FIELDS = 6
 """Fields that a run goes through."""
-REAL = {"STAND_IN": "real", **NEVER}
-DEMO = ("Cocoa tin", "Mug", "Two syringes")
-LEAVES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "Not running")
-DIGITS = ("7", "3", "5")
 SHORT = 0.3
 """How long nothing comes after a key that has no consequences, [s]."""
 
@@ -188,105 +181,3 @@ def test_nothing_is_sent_while_the_model_computes(form: dict[str, int]) -> None:
 @pytest.mark.parametrize("action", ["first digit and its prediction", "digit and its prediction"])
 def test_a_digit_with_its_new_prediction_costs_at_most_700(typed: dict[str, int], action: str) -> None:
     assert 0 < typed[action] <= 700
-
-
-# -- the real model on the demo's builds -----------------------------------------------------------------------------
-
-
-def settled(line: Line, *keys: str, shown: str) -> int:
-    """Press keys, wait for what they show and until nothing more comes; return the bytes."""
-    before = len(line.wrote)
-    line.press(*keys)
-    line.wait_for(shown)
-    line.quiet(0.4)
-    if "[Not running]" in line.screen():
-        line.rest()  # causes come late
-    return len(line.wrote) - before
-
-
-def demo_opened(folder: Path, name: str, environ: dict[str, str]) -> tuple[Line, dict[str, int]]:
-    """Return a prototype of the demo at its dimensions, all figures there; the bytes on the way."""
-    line = Line(folder, environ=environ)
-    line.wait_for("Two syringes.*\n.*does not run")
-    line.wait_for("Mug.*\n.*between")
-    line.rest()
-    spent = {"start": len(line.wrote), "idle: list": line.spent()}
-    for number in range(DEMO.index(name)):
-        spent[f"move: list {number}"] = settled(line, "down", shown=rf"^> +{DEMO[number + 1]}")
-    spent["pane: opened"] = settled(line, "enter", shown=rf"^{name} +Mk")
-    line.wait_for(r"\[Not running\]|Model +(fresh|up to date)")
-    line.rest()
-    if "[Dimensions]" not in line.screen():
-        spent["pane: first"] = settled(line, "right", shown=r"\[Dimensions\]")
-    line.wait_for(r"Model +(fresh|up to date)")
-    line.rest()
-    return line, spent
-
-
-def demo_walked(folder: Path, name: str) -> dict[str, int]:
-    """Walk through all leaves of a prototype of the demo, with the real model."""
-    line, spent = demo_opened(folder, name, REAL)
-    for number in range(FIELDS):
-        spent[f"move: {number}"] = line.spent("down", seconds=SHORT)
-    for title in (*LEAVES[1:], LEAVES[0]):
-        spent[f"pane: {title}"] = settled(line, "right", shown=rf"\[{title}\]")
-        spent[f"help: {title}"] = settled(line, "?", shown="^Keys")
-        spent[f"help: back to {title}"] = settled(line, "esc", shown=rf"\[{title}\]")
-        spent[f"idle: {title}"] = line.spent()
-    spent["help: why"] = settled(line, "w", shown="^Why")
-    settled(line, "esc", shown=r"\[Dimensions\]")
-    settled(line, "left", "left", shown=r"\[Diary\]")
-    settled(line, "enter", shown="Esc")
-    line.press("so ")
-    line.quiet()
-    for number, letter in enumerate("far"):
-        spent[f"character: {number}"] = line.spent(letter)
-    spent["idle: diary"] = line.spent()
-    line.close()
-    return spent
-
-
-def demo_typed(folder: Path, name: str, *, thinks: bool) -> dict[str, int]:
-    """Type digits into the first field of the form that holds millimetres, what follows included unless it thinks."""
-    line, _ = demo_opened(folder, name, {**REAL, "STAND_IN": "real,thinks"} if thinks else REAL)
-    for _ in range(20):
-        if re.search(r"^> +\S.* mm\b", line.screen(), re.MULTILINE):
-            break
-        line.spent("down", seconds=SHORT)
-    what = re.search(r"^> +(\S.*?)  ?\d", line.screen(), re.MULTILINE)
-    assert what is not None, line.screen()
-    spent, typed = {}, ""
-    for number, digit in enumerate(DIGITS):
-        typed += digit
-        spent[f"digit: {number}"] = settled(line, digit, shown=rf"{re.escape(what[1])} +{typed}\b")
-        if not thinks:
-            before = len(line.wrote)
-            line.wait_for("As typed: (?!computing)|Model +(fresh|up to date)")
-            line.rest()
-            spent[f"digit: {number}"] += len(line.wrote) - before
-    line.close()
-    return spent
-
-
-BOUNDS = {"start": 8000, "move": 200, "pane": 3000, "help": 4000, "character": 120, "idle": 0}
-
-
-@pytest.mark.parametrize("name", DEMO)
-def test_every_step_through_the_demo_keeps_its_bound(tmp_path: Path, name: str) -> None:
-    spent = demo_walked(Path(shutil.copytree(ROOT / "projects", tmp_path / "notebook")), name)
-    over = {step: found for step, found in spent.items() if found > BOUNDS[step.split(":")[0]]}
-    assert not over, over
-    assert all(found > 0 for step, found in spent.items() if not step.startswith("idle")), spent
-
-
-@pytest.mark.parametrize("name", DEMO)
-def test_a_digit_in_the_demo_keeps_its_bound_with_its_prediction(tmp_path: Path, name: str) -> None:
-    spent = demo_typed(Path(shutil.copytree(ROOT / "projects", tmp_path / "notebook")), name, thinks=False)
-    assert all(0 < found <= 700 for found in spent.values()), spent
-
-
-def test_a_digit_in_the_demo_keeps_its_bound_alone(tmp_path: Path) -> None:
-    """The digit that opens a field has 200, as above."""
-    spent = demo_typed(Path(shutil.copytree(ROOT / "projects", tmp_path / "notebook")), DEMO[0], thinks=True)
-    assert 0 < spent.pop("digit: 0") <= 200
-    assert all(0 < found <= 120 for found in spent.values()), spent

@@ -10,7 +10,7 @@ import pytest
 
 from model.record import Project, Reading
 from model.store import save_project
-from tests.tui.stage import Play, play
+from tests.tui.stage import Play, can, play
 from tests.tui.test_hostile import CONTROL, NASTY, nasty
 from tui.host.terminal import Terminal
 
@@ -56,3 +56,17 @@ def test_no_control_character_and_no_markup_is_drawn(write: Callable[[Project], 
             assert screen.isascii()
 
     play(folder, scene, terminal=Terminal(plain=plain))
+
+
+def test_a_mark_of_five_thousand_digits_ends_no_screen(write: Callable[[Project], Path]) -> None:
+    digits = Reading(key="b", kind="speed", texts={"turns": "100", "time": "30 s", "mark": "1" * 5000})
+    project = can()
+    entry = project.entries["k7f3m2"]
+    folder = write(project.with_entry(replace(entry, readings={**entry.readings, "b": digits})))
+
+    async def scene(acts: Play) -> None:
+        assert "There is no such mark" in " ".join(acts.screen().split())
+        await acts.press("enter", "down", "down", "5", "enter", "right", "right", "right", "o")
+        assert "no mark" in acts.screen()
+
+    play(folder, scene)

@@ -192,13 +192,13 @@ def test_nothing_is_offered_where_everything_was_saved(notebook: Path) -> None:
      (("r",), "Rename", lambda p: p.name)],
 )  # fmt: skip
 def test_a_line_that_is_begun_is_offered_again_after_escape_and_after_a_kill(
-    notebook: Path, keys: tuple[str, ...], request: str, answers: Callable[[Project], str]
+    notebook: Path, keys: tuple[str, ...], question: str, answers: Callable[[Project], str]
 ) -> None:
     """What changes in the next mark, and another name."""
 
     async def begin(acts: Play) -> None:
         await acts.press("home", "down", *keys)
-        assert request in acts.screen()
+        assert question in acts.screen()
         await acts.write(" Brass")
 
     async def escaped(acts: Play) -> None:

@@ -12,17 +12,45 @@ class Command:
     word: str
     help: str
     module: str
+    example: str
+    """What follows the word in the example of its ``--help``; the file is one of the demo's."""
 
 
 COMMANDS = (
-    Command("predict", "what an engine will do, and how sure that is", "tui.commands.predict"),
-    Command("gap", "how far each reading is from its prediction", "tui.commands.gap"),
-    Command("next", "why it does not run, and the next test to do", "tui.commands.next"),
-    Command("check", "every problem of every file of a notebook", "tui.commands.check"),
-    Command("report", "a plain sheet of one project, for sharing", "tui.commands.report"),
-    Command("compare", "two or three projects side by side", "tui.commands.compare"),
-    Command("note", "add a line to a project's diary", "tui.commands.note"),
-    Command("copy", "a verified copy of a notebook, and what differs", "tui.commands.copy"),
-    Command("merge", "bring two versions of a file together (for git)", "tui.commands.merge"),
+    Command("list", "the prototypes line by line, as FOLDER --text does", "tui.commands.listed", "projects"),
+    Command(
+        "predict", "what an engine will do, and how sure that is", "tui.commands.predict", "projects/mug.toml --mark 1"
+    ),
+    Command(
+        "gap", "how far each reading is from its prediction", "tui.commands.gap", "projects/cocoa-tin.toml --mark 3"
+    ),
+    Command(
+        "next",
+        "why it does not run, and the next test to do",
+        "tui.commands.next",
+        'projects/two-syringes.toml --symptom "stops at the top"',
+    ),
+    Command("check", "every problem of every file of a notebook", "tui.commands.check", "projects"),
+    Command(
+        "report", "a plain sheet of one project, for sharing", "tui.commands.report", "projects/mug.toml > mug.txt"
+    ),
+    Command(
+        "compare",
+        "two or three projects or marks side by side",
+        "tui.commands.compare",
+        "projects/cocoa-tin.toml:2 projects/cocoa-tin.toml:3 projects/mug.toml",
+    ),
+    Command(
+        "note", "add a line to a project's diary", "tui.commands.note", "projects/mug.toml ran for ten minutes on tea"
+    ),
+    Command(
+        "copy", "a verified copy of a notebook, and what differs", "tui.commands.copy", "projects /media/stick/projects"
+    ),
+    Command(
+        "merge",
+        "bring two versions of a file together (for git)",
+        "tui.commands.merge",
+        "base.toml ours.toml theirs.toml",
+    ),
 )
 """Every command. A module has ``arguments(parser)`` and ``run(options) -> int``."""

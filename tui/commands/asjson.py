@@ -36,7 +36,9 @@ def prediction_json(prediction: Prediction) -> dict[str, Any]:
     """Return a prediction as plain keys and numbers."""
     figures = prediction.figures
     stands = prediction.verdict is Verdict.DOES_NOT_RUN
-    main = {key: None if stands or name not in figures else _triple(figures[name], unit) for key, name, unit in MAIN}
+    main = {
+        key: None if stands or name not in figures else figure_json(figures[name], unit) for key, name, unit in MAIN
+    }
     there = {
         key: in_unit(figures[name].value, figures[name].kind, unit) if name in figures else None
         for key, name, unit in AT_SPEED
@@ -76,11 +78,11 @@ def gap_json(gap: Gap) -> dict[str, Any]:
         "day": sanitise(gap.day),
         "quantity": gap.quantity,
         "unit": unit,
-        "measured": _triple(gap.measured, unit),
-        "predicted": _triple(gap.predicted, unit),
-        "gap": _triple(gap.gap, unit),
+        "measured": figure_json(gap.measured, unit),
+        "predicted": figure_json(gap.predicted, unit),
+        "gap": figure_json(gap.gap, unit),
         "also": [
-            {"key": figure.key, "label": figure.label, "unit": figure.unit, **(_triple(figure, figure.unit) or {})}
+            {"key": figure.key, "label": figure.label, "unit": figure.unit, **(figure_json(figure, figure.unit) or {})}
             for figure in gap.also
         ],
         "note": sanitise(gap.note),
@@ -88,7 +90,7 @@ def gap_json(gap: Gap) -> dict[str, Any]:
     }
 
 
-def _triple(figure: Figure, unit: str) -> dict[str, float | None] | None:
+def figure_json(figure: Figure, unit: str) -> dict[str, float | None] | None:
     """Return value, low and high; None where there is no value."""
     value = in_unit(figure.value, figure.kind, unit)
     if value is None:

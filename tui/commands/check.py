@@ -7,7 +7,7 @@ from pathlib import Path
 
 from model.checks.problems import problems_of
 from model.errors import Problem, ProjectFormatError, StoreError
-from model.store import Item, open_notebook
+from model.store import Item, key_lines, line_of, open_notebook
 from tui.commands.common import json_argument, problem_json, show, show_json
 from tui.exits import Exit
 from tui.text.sanitise import sanitise
@@ -16,7 +16,7 @@ from tui.text.sanitise import sanitise
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the folder of the notebook, or one project file")
-    json_argument(parser, "a list of problems")
+    json_argument(parser, "one object with every problem")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -24,12 +24,13 @@ def run(options: argparse.Namespace) -> int:
     items = _items(options.folder)
     found = [(item, problem, line) for item in items for problem, line in _problems(item)]
     if options.json:
-        show_json(
-            [{"file": sanitise(item.path), "line": line, **problem_json(problem)} for item, problem, line in found]
-        )
+        problems = [
+            {"file": sanitise(item.path), "line": line, **problem_json(problem)} for item, problem, line in found
+        ]
+        show_json({"files": len(items), "problems": problems})
     else:
         for item, problem, line in found:
-            at = f"{item.path}, line {line}" if line is not None else f"{item.path}"
+            at = f"{item.path}:{line}" if line is not None else f"{item.path}"
             show(sanitise(f"{at}: {problem}" if problem.where else f"{at}: {problem.message} {problem.remedy}"))
         show(_closing(options.folder, len(items), len(found)))
     return Exit.PROBLEMS if found else Exit.OK
@@ -46,7 +47,7 @@ def _items(path: Path) -> tuple[Item, ...]:
 
 
 def _problems(item: Item) -> list[tuple[Problem, int | None]]:
-    """Return what is wrong with one file, with the line where the parser knew it."""
+    """Return what is wrong with one file, with the line that it stands in."""
     if item.stored is None:
         error = item.error
         line = error.line if isinstance(error, ProjectFormatError) else None
@@ -55,7 +56,9 @@ def _problems(item: Item) -> list[tuple[Problem, int | None]]:
         return [(Problem(where=key, value="", message=message, remedy=error.hint if error is not None else ""), line)]
     stored = item.stored
     notice = [Problem(where="format", value="", message=stored.decoded.notice)] if stored.read_only else []
-    return [(problem, None) for problem in (*notice, *stored.problems, *problems_of(stored.project))]
+    found = (*notice, *stored.problems, *problems_of(stored.project))
+    lines = key_lines(stored) if found else {}
+    return [(problem, line_of(problem.where, lines)) for problem in found]
 
 
 def _closing(folder: Path, files: int, problems: int) -> str:

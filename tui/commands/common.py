@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from model.errors import Problem
@@ -13,6 +14,9 @@ from model.record import Mark, Project
 from model.store import Stored, read_project
 from tui.exits import CommandError, Exit
 from tui.text.sanitise import sanitise
+
+JSON_FORMAT = 1
+"""Number of the format of all ``--json``: it grows when a key goes or changes its meaning, not when one is added."""
 
 
 def file_argument(parser: argparse.ArgumentParser) -> None:
@@ -27,11 +31,19 @@ def json_argument(parser: argparse.ArgumentParser, what: str) -> None:
 
 def open_file(path: Path) -> Stored:
     """Read a project file; a folder is refused with the files that it holds."""
-    if path.is_dir():
+    if stands(path, Path.is_dir):
         names = sorted(p.name for p in path.glob("*.toml"))[:3]
         example = f", such as {path / names[0]}" if names else ""
         raise CommandError(f"{path} is a folder.", code=Exit.CANNOT_READ, hint=f"Name one project file in it{example}.")
     return read_project(path)
+
+
+def stands(path: Path, looks: Callable[[Path], bool] = Path.exists) -> bool:
+    """Whether there is such a file; none has a name that the system refuses."""
+    try:
+        return looks(path)
+    except OSError:
+        return False
 
 
 def mark_of(project: Project, number: int | None, path: Path) -> Mark:
@@ -54,9 +66,9 @@ def show(text: str) -> None:
     sys.stdout.write(sanitise(text, lines=True).rstrip() + "\n")
 
 
-def show_json(value: object) -> None:
-    """Print JSON in ASCII; a number that is not finite is a fault, never printed."""
-    sys.stdout.write(json.dumps(value, indent=2, allow_nan=False) + "\n")
+def show_json(value: Mapping[str, object]) -> None:
+    """Print one JSON object in ASCII, its format first; a number that is not finite is a fault, never printed."""
+    sys.stdout.write(json.dumps({"format": JSON_FORMAT, **value}, indent=2, allow_nan=False) + "\n")
 
 
 def problem_json(problem: Problem) -> dict[str, str]:

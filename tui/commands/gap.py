@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+from model.checks.problems import problems_of_reading
+from model.errors import Problem
 from model.prediction.result import Gap
+from model.record import Project
 from tui.commands.asjson import gap_json
-from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
+from tui.commands.common import file_argument, json_argument, mark_of, open_file, problem_json, show, show_json
+from tui.commands.progress import doing
 from tui.text.figures import figure_text
 from tui.text.sanitise import sanitise
 
@@ -15,7 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     file_argument(parser)
     parser.add_argument("--mark", metavar="N", type=int, help="only readings of this mark")
-    json_argument(parser, "a list of gaps")
+    json_argument(parser, "one object with every gap")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -23,19 +27,41 @@ def run(options: argparse.Namespace) -> int:
     project = open_file(options.file).project
     if options.mark is not None:
         mark_of(project, options.mark, options.file)
-    from model.explain.gap import gaps
+    with doing("Predicting each reading at its own temperatures and speed"):
+        from model.explain.gap import gaps
 
-    found = gaps(project, mark=options.mark)
+        found = gaps(project, mark=options.mark)
+    flagged = _flagged(project, options.mark)
     if options.json:
-        show_json([gap_json(gap) for gap in found])
-    elif found:
+        show_json(
+            {
+                "project": sanitise(project.name),
+                "gaps": [gap_json(gap) for gap in found],
+                "flagged": [problem_json(problem) for problem in flagged],
+            }
+        )
+        return 0
+    if found:
         show("\n".join(line for gap in found for line in gap_lines(gap)))
     else:
         show(
             "No reading can be compared: it takes a speed or brake reading of a mark that has a prediction; before it "
             "runs, a hot and a cold coast with turns and time (and the wheel's mass), or a hot swing of the displacer."
         )
+    if flagged:
+        show("\n".join(f"Flagged: {problem}" for problem in flagged))
     return 0
+
+
+def _flagged(project: Project, mark: int | None) -> tuple[Problem, ...]:
+    """Return what is wrong with the readings asked for: what is flagged does not count, or not as it was meant."""
+    return tuple(
+        problem
+        for entry in project.entries.values()
+        for reading in entry.readings.values()
+        if mark is None or project.mark_of(entry, reading) in (mark, None)
+        for problem in problems_of_reading(project, entry, reading)
+    )
 
 
 def gap_lines(gap: Gap) -> list[str]:

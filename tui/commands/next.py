@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from model.explain.diagnosis.bench_tests import small
 from model.explain.symptoms import Symptom, search
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
+from tui.commands.progress import doing
 from tui.text.figures import figure_text, in_unit
 from tui.text.probabilities import NOT_COUNTED, SHOWN, bar, likely, moved_lines
 from tui.text.sanitise import sanitise
@@ -34,14 +35,15 @@ def run(options: argparse.Namespace) -> int:
     """Diagnose and print."""
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file).number
-    from model.explain.diagnosis.allowances import allowances_of
-    from model.explain.diagnosis.before_running import before_running
-    from model.explain.diagnosis.diagnose import diagnose
-
     symptoms = search(options.symptom) if options.symptom else ()
-    diagnosis = diagnose(stored.project, mark=mark)
-    borne = () if diagnosis.reason else allowances_of(stored.project, mark=mark)
-    air = () if diagnosis.reason else before_running(stored.project, mark=mark)
+    with doing("Weighing what may keep it from running"):
+        from model.explain.diagnosis.allowances import allowances_of
+        from model.explain.diagnosis.before_running import before_running
+        from model.explain.diagnosis.diagnose import diagnose
+
+        diagnosis = diagnose(stored.project, mark=mark)
+        borne = () if diagnosis.reason and not diagnosis.runs else allowances_of(stored.project, mark=mark)
+        air = () if diagnosis.reason else before_running(stored.project, mark=mark)
     if options.json:
         show_json(
             {
@@ -66,7 +68,7 @@ def run(options: argparse.Namespace) -> int:
 def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     """Return a diagnosis as lines of text: causes, findings, the next test, what else could be tried."""
     if diagnosis.reason:
-        return [f"No diagnosis. {diagnosis.reason}"]
+        return [diagnosis.reason if diagnosis.runs else f"No diagnosis. {diagnosis.reason}"]
     lines = ["Why it may not run:"]
     told = [c for c in diagnosis.causes if c.probability >= SHOWN]
     width = max(len(c.label) for c in told)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from model.checks.cautions import DEFER, cautions_for
+from model.checks.problems import problems_of_mark
 from model.errors import Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Prediction, Verdict
@@ -20,6 +21,7 @@ from tui.commands.common import (
     show,
     show_json,
 )
+from tui.commands.progress import doing
 from tui.text.figures import figure_text, in_unit, is_assumed, need_text
 from tui.text.sanitise import sanitise
 
@@ -36,10 +38,12 @@ def run(options: argparse.Namespace) -> int:
     stored = open_file(options.file)
     mark = mark_of(stored.project, options.mark, options.file)
     parsed = build_of(mark)
-    from model.explain.outlook import whole_outlook
+    with doing(f"Predicting Mk {mark.number}"):
+        from model.explain.outlook import whole_outlook
 
-    prediction = whole_outlook(stored.project, mark=mark.number)
-    problems = (*stored.problems, *parsed.problems.values())
+        prediction = whole_outlook(stored.project, mark=mark.number)
+    number = mark.number
+    problems = (*stored.problems, *(problems_of_mark(stored.project, number) if number in stored.project.marks else ()))
     if options.json:
         cautions = [{"id": c.id, "title": c.title, "text": c.text} for c in cautions_for(parsed.build)]
         show_json(

@@ -17,9 +17,10 @@ from model.fields import PANES, Build, Parsed, applies, fields_of, is_unknown
 from model.fields.field import Field
 from model.prediction.result import Gap, Prediction, Why
 from model.record import Mark, Project
-from tui.commands.common import build_of, file_argument, mark_of, open_file, show
+from tui.commands.common import build_of, file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
+from tui.commands.progress import doing
 from tui.commands.strip import timing_strip
 from tui.text.sanitise import sanitise
 
@@ -27,7 +28,7 @@ WIDTH = 78
 """Columns of the sheet."""
 _GRAMMAR = re.compile(
     r"\b(between|and|to|about|approx|circa|ca|around|round|circumference|plus|or|minus|give|take"
-    r"|measured|drawn|guessed)\b|(?<=\d)[eE](?=[+-]?\d)",
+    r"|measured|drawn|guessed)\b|(?<=\d)[eE](?=[+-]?\d)|[Øø⌀∅]",
     re.IGNORECASE,
 )
 """Words of a field's grammar that are not units."""
@@ -38,19 +39,26 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     file_argument(parser)
     parser.add_argument("--mark", metavar="N", type=int, help="the mark to report; without it the latest")
+    json_argument(parser, "one object with all that the sheet says")
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
-    from model.explain.gap import gaps
-    from model.explain.outlook import whole_outlook
+    with doing(f"Predicting Mk {mark.number} and its readings"):
+        from model.explain.gap import gaps
+        from model.explain.outlook import whole_outlook
 
-    prediction = whole_outlook(project, mark=mark.number)
+        prediction = whole_outlook(project, mark=mark.number)
+        found = gaps(project, mark=mark.number)
     today = date.today().isoformat()
-    sheet = sheet_lines(project, mark, prediction, gaps(project, mark=mark.number), today)
-    show("\n".join(sheet))
+    if options.json:
+        from tui.commands.sheetjson import sheet_json
+
+        show_json(sheet_json(project, mark, prediction, found, today))
+    else:
+        show("\n".join(sheet_lines(project, mark, prediction, found, today)))
     return 0
 
 
@@ -175,7 +183,7 @@ def _missing_unit(field: Field | None, text: str) -> str:
     if field is None or not field.unit or is_unknown(text):
         return ""
     bare = _GRAMMAR.sub(" ", text)
-    return "" if any(char.isalpha() or char in '"%°' for char in bare) else f" {field.unit}"
+    return "" if any(char.isalpha() or char in '"″′%°' for char in bare) else f" {field.unit}"
 
 
 def _diary(project: Project) -> Iterator[str]:

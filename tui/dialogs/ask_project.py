@@ -5,7 +5,6 @@ Called by the project screen from a worker; the answers go to the controller.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from textual.app import App
@@ -14,7 +13,7 @@ from model.record import Project
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.pending import what_changed
-from tui.state.recovery import set_offered, with_offered
+from tui.state.recovery import enter_pending, set_offered, with_offered
 
 REASON = "reason"
 """Where the reason of a mark to be begun stands among the held texts of a file."""
@@ -70,7 +69,7 @@ async def keep_typed(app: Asker, controller: ProjectController, colour: bool) ->
         set_offered(controller.persistence, at, None)
     if at.pending is None:
         return
-    at.pending = replace(at.pending, left=False)
+    enter_pending(at)
     if controller.must_ask:
         await ask_why_changed(app, controller, colour)
     else:

@@ -15,7 +15,6 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from tui.view.lines import Line, cut, wrapped
-from tui.widgets.key_order import edits_at_once, own_keys
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen
 
@@ -159,14 +158,6 @@ class ChoiceDialog(QuietScreen[str]):
         self.dismiss("")
 
 
-class LineInput(Input):
-    """The line to write in."""
-
-    async def on_key(self, event: events.Key) -> None:
-        """Keep the order of fast keys."""
-        await edits_at_once(self, event, Input)
-
-
 class LineDialog(QuietScreen[tuple[str, bool]]):
     """A line to write; returns the text and whether it is to be used (Escape: not now)."""
 
@@ -200,7 +191,7 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         """Whether what is typed takes the place of the value."""
         self.view = LinesView(id="view", colour=colour)
         self.view.styles.height = 5
-        self.input = LineInput(value, compact=True, select_on_focus=False, max_length=2000)
+        self.input = Input(value, compact=True, select_on_focus=False, max_length=2000)
         self.input.cursor_blink = False
         self.rest = LinesView(id="rest", colour=colour)
         self.keys = KeyLine(colour=colour)
@@ -229,11 +220,6 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
         back = "back, the text is kept for the next time" if self.save_state else "back"
         self.keys.show_hints((("Enter", "done"), ("Esc", back)))
-
-    def type_ahead(self, key: str, character: str | None) -> None:
-        """Take a key that was pressed before the line was there to take it: it waits in the line's own queue."""
-        if not self.input.has_focus and ((character and character.isprintable()) or key in own_keys(Input)):
-            self.input.post_message(events.Key(key, character))
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Hold what is typed."""

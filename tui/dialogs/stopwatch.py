@@ -15,6 +15,7 @@ from textual import events
 from textual.app import ComposeResult
 
 from model.bench.kinds import Mode
+from tui.host.terminal import is_remote
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen
@@ -25,7 +26,6 @@ LINE = 0.2
 """The same for what a line to another computer holds keys back by, one more and one less, [s]; no source."""
 TOO_CLOSE = 0.06
 """Taps nearer than this are not of a hand: a key held down, or keys that the line held back, [s]."""
-_REMOTE = ("SSH_CONNECTION", "SSH_TTY", "SSH_CLIENT", "MOSH_IP")
 
 
 _HOW: Mapping[Mode, str] = {
@@ -55,7 +55,7 @@ def line_delay(environ: Mapping[str, str]) -> float:
     >>> line_delay({}), line_delay({"SSH_CONNECTION": "192.0.2.1 50000 192.0.2.2 22"})
     (0.0, 0.2)
     """
-    return LINE if any(environ.get(name) for name in _REMOTE) else 0.0
+    return LINE if is_remote(environ) else 0.0
 
 
 def timed(taps: Sequence[float], end: float, *, mode: Mode, each: int = 1, delay: float = 0.0) -> Timed | None:

@@ -15,6 +15,7 @@ HEADLESS = "quarterturn FOLDER --text, predict FILE, gap FILE, check FOLDER, rep
 """Commands that need no terminal, as named in a refusal."""
 
 _PLAIN_TERMS = ("linux", "vt", "ansi", "cons", "unknown")
+_REMOTE = ("SSH_CONNECTION", "SSH_TTY", "SSH_CLIENT", "MOSH_IP")
 PAINTS = 500
 """Paints a second at most (stock: 60, at which every second one waits); what is sent depends on what changed alone."""
 _COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor")
@@ -28,8 +29,21 @@ class Terminal:
     """Whether colours may be used (``NO_COLOR`` is not set)."""
     plain: bool = False
     """Whether only ASCII may be written: a console without braille, or a locale without UTF-8."""
+    remote: bool = False
+    """Whether keys come over a line from another computer, which may hold them back."""
     diff: bool = True
     """Whether only changed cells are sent (``QUARTERTURN_DIFF=0`` turns it off)."""
+
+
+def is_remote(environ: Mapping[str, str]) -> bool:
+    """Whether the terminal stands at another computer.
+
+    Examples
+    --------
+    >>> is_remote({"SSH_TTY": "/dev/pts/3"}), is_remote({"SSH_TTY": ""})
+    (True, False)
+    """
+    return any(environ.get(name) for name in _REMOTE)
 
 
 def refusal() -> str | None:
@@ -62,6 +76,7 @@ def look(environ: Mapping[str, str], encoding: str) -> Terminal:
     return Terminal(
         colour="NO_COLOR" not in environ,
         plain=narrow or encoding.lower().replace("-", "") != "utf8",
+        remote=is_remote(environ),
         diff=environ.get("QUARTERTURN_DIFF", "1") != "0",
     )
 
@@ -70,7 +85,7 @@ def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:
     """Set what textual reads at import, and return what the terminal can do. Call before the first import."""
     environ = os.environ if environ is None else environ
     if not environ.get("ESCDELAY", "").isdecimal():
-        environ["ESCDELAY"] = "350"
+        environ["ESCDELAY"] = "350" if is_remote(environ) else "100"
     environ["TEXTUAL_ANIMATIONS"] = "none"
     environ["TEXTUAL_SMOOTH_SCROLL"] = "0"
     if not environ.get("TEXTUAL_FPS", "").isdecimal():

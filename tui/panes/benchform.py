@@ -50,10 +50,6 @@ class BenchForm(Form):
 
     def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        at = self.controller.session.at
-        if at.visit is not None and at.visit != at.project:
-            self.controller.step(back=True)
-        else:
-            at.visit = None
+        self.controller.undo_field()
         self.refresh_form()
         self.post_message(Pane.Changed())

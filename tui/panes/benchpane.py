@@ -80,7 +80,6 @@ class BenchPane(Pane):
         opened, self.form.opened = self.form.opened, None
         self.form.display = False
         self.listing.display = True
-        self.listing.instead = None
         if opened is not None:
             self.closed(opened)
         self.take_focus()
@@ -92,7 +91,6 @@ class BenchPane(Pane):
         self.form.open_reading(taken)
         self.listing.display = False
         self.form.display = True
-        self.listing.instead = self.form.entry
         self.take_focus()
         self.call_after_refresh(self.refresh_pane)
         self.post_message(self.Changed())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
+from model.checks.plausibility import clashes_of_mark
 from model.fields import Build, is_unknown
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
@@ -54,6 +55,7 @@ class BuildPane(Pane):
             pane=self.leaf,
             assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
             cautions=field_cautions(session.parsed.build),
+            doubts=clashes_of_mark(session.shown, session.number),
         )
 
     def take_focus(self) -> None:
@@ -110,12 +112,7 @@ class BuildForm(Form):
 
     def field_undone(self, name: str) -> None:
         """Take back what was typed in this visit."""
-        at = self.pane.controller.session.at
-        typed = at.pending is not None and not at.pending.left
-        if typed or (at.visit is not None and at.visit != at.project):
-            self.pane.controller.step(back=True)
-        else:
-            at.visit = at.before = None
+        self.pane.controller.undo_field()
         self.pane.refresh_pane()
         self.post_message(Pane.Changed())
 

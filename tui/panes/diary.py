@@ -177,7 +177,6 @@ class DiaryPane(Pane):
         opened, self.sheet.form.opened = self.sheet.form.opened, None
         self.sheet.display = False
         self.listing.display = True
-        self.listing.instead = None
         keys = [entry.key for entry in _entries(self.controller)]
         self._seen = len(keys)
         if opened is not None and opened.key in keys:
@@ -189,7 +188,6 @@ class DiaryPane(Pane):
     def _open(self, entry: Entry) -> None:
         self.listing.display = False
         self.sheet.display = True
-        self.listing.instead = self.sheet.words
         self.sheet.open_entry(entry)
 
 

@@ -22,7 +22,6 @@ from tui.state.diary_edits import clean_lines
 from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.view.field_help import advice
 from tui.view.lines import Line, wrapped
-from tui.widgets.key_order import edits_at_once
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints
 
@@ -69,8 +68,6 @@ class DiaryText(TextArea):
             event.stop()
             event.prevent_default()
             self.post_message(self.Save())
-        else:
-            await edits_at_once(self, event, TextArea)
 
     def show_text(self, text: str) -> None:
         """Put another text in place of what stands here, without a word to the parent."""

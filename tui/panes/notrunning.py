@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.bench.kinds import kind_of
+from model.checks.running import SeenRunning, seen_running
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
-from tui.state.inquiry import inquire
 from tui.view.diagnosis import (
     WAITING,
     about_cause,
@@ -26,6 +26,7 @@ from tui.view.diagnosis import (
     early_lines,
     head_line,
     others_line,
+    running_lines,
     sheet_lines,
     shown_causes,
     test_lines,
@@ -50,6 +51,7 @@ class NotRunningPane(BenchPane):
     """Shows why it does not run and what to try next."""
 
     whole: ClassVar[bool] = True
+    wants_causes: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="notrunning", colour=colour, plain=plain)
@@ -73,10 +75,16 @@ class NotRunningPane(BenchPane):
     # -- what is shown ------------------------------------------------------------------------------------------
 
     @property
+    def seen(self) -> SeenRunning | None:
+        """By what the mark was seen running; None where it was not."""
+        session = self.controller.session
+        return seen_running(session.at.project, session.number)
+
+    @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None:
+        if diagnosis is None or self.seen is not None:
             return ()
         return builders_tests() if diagnosis.reason else tests_of(diagnosis)
 
@@ -89,7 +97,7 @@ class NotRunningPane(BenchPane):
     def causes(self) -> tuple[CauseSeen, ...]:
         """The causes that are listed."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or diagnosis.reason:
+        if diagnosis is None or diagnosis.reason or self.seen is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
 
@@ -99,8 +107,7 @@ class NotRunningPane(BenchPane):
         return next((i for i, cause in enumerate(self.causes) if cause.key == self.cause_at), 0)
 
     def show_face(self) -> None:
-        """Ask what has to be asked, and draw what is known."""
-        inquire(self.controller.session, self.controller.runner)
+        """Draw what is known."""
         width, height = max(40, self.listing.size.width), self.listing.size.height
         lines = self._lines(width, height)
         top = max(0, min(self.listing.top, len(lines) - height))
@@ -111,6 +118,8 @@ class NotRunningPane(BenchPane):
         session = self.controller.session
         inquiry = session.at.inquiry
         diagnosis = inquiry.diagnosis
+        if self.seen is not None:
+            return running_lines(self.seen, width)
         lines = [head_line(session, width)]
         if inquiry.failure:
             lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
@@ -132,14 +141,14 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
-        return sheet_lines(self.controller.session, width)
+        return sheet_lines(self.controller.session, width) if self.seen is None else running_lines(self.seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
         inquiry = self.controller.session.at.inquiry
-        if inquiry.diagnosis is None:
+        if inquiry.diagnosis is None or self.seen is not None:
             return []
         lines: list[Line] = []
         told = inquiry.diagnosis.contradictions
@@ -256,10 +265,10 @@ def timed_kinds(kinds: Iterable[str]) -> tuple[str, ...]:
 
 
 def preset_texts(key: str, kind: str) -> dict[str, str]:
-    """Return what a test says by itself of the reading that it is written down as; nothing without a test."""
-    from model.explain.diagnosis.bench_tests import bench_test
+    """Return what a test says by itself of the reading that it is written down as; nothing where it is no test."""
+    from model.explain.diagnosis.bench_tests import BENCH_TESTS
 
-    return dict(bench_test(key).presets.get(kind, {})) if key else {}
+    return dict(next((test.presets.get(kind, {}) for test in BENCH_TESTS if test.key == key), {}))
 
 
 def builders_tests() -> tuple[Advice, ...]:

@@ -14,6 +14,7 @@ from textual import work
 from textual.binding import Binding, BindingType
 
 from model.bench.kinds import kind_of
+from model.checks.plausibility import clashes_of_reading
 from model.checks.problems import problems_of_reading
 from model.prediction.result import Gap
 from model.record import Reading
@@ -97,7 +98,8 @@ class ReadingForm(BenchForm):
         return offers(session.at.project, number, taken.reading, place)
 
     def _content(self, taken: ReadingRow) -> Content:
-        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind))
+        doubts = clashes_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts)
         found = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in found}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]

@@ -62,17 +62,6 @@ class ProjectScreen(QuietScreen[None]):
         Binding("question_mark,f1", "app.help(True)", show=False),
     ]
 
-    AT_ONCE: ClassVar[dict[str, str]] = {
-        "n": "app.note",
-        "ctrl+z": "screen.step(True)",
-        "ctrl+y": "screen.step(False)",
-        "right": "screen.turn(1)",
-        "right_square_bracket": "screen.turn(1)",
-        "left": "screen.turn(-1)",
-        "left_square_bracket": "screen.turn(-1)",
-    }
-    """Keys whose actions run before the keys that were typed after them are taken."""
-
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__()
         self.controller = controller
@@ -106,6 +95,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
+        self.controller.want_causes(self.pane.wants_causes)
         self.pane.take_focus()
 
     @property
@@ -214,6 +204,7 @@ class ProjectScreen(QuietScreen[None]):
         before = self.pane
         self.leaf = leaf
         after = self.pane
+        self.controller.want_causes(after.wants_causes)
         if before is not after:
             before.visible = False
             after.visible = True

@@ -83,8 +83,6 @@ class ProjectsScreen(QuietScreen[None]):
         """A name for a new prototype that was begun and not used."""
         self.said = ""
         """What the last key did; stands below until the next one."""
-        self.opening = False
-        """Whether a prototype's screen is on its way; the keys wait for it."""
 
     def compose(self) -> ComposeResult:
         """Head, list, what there is to say of the chosen one, keys."""
@@ -99,7 +97,7 @@ class ProjectsScreen(QuietScreen[None]):
         """Take the keys; draw at once, so that the first paint has the names."""
         self.view.can_focus = True
         self.view.focus()
-        self.draw()
+        self.refresh_list()
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size."""
@@ -112,11 +110,11 @@ class ProjectsScreen(QuietScreen[None]):
     def take_project_list(self, project_list: ProjectList) -> None:
         """Show what is on the project list from now on."""
         self.project_list = project_list
-        self.draw()
+        self.refresh_list()
 
     def take_worker_result(self) -> None:
         """Draw what came back."""
-        self.draw()
+        self.refresh_list()
 
     @property
     def items(self) -> list[Prototype]:
@@ -138,6 +136,22 @@ class ProjectsScreen(QuietScreen[None]):
         read = self.project_list.read_now(chosen.path)
         return read if read.usable else None
 
+    @property
+    def in_sight(self) -> list[Prototype]:
+        """The prototypes that are drawn."""
+        return self.items[self.first : self.first + self._room]
+
+    @property
+    def _room(self) -> int:
+        height = (self.size if self.size.width else self.app.size).height
+        return max(1, (height - AROUND + 1) // EACH)
+
+    def refresh_list(self) -> None:
+        """Draw, then have read and predicted what came into sight."""
+        self.draw()
+        if self.project_list is not None and not too_small(*(self.size if self.size.width else self.app.size)):
+            self.project_list.attend(self.in_sight)
+
     def draw(self) -> None:
         """Draw everything that changed."""
         width, height = self.size if self.size.width else self.app.size
@@ -147,29 +161,25 @@ class ProjectsScreen(QuietScreen[None]):
             self.view.show_lines([])
             self.below.show_lines([])
             return
-        items = self.items
-        total = len(items) if self.project_list else len(self.names)
+        total = len(self.items) if self.project_list else len(self.names)
         self.at = max(0, min(self.at, total - 1))
-        room = max(1, (height - AROUND + 1) // EACH)
+        room = self._room
         self.first = max(0, min(self.first, self.at), self.at - room + 1)
-        seen = items[self.first : self.first + room]
-        reading = self.project_list is None or any(p.unread for p in seen)
+        reading = self.project_list is None or any(p.unread for p in self.in_sight)
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
-        self.view.show_lines(self._blocks(seen, room, width) if total else nothing_lines(width))
+        self.view.show_lines(self._blocks(width) if total else nothing_lines(width))
         self.below.show_lines(self._told(width))
         self.keys.show_hints(HINTS if total else EMPTY)
-        if self.project_list is not None:
-            self.project_list.attend(seen)
 
-    def _blocks(self, seen: Sequence[Prototype], room: int, width: int) -> list[Line]:
+    def _blocks(self, width: int) -> list[Line]:
         lines: list[Line] = []
         if self.project_list is None:
-            for index, name in enumerate(self.names[self.first : self.first + room], self.first):
+            for index, name in enumerate(self.names[self.first : self.first + self._room], self.first):
                 lines += [*name_lines(name, width, here=index == self.at), ()]
             return lines
         from tui.view.project_list import item_lines
 
-        for index, prototype in enumerate(seen, self.first):
+        for index, prototype in enumerate(self.in_sight, self.first):
             lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
         return lines
 
@@ -186,27 +196,26 @@ class ProjectsScreen(QuietScreen[None]):
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""
         self.said = text
-        self.draw()
+        self.refresh_list()
 
     def show(self, prototype: Prototype) -> None:
         """Put the cursor on a prototype."""
         self.at = self.items.index(prototype)
-        self.draw()
+        self.refresh_list()
 
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
         self.said = ""
         total = len(self.items) if self.project_list else len(self.names)
         self.at = max(0, min(total - 1, self.at + step))
-        self.draw()
+        self.refresh_list()
 
     def action_open(self) -> None:
         """Open the chosen one."""
         chosen = self.wanted
         if chosen is None:
-            self.draw()
+            self.refresh_list()
         else:
-            self.opening = True
             self.app.post_message(OpenProject(chosen.path))
 
     def action_tick(self) -> None:
@@ -215,7 +224,7 @@ class ProjectsScreen(QuietScreen[None]):
         if chosen is not None:
             without = [path for path in self.ticked if path != chosen.path]
             self.ticked = without if len(without) < len(self.ticked) else [*self.ticked, chosen.path][-MOST:]
-            self.draw()
+            self.refresh_list()
 
     def action_compare(self) -> None:
         """Show the ticked prototypes side by side; where two or three are all there are, no tick is needed."""
@@ -235,7 +244,7 @@ class ProjectsScreen(QuietScreen[None]):
         self.said = ""
         if self.project_list is not None:
             await CHANGES[what](self, self.project_list)
-            self.draw()
+            self.refresh_list()
 
 
 class OpenProject(Message):

@@ -18,7 +18,7 @@ from model.record import Mark, Project, Reading
 from model.store import Item, merge
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.inquiry import take_found
+from tui.state.inquiry import inquire, take_found
 from tui.state.pending import laid_over, what_changed, with_text, without_text
 from tui.state.project_list import prototype_of
 from tui.state.prototype import Prototype, SaveState, parsed_build
@@ -54,6 +54,7 @@ class ProjectController:
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
         self._wanted: tuple[Path, int, Build, Taken] | None = None
+        self._causes_wanted = False
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
@@ -78,8 +79,15 @@ class ProjectController:
         self.ask()
         return prototype
 
+    def want_causes(self, wanted: bool) -> None:
+        """Have the causes worked out from now on, or no more, at every change of what they depend on."""
+        self._causes_wanted = wanted
+        if wanted:
+            inquire(self.session, self.runner)
+
     def close(self) -> None:
         """Leave the open prototype."""
+        self._causes_wanted = False
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.current = None
@@ -164,6 +172,15 @@ class ProjectController:
         self.save()
         return True
 
+    def undo_field(self) -> None:
+        """Take back what was typed into the open field in this visit; where that is nothing, forget the visit."""
+        at = self.session.at
+        typed = at.pending is not None and not at.pending.left
+        if typed or (at.visit is not None and at.visit != at.project):
+            self.step(back=True)
+        else:
+            self.session.forget_visit()
+
     def change(self, project: Project) -> None:
         """Change the project in one step that undo takes back, and save it."""
         self.leave_field()
@@ -213,8 +230,13 @@ class ProjectController:
             self.persistence.save(at.path, at.project)
 
     def ask(self) -> None:
-        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged."""
+        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged.
+
+        The causes of an engine that does not run are asked with it while they are looked at.
+        """
         session = self.session
+        if self._causes_wanted:
+            inquire(session, self.runner)
         at, parsed = session.at, session.parsed
         if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
             return

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from model.bench.reading import is_cold
 from model.fields import is_unknown
-from model.fields.reading import CONDITIONS
+from model.fields.reading import CONDITIONS, HOT_CONDITIONS
 from model.record import Entry, Project, Reading, new_key
 from tui.text.sanitise import without_control
 
@@ -80,6 +81,8 @@ def with_text(reading: Reading, name: str, text: str) -> Reading:
 def offers(project: Project, number: int, reading: Reading, place: Place | None) -> dict[str, Offer]:
     """Return the conditions to offer for a reading: each of the last reading that says it, else of its mark.
 
+    A test of a cold engine is not offered what the heat did last time.
+
     Parameters
     ----------
     project : Project
@@ -94,8 +97,9 @@ def offers(project: Project, number: int, reading: Reading, place: Place | None)
     found: dict[str, Offer] = {}
     earlier = _before(project, number, place)
     build = project.marks[number].build if number in project.marks else {}
+    cold = is_cold(reading)
     for name in CONDITIONS:
-        if reading.texts.get(name, "").strip():
+        if reading.texts.get(name, "").strip() or (cold and name in HOT_CONDITIONS):
             continue
         said = next((texts[name] for texts in earlier if not is_unknown(texts.get(name, ""))), "")
         if said:

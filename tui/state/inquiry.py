@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.stage import TICKS, stage_of
+from model.checks.running import seen_running
+from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.prototype import Inquiry, Prototype
 from tui.state.session import Session
-
-RUNS = "runs_ten"
-"""The observation from which an engine counts as one that runs."""
 
 Found = tuple[tuple[object, ...], ...]
 
@@ -33,13 +31,13 @@ class DiagnosisAge(StrEnum):
 
 
 def inquire(session: Session, runner: Runner) -> None:
-    """Ask why the open prototype does not run, unless that is asked already or a flagged field leaves it as it was."""
+    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
     at, number = session.at, session.number
     inquiry = at.inquiry
     if inquiry.mark != number:
         inquiry.diagnosis, inquiry.allowances, inquiry.mark = None, (), number
         inquiry.wanted = None
-    if session.parsed.problems and inquiry.diagnosis is not None:
+    if seen_running(session.at.project, number) or (session.parsed.problems and inquiry.diagnosis is not None):
         return
     wanted = _about(session)
     if inquiry.wanted == wanted:
@@ -85,10 +83,11 @@ def diagnosis_age(session: Session) -> DiagnosisAge:
 
 
 def does_not_run(prototype: Prototype) -> bool:
-    """Whether a prototype is one that does not run yet: by its latest stage, else by the prediction."""
-    latest = stage_of(prototype.project).latest
-    if latest is not None:
-        keys = [choice.key for choice in TICKS]
-        return keys.index(latest.key) < keys.index(RUNS)
+    """Whether the latest mark is one that does not run yet: by what was seen of it, else by the prediction."""
+    project, number = prototype.project, prototype.project.latest.number
+    if seen_running(project, number):
+        return False
+    if any(stage_of_mark(project, entry, number) for entry in project.entries.values()):
+        return True
     prediction = prototype.outlook.prediction
     return prediction is not None and prediction.verdict is Verdict.DOES_NOT_RUN

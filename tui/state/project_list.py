@@ -18,7 +18,7 @@ from model.store import Item, Notebook
 from tui.runs.model_calls import ModelRequest
 from tui.runs.runner import Runner
 from tui.state.prototype import Prototype, SaveState, parsed_build
-from tui.state.session import UNDO_LIMIT, Session
+from tui.state.session import Session, record_step
 from tui.storage.bin import Binned
 from tui.storage.persistence import Persistence, demo_projects
 from tui.storage.reader import Reader
@@ -193,9 +193,7 @@ class ProjectList:
         if prototype.notice:
             prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
             return
-        prototype.undo.append(prototype.project)
-        del prototype.undo[:-UNDO_LIMIT]
-        prototype.redo.clear()
+        record_step(prototype, prototype.project)
         prototype.project = project
         prototype.save_state = SaveState.SAVING
         self.persistence.save(path, project)

@@ -31,6 +31,12 @@ def set_offered(persistence: Persistence, at: Prototype, offered: Offered | None
     persistence.draft_store.settle(at.path, Recovered(project=offered.project, base=offered.base) if offered else None)
 
 
+def enter_pending(at: Prototype) -> None:
+    """Take what was brought back as if it had just been typed: it asks what has to be asked."""
+    if at.pending is not None:
+        at.pending = replace(at.pending, left=False)
+
+
 def bring_back(persistence: Persistence, at: Prototype) -> None:
     """Offer what drafts hold beyond the file; a draft that cannot be read is told."""
     try:

@@ -1,8 +1,8 @@
 """The one mutable object of the screens: what is open, as typed, with its history and its last good prediction.
 
 Projects are frozen snapshots; undo is a list of them, one for each visit to a field. Raw texts, flagged ones too,
-stand in the project itself; nothing is replaced by a default. Only the `ProjectController` writes here; panes read.
-Knows neither textual nor the store nor the model's door.
+stand in the project itself; nothing is replaced by a default. Only this folder writes here: `ProjectController` to the
+open prototype, `ProjectList` to the others; everything else reads. Knows neither textual nor the store nor the model.
 """
 
 from __future__ import annotations
@@ -136,10 +136,12 @@ class Session:
         before, at.visit, at.before = at.visit, None, None
         if before is None or before == at.project:
             return False
-        at.undo.append(before)
-        del at.undo[:-UNDO_LIMIT]
-        at.redo.clear()
+        record_step(at, before)
         return True
+
+    def forget_visit(self) -> None:
+        """Close the visit as if it had not been: what stands in the project stays, undo does not come back to it."""
+        self.at.visit = self.at.before = None
 
     def step_back(self) -> bool:
         """Undo the open visit, or the last one; return whether there was any."""
@@ -165,3 +167,10 @@ class Session:
         at.undo.append(at.project)
         self.put(at.redo.pop())
         return True
+
+
+def record_step(prototype: Prototype, before: Project) -> None:
+    """Remember how a prototype stood before a step, for undo; what was undone before it is not redone."""
+    prototype.undo.append(before)
+    del prototype.undo[:-UNDO_LIMIT]
+    prototype.redo.clear()

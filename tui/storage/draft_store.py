@@ -105,10 +105,10 @@ class DraftStore:
 
     def adopt(self, path: Path) -> None:
         """Take over what ended windows left, into this window's own draft. Raises `StoreError` where one is damaged."""
-        drafts = left_drafts(path)
+        base = self._known.bases.get(path)
+        drafts = left_drafts(path, over=base)
         if not drafts:
             return
-        base = self._known.bases.get(path)
         found = _joined(drafts, base, self._known.revisions.get(path))
         held = {**_texts(drafts), **self._held.get(path, {})}
         if held:
@@ -185,6 +185,8 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
     """Return the drafts and the file in one project; None where the drafts hold no more than the file."""
     project, moved_on, clashes = base, False, 0
     for draft in drafts:
+        if draft.project is None:
+            continue
         if project is None or (project is base and draft.starts_from(revision)):
             project = draft.project
             continue

@@ -346,6 +346,7 @@ def _bring_back(path: Path) -> None:
     """Make the file of a new project that was never saved before its window was killed."""
     try:
         for draft in left_drafts(path)[:1]:
-            save_project(path, draft.project, revision=None)
+            if draft.project is not None:
+                save_project(path, draft.project, revision=None)
     except ModelError as error:
         write_fault(error)

@@ -184,6 +184,6 @@ def _with_unit(text: str, unit: str) -> str:
 
 
 def best_measured(gaps: tuple[Gap, ...], quantity: str = "shaft_power") -> Gap | None:
-    """Return the reading with the largest measured value of a quantity."""
-    known = [g for g in gaps if g.quantity == quantity and g.measured.value is not None]
+    """Return the reading with the largest measured value of a quantity; one that cannot be is none."""
+    known = [g for g in gaps if g.quantity == quantity and g.measured.value is not None and not g.doubted]
     return max(known, key=lambda g: g.measured.value or 0.0, default=None)

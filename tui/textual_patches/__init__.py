@@ -1,5 +1,7 @@
-"""The one room that reaches into textual's private parts, each guarded by version and by a switch.
+"""The one room that reaches into textual's private parts. Each is looked for before it is used.
 
-`base` is the app below the notebook; `celldiff` sends only changed cells; `decoder` survives stray bytes. The rest uses
-textual's public side alone.
+A textual without one is asked for the same by its public side, which costs more.
+
+`base` is the app below the notebook; `celldiff` sends only changed cells (off with ``QUARTERTURN_DIFF=0``); `decoder`
+survives stray bytes; `writer` lets a stalled line hold up nothing. The rest uses textual's public side alone.
 """

@@ -97,13 +97,17 @@ class Differ:
 
     def wrap(self, renderable: Any) -> Any:
         """Return the update to send instead (anything unknown is passed through and makes the shadow unsure)."""
-        if isinstance(renderable, (self.chops, self.layout)):
-            return self._update(renderable)
+        for kind, parts in ((self.chops, ("spans", "chops", "chop_ends")), (self.layout, ("strips", "region"))):
+            if isinstance(renderable, kind) and all(hasattr(renderable, part) for part in parts):
+                return self._update(renderable)
         self.forget()
         return renderable
 
     def render(self, inner: Any, console: Any) -> str:
         """Return the escape sequences for the cells that differ, and remember them as shown."""
+        if not hasattr(console, "_color_system"):
+            self.forget()
+            return str(inner.render_segments(console))
         system = console._color_system
         self.width = console.width
         pieces: list[str] = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.checks.running import SeenRunning
 from tui.state.inquiry import DiagnosisAge, diagnosis_age
 from tui.state.prototype import Inquiry
 from tui.state.session import Session
@@ -29,6 +30,14 @@ WAITING = (
     "The causes are being weighed: engines like this one, each with a fault, are asked what every test would show. "
     "That takes seconds, on a small computer up to a minute. Keys work meanwhile."
 )
+
+
+def running_lines(seen: SeenRunning, width: int) -> list[Line]:
+    """Return what is said of a mark that was seen running: by what, and what to do when it does not run any more."""
+    lines: list[Line] = [(("Seen running", "head"),), *wrapped(seen.text, width, role="strong")]
+    lines += wrapped("How far it is from what was predicted stands in Results.", width)
+    again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
+    return [*lines, *wrapped(again, width, role="dim"), ()]
 
 
 def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[CauseSeen, ...]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from model.checks.plausibility import clashes_of_entry
 from model.checks.stage import TICKS, stage_of, steps_of
 from model.errors import Problem
 from model.fields import Field
@@ -112,9 +113,12 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     """Return the rows of an entry's form; `problems` is what is flagged in the entry."""
     flags = {problem.where.rpartition(".")[2]: problem for problem in problems}
     rows = [FormRow(heading="Seen (Space ticks)")]
+    doubts = {tick: clash.problem for clash in clashes_of_entry(entry) for tick in clash.names}
     for choice in TICKS:
         field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
-        rows.append(FormRow(field=field, text="yes" if choice.key in entry.ticks else "no"))
+        rows.append(
+            FormRow(field=field, text="yes" if choice.key in entry.ticks else "no", doubt=doubts.get(choice.key))
+        )
     rows.append(FormRow(heading="Then"))
     said = {CHANGED: entry.changed, NEXT: entry.next_idea}
     rows += [FormRow(field=field, text=said[field.name]) for field in _LINES]

@@ -12,10 +12,9 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         return []
     field = row.field
     lines: list[Line] = []
-    if row.problem is not None:
-        lines += wrapped(f"! {row.problem.message}", width, role="flag", rest="  ")
-        if row.problem.remedy:
-            lines += wrapped(row.problem.remedy, width, first="  ", rest="  ")
+    for wrong in (row.problem, row.doubt):
+        lines += wrapped(f"! {wrong.message}", width, role="flag", rest="  ") if wrong else []
+        lines += wrapped(wrong.remedy, width, first="  ", rest="  ") if wrong and wrong.remedy else []
     if field.takes_words:
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
@@ -24,7 +23,7 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
     last = _last(row, width)
-    room = height if row.problem else height - len(last)
+    room = height if row.problem or row.doubt else height - len(last)
     if len(lines) > room > 0:
         lines = [*lines[: room - 1], _with_more(lines[room - 1], width)]
     return [*lines[:room], *last][:height]

@@ -5,12 +5,13 @@ A row owns raw text. A text that cannot be read stays as it is and carries its `
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
+from model.checks.plausibility import Clash
 from model.errors import Problem
 from model.fields import Field, applies, fields_of, is_unknown, problem_of, read_field, show
 from model.fields.field import Parsed
@@ -35,6 +36,8 @@ class FormRow:
     """What is wrong with the text."""
     assumed: str = ""
     """What is taken while the text says nothing, with its unit: ``1 to 3 mm``."""
+    doubt: Problem | None = None
+    """What the text cannot be together with; it is read all the same."""
     caution: str = ""
     """Titles of the cautions that stand beside this field."""
 
@@ -79,6 +82,7 @@ def content_of(
     pane: str | None = None,
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
+    doubts: Iterable[Clash] = (),
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
 
@@ -94,7 +98,10 @@ def content_of(
         Field name -> what the prediction took in its place.
     cautions : mapping
         Field name -> title of the caution that stands beside it.
+    doubts : iterable
+        What cannot be together; each is told beside all of its fields that say something.
     """
+    doubted = {name: clash.problem for clash in doubts for name in clash.names}
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
     values: Any = holder(**{name: value for name, (value, _) in judged.items()})
@@ -112,6 +119,7 @@ def content_of(
                 text=texts.get(name, ""),
                 problem=judged[name][1],
                 assumed=assumed.get(name, "") or guess_text(field),
+                doubt=doubted.get(name) if texts.get(name, "").strip() else None,
                 caution=cautions.get(name, ""),
             )
         )

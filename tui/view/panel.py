@@ -8,6 +8,7 @@ run, what it would need comes first.
 from __future__ import annotations
 
 from model.bench.evidence import left_behind
+from model.checks.plausibility import has_doubted_speed
 from model.fields import Build, fields_of
 from model.prediction.result import Figure, Need, Prediction, Verdict
 from model.quantities.units import Kind
@@ -218,10 +219,12 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
         nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
         return [nothing, *(wrapped(f"Not taken over: {told}", width, role="dim", rest="  ") if told else [])]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
+    doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
+    flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []
     if best is None:
-        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),)]
+        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),), *flagged]
     name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
-    lines = [beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
+    lines = [*flagged, beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]
@@ -234,10 +237,14 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
 
 
 def _dots(session: Session) -> list[tuple[float, float]]:
-    """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power)."""
+    """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power).
+
+    A speed that cannot be is left out: it would set the scale.
+    """
     from tui.view.readings import measured_in  # loaded for tall screens alone
 
-    readings = [reading for _, reading in session.at.project.readings_of(session.number)]
+    project = session.at.project
+    readings = [r for e, r in project.readings_of(session.number) if not has_doubted_speed(project, e, r)]
     measured = [found for found in map(measured_in, readings) if found is not None]
     return [(found.speed, 0.0 if found.quantity == "speed" else found.value) for found in measured]
 

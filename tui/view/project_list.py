@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from model.checks.stage import stage_of
+from model.checks.running import seen_running
+from model.checks.stage import stage_of, stage_of_mark
 from model.prediction.result import Verdict
+from model.record import Project
 from tui.state.prototype import Prototype, SaveState
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
@@ -25,13 +27,12 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     if not prototype.usable:
         return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
     mark = project.latest
-    stage = stage_of(project)
     first: Line = (
         marker,
         sign,
         name,
         (fitted(layout_label(mark), 18) + fitted(f"Mk {mark.number}", 6), ""),
-        (cut(stage.latest.label if stage.latest else "no stage yet", width - wide - 28), ""),
+        (cut(_stage_text(project), width - wide - 28), ""),
     )
     last = list(project.entries.values())[-1].day if project.entries else ""
     power = _power_text(prototype)
@@ -44,6 +45,22 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
         (fitted(last, 12), "dim"),
     )
     return [first, second]
+
+
+def _stage_text(project: Project) -> str:
+    """Return how far the latest mark has come, as it was seen last; of an earlier mark with its number."""
+    latest = project.latest.number
+    seen = seen_running(project, latest)
+    if seen is not None:
+        return f"ran: {seen.by.rpartition(', ')[2]}" if "rpm" in seen.by else seen.by.removeprefix("ticked: ")
+    stages = [
+        (number, stage)
+        for entry in project.entries.values()
+        for number in project.marks
+        if (stage := stage_of_mark(project, entry, number))
+    ]
+    own = [stage.label for number, stage in stages if number == latest]
+    return own[-1] if own else f"Mk {stages[-1][0]}: {stages[-1][1].label}" if stages else "no stage yet"
 
 
 def _power_text(prototype: Prototype) -> str:

@@ -13,6 +13,7 @@ from model.bench.kinds import Facts, kind_of
 from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.cautions import cautions_at
+from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown
 from model.fields.reading import CONDITIONS
@@ -304,7 +305,10 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
 
 
 def reading_content(
-    reading: Reading, offered: Mapping[str, Offer] | None = None, cautions: Mapping[str, str] | None = None
+    reading: Reading,
+    offered: Mapping[str, Offer] | None = None,
+    cautions: Mapping[str, str] | None = None,
+    doubts: Iterable[Clash] = (),
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""
     offered = offered or {}
@@ -314,6 +318,7 @@ def reading_content(
         texts,
         assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
         cautions=cautions or {},
+        doubts=doubts,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from model.checks.plausibility import clashes_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
@@ -45,7 +46,8 @@ def leaves_line(session: Session, leaf: int, width: int) -> Line:
     """
     narrow = width < NARROW
     fields = fields_of(Build)
-    flagged = {fields[name].pane for name in session.parsed.problems}
+    doubted = {clash.names[0] for clash in clashes_of_mark(session.shown, session.number)}
+    flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
     for index, (key, title) in enumerate(LEAVES):
         sign = "!" if key in flagged else ""

@@ -17,7 +17,6 @@ from textual.widgets import Input
 from model.fields import is_unknown
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
 from tui.view.lines import Line, cut, fitted
-from tui.widgets.key_order import edits_at_once, stands_aside
 from tui.widgets.lines_view import LinesView
 
 MARKER = 4
@@ -43,7 +42,7 @@ class FormLines(LinesView):
 
 
 class FieldInput(Input):
-    """The one input. It always has the form's keys, so that fast typing keeps its order; it lies over the open row.
+    """The one input. It always has the form's keys; it lies over the open row.
 
     While no field is open it is out of sight, and its keys are the form's or the screen's.
     """
@@ -67,16 +66,11 @@ class FieldInput(Input):
     async def on_key(self, event: events.Key) -> None:
         """Hand a key to the form first; what it does not take is text of the open field, or a key of the screen."""
         editing = self.form.editing
-        if not editing and await stands_aside(self, event):
-            event.prevent_default()
-            return
         taken = self.form.take_entry_key(event.key) if editing else self.form.take_key(event.key, event.character)
         if taken:
             event.stop()
         if taken or not editing:
             event.prevent_default()
-        else:
-            await edits_at_once(self, event, Input)
 
     async def on_paste(self, event: events.Paste) -> None:
         """Take a paste only into an open field."""
@@ -338,7 +332,7 @@ def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
         return ((cut(row.heading, width), "head"),)
     text, role = shown_text(row)
     text = fitting_text(text, width - MARKER - label_width - 1)
-    sign = " ! " if row.problem else "(!)" if row.caution else "   "
+    sign = " ! " if row.problem or row.doubt else "(!)" if row.caution else "   "
     return (
         (">" if here else " ", "here"),
         (sign, "flag"),

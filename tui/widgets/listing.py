@@ -1,7 +1,6 @@
 """A list with a cursor, for the leaves of readings and entries: titles above, rows below. Draws; decides nothing.
 
-The parent gives the rows by `show_rows`, and what its own keys do in `keys`; it listens to `Listing.Moved`. Keys that
-were typed ahead, while the parent already shows something else, go where the parent's keys go.
+The parent gives the rows by `show_rows`, and what its own keys do in `keys`; it listens to `Listing.Moved`.
 """
 
 from __future__ import annotations
@@ -11,10 +10,8 @@ from dataclasses import dataclass
 
 from textual import events
 from textual.message import Message
-from textual.widget import Widget
 
 from tui.view.lines import Line
-from tui.widgets.key_order import stands_aside
 from tui.widgets.lines_view import LinesView
 
 
@@ -36,8 +33,6 @@ class Listing(LinesView, can_focus=True):
         """Number of the line that stands below the titles."""
         self.keys: dict[str, Callable[[], object]] = {}
         """What the parent does at its keys; they go before the list's own."""
-        self.instead: Widget | None = None
-        """What takes the keys while the list is not shown."""
 
     def show_rows(self, head: Sequence[Line], rows: Sequence[Sequence[Line]]) -> None:
         """Show titles and rows; the row under the cursor is in sight, the titles stay while there is room."""
@@ -57,13 +52,6 @@ class Listing(LinesView, can_focus=True):
 
     async def on_key(self, event: events.Key) -> None:
         """Do what the parent does at this key, or move the cursor."""
-        if self.instead is not None:
-            event.stop()
-            event.prevent_default()
-            self.instead.post_message(events.Key(event.key, event.character))
-            return
-        if await stands_aside(self, event):
-            return
         steps = {"up": -1, "k": -1, "down": 1, "j": 1, "pageup": -8, "pagedown": 8, "home": -99999, "end": 99999,
                  "tab": 1, "shift+tab": -1}  # fmt: skip
         if event.key in self.keys:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Generic, TypeVar
 
+from textual.await_complete import AwaitComplete
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
@@ -30,8 +31,11 @@ class QuietScreen(Screen[R], Generic[R]):
     def take_worker_result(self) -> None:
         """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
 
-    def type_ahead(self, key: str, character: str | None) -> None:
-        """Take a key that was pressed before the part that takes it was there. Most screens want none."""
+    def dismiss(self, result: R | None = None) -> AwaitComplete:
+        """Close the screen, once: what comes again while it goes closes nothing else."""
+        if self.app.screen is not self:
+            return AwaitComplete()
+        return super().dismiss(result)
 
 
 def too_small(width: int, height: int) -> str:

@@ -73,7 +73,7 @@ def _work(
         return None
     inputs = batch(model_inputs, samples, seed)
     slowing, relative, speeds = zip(*(coasted(values) for values in (hot, cold)), strict=True)
-    blur = np.concatenate([np.zeros((1, 2)), normals(seed, 2 * samples).reshape(samples, 2)])
+    blur = np.concatenate([np.zeros((1, 2)), normals(seed, "coasts", 2 * samples).reshape(samples, 2)])
     moment = inertia(inputs)
     lost = moment[:, None] * np.array(slowing) * np.exp(blur * np.array(relative))
     measured = 2 * np.pi * (lost[:, 1] - lost[:, 0])
@@ -127,7 +127,7 @@ def _felt(
         temperature_cold=cold, temperature_gap=(hot - cold) / np.log(hot / cold), pressure_mean=inputs["room_pressure"],
     )  # fmt: skip
     closed = np.ptp(ideal, axis=1)
-    blur = np.concatenate([[0.0], normals(seed, samples)])
+    blur = np.concatenate([[0.0], normals(seed, "swing", samples)])
     hose = {"hose": hose_of(reading)}
     bore = np.append(hose["hose"].value, drawn({}, hose, samples=samples, seed=seed + 1)["hose"])
     seen = resting.share_shown(held, form, done.leak[:, 0], speed=SLOW, bore=bore)

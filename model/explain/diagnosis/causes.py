@@ -125,6 +125,15 @@ def _nothing(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     return inputs
 
 
+NOTHING_BROKEN = Cause(
+    key="design",
+    label="Nothing broken: too little to spare as built",
+    share=8,
+    put=_nothing,
+    mechanical=True,
+    remedy="See which allowance is tightest, and change that one thing.",
+)
+"""The engine as it is: what those of it that run show is what a sound one shows."""
 CAUSES: tuple[Cause, ...] = (
     Cause(key="friction", label="Friction", share=16, put=_friction, about="friction_torque", mechanical=True,
           remedy="Attack the part whose removal frees it most: usually displacer rod and gland, not the wheel."),
@@ -151,10 +160,9 @@ CAUSES: tuple[Cause, ...] = (
           remedy="Mass at the rim, glued and tied: a weight that comes off flies. Never spin it up with a drill."),
     Cause(key="balance", label="Out of balance", share=5, put=_unbalance, mechanical=True,
           remedy="Chamber open, weight at the rim until it stops anywhere; glued weights are never spun by a drill."),
-    Cause(key="design", label="Nothing broken: too little to spare as built", share=8, put=_nothing, mechanical=True,
-          remedy="See which allowance is tightest, and change that one thing."),
+    NOTHING_BROKEN,
 )  # fmt: skip
-"""Causes in the order in which builders name them; the last is none of them."""
+"""Causes in the order in which builders name them."""
 
 
 def by_key(key: str) -> Cause:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import MOST_WATER
+from model.checks.running import seen_running
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
@@ -98,10 +99,15 @@ class Diagnosis:
     """Findings that do not fit the rest."""
     reason: str = ""
     """Why there is no diagnosis, when there is none."""
+    runs: bool = False
+    """Whether that is because it was seen running."""
 
 
 def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress = silent) -> Diagnosis:
     """Weigh the causes for a mark of a project and name the next test; `progress` as for `ensemble.sample_ensemble`."""
+    seen = seen_running(project, mark)
+    if seen is not None:
+        return Diagnosis(reason=seen.text, runs=True)
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     model_inputs = complete_inputs(build)
     why = refusal(model_inputs)

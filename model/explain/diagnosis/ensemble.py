@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.explain.cache import Cache, key_of
-from model.explain.diagnosis.causes import CAUSES, Cause
+from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
 from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import median
@@ -111,21 +111,20 @@ def ensemble_of(
     draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
 ) -> Ensemble:
     """Put every cause into engines drawn anew, solve their turns, and put shafts round them."""
-    generator = np.random.default_rng(seed + 1)
-    base = _ready(draw(turns, seed), generator)
+    base = _ready(draw(turns, seed), seed)
     present = [cause for cause in CAUSES if cause.applies(base)]
     air = [cause for cause in present if not cause.mechanical]
-    parts = [base, *(_faulty(cause, base, generator) for cause in air)]
+    parts = [base, *(_faulty(cause, base, seed) for cause in air)]
     solved = turned(joined(parts), progress)
     block = {cause.key: 1 + number for number, cause in enumerate(air)}
-    blends = _blend(solved.marks(), [block.get(c.key, 0) * turns for c in present], turns, shafts, generator)
+    blends = _blend(solved.marks(), {c.key: block.get(c.key, 0) * turns for c in present}, turns, shafts, seed)
     number = np.concatenate([np.full(turns * shafts, CAUSES.index(c)) for c in present])
-    shaft = _shafts(draw, base, present, turns * shafts, seed, generator, tight="friction_torque" not in measured)
+    shaft = _shafts(draw, base, present, turns * shafts, seed, tight="friction_torque" not in measured)
     outcomes = simulate_outcomes(solved.blended(blends), shaft)
     shares = np.array([c.share * (MEASURED_SHARE if c.about in measured else 1.0) for c in CAUSES])
     runs = outcomes["runs"] > 0
     weight = shares[number] * np.where(runs, RUNNING_SHARE, 1.0)
-    whole = (number == len(CAUSES) - 1) & runs
+    whole = (number == CAUSES.index(NOTHING_BROKEN)) & runs
     return Ensemble(
         cause=number.astype(np.intp),
         weight=weight / weight.sum(),
@@ -137,10 +136,16 @@ def ensemble_of(
     )
 
 
-def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, generator: np.random.Generator) -> Blend:
+def _chance(seed: int, name: str) -> np.random.Generator:
+    """Return the random numbers of one thing that is drawn, which no other thing moves."""
+    return np.random.default_rng([seed, *name.encode()])
+
+
+def _blend(marks: FloatArray, starts: Mapping[str, int], turns: int, shafts: int, seed: int) -> Blend:
     """Put engines between each solved turn and its neighbours of the same cause; the first copy is as solved."""
     start, end, share = [], [], []
-    for first in starts:
+    for key, first in starts.items():
+        generator = _chance(seed, f"neighbours of {key}")
         own = marks[first : first + turns]
         away = ((own[:, None] - own[None]) ** 2).sum(axis=2)
         near = np.argsort(away, axis=1)[:, 1 : NEIGHBOURS + 1]
@@ -154,21 +159,14 @@ def _blend(marks: FloatArray, starts: list[int], turns: int, shafts: int, genera
 
 
 def _shafts(
-    draw: Draw,
-    base: SampledInputs,
-    present: list[Cause],
-    many: int,
-    seed: int,
-    generator: np.random.Generator,
-    *,
-    tight: bool,
+    draw: Draw, base: SampledInputs, present: list[Cause], many: int, seed: int, *, tight: bool
 ) -> dict[str, FloatArray]:
     """Draw friction, drag, wheel and balance for every engine, with the mechanical causes in them."""
     columns: dict[str, list[FloatArray]] = {name: [] for name in MECHANICAL}
-    shares = np.random.default_rng(seed + 99)
     copies = many // base.size
-    for number, cause in enumerate(present):
-        own = draw(many, seed + 100 + number)
+    for cause in present:
+        own = draw(many, seed + 100 + CAUSES.index(cause))
+        shares = _chance(seed, f"displacer's share of {cause.key}")
         friction = own["friction_torque"]
         if tight:
             middle = float(np.exp(np.log(friction).mean()))
@@ -184,7 +182,7 @@ def _shafts(
         values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
         made = SampledInputs(words=base.words, values=values, size=many)
         if cause.mechanical:
-            made = cause.put(made, generator)
+            made = cause.put(made, _chance(seed, cause.key))
             made = made.changed(displacer_share=_share_of_displacer(made, friction, shares))
         for name in MECHANICAL:
             columns[name].append(made[name])
@@ -199,21 +197,23 @@ def _share_of_displacer(made: SampledInputs, sound: FloatArray, generator: np.ra
     return np.asarray((made["displacer_share"] * sound + part * more) / made["friction_torque"])
 
 
-def _ready(inputs: SampledInputs, generator: np.random.Generator) -> SampledInputs:
+def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
     """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
     if "wheel_mass" not in inputs:
         least = 2 * now.fluctuation[:, 0] / (WHEEL_SHAPE * (inputs["wheel_diameter"] / 2) ** 2 * speed[:, 0] ** 2)
-        changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(generator.uniform(0.0, 2.0, inputs.size))
+        changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(_chance(seed, "wheel").uniform(0.0, 2.0, inputs.size))
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)
     made = _leaking(made, leaking)
     if "piston_bore" in made:
         # of a leak that is not said to be the piston's, half to all is
         made = made.changed(
-            piston_share=generator.uniform(0.5, 1.0, made.size), leak_at_piston=np.zeros(made.size), leaking=leaking
+            piston_share=_chance(seed, "piston's share of the leak").uniform(0.5, 1.0, made.size),
+            leak_at_piston=np.zeros(made.size),
+            leaking=leaking,
         )
     return made
 
@@ -223,11 +223,11 @@ def _leaking(inputs: SampledInputs, leaking: FloatArray) -> SampledInputs:
     return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
-def _faulty(cause: Cause, base: SampledInputs, generator: np.random.Generator) -> SampledInputs:
+def _faulty(cause: Cause, base: SampledInputs, seed: int) -> SampledInputs:
     """Put a cause into a batch; a leak stays the same hole when the volume changes."""
     form = geometry(base, angles=16)
     leaking = leak_conductance(base, form)
-    made = cause.put(base, generator)
+    made = cause.put(base, _chance(seed, cause.key))
     if cause.key != "leak":
         made = _leaking(made, leaking)
     return made

@@ -7,7 +7,6 @@ takes (its spring leaks and its heat goes to the walls) by what is gained when a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +32,7 @@ from model.inputs.complete import complete_inputs
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia
-from model.running.samples import SampledInputs, evenly, normals
+from model.running.samples import SampledInputs, evenly, normals, stream
 
 FloatArray = NDArray[np.float64]
 Place = tuple[str, str]
@@ -56,13 +55,13 @@ def spun_down(
     if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
         return ()
     inputs = batch(model_inputs, samples, seed)
-    shape = np.exp(SHAPE_UNKNOWN * _blur(seed, samples))
+    shape = np.exp(SHAPE_UNKNOWN * _blur(seed, "shape of the wheel", samples))
     lost, speed = {}, {}
-    for number, name in enumerate(present, 1):
+    for name in present:
         slowing, relative, speed[name] = coasted(last[name][1])
-        lost[name] = inertia(inputs) * shape * slowing * np.exp(relative * _blur(seed + number, samples))
+        lost[name] = inertia(inputs) * shape * slowing * np.exp(relative * _blur(seed, name, samples))
     least, most = DISPLACER_SHARE
-    part = np.concatenate([[0.5], evenly(Random(seed), samples)])
+    part = np.concatenate([[0.5], evenly(stream(seed, "displacer_share"), samples)])
     share = least + (most - least) * part
     found = []
     if OPEN in last:
@@ -76,8 +75,8 @@ def spun_down(
     return tuple(found)
 
 
-def _blur(seed: int, samples: int) -> FloatArray:
-    return np.concatenate([[0.0], normals(seed, samples)])
+def _blur(seed: int, name: str, samples: int) -> FloatArray:
+    return np.concatenate([[0.0], normals(seed, name, samples)])
 
 
 COUNTS = {

