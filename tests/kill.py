@@ -33,7 +33,7 @@ from tests.shell.terminal import PATIENCE, Terminal
 
 ENDS = {"KILL": signal.SIGKILL, "HUP": signal.SIGHUP, "TERM": signal.SIGTERM, "INT": signal.SIGINT, "CLOSE": None}
 FIELD = "piston_bore"
-LABEL = "Bore"
+LABEL = "Piston bore"
 _ROW = re.compile(rf"^> .. ?{LABEL} +(\S*)", re.MULTILINE)
 _ALLOWED = 1.0
 """Seconds of typing that a kill may cost."""

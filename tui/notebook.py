@@ -254,13 +254,21 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Write a line for the diary of the prototype that is open, or chosen in the list."""
         from tui.dialogs.note import open_note
 
+        def noted(text: str) -> None:
+            """Draw what is shown, and say there what was noted."""
+            if text and isinstance(self.screen, ProjectsScreen):
+                self.screen.say(text)
+            elif text and self.session.current is not None:
+                self.session.at.done = f"{text} ctrl+z takes it back."
+            self._draw_shown()
+
         path, mark = self.session.current, self.session.number
         chosen = None if path is not None else self.projects.wanted
         if chosen is not None:
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
             colour = self.terminal.colour
-            open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=self._draw_shown)
+            open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=noted)
 
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):

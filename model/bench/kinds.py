@@ -174,6 +174,10 @@ KINDS: tuple[ReadingKind, ...] = (
         short="Rubber", cold=True, fields=("weight", "travel"),
     ),
     ReadingKind(
+        key="run_time", label="Ran for", help="how long it ran by itself, on one mug of water or one lot of ice",
+        short="Ran", fields=("run_time",), facts=(("run_time", "{}"),),
+    ),
+    ReadingKind(
         key="trial", label="Tried with a change", help="ice, the other way round, or a shorter piston throw",
         short="Tried", fields=("trial", "outcome"),
     ),

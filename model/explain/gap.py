@@ -17,6 +17,7 @@ from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
+from model.explain.lasting import RUN_TIME, run_time_gap
 from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -80,6 +81,9 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
         for reading in entry.readings.values():
             number = project.mark_of(entry, reading)
             if number is None or number not in project.marks or mark not in (None, number):
+                continue
+            if reading.kind == RUN_TIME and (ran := run_time_gap(project, number, entry, reading, samples=samples)):
+                found.append(ran)
                 continue
             values = values_of(reading)
             quantity = measured_of(values)

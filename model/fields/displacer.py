@@ -18,7 +18,7 @@ class Displacer(Pistons):
     """Displacer, its gland, and the clearances at the ends."""
 
     displacer_bore: Uncertain | None = quantity(
-        "Cylinder bore",
+        "Displacer cylinder bore",
         Kind.LENGTH,
         "mm",
         limits=(2, 3000),
@@ -31,8 +31,23 @@ class Displacer(Pistons):
         help="Inside diameter of the cylinder the displacer moves in.",
         measure="Ruler across the can, or a thread round it less the wall: write 210 mm around.",
     )
+    displacer_diameter: Uncertain | None = quantity(
+        "Displacer diameter",
+        Kind.LENGTH,
+        "mm",
+        limits=(1, 3000),
+        usual="bore less 2 to 6 mm",
+        pane=_DIM,
+        group="Displacer",
+        around=True,
+        drawn=0.0,
+        drawn_at_least=0.3,
+        when=displaced,
+        help="Outside diameter of the displacer: with the bore it gives the side clearance, which may then stay empty.",
+        measure="Calliper, or a thread round it: write 207 mm around.",
+    )
     side_clearance: Uncertain | None = quantity(
-        "Side clearance",
+        "Displacer side clearance",
         Kind.LENGTH,
         "mm",
         limits=(0.05, 100),
@@ -42,11 +57,12 @@ class Displacer(Pistons):
         guess=Guess(low=1, high=3),
         drawn_at_least=0.2,
         when=displaced,
-        help="Gap between displacer and cylinder on each side; it is the heat exchanger of a can engine.",
-        measure="Half of bore less displacer diameter; or strips of card that just fit.",
+        help="Gap between displacer and cylinder on each side; it is the heat exchanger of a can engine. Empty: "
+        "half of bore less displacer diameter, where that is known.",
+        measure="Strips of card that just fit.",
     )
     displacer_offcentre: Uncertain | None = quantity(
-        "Off centre",
+        "Displacer to one side",
         Kind.FRACTION,
         "%",
         limits=(0, 100),
@@ -72,7 +88,7 @@ class Displacer(Pistons):
         measure="Ruler.",
     )
     displacer_throw: Uncertain | None = quantity(
-        "Throw (half the stroke)",
+        "Displacer throw (half the stroke)",
         Kind.LENGTH,
         "mm",
         limits=(0.1, 1000),
@@ -85,7 +101,7 @@ class Displacer(Pistons):
         measure="Half of the displacer's full travel.",
     )
     displacer_rod: Uncertain | None = quantity(
-        "Connecting rod",
+        "Displacer connecting rod",
         Kind.LENGTH,
         "mm",
         limits=(1, 5000),

@@ -73,9 +73,21 @@ class Field:
     """A diameter that may be given as a circumference: "210 mm around"."""
 
     @property
+    def full_label(self) -> str:
+        """Label, with its group before it where it does not say itself what it belongs to."""
+        label = self.label.lower()
+        own = not self.group or any(word.rstrip("s") in label for word in self.group.lower().split())
+        return self.label if own else f"{self.group}: {self.label}"
+
+    @property
     def takes_words(self) -> bool:
         """Whether the field takes one of a set of words."""
         return bool(self.choices)
+
+    @property
+    def takes_text(self) -> bool:
+        """Whether the field takes any text."""
+        return self.kind is None and not self.choices
 
 
 def quantity(label: str, kind: Kind, unit: str, **rest: Any) -> Any:

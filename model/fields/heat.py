@@ -18,6 +18,19 @@ class Heat(Walls):
     """Hot side, cold side, room."""
 
     heat_source: str | None = words("Heat source", HEAT_SOURCES, pane=_HEAT, group="Hot side", help="What heats it.")
+    tealights: Uncertain | None = quantity(
+        "Tea-lights",
+        Kind.NUMBER,
+        "",
+        limits=(1, 100),
+        drawn=0.0,
+        usual="1 to 4",
+        pane=_HEAT,
+        group="Hot side",
+        when=lambda b: b.heat_source == "candle",
+        help="How many tea-lights burn under it. Empty: one.",
+        measure="Count them.",
+    )
     heat_released: Uncertain | None = quantity(
         "Heat released",
         Kind.POWER,

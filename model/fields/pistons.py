@@ -26,7 +26,7 @@ class Pistons:
         help="A sliding piston, or a rubber diaphragm with a stiff disc.",
     )
     piston_bore: Uncertain | None = quantity(
-        "Bore",
+        "Piston bore",
         Kind.LENGTH,
         "mm",
         limits=(0.5, 1000),
@@ -81,7 +81,7 @@ class Pistons:
         measure="Link off, chamber open: grams on the disc over millimetres moved; 1 g/mm is 9.8 N/m.",
     )
     piston_throw: Uncertain | None = quantity(
-        "Throw (half the stroke)",
+        "Piston throw (half the stroke)",
         Kind.LENGTH,
         "mm",
         limits=(0.1, 500),
@@ -93,7 +93,7 @@ class Pistons:
         measure="Half of the full travel of the piston, inner to outer dead centre.",
     )
     piston_rod: Uncertain | None = quantity(
-        "Connecting rod",
+        "Piston connecting rod",
         Kind.LENGTH,
         "mm",
         limits=(1, 5000),
@@ -117,7 +117,7 @@ class Pistons:
         measure="Calliper.",
     )
     piston_clearance: Uncertain | None = quantity(
-        "Side clearance",
+        "Piston side clearance",
         Kind.LENGTH,
         "um",
         limits=(0.5, 1000),

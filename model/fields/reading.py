@@ -74,6 +74,19 @@ class ReadingFields:
         help="Time for those turns (speed, free turns), for the fall (drop), or to half the level (U-tube).",
         measure="Stopwatch; starting and stopping by hand costs about 0.3 s.",
     )
+    run_time: Uncertain | None = quantity(
+        "Ran for",
+        Kind.TIME,
+        "min",
+        limits=(0.01, 1e5),
+        drawn=0.0,
+        drawn_at_least=0.5,
+        group=WHAT,
+        by_kind=True,
+        usual="10 to 60 min on a mug",
+        help="From its first turns until it stopped by itself, without a load, as the water cooled or the ice melted.",
+        measure="Clock: note when it begins to turn and when it stands still.",
+    )
     tachometer: Uncertain | None = quantity(
         "Tachometer",
         Kind.ROTATION,

@@ -43,6 +43,14 @@ METALS = (
     Choice(key="card", label="card"),
     Choice(key="wood", label="wood"),
 )
+POST_MATERIALS = (
+    Choice(key="nylon", label="nylon"),
+    Choice(key="steel", label="steel"),
+    Choice(key="stainless", label="stainless steel"),
+    Choice(key="brass", label="brass"),
+    Choice(key="aluminium", label="aluminium"),
+    Choice(key="wood", label="wood"),
+)
 DISPLACER_MATERIALS = (
     Choice(key="balsa", label="balsa"),
     Choice(key="eps", label="polystyrene foam"),
@@ -101,3 +109,8 @@ def matrix(build: Any) -> bool:
     """Whether there is a regenerator of wire or foil."""
     wool = build.displacer_material == "steel_wool" and displaced(build)
     return build.regenerator not in (None, "none") or (wool and build.regenerator is None)
+
+
+def posted(build: Any) -> bool:
+    """Whether posts or screws join the hot end to the cold end."""
+    return cranked(build) and build.post_count is not None and build.post_count.value > 0

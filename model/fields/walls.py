@@ -1,4 +1,4 @@
-"""Regenerator, heater and cooler, walls, mechanism. One declaration each, on the attribute; SI."""
+"""Walls, posts, displacer, mechanism; regenerator, heater and cooler. One declaration each, on the attribute; SI."""
 
 from __future__ import annotations
 
@@ -6,7 +6,16 @@ from dataclasses import dataclass
 
 from model.fields.drive import Drive
 from model.fields.field import Guess, quantity, words
-from model.fields.vocabulary import DISPLACER_MATERIALS, METALS, REGENERATORS, cranked, displaced, matrix
+from model.fields.vocabulary import (
+    DISPLACER_MATERIALS,
+    METALS,
+    POST_MATERIALS,
+    REGENERATORS,
+    cranked,
+    displaced,
+    matrix,
+    posted,
+)
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
 
@@ -15,8 +24,196 @@ _MAT = "materials"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Walls(Drive):
-    """Regenerator, heater and cooler, walls, mechanism."""
+    """Walls, posts, displacer, mechanism; regenerator, heater and cooler."""
 
+    hot_end_material: str | None = words(
+        "Hot end", METALS, pane=_MAT, group="Walls", help="What the hot end is made of.", when=cranked
+    )
+    hot_end_thickness: Uncertain | None = quantity(
+        "Hot end thickness",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.05, 100),
+        usual="1 to 3 mm (plates), 0.2 mm (cans)",
+        pane=_MAT,
+        group="Walls",
+        drawn=0.05,
+        drawn_at_least=0.02,
+        when=cranked,
+        help="Thickness of a flat hot end: a thin one breathes and eats pressure. Empty: 1 to 3 mm on a flat engine, "
+        "stiff on a flame. Leave it empty for a can's ribbed bottom: it stands stiffer than flat sheet.",
+        measure="Calliper at the edge, over a bare spot.",
+    )
+    cold_end_material: str | None = words(
+        "Cold end", METALS, pane=_MAT, group="Walls", help="What the cold end is made of.", when=cranked
+    )
+    cold_end_thickness: Uncertain | None = quantity(
+        "Cold end thickness",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.05, 100),
+        usual="1 to 3 mm (plates), 0.2 mm (lids)",
+        pane=_MAT,
+        group="Walls",
+        drawn=0.05,
+        drawn_at_least=0.02,
+        when=lambda b: cranked(b) and b.layout != "beta",
+        help="Thickness of a flat cold end, as at the hot end. Blow into the engine: a lid that clicks is thin.",
+        measure="Calliper at the edge, over a bare spot.",
+    )
+    wall_material: str | None = words(
+        "Cylinder wall",
+        METALS,
+        pane=_MAT,
+        group="Walls",
+        when=cranked,
+        help="What joins the hot end to the cold end: heat runs along it.",
+    )
+    wall_thickness: Uncertain | None = quantity(
+        "Wall thickness",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.02, 50),
+        usual="0.1 to 2 mm",
+        pane=_MAT,
+        group="Walls",
+        drawn=0.1,
+        when=cranked,
+        help="Thickness of the wall between hot and cold.",
+        measure="Calliper at a cut edge.",
+    )
+    post_count: Uncertain | None = quantity(
+        "Posts or screws",
+        Kind.NUMBER,
+        "",
+        limits=(0, 200),
+        drawn=0.0,
+        usual="3 to 8 on a flat engine, 0 on a can",
+        pane=_MAT,
+        group="Posts and screws",
+        when=cranked,
+        help="Posts and screws that join the hot end to the cold end: heat runs along them. Empty: not known; none: 0.",
+        measure="Count them.",
+    )
+    post_material: str | None = words(
+        "Post material",
+        POST_MATERIALS,
+        pane=_MAT,
+        group="Posts and screws",
+        when=posted,
+        help="What they are made of. Empty: steel, which carries two hundred times as much as nylon.",
+    )
+    post_diameter: Uncertain | None = quantity(
+        "Post diameter",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.2, 100),
+        usual="2.5 mm (M3), 3.3 mm (M4)",
+        pane=_MAT,
+        group="Posts and screws",
+        guess=Guess(low=2.5, high=4),
+        drawn=0.05,
+        when=posted,
+        help="Thickness of one. A thread counts as its stress area: M3 as 2.5 mm, M4 as 3.3 mm, M5 as 4.3 mm.",
+        measure="Calliper.",
+    )
+    post_length: Uncertain | None = quantity(
+        "Post length",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.5, 2000),
+        usual="10 to 60 mm",
+        pane=_MAT,
+        group="Posts and screws",
+        guess=Guess(low=15, high=50),
+        drawn=0.05,
+        when=posted,
+        help="Free length of one between the hot end and the cold end.",
+        measure="Ruler.",
+    )
+    posts: Uncertain | None = quantity(
+        "Conduction by posts",
+        Kind.CONDUCTANCE,
+        "W/K",
+        limits=(0, 100),
+        usual="0 to 0.1 W/K",
+        pane=_MAT,
+        group="Posts and screws",
+        when=cranked,
+        help="Heat that posts and screws carry, in W for each K, where you know that. Else leave it empty: number, "
+        "size and material say it.",
+        measure="Sum of conductivity times area over length.",
+    )
+    displacer_material: str | None = words(
+        "Displacer",
+        DISPLACER_MATERIALS,
+        pane=_MAT,
+        group="Displacer",
+        when=displaced,
+        help="What the displacer is made of: light, stiff, a poor conductor, and it must stand the heat.",
+    )
+    displacer_skin: Uncertain | None = quantity(
+        "Displacer wall",
+        Kind.LENGTH,
+        "mm",
+        limits=(0.02, 50),
+        usual="0.1 mm (can)",
+        pane=_MAT,
+        group="Displacer",
+        guess=Guess(low=0.08, high=0.25),
+        when=lambda b: displaced(b) and b.displacer_material in ("aluminium", "tinplate", "stainless", "card"),
+        help="Wall thickness of a hollow displacer.",
+        measure="Calliper at a cut edge.",
+    )
+    friction_torque: Uncertain | None = quantity(
+        "Friction torque",
+        Kind.TORQUE,
+        "mN m",
+        limits=(0, 1e6),
+        usual="0.1 to 3 mN m",
+        pane=_MAT,
+        group="Mechanism",
+        drawn=0.15,
+        help="Torque to turn it slowly by hand with the chamber open, at any speed. Empty: guessed from the size.",
+        measure="Grams at the rim that just turn it: 1 g at 60 mm is 0.59 mN m (Results: grams on the rim).",
+    )
+    speed_drag: Uncertain | None = quantity(
+        "Drag for each rpm",
+        Kind.DRAG,
+        "mN m/rpm",
+        limits=(0, 1e4),
+        usual="0 to 0.005 mN m each rpm",
+        pane=_MAT,
+        group="Mechanism",
+        help="Torque that grows with speed, mN m for each rpm: air on the wheel, oil.",
+        measure="From a spin-down: how much steeper the start is than the end.",
+    )
+    effectiveness: Uncertain | None = quantity(
+        "Work that gets through",
+        Kind.FRACTION,
+        "%",
+        limits=(10, 100),
+        usual="75 to 96 %",
+        pane=_MAT,
+        group="Mechanism",
+        guess=Guess(low=75, high=96, source="Senft2007, range from memory"),
+        help="Share of work that gets through crank and piston when they carry it; lost again on the way back.",
+        measure="Not at home. Leave empty.",
+    )
+    leak_half_time: Uncertain | None = quantity(
+        "Leak-down half-time",
+        Kind.TIME,
+        "s",
+        limits=(0.01, 1e6),
+        usual="over 10 turns is good",
+        pane=_MAT,
+        group="Mechanism",
+        drawn=0.1,
+        help="Time in which a small pressure in the closed chamber halves, piston held: of the chamber alone, as on a "
+        "pressure sensor.",
+        measure="Leave empty and write the U-tube's half-time in Results, with its hose: the water in it takes up air "
+        "and makes it longer.",
+    )
     regenerator: str | None = words(
         "Regenerator",
         REGENERATORS,
@@ -157,142 +354,4 @@ class Walls(Drive):
         when=lambda b: cranked(b) and b.cooler_tubes is not None,
         help="Cooled length of one tube.",
         measure="Ruler.",
-    )
-    hot_end_material: str | None = words(
-        "Hot end", METALS, pane=_MAT, group="Walls", help="What the hot end is made of.", when=cranked
-    )
-    cold_end_material: str | None = words(
-        "Cold end", METALS, pane=_MAT, group="Walls", help="What the cold end is made of.", when=cranked
-    )
-    hot_end_thickness: Uncertain | None = quantity(
-        "Hot end thickness",
-        Kind.LENGTH,
-        "mm",
-        limits=(0.05, 100),
-        usual="1 to 3 mm (plates), 0.2 mm (cans)",
-        pane=_MAT,
-        group="Walls",
-        drawn=0.05,
-        drawn_at_least=0.02,
-        when=cranked,
-        help="Thickness of a flat hot end: a thin one breathes and eats pressure. Empty: 1 to 3 mm on a flat engine, "
-        "stiff on a flame. Leave it empty for a can's ribbed bottom: it stands stiffer than flat sheet.",
-        measure="Calliper at the edge, over a bare spot.",
-    )
-    cold_end_thickness: Uncertain | None = quantity(
-        "Cold end thickness",
-        Kind.LENGTH,
-        "mm",
-        limits=(0.05, 100),
-        usual="1 to 3 mm (plates), 0.2 mm (lids)",
-        pane=_MAT,
-        group="Walls",
-        drawn=0.05,
-        drawn_at_least=0.02,
-        when=lambda b: cranked(b) and b.layout != "beta",
-        help="Thickness of a flat cold end, as at the hot end. Blow into the engine: a lid that clicks is thin.",
-        measure="Calliper at the edge, over a bare spot.",
-    )
-    wall_material: str | None = words(
-        "Cylinder wall",
-        METALS,
-        pane=_MAT,
-        group="Walls",
-        when=cranked,
-        help="What joins the hot end to the cold end: heat runs along it.",
-    )
-    wall_thickness: Uncertain | None = quantity(
-        "Wall thickness",
-        Kind.LENGTH,
-        "mm",
-        limits=(0.02, 50),
-        usual="0.1 to 2 mm",
-        pane=_MAT,
-        group="Walls",
-        drawn=0.1,
-        when=cranked,
-        help="Thickness of the wall between hot and cold.",
-        measure="Calliper at a cut edge.",
-    )
-    posts: Uncertain | None = quantity(
-        "Conduction by posts",
-        Kind.CONDUCTANCE,
-        "W/K",
-        limits=(0, 100),
-        usual="0 to 0.1 W/K",
-        pane=_MAT,
-        group="Walls",
-        when=cranked,
-        help="Heat that posts and screws between hot and cold carry, in W for each K.",
-        measure="Sum of conductivity times area over length; nylon screws count for nothing.",
-    )
-    displacer_material: str | None = words(
-        "Displacer",
-        DISPLACER_MATERIALS,
-        pane=_MAT,
-        group="Displacer",
-        when=displaced,
-        help="What the displacer is made of: light, stiff, a poor conductor, and it must stand the heat.",
-    )
-    displacer_skin: Uncertain | None = quantity(
-        "Displacer wall",
-        Kind.LENGTH,
-        "mm",
-        limits=(0.02, 50),
-        usual="0.1 mm (can)",
-        pane=_MAT,
-        group="Displacer",
-        guess=Guess(low=0.08, high=0.25),
-        when=lambda b: displaced(b) and b.displacer_material in ("aluminium", "tinplate", "stainless", "card"),
-        help="Wall thickness of a hollow displacer.",
-        measure="Calliper at a cut edge.",
-    )
-    friction_torque: Uncertain | None = quantity(
-        "Friction torque",
-        Kind.TORQUE,
-        "mN m",
-        limits=(0, 1e6),
-        usual="0.1 to 3 mN m",
-        pane=_MAT,
-        group="Mechanism",
-        drawn=0.15,
-        help="Torque to turn it slowly by hand with the chamber open, at any speed. Empty: guessed from the size.",
-        measure="Grams at the rim that just turn it: 1 g at 60 mm is 0.59 mN m (Results: grams on the rim).",
-    )
-    speed_drag: Uncertain | None = quantity(
-        "Drag for each rpm",
-        Kind.DRAG,
-        "mN m/rpm",
-        limits=(0, 1e4),
-        usual="0 to 0.005 mN m each rpm",
-        pane=_MAT,
-        group="Mechanism",
-        help="Torque that grows with speed, mN m for each rpm: air on the wheel, oil.",
-        measure="From a spin-down: how much steeper the start is than the end.",
-    )
-    effectiveness: Uncertain | None = quantity(
-        "Mechanism effectiveness",
-        Kind.FRACTION,
-        "%",
-        limits=(10, 100),
-        usual="75 to 96 %",
-        pane=_MAT,
-        group="Mechanism",
-        guess=Guess(low=75, high=96, source="Senft2007, range from memory"),
-        help="Share of work that gets through crank and piston when they carry it; lost again on the way back.",
-        measure="Not at home. Leave empty.",
-    )
-    leak_half_time: Uncertain | None = quantity(
-        "Leak-down half-time",
-        Kind.TIME,
-        "s",
-        limits=(0.01, 1e6),
-        usual="over 10 turns is good",
-        pane=_MAT,
-        group="Mechanism",
-        drawn=0.1,
-        help="Time in which a small pressure in the closed chamber halves, piston held: of the chamber alone, as on a "
-        "pressure sensor.",
-        measure="Leave empty and write the U-tube's half-time in Results, with its hose: the water in it takes up air "
-        "and makes it longer.",
     )

@@ -12,6 +12,14 @@ from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
+from model.inputs.from_measures import (
+    RAW,
+    TEALIGHT_POWER,
+    clashes,
+    clearance_of,
+    conductance_of_posts,
+    heat_of_tealights,
+)
 from model.inputs.materials import (
     conductivity_of,
     effusivity_of,
@@ -54,7 +62,7 @@ _factor("leak_offcentre", "Piston and rod off centre", 0.2, 1.0, ratio=False)
 
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
-_SOURCE_POWER = {"candle": (27.0, 42.0), "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
+_SOURCE_POWER = {"candle": TEALIGHT_POWER, "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
                  "sun": (5.0, 50.0)}  # fmt: skip
 """Heat released, W: tea-light from 2.3-3.5 g/h of wax; spirit lamp 7-15 g/h; the rest common practice, no source."""
 _SOURCE_CAUGHT = {"candle": (0.2, 0.45), "spirit": (0.15, 0.4), "gas": (0.05, 0.2), "electric": (0.6, 0.95),
@@ -93,7 +101,7 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
     labels: dict[str, str] = {}
     for name, declared in fields_of(Build).items():
         value = getattr(build, name)
-        labels[name] = f"{declared.group}: {declared.label}" if declared.group else declared.label
+        labels[name] = declared.full_label
         if isinstance(value, Uncertain) and applies(declared, build):
             values[name] = value
     given = set(values)
@@ -113,7 +121,9 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
                 if evidence and name in evidence.told:
                     assumed[name] += f" (from readings: {evidence.told[name]})"
-    problems = () if missing else _contradictions(layout, values)
+    problems = () if missing else (*_contradictions(layout, values), *clashes(values, words))
+    for name in RAW:
+        values.pop(name, None)
     return ModelInputs(
         layout=layout,
         words=words,
@@ -182,7 +192,8 @@ def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
         wide, travel = v["displacer_bore"].value, v["displacer_throw"].value
         _put(v, "displacer_rod", lambda: between(4 * travel, 15 * travel))
         _put(v, "displacer_length", lambda: between(2 * travel, 6 * travel))
-        _put(v, "side_clearance", lambda: between(min(1e-3, 0.02 * wide), min(3e-3, 0.06 * wide)))
+        usual = between(min(1e-3, 0.02 * wide), min(3e-3, 0.06 * wide))
+        _put(v, "side_clearance", lambda: clearance_of(v) or usual)
         _put(v, "gland_rod", lambda: between(min(0.8e-3, 0.03 * wide), min(2e-3, 0.06 * wide)))
         swept = math.pi / 2 * wide**2 * travel
     stroke = 2 * (v["hot_throw"] if layout == "alpha" else v["displacer_throw"]).value
@@ -268,7 +279,8 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     assert_bore = bore.value if bore is not None else 0.05
     # like shapes carry k A/L in proportion to their size: up to 0.03 W/K at 100 mm; common practice, no source
     carried = 0.03 * min(assert_bore / 0.1, 1.0)
-    _put(v, "posts", lambda: Uncertain(value=0.0) if layout == "alpha" else between(0.0, carried))
+    usual = Uncertain(value=0.0) if layout == "alpha" else between(0.0, carried)
+    _put(v, "posts", lambda: conductance_of_posts(v, words) or usual)
     _friction(words, v, assert_bore)
     if "piston_clearance" not in v:
         _put(v, "leak_half_time", lambda: between(1.0, 60.0))
@@ -352,7 +364,8 @@ def _sides(words: dict[str, str], values: dict[str, Uncertain]) -> None:
     source = words.get("heat_source", "")
     # with the hot metal measured, what the source sets free matters to nothing but a sum nobody asked for
     if source in _SOURCE_POWER and "hot_metal" not in v:
-        _put(v, "heat_released", lambda: between(*_SOURCE_POWER[source]))
+        power = heat_of_tealights(v) if source == "candle" else _SOURCE_POWER[source]
+        _put(v, "heat_released", lambda: between(*power))
         _put(v, "heat_caught", lambda: between(*_SOURCE_CAUGHT[source]))
     if source in _SOURCE_TEMPERATURE:
         _put(v, "source_temperature", lambda: between(*_SOURCE_TEMPERATURE[source]))
@@ -415,7 +428,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
 
     if layout != "alpha":
         if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
-            told("side_clearance", "Side clearance: the gap is as wide as the cylinder.", "It is one side, not both.")
+            told("side_clearance", "Displacer side clearance: as wide as the cylinder.", "It is one side, not both.")
         if "chamber_height" in v and spare_height(v) <= 0:
             told(
                 "chamber_height",
@@ -430,8 +443,8 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
         if abs(bore / wide - 1) > ONE_CYLINDER:
             told(
                 "displacer_bore",
-                f"Cylinder bore: {1e3 * wide:.1f} mm, but in a beta the displacer shares one cylinder with the piston, "
-                f"whose bore is {1e3 * bore:.1f} mm.",
+                f"Displacer cylinder bore: {1e3 * wide:.1f} mm, but in a beta the displacer shares one cylinder with "
+                f"the piston, whose bore is {1e3 * bore:.1f} mm.",
                 "Write one bore for both, or take the gamma layout, where each has a cylinder of its own.",
             )
     if layout != "alpha":
@@ -447,16 +460,19 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
             )
     if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
         told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
-    for rod, throw in (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw")):
-        if rod in v and throw in v and v[rod].value <= 1.05 * v[throw].value:
-            told(
-                rod,
-                "Connecting rod: not longer than the throw, so the crank cannot turn.",
-                "Pin to pin, not the throw.",
-            )
+    for rod in _short_rods(v):
+        label = fields_of(Build)[rod].label
+        told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
         cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
         hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
         message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
         told("hot_metal", message, "Check that the two are not exchanged.")
     return tuple(found)
+
+
+def _short_rods(values: Mapping[str, Uncertain]) -> list[str]:
+    """Return the connecting rods that are not longer than their throws."""
+    pairs = (("piston_rod", "piston_throw"), ("displacer_rod", "displacer_throw"), ("hot_rod", "hot_throw"))
+    known = ((rod, values[rod].value, values[throw].value) for rod, throw in pairs if rod in values and throw in values)
+    return [rod for rod, long, throw in known if long <= 1.05 * throw]

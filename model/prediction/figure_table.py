@@ -38,7 +38,7 @@ ANSWERS: dict[str, FigureSpec] = {
         note="Negative: what is missing at the stated speed of an engine that does not run.",
     ),
     "speed_at_best_power": FigureSpec(
-        label="at",
+        label="Speed at best power",
         kind=Kind.ROTATION,
         unit="rpm",
         formula="speed at which the shaft power is largest",
@@ -321,7 +321,7 @@ ANSWERS: dict[str, FigureSpec] = {
         inputs=("heat_released", "heat_caught", "source_temperature"),
     ),
     "run_time": FigureSpec(
-        label="Runs until",
+        label="Runs for",
         kind=Kind.TIME,
         unit="min",
         formula="time until the metals differ by less than it needs: cup cooled, ice melted, cold side warm",

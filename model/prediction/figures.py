@@ -11,6 +11,7 @@ from model.inputs.model_inputs import ModelInputs
 from model.prediction.figure_table import ANSWERS, NEEDS
 from model.prediction.result import Figure, Need, Why
 from model.prediction.volume_figures import VOLUMES
+from model.quantities.phrases import span_text
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import digits
 
@@ -56,7 +57,7 @@ def shown_inputs(model_inputs: ModelInputs, names: tuple[str, ...]) -> tuple[tup
                 text += " (from readings)" if "from readings" in model_inputs.assumed[name] else _guessed(name)
         else:
             low, high = value.interval()
-            text = f"between {digits(low, 2)} and {digits(high, 2)}{_guessed(name)}"
+            text = f"{span_text(digits(low, 2), digits(high, 2))}{_guessed(name)}"
         rows.append((model_inputs.labels.get(name, name), text))
     return tuple(rows)
 

@@ -25,6 +25,7 @@ from model.prediction.result import (
     Prediction,
     Verdict,
 )
+from model.quantities.formula import sentences
 from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
@@ -218,7 +219,7 @@ def _assemble(
         CurvePoint(speed=float(s), indicated=float(w * s / (2 * np.pi)), shaft=float(t * s))
         for s, w, t in zip(curve.speed[0], curve.indicated[0], curve.torque[0], strict=True)
     )
-    warnings = [*model_inputs.warnings, *now.state.reason, *(str(note) for note in out_of_range(now))]
+    warnings = [*model_inputs.warnings, *now.state.reason]
     if not curve.converged.all():
         warnings.append("Some speeds of the curve did not settle; they are left as they are.")
     return Prediction(
@@ -228,6 +229,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
+        untried=sentences(out_of_range(now)),
     )
 
 

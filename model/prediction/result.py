@@ -118,7 +118,9 @@ class Prediction:
     widest: tuple[tuple[str, float], ...] = ()
     """Labels of the inputs that widen the interval most, with their share of the variance."""
     warnings: tuple[str, ...] = ()
-    """Formulas outside their range and the like; sentences."""
+    """What may go wrong, or does not count; sentences."""
+    untried: tuple[str, ...] = ()
+    """Formulas used outside the range of their source, one sentence each: behind Why, beside no figure."""
     has_interval: bool = False
     """Whether the intervals are computed (the value shows first)."""
 

@@ -7,9 +7,11 @@ Owns no physics; imports no numpy.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import ParamSpec, TypeVar
+
+from model.quantities.units import digits
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -47,10 +49,40 @@ class OutOfRange:
     source: str
 
     def __str__(self) -> str:
-        return (
-            f"{self.quantity}: {self.group.replace('_', ' ')} {self.value:.3g} lies outside "
-            f"{self.low:.3g} to {self.high:.3g}, the range of its source ({self.source})"
-        )
+        """Return where it was tried and where it is: ``a share of holes (porosity) from 0.69 to 0.97, here 0.99``."""
+        group = _IN_WORDS.get(self.group, self.group.replace("_", " "))
+        low, high, value = (digits(number) for number in (self.low, self.high, self.value))
+        tried = f"up to {high}" if self.low in (0.0, float("-inf")) else f"from {low} to {high}"
+        tried = f"from {low}" if self.high == float("inf") else tried
+        return f"{group} {tried}, here {value}"
+
+
+def sentences(notes: Iterable[OutOfRange]) -> tuple[str, ...]:
+    """Return one sentence for each formula that was used beyond what its source tried."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for note in notes:
+        groups.setdefault((note.quantity, note.source), []).append(str(note))
+    return tuple(
+        f"Less sure: {quantity}. Its source ({source}) tried {'; '.join(dict.fromkeys(texts))}."
+        for (quantity, source), texts in groups.items()
+    )
+
+
+_IN_WORDS = {
+    "reynolds": "how fast the air flows for its size (Reynolds number)",
+    "porosity": "a share of holes (porosity)",
+    "ntu": "a wall's area for the flow (NTU)",
+    "capacity_ratio": "the heat that a wall holds, over a blow's",
+    "stroke_over_length": "a stroke over the length of the wall",
+    "excess": "kelvins above the room",
+    "radial_clearance": "metres of clearance on a side",
+    "deflection_over_thickness": "a bend over the thickness",
+    "reach": "the reach of a jet over its width",
+    "radius": "the reach of a jet over its width",
+    "height": "the height of a jet over its width",
+    "prandtl": "kinds of gas (Prandtl number)",
+}
+"""Groups as a builder would say them."""
 
 
 _DECLARED: dict[str, Declaration] = {}

@@ -49,7 +49,8 @@ def running() -> Prediction:
         ),
         assumed={"displacer_offcentre": "between 20 and 80 %"},
         widest=(("Share that gets in", 0.4),),
-        warnings=("something lies outside its range",),
+        warnings=("the foam melts at 80 C",),
+        untried=("the jet was tried from 3000 to 90000",),
         has_interval=True,
     )
 

@@ -20,7 +20,7 @@ import pytest
 from model.prediction.result import Prediction, Verdict
 from model.quantities.units import Kind
 from model.store import read_project
-from tests.commands.conftest import figure, one_gap, running, standing
+from tests.commands.conftest import RPM, figure, one_gap, running, standing
 from tests.shell.terminal import ROOT
 from tui.__main__ import main
 from tui.commands import COMMANDS, Command
@@ -79,10 +79,40 @@ def test_predict_tells_name_mark_power_and_interval(run: Run, predicts: Any, not
     predicts(running())
     code, out, err = run("predict", str(notebook / "cocoa-tin.toml"))
     assert (code, err) == (Exit.OK, "")
-    assert out.startswith("Cocoa tin, Mk 3\nRuns; probability to run 93%.\n")
+    assert out.startswith("Cocoa tin, Mk 3\nRuns, 93 in 100.\n")
     assert "5.2 mW (between 3 and 9 mW)" in out
-    assert "Side clearance" not in out.split("Assumed")[0]
-    assert "Displacer: Off centre" in out.split("Assumed")[1]
+    assert "Displacer side clearance" not in out.split("Assumed")[0]
+    assert "Displacer to one side" in out.split("Assumed")[1]
+
+
+def test_the_figures_at_a_speed_say_how_it_stands_to_the_heading(run: Run, predicts: Any, notebook: Path) -> None:
+    made = running()
+    predicts(replace(made, at_speed=82 * RPM))
+    _, out, _ = run("predict", str(notebook / "mug.toml"))
+    assert "Near best power, at 82 rpm:" in out
+    predicts(standing())
+    assert "Where it comes nearest, at 90 rpm:" in run("predict", str(notebook / "mug.toml"))[1]
+
+
+def test_a_chance_is_said_in_one_way_by_every_command(run: Run, predicts: Any, notebook: Path) -> None:
+    predicts(running())
+    for argv in (["predict"], ["report"], ["compare", str(notebook / "cocoa-tin.toml")]):
+        _, out, _ = run(argv[0], *argv[1:], str(notebook / "mug.toml"))
+        assert re.search(r"(?i)\bruns, 93 in 100", out), argv
+        assert "93%" not in out and "93 %" not in out
+    assert "runs, 93 in 100." in run("list", str(notebook))[1]
+
+
+def test_how_far_a_formula_was_tried_stands_behind_why_and_not_beside_what_may_melt(
+    run: Run, predicts: Any, notebook: Path
+) -> None:
+    predicts(running())
+    _, out, _ = run("predict", str(notebook / "mug.toml"))
+    assert "Warning: the foam melts at 80 C" in out
+    assert "the jet was tried" not in out
+    _, out, _ = run("report", str(notebook / "mug.toml"))
+    assert "the jet was tried" in out.partition("\nWhy\n")[2]
+    assert "the jet was tried" not in out.partition("\nWhy\n")[0]
 
 
 def test_predict_json_has_the_keys_that_are_promised(run: Run, predicts: Any, notebook: Path) -> None:
@@ -105,7 +135,8 @@ def test_predict_json_has_the_keys_that_are_promised(run: Run, predicts: Any, no
     assert (found["heat_in_W"], found["heat_out_W"]) == (11, 10.97)
     assert found["curve"][1] == {"speed_rpm": 150, "indicated_power_W": 0.031, "shaft_power_W": 0.0052}
     assert found["needs"] == []
-    assert found["warnings"] == ["something lies outside its range"]
+    assert found["warnings"] == ["the foam melts at 80 C"]
+    assert found["untried"] == ["the jet was tried from 3000 to 90000"]
     assert found["assumed"] == {"displacer_offcentre": "between 20 and 80 %"}
     assert found["widest"] == [{"input": "Share that gets in", "share": 0.4}]
     assert found["figures"]["hot_gas"]["why"]["formula"]

@@ -17,6 +17,7 @@ from tui.text.figures import (
     interval_text,
     is_assumed,
     need_text,
+    number_text,
     resolution,
     unit_for,
     value_text,
@@ -137,3 +138,21 @@ def test_a_half_time_that_was_measured_is_not_called_assumed_for_a_clearance_tha
     guessed = {"piston_clearance": "between 5 and 30 um"}
     assert is_assumed(need, guessed)
     assert not is_assumed(need, {**guessed, "leak_half_time": "9 s +-4 (from readings: U-tube half-time, 1 reading)"})
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high"), [(-45, -160, 70), (-53, -130, 20), (0.4, -80, 70), (12.3, None, None)]
+)
+def test_a_column_shows_the_digits_that_the_sentence_shows(value: float, low: float | None, high: float | None) -> None:
+    """Two gaps, -45 and -53 rpm, were both -50 in the list of readings and told apart by the command."""
+    ends = [None if end is None else end * RPM for end in (low, high)]
+    made = figure("gap", Kind.ROTATION, "rpm", value * RPM, *ends)
+    assert f"{number_text(made, 'rpm')} rpm" == value_text(made)
+
+
+def test_the_gaps_that_were_rounded_alike_are_told_apart() -> None:
+    shown = [
+        number_text(figure("gap", Kind.ROTATION, "rpm", value * RPM, low * RPM, high * RPM), "rpm")
+        for value, low, high in ((-45, -160, 70), (-53, -130, 20))
+    ]
+    assert shown == ["-45", "-53"]

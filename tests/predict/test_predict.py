@@ -137,7 +137,7 @@ def test_every_field_that_is_missing_is_named(layout: str) -> None:
     assert set(found.missing) == needed | {"heat_source"}
     assert found.reason
     assert not found.figures
-    for label in ("Bore", "Throw"):
+    for label in ("Piston bore", "Piston throw"):
         assert label in found.reason
 
 

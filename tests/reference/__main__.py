@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import statistics
+from collections import Counter
 
 from model.quantities.units import from_si
-from tests.reference.engines import QUANTITIES, Judged, judge
+from tests.reference.engines import QUANTITIES, Judged, judge, not_judged
 
 
 def row(item: Judged) -> str:
@@ -49,6 +50,10 @@ def main() -> None:
     told = [i for i in found if i.quantity in ("runs", "free_running_speed", "shaft_power")]
     right = sum((i.runs >= 0.5) == i.ran for i in told)
     print(f"runs or does not: right {right} of {len(told)}")
+    print("\nNo prediction:")
+    for left, count in Counter(not_judged()).items():
+        times = f" ({count} values)" if count > 1 else ""
+        print(f"{left.engine:21s} {left.quantity:20s} because {left.reason}{times}")
 
 
 if __name__ == "__main__":

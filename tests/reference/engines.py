@@ -37,9 +37,10 @@ QUANTITIES = {
     "free_running_speed": (Kind.ROTATION, "rpm"),
     "torque": (Kind.TORQUE, "N m"),
     "pressure_swing": (Kind.PRESSURE, "Pa"),
+    "indicated_work": (Kind.ENERGY, "J"),
     "smallest_difference": (Kind.DIFFERENCE, "K"),
 }
-AT_A_SPEED = ("pressure_swing", "indicated_power", "heat_in")
+AT_A_SPEED = ("pressure_swing", "indicated_power", "indicated_work", "heat_in")
 SPEEDS = np.geomspace(0.25, 4.5, 8)
 DIFFERENCES = np.geomspace(1.5, 150.0, 16)
 """Differences of the metals that are tried for the smallest one, [K]."""
@@ -121,8 +122,81 @@ def build_of(engine: dict[str, Any], point: dict[str, Any]) -> Build:
         bore = values["displacer_bore"]
         gap = (bore.value - wide.value) / 2
         values["side_clearance"] = Uncertain(value=gap, spread=math.hypot(bore.spread, wide.spread) / 2)
+    _complete(values, texts, point)
     known = {k: v for k, v in values.items() if k in declared}
     return replace(Build(), **known)
+
+
+def _complete(values: dict[str, Any], texts: dict[str, str], point: dict[str, Any]) -> None:
+    """Fill in what follows from what the source does say: throw from swept volume, hot metal from a difference."""
+    if "piston_swept" in texts and "piston_throw" not in values and "piston_bore" in values:
+        swept, bore = read(Kind.VOLUME, "ml", texts["piston_swept"]), values["piston_bore"]
+        throw = swept.value / (2 * math.pi / 4 * bore.value**2)
+        share = math.hypot(swept.spread / swept.value, 2 * bore.spread / bore.value)
+        values["piston_throw"] = Uncertain(value=throw, spread=throw * share)
+    if "hot_metal" in values or "heat_source" in values or "cold_metal" not in values:
+        return
+    cold = values["cold_metal"]
+    if "difference" in point:
+        apart = read(Kind.DIFFERENCE, "K", point["difference"])
+        values["hot_metal"] = Uncertain(value=cold.value + apart.value, spread=math.hypot(cold.spread, apart.spread))
+    elif point["measured"]["quantity"] == "smallest_difference":
+        # any will do: each difference is tried
+        values["hot_metal"] = Uncertain(value=cold.value + DIFFERENCES[-1], spread=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotJudged:
+    """A measured value that the model says nothing of."""
+
+    engine: str
+    quantity: str
+    reason: str
+    """Why, as the end of "no prediction, because ..."."""
+
+
+ROLES = {
+    "behaviour": "too many of its sizes are assumed, so that it would judge our assumptions",
+    "scale": "it is charged or filled with another gas, and the model is for air at the pressure of the room",
+}
+"""Why engines of a role do not judge the model."""
+
+
+def not_judged(*, roles: tuple[str, ...] = ("judge",)) -> list[NotJudged]:
+    """Return every measured value of the table that `judge` leaves out, with its reason."""
+    found = []
+    for name, engine in engines().items():
+        for point in engine["point"]:
+            model_inputs = _ranges(engine, point)
+            for what, _ in _wanted(point):
+                reason = _reason(engine, point, model_inputs, what, roles)
+                if reason:
+                    found.append(NotJudged(engine=name, quantity=what, reason=reason))
+    return found
+
+
+def _reason(
+    engine: dict[str, Any], point: dict[str, Any], model_inputs: ModelInputs, what: str, roles: tuple[str, ...]
+) -> str:
+    """Return why a value is not held against the model; empty where it is."""
+    if engine["role"] not in roles:
+        return ROLES[engine["role"]]
+    if model_inputs.missing:
+        labels = (model_inputs.labels.get(name, name) for name in model_inputs.missing)
+        return f"its source does not say: {', '.join(labels)}"
+    if what != "runs" and what not in QUANTITIES:
+        return f"{what} is no figure of the model"
+    if what in AT_A_SPEED and _speed(point) is None:
+        return "its speed is not given"
+    return ""
+
+
+def _wanted(point: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return the measured values of a point: quantity and text."""
+    wanted = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
+    if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
+        wanted.append(("heat_in", point["heat_in"]))
+    return wanted
 
 
 def _ranges(engine: dict[str, Any], point: dict[str, Any]) -> ModelInputs:
@@ -136,29 +210,26 @@ def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",), points
         if engine.get("role") not in roles:
             continue
         for point in engine["point"][:points]:
-            found += _judge_point(name, engine, point, samples)
+            found += _judge_point(name, engine, point, samples, roles)
     return found
 
 
-def _judge_point(name: str, engine: dict[str, Any], point: dict[str, Any], samples: int) -> list[Judged]:
-    wanted = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
-    if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
-        wanted.append(("heat_in", point["heat_in"]))
+def _judge_point(
+    name: str, engine: dict[str, Any], point: dict[str, Any], samples: int, roles: tuple[str, ...]
+) -> list[Judged]:
     model_inputs = _ranges(engine, point)
-    if model_inputs.missing:
-        return []
     speed = _speed(point)
     common = {"engine": name, "trust": engine.get("trust", "low"), "known": point.get("known", "")}
     rows = []
-    for what, text in wanted:
+    for what, text in _wanted(point):
+        if _reason(engine, point, model_inputs, what, roles):
+            continue
         if what == "runs":
             share = _curve(model_inputs, samples, None)[1]
             rows.append(
                 Judged(**common, quantity=what, measured=None, ran=text == "yes", value=None, low=None, high=None,
                        runs=share, difference=None)
             )  # fmt: skip
-            continue
-        if what not in QUANTITIES or (what in AT_A_SPEED and speed is None):
             continue
         measured = read(*QUANTITIES[what], text)
         if what == "smallest_difference":
@@ -248,6 +319,7 @@ def _at(operation: Operation, what: str) -> Any:
         "shaft_power": operation.torque[:, 0] * speed,
         "torque": operation.torque[:, 0],
         "indicated_power": operation.indicated[:, 0] * turns,
+        "indicated_work": operation.indicated[:, 0],
         "heat_in": flows["heat_released"][:, 0] - flows["heat_missed"][:, 0],
         "pressure_swing": np.ptp(operation.pressure[:, 0], axis=-1),
     }[what]

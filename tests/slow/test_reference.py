@@ -9,7 +9,7 @@ from __future__ import annotations
 import statistics
 from functools import cache
 
-from tests.reference.engines import Judged, judge
+from tests.reference.engines import Judged, engines, judge, not_judged
 
 
 @cache
@@ -21,6 +21,17 @@ def rows() -> tuple[Judged, ...]:
 def of(*quantities: str) -> list[Judged]:
     """Rows of some quantities that have a ratio."""
     return [row for row in rows() if row.quantity in quantities and row.ratio is not None]
+
+
+def test_every_measured_value_is_judged_or_listed_with_its_reason() -> None:
+    """Nothing is left out without a word: as many values as the table holds, counted in the table itself."""
+    values = [(name, what) for name, engine in engines().items() for point in engine["point"] for what in (
+        point["measured"]["quantity"], *point.get("also", {}),
+        *(["heat_in"] if "heat_in" in point and point["measured"]["quantity"] == "shaft_power" else []))]  # fmt: skip
+    left = not_judged()
+    assert sorted([*((row.engine, row.quantity) for row in rows()), *((x.engine, x.quantity) for x in left)]) == sorted(
+        values
+    )
 
 
 def test_nine_of_ten_powers_lie_within_a_factor_two_of_measured() -> None:

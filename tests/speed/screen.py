@@ -152,35 +152,35 @@ class Bench:
         line = self.open_tin(self.bare)
         for _ in range(5):
             line.press("down")
-        line.wait_for(r"^> +Throw")
+        line.wait_for(r"^> +Piston throw")
         line.quiet()
         echo, power, whole = [], [], []
         for n in range(self.turns):
             digit = str(2 + n % 7)
             start = line.press(digit)
-            for times, pattern in ((echo, rf"half the stroke\) {digit}\b"), (power, TYPED), (whole, FRESH)):
+            for times, pattern in ((echo, rf"Piston throw +{digit}\b"), (power, TYPED), (whole, FRESH)):
                 line.wait_for(pattern)
                 times.append(line.came - start)
                 if times is power:
                     line.press("enter")
             line.press("ctrl+z", "up")
-            line.wait_for(r"^> +Throw \(half the stroke\) 2\.5 mm")
+            line.wait_for(r"^> +Piston throw +2\.5 mm")
             line.wait_for(FRESH)
             line.rest()
         self.show("a digit that opens a field is seen", f"{ms(echo)}, 95 % {late(echo)}", "")
         self.show("from the digit to the new power", ms(power), "50 ms")
         self.show("from the digit, left at once, to the new interval", ms(whole), "250 ms")
         line.press("4")
-        line.wait_for(r"half the stroke\) 4\b")
+        line.wait_for(r"Piston throw +4\b")
         typed, text = [], "4"
         for n in range(3 * self.turns):
             key = "." if n == 0 else str(n % 10)
             text = (text + key)[:15]
-            typed.append(line.answer(key, rf"half the stroke\) {re.escape(text)}"))
+            typed.append(line.answer(key, rf"Piston throw +{re.escape(text)}"))
             if len(text) == 15:
                 line.press(*["backspace"] * 12)
                 text = text[:3]
-                line.wait_for(rf"half the stroke\) {re.escape(text)}(?!\d)")
+                line.wait_for(rf"Piston throw +{re.escape(text)}(?!\d)")
         self.show("a key is seen while the model computes", f"{ms(typed)}, 95 % {late(typed)}", "95 %: 20 ms")
         line.press("ctrl+z")
         line.wait_for(FRESH)
@@ -218,7 +218,7 @@ class Bench:
         line.close()
         line = self.open_tin(self.bare)
         line.press(*["down"] * 5)
-        line.wait_for(r"^> +Throw")
+        line.wait_for(r"^> +Piston throw")
         self.edit(line, 3 * edits // 10)  # until every cache has what it holds
         before = line.memory()
         self.edit(line, edits)
@@ -246,9 +246,9 @@ class Bench:
         for n in range(rounds):
             digit = str(3 + n % 7)
             line.press(digit, ".", digit, "ctrl+z")
-            line.wait_for(r"half the stroke\) 2\.5 mm")
+            line.wait_for(r"Piston throw +2\.5 mm")
             line.press("up", "up", "up", "down", "down", "down")
-            line.wait_for(r"^> +Throw")
+            line.wait_for(r"^> +Piston throw")
         line.wait_for(FRESH)
         line.quiet()
 

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import model
 from model import tables
 from model.errors import TableError
-from model.fields.vocabulary import DISPLACER_MATERIALS, METALS
+from model.fields.vocabulary import DISPLACER_MATERIALS, METALS, POST_MATERIALS
 from model.physics import gas as gases
 
 # Lowest and highest of each class, from the spread of handbooks; per row, so that a slip of a decimal cannot hide.
@@ -93,7 +93,7 @@ def test_a_graphite_piston_in_glass_keeps_its_clearance() -> None:
 
 
 def test_every_material_of_a_build_has_a_row() -> None:
-    for choice in (*METALS, *DISPLACER_MATERIALS):
+    for choice in (*METALS, *DISPLACER_MATERIALS, *POST_MATERIALS):
         assert choice.key in tables.materials()
 
 

@@ -90,7 +90,9 @@ def predicted(build: Build, *, spread: bool) -> Prediction:
     runs = throw < 0.02
     figures = (
         figure("shaft_power", "Best shaft power", Kind.POWER, "mW", throw if runs else None, spread=spread),
-        figure("speed_at_best_power", "at", Kind.ROTATION, "rpm", 31.4 if runs else None, spread=spread),
+        figure(
+            "speed_at_best_power", "Speed at best power", Kind.ROTATION, "rpm", 31.4 if runs else None, spread=spread
+        ),
         figure("free_running_speed", "Free-running speed", Kind.ROTATION, "rpm", 62.8 if runs else None, spread=spread),
         figure("indicated_power", "Indicated power", Kind.POWER, "mW", 2 * throw, spread=spread),
     )

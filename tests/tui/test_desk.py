@@ -15,8 +15,9 @@ from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.project_list import ProjectList
-from tui.state.prototype import SaveState, parsed_build
+from tui.state.prototype import Age, SaveState, parsed_build
 from tui.state.session import Session
+from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 
 WAIT = 5.0
@@ -191,10 +192,10 @@ def test_an_answer_to_an_older_question_is_dropped(controller: ProjectController
 
 def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(controller: ProjectController) -> None:
     outlook = controller.session.at.outlook
-    outlook.prediction, outlook.mark = Prediction(verdict=Verdict.RUNS), 2
-    before = controller.asked
+    outlook.prediction, outlook.mark, outlook.pending = Prediction(verdict=Verdict.RUNS), 2, False
+    asked = keep_answers(controller)
     edit(controller, "6 furlongs")
-    assert controller.asked == before
+    assert not asked
 
 
 def test_the_prediction_of_one_mark_does_not_stand_for_another_that_has_a_flagged_field(
@@ -246,3 +247,102 @@ def test_gaps_of_readings_that_are_gone_by_now_are_dropped(controller: ProjectCo
     at.project = replace(at.project, entries={})
     assert controller.take(late) is None
     assert at.outlook.gaps == ()
+
+
+def keep_answers(controller: ProjectController) -> list[ModelRequest]:
+    """Keep what is asked of the runner from now on, with its number, in place of working on it."""
+    asked: list[ModelRequest] = []
+
+    def ask(request: ModelRequest) -> int:
+        asked.append(replace(request, number=1000 + len(asked)))
+        return asked[-1].number
+
+    controller.runner.ask = ask  # type: ignore[method-assign]
+    return asked
+
+
+def answered(controller: ProjectController, request: ModelRequest, name: str) -> bool:
+    """Let the answer to a question come; return whether it was taken."""
+    prediction = Prediction(verdict=Verdict.RUNS, has_interval=True, reason=name)
+    return controller.take(ModelResult(request=request, listed=False, prediction=prediction)) is not None
+
+
+def test_a_text_that_cannot_be_read_leaves_the_engine_of_before_the_field_was_opened(
+    controller: ProjectController,
+) -> None:
+    asked = keep_answers(controller)
+    edit(controller, "9 mm")
+    controller.leave_field()
+    assert answered(controller, asked[-1], "of 9 mm")
+    controller.enter_field()
+    for text in ("1", "1 ", "1 f"):
+        controller.type("piston_throw", text)
+        if text == "1":
+            assert answered(controller, asked[-1], "of 1 mm")
+    outlook = controller.session.at.outlook
+    assert outlook.prediction is not None and outlook.prediction.reason == "of 9 mm"
+    controller.leave_field()
+    assert controller.session.age is Age.OLD
+    assert controller.session.at.outlook.prediction is outlook.prediction
+
+
+def test_an_answer_about_a_text_on_the_way_comes_too_late_for_a_text_that_cannot_be_read(
+    controller: ProjectController,
+) -> None:
+    asked = keep_answers(controller)
+    edit(controller, "9 mm")
+    controller.leave_field()
+    assert answered(controller, asked[-1], "of 9 mm")
+    edit(controller, "1")
+    between = asked[-1]
+    controller.type("piston_throw", "1 f")
+    assert not answered(controller, between, "of 1 mm")
+
+
+def test_what_was_still_being_worked_out_when_the_field_was_opened_is_asked_again(
+    controller: ProjectController,
+) -> None:
+    asked = keep_answers(controller)
+    edit(controller, "9 mm")
+    controller.leave_field()
+    edit(controller, "1")
+    controller.type("piston_throw", "1 f")
+    assert asked[-1].build.piston_throw is not None
+    assert asked[-1].build.piston_throw.value == pytest.approx(9e-3)
+    controller.leave_field()
+    assert answered(controller, asked[-1], "of 9 mm")
+    assert controller.session.age is Age.OLD
+
+
+def test_a_reading_counts_once_its_field_is_left(controller: ProjectController) -> None:
+    asked = keep_answers(controller)
+    project = controller.session.at.project
+    entry = project.entries["k7f3m2"]
+    controller.look_at(1)
+    before = len(asked)
+    controller.enter_field()
+    for text in ("1", "12", "12 g"):
+        texts = {**entry.readings["a"].texts, "force_tight": text}
+        reading = replace(entry.readings["a"], texts=texts)
+        controller.put(project.with_entry(replace(entry, readings={"a": reading})))
+    assert len(asked) == before
+    controller.leave_field()
+    assert asked[-1].project.entries["k7f3m2"].readings["a"].texts["force_tight"] == "12 g"
+
+
+def test_a_flagged_word_leaves_the_fields_as_they_were(controller: ProjectController) -> None:
+    asked = keep_answers(controller)
+    edit(controller, "9 mm")
+    controller.leave_field()
+    assert answered(controller, asked[-1], "of 9 mm")
+    edit_word(controller, "diaphragm")
+    controller.leave_field()
+    assert answered(controller, asked[-1], "of a diaphragm")
+    edit_word(controller, "piston of brass")
+    assert controller.session.parsed.build.piston_kind is None
+    assert sound_build(controller.session).piston_kind == "diaphragm"
+
+
+def edit_word(controller: ProjectController, text: str) -> None:
+    controller.enter_field()
+    controller.type("piston_kind", text)

@@ -12,12 +12,12 @@ from model.checks.stage import TICKS, steps_of
 from model.record import Entry, Mark, Project
 from model.store import read_project, save_project
 from tests.tui.stage import CAN, Play, can, play
-from tui.dialogs.base import ChoiceDialog
+from tui.dialogs.base import ChoiceDialog, TextPage
 from tui.host.terminal import Terminal
 from tui.panes.diary import DiaryPane
 from tui.panes.entrysheet import LONGEST
 from tui.screens.project import ProjectScreen
-from tui.view.entries import stage_lines
+from tui.view.entries import NEXT, stage_lines
 from tui.view.lines import text_of
 
 
@@ -235,7 +235,7 @@ def test_a_day_that_is_none_stays_as_typed_and_flagged(notebook: Path) -> None:
         await open_diary(acts)
         await acts.press("enter", "escape", "end", "up", "enter")
         await acts.write("x")
-        await acts.press("enter", "up")
+        await acts.press("enter")
         assert "The day is not a date" in acts.screen()
         await acts.press("escape")
         assert last(notebook).day == "2026-11-25x"
@@ -308,3 +308,52 @@ def test_list_and_entry_fit_every_size(notebook: Path, size: tuple[int, int], te
         assert not terminal.plain or screen.isascii()
 
     play(notebook, scene, size=size, terminal=terminal)
+
+
+def test_letters_on_a_closed_line_of_the_diary_are_written_there_and_are_no_keys(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "tab")
+        form = pane(acts).sheet.form
+        while form.name_at != NEXT:
+            await acts.press("down")
+        for key in ("w", "n", "m", "q", "a"):
+            assert f" {key} " not in acts.screen().splitlines()[-1]
+        assert "F1 keys" in acts.screen().splitlines()[-1]
+        await acts.write("now wash?")
+        assert last_shown(acts).next_idea == "now wash?"
+        await acts.press("enter")
+        assert last(notebook).next_idea == "now wash?"
+
+    play(notebook, scene)
+
+
+def test_letters_in_one_burst_on_a_closed_line_keep_their_order(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "tab")
+        while pane(acts).sheet.form.name_at != NEXT:
+            await acts.press("down")
+        await acts.write("nn sand the piston")
+        assert last_shown(acts).next_idea == "nn sand the piston"
+
+    play(notebook, scene)
+
+
+def test_function_and_control_keys_command_on_a_closed_line(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_diary(acts)
+        await acts.press("enter", "tab")
+        while pane(acts).sheet.form.name_at != NEXT:
+            await acts.press("down")
+        await acts.write("x")
+        await acts.press("escape", "f1")
+        assert isinstance(acts.app.screen, TextPage)
+        await acts.press("escape", "ctrl+z")
+        assert last(notebook).next_idea == ""
+
+    play(notebook, scene)
+
+
+def last_shown(acts: Play) -> Entry:
+    return list(acts.app.session.at.project.entries.values())[-1]

@@ -34,7 +34,7 @@ def opened(notebook: Path, environ: dict[str, str] | None = None) -> Line:
     found.press("down", "enter")
     found.wait_for(r"\[Dimensions")
     for _ in range(60):
-        if re.search(r"^> .. ?Throw", found.screen(), re.MULTILINE):
+        if re.search(r"^> .. ?Piston throw", found.screen(), re.MULTILINE):
             return found
         found.press("down")
         found.quiet(0.1)
@@ -66,7 +66,7 @@ def test_a_kill_keeps_what_was_saved_and_brings_back_what_was_being_typed(notebo
     line.wait_for_end()
     assert throw(notebook) == "6 mm"
     again = opened(notebook)
-    assert re.search(r"Throw \(half the stroke\) 7\.5 m", again.screen())
+    assert re.search(r"Piston throw +7\.5 m", again.screen())
     assert "Brought back" in again.screen()
     again.press("ctrl+q")
     again.wait_for_end()

@@ -40,7 +40,7 @@ async def go_to_throw(acts: Play, number: int) -> None:
 
 
 def told(acts: Play) -> bool:
-    return "Power piston throw: 5 mm -> 6 was typed, not saved. Enter keeps it" in " ".join(acts.screen().split())
+    return "Piston throw: 5 mm -> 6 was typed, not saved. Enter keeps it" in " ".join(acts.screen().split())
 
 
 def test_nothing_is_written_while_the_question_stands_and_escape_goes_back(notebook: Path) -> None:

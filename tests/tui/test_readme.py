@@ -27,7 +27,7 @@ def seen(tmp_path: Path) -> str:
 
     async def scene(acts: Play) -> None:
         await acts.press("home", "enter")
-        while "> " not in acts.screen() or not re.search(r"^>\s+Throw", acts.screen(), re.MULTILINE):
+        while "> " not in acts.screen() or not re.search(r"^>\s+Piston throw", acts.screen(), re.MULTILINE):
             await acts.press("down")
         for _ in range(400):
             if re.search(r"up to date[\s\S]*\bgap +-?\d", acts.screen()):

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from model.fields import Build
+from model.prediction.result import Prediction
 from model.record import Mark, Project
 from model.store import read_project, save_project
-from tests.tui.stage import Play, can, play
+from tests.tui.stage import Play, can, play, stand_in, stand_in_gaps
 from tui.dialogs.base import ChoiceDialog, LineDialog, TextPage
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.screens.project_list import ProjectsScreen
 
@@ -171,7 +174,7 @@ def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old
         await acts.write("x")
         await acts.press("escape")
         screen = acts.screen()
-        assert "! old, because Throw" in screen
+        assert "! old, because Piston throw" in screen
         assert "4.0 mW" in screen
         assert "4 mmx" in screen
 
@@ -186,6 +189,44 @@ def test_flagged_text_stays_with_its_reason_and_the_old_prediction_is_called_old
     play(notebook, first)
     assert saved(notebook).latest.build["piston_throw"] == "4 mmx"
     play(notebook, second)
+
+
+def with_ranges(post: Callable[..., None]) -> Runner:
+    """Return a runner whose model takes a rod for an empty one that is told by the throw."""
+
+    def predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+        throw = build.piston_throw.value if build.piston_throw else 0.0
+        for stage in stand_in(project, mark=mark, build=build):
+            yield replace(stage, assumed={"piston_rod": f"between {4000 * throw:.0f} and {15000 * throw:.0f} mm"})
+
+    return Runner(post, predict=predict, gaps=stand_in_gaps)
+
+
+def fields(screen: str) -> list[str]:
+    """Return the rows of the form."""
+    return [line[:48].rstrip() for line in screen.splitlines()[3:18]]
+
+
+@pytest.mark.parametrize("text", ["1000", "12 C", "3 furlongs"])
+def test_a_flagged_text_changes_nothing_anywhere_else(notebook: Path, text: str) -> None:
+    """Typed letter by letter, each answered: 100 and 12 and 3 on the way are engines that nobody has."""
+
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        before = acts.screen()
+        assert "4.0 mW" in before and "? 16 to 60 mm" in before
+        await acts.press("enter", "end", *["backspace"] * 4)
+        for letter in text:
+            await acts.write(letter)
+            assert "? 16 to 60 mm" in acts.screen()
+        await acts.press("escape")
+        after = acts.screen()
+        assert "! old, because" in after
+        assert "4.0 mW" in after and "90 in 100" in after and "? 16 to 60 mm" in after
+        changed = [new for old, new in zip(fields(before), fields(after), strict=True) if old != new]
+        assert [text in line for line in changed] == [True]
+
+    play(notebook, scene, runner=with_ranges)
 
 
 def test_letters_are_text_while_a_field_is_open_and_keys_while_it_is_not(notebook: Path) -> None:
@@ -420,7 +461,7 @@ def test_a_screen_that_is_too_small_says_so_and_loses_nothing(notebook: Path, si
             assert f"This screen is {size[0]} by" in " ".join(acts.screen().split())
         await acts.pilot.resize_terminal(80, 24)
         await acts.quiet()
-        assert "Throw (half the stroke)" in acts.screen()
+        assert "Piston throw" in acts.screen()
         assert acts.app.session.texts["piston_throw"] == "6"
 
     play(notebook, scene)
@@ -440,3 +481,108 @@ def test_a_changed_focus_or_value_makes_no_new_widgets(notebook: Path) -> None:
 
 def test_the_can_of_the_tests_is_the_one_in_the_file(notebook: Path) -> None:
     assert saved(notebook) == can()
+
+
+async def go_to(acts: Play, name: str) -> None:
+    """Put the cursor on a field of the leaf."""
+    await acts.press("home")
+    while acts.app.screen.build.form.name_at != name:
+        await acts.press("down")
+
+
+def test_a_word_with_a_space_can_be_typed_into_a_field_of_words(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("right")
+        await go_to(acts, "displacer_material")
+        await acts.press("enter")
+        await acts.write("steel wool")
+        await acts.press("enter")
+        assert saved(notebook).latest.build["displacer_material"] == "steel_wool"
+        await acts.press("up", "enter", "space")
+        assert acts.app.session.texts["displacer_material"] == "card"
+
+    play(notebook, scene)
+
+
+def test_enter_stays_with_a_flagged_text_and_goes_on_from_any_other(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("5 furlongs")
+        await acts.press("enter")
+        form = acts.app.screen.build.form
+        assert (form.name_at, form.editing) == ("piston_throw", False)
+        assert "not a unit known here" in acts.screen()
+        await acts.write("5")
+        await acts.press("enter")
+        assert form.name_at == "piston_rod"
+        await acts.write("5 furlongs")
+        await acts.press("down")
+        assert form.name_at == "piston_length"
+
+    play(notebook, scene)
+
+
+def test_taking_back_says_which_field_and_both_texts_until_the_cursor_moves(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.write("6 mm")
+        await acts.press("enter", "right", "ctrl+z")
+        assert "Taken back: Mk 2, Piston throw 6 mm; it is 4 mm again." in acts.screen()
+        await acts.press("ctrl+y")
+        assert "Done again: Mk 2, Piston throw 4 mm; it is 6 mm." in acts.screen()
+        await acts.press("down")
+        assert "Done again" not in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_note_is_said_to_be_noted_in_a_project_and_in_the_list(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("n")
+        await acts.write("Turned once.")
+        await acts.press("enter")
+        assert "Noted in the diary: 2026-11-26, Mk 2." in acts.screen()
+        await acts.press("ctrl+z")
+        assert "Taken back: Diary of 2026-11-26 is gone again." in acts.screen()
+        await acts.press("escape", "n")
+        await acts.write("Turned twice.")
+        await acts.press("enter")
+        assert "Noted in the diary: 2026-11-26, Mk 2." in acts.screen()
+
+    play(notebook, scene)
+
+
+def test_a_new_prototype_opens_when_it_has_a_name(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("a", "enter")
+        await acts.write("Saucer")
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, ProjectScreen)
+        assert acts.screen().startswith("Saucer")
+
+    play(notebook, scene)
+
+
+def test_a_half_typed_text_flags_no_other_field(notebook: Path) -> None:
+    """1 on the way to 18 C would be colder than the room; once the field is left with it, both are told."""
+
+    async def scene(acts: Play) -> None:
+        await open_can(acts)
+        await acts.press("right", "right")
+        await go_to(acts, "room_temperature")
+        await acts.write("20 C")
+        await acts.press("escape")
+        await go_to(acts, "cold_metal")
+        before = fields(acts.screen())
+        await acts.write("1")
+        changed = [new for old, new in zip(before, fields(acts.screen()), strict=True) if old != new]
+        assert ["Cold metal, measured" in line for line in changed] == [True]
+        await acts.press("escape")
+        left = fields(acts.screen())
+        assert next(line for line in left if line[4:].startswith("Room  ")) != next(
+            line for line in before if line[4:].startswith("Room  ")
+        )
+
+    play(notebook, scene)

@@ -100,7 +100,7 @@ def test_a_prediction_is_old_while_a_field_is_flagged_and_computing_while_it_is_
     assert session.age is Age.COMPUTING
     visit(session, "piston_throw", "6 mmm")
     assert session.age is Age.OLD
-    assert session.flagged == ("Throw (half the stroke)",)
+    assert session.flagged == ("Piston throw (half the stroke)",)
 
 
 def test_undoing_a_new_mark_looks_at_the_one_before(session: Session) -> None:

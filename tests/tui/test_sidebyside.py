@@ -43,7 +43,7 @@ def test_only_fields_whose_values_differ_are_shown_in_one_unit() -> None:
     """One inch is 25.4 mm exactly (NIST SP 811, appendix B.8)."""
     left, right = one("a", displacer_throw="1 in"), one("b", displacer_throw="25.4 mm", piston_throw="3/8 in")
     assert "Displacer throw" not in " ".join(labels(left, right))
-    shown = [row for row in table_rows((left, right)) if row.label == "Power piston throw"]
+    shown = [row for row in table_rows((left, right)) if row.label == "Piston throw"]
     assert [row.cells for row in shown] == [("5 mm +-0.4", "9.52 mm +-0.4")]
 
 
@@ -59,7 +59,7 @@ def test_not_known_against_known_is_a_difference_and_shows_what_is_assumed() -> 
 
 def test_a_flagged_text_is_shown_as_typed_and_flagged() -> None:
     left, right = one("a", piston_bore="abc"), one("b")
-    assert cells("Bore", left, right)[0] == "! abc"
+    assert cells("Piston bore", left, right)[0] == "! abc"
 
 
 def test_predicted_and_measured_stand_with_their_intervals_and_the_gap() -> None:

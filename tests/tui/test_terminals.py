@@ -44,11 +44,11 @@ def test_an_escape_sequence_that_a_slow_line_splits_is_one_key(notebook: Path, p
     """Textual waits 0.1 s for the rest of a sequence unless told otherwise; here it waits longer."""
     line = opened(notebook)
     line.send_bytes(b"7")
-    line.wait_for(r"half the stroke\) 7")
+    line.wait_for(r"Piston throw +7")
     line.send_bytes(b"\x1b")
     time.sleep(pause)
     line.send_bytes(b"[B")
-    line.wait_for(r"^> +Connecting rod")
+    line.wait_for(r"^> +Piston connecting rod")
     until(lambda: throw(notebook) == "7")
     line.close()
 
@@ -56,7 +56,7 @@ def test_an_escape_sequence_that_a_slow_line_splits_is_one_key(notebook: Path, p
 def test_escape_alone_leaves_the_field_and_keeps_what_was_typed(notebook: Path) -> None:
     line = opened(notebook)
     line.press("7")
-    line.wait_for(r"half the stroke\) 7")
+    line.wait_for(r"Piston throw +7")
     line.press("esc")
     until(lambda: throw(notebook) == "7")
     line.press("esc")
@@ -68,11 +68,11 @@ def test_escape_alone_leaves_the_field_and_keeps_what_was_typed(notebook: Path) 
 def test_a_terminal_that_changes_its_size_while_a_field_is_open_loses_nothing(notebook: Path) -> None:
     line = opened(notebook)
     line.press("7.2")
-    line.wait_for(r"half the stroke\) 7\.2")
+    line.wait_for(r"Piston throw +7\.2")
     for columns, rows in ((40, 10), (60, 20), (132, 50), (1, 1), (80, 24)):
         line.resize(columns, rows)
         line.quiet(0.3)
-    line.wait_for(r"half the stroke\) 7\.2")
+    line.wait_for(r"Piston throw +7\.2")
     line.press("5 mm", "enter")
     until(lambda: throw(notebook) == "7.25 mm")
     line.press("ctrl+q")
@@ -88,17 +88,17 @@ def test_a_terminal_that_is_too_small_is_told_and_nothing_is_lost(notebook: Path
     line.watch(lambda: "Usual" not in line.screen())
     assert "Nothing is lost" in line.screen()
     line.resize(80, 24)
-    line.wait_for(r"^> +Throw")
+    line.wait_for(r"^> +Piston throw")
     line.close()
 
 
 def test_without_colour_the_cursor_is_seen(notebook: Path) -> None:
     """Where nothing has a colour, the row under the cursor still differs from the same row without it."""
     line = opened(notebook, {"NO_COLOR": "1"})
-    here = next(i for i, text in enumerate(line.screen().splitlines()) if re.match(r"^> +Throw", text))
+    here = next(i for i, text in enumerate(line.screen().splitlines()) if re.match(r"^> +Piston throw", text))
     before = line.cells()[here]
     line.press("down")
-    line.wait_for(r"^> +Connecting rod")
+    line.wait_for(r"^> +Piston connecting rod")
     line.quiet(0.3)
     after = line.cells()[here]
     assert before[0][0] == ">"
@@ -106,4 +106,44 @@ def test_without_colour_the_cursor_is_seen(notebook: Path) -> None:
     assert before[5][3], "bold under the cursor"
     assert not after[5][3]
     assert {cell[1] for row in line.cells() for cell in row} <= {"", "default"}
+    line.close()
+
+
+def place(line: Line) -> tuple[str, int]:
+    """Return the row on which the terminal's own cursor rests, and its column."""
+    cursor = line._screen.cursor
+    return line.screen().splitlines()[cursor.y], cursor.x
+
+
+def test_the_terminals_own_cursor_rests_on_the_row_under_the_cursor(notebook: Path) -> None:
+    """Screen readers and magnifiers follow it (list, form, field, dialog, readings, diary)."""
+    line = Line(notebook)
+    line.wait_for(r"^> .*broken")
+    line.quiet()
+    line.press("down")
+    line.wait_for(r"^> .*Paint tin")
+    line.quiet()
+    assert place(line)[0].startswith(">") and "Paint tin" in place(line)[0]
+    line.press("enter")
+    line.wait_for(r"^> +Layout")
+    for _ in range(3):
+        line.press("down")
+        line.quiet()
+    assert place(line)[0].startswith(">   Piston throw")
+    line.press("7.5")
+    line.quiet()
+    row, column = place(line)
+    assert row[:column].endswith("7.5") and "Piston throw" in row
+    line.press("esc")
+    line.quiet()
+    line.press("m")
+    line.wait_for("Enter take")
+    line.quiet()
+    assert place(line)[0].startswith(">")
+    line.press("esc")
+    line.wait_for("Esc list")
+    line.press("right", "right", "right", "o")
+    line.wait_for("^> .*Brake")
+    line.quiet()
+    assert place(line)[0].startswith(">") and "Brake" in place(line)[0]
     line.close()

@@ -159,7 +159,7 @@ def test_a_field_in_trouble_is_named_in_a_builders_words(notebook: Path) -> None
     async def scene(acts: Play) -> None:
         await acts.press("down")
         said = " ".join(acts.screen().split())
-        assert "Mk 2, Power piston throw '4 mmx'" in said
+        assert "Mk 2, Piston throw '4 mmx'" in said
         assert "mark.2.build" not in said
 
     play(notebook, scene)

@@ -60,6 +60,7 @@ def prediction_json(prediction: Prediction) -> dict[str, Any]:
         ],
         "needs": [_need(need) for need in prediction.needs],
         "warnings": [sanitise(text) for text in prediction.warnings],
+        "untried": [sanitise(text) for text in prediction.untried],
         "assumed": {sanitise(name): sanitise(text) for name, text in prediction.assumed.items()},
         "missing": [sanitise(name) for name in prediction.missing],
         "widest": [

@@ -11,6 +11,7 @@ from model.checks.stage import stage_of
 from model.errors import ModelError, Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Gap, Prediction, Verdict
+from model.quantities.phrases import chance_text
 from model.store import Item, open_notebook
 from tui.commands.asjson import figure_json
 from tui.commands.common import json_argument, problem_json, show, show_json
@@ -108,7 +109,7 @@ def _predicted(prediction: Prediction) -> str:
     if prediction.verdict is Verdict.NO_PREDICTION:
         return f"No prediction: {prediction.reason}"
     power = prediction.figures.get("shaft_power")
-    chance = "" if prediction.run_probability is None else f", {round(100 * prediction.run_probability)} in 100"
+    chance = "" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}"
     said = f"Predicted: {prediction.verdict.value}{chance}."
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
         return said

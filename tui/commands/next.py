@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from model.explain.diagnosis.bench_tests import small
 from model.explain.symptoms import Symptom, search
+from model.quantities.phrases import chance_text
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.commands.progress import doing
 from tui.text.figures import figure_text, in_unit
-from tui.text.probabilities import NOT_COUNTED, SHOWN, bar, likely, moved_lines
+from tui.text.probabilities import NOT_COUNTED, SHOWN, UNLIKELY, bar, moved_lines
 from tui.text.sanitise import sanitise
 
 if TYPE_CHECKING:
@@ -74,11 +75,11 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     width = max(len(c.label) for c in told)
     for cause in told:
         chance = cause.probability
-        lines.append(f"  {cause.label:<{width}}  [{bar(chance, BAR)}] {chance:>4.0%}  {likely(chance)}")
+        lines.append(f"  {cause.label:<{width}}  [{bar(chance, BAR)}]  {chance_text(chance)}")
         lines += [f"      {line}" for line in moved_lines(cause.moved)]
     rest = [small(c.label) for c in diagnosis.causes if c.probability < SHOWN]
     if rest:
-        lines.append(f"  Hardly: {', '.join(rest)}")
+        lines.append(f"  {UNLIKELY}: {', '.join(rest)}")
     lines.append(
         "Found so far:" if diagnosis.observations else "Nothing was found yet: no reading of this mark tells a cause."
     )

@@ -9,7 +9,7 @@ from model.checks.problems import problems_of_mark
 from model.errors import Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Prediction, Verdict
-from model.quantities.units import Kind
+from model.quantities.phrases import chance_text
 from tui.commands.asjson import prediction_json
 from tui.commands.common import (
     build_of,
@@ -22,7 +22,7 @@ from tui.commands.common import (
     show_json,
 )
 from tui.commands.progress import doing
-from tui.text.figures import figure_text, in_unit, is_assumed, need_text
+from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.text.sanitise import sanitise
 
 
@@ -77,8 +77,7 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
     rest = [figure for key, figure in prediction.figures.items() if key not in main]
     lines += _table([(f.label, figure_text(f)) for f in shown if f.value is not None or f.high is not None])
     if prediction.at_speed is not None:
-        speed = in_unit(prediction.at_speed, Kind.ROTATION, "rpm") or 0.0
-        lines.append(f"At {speed:.0f} rpm:")
+        lines.append(f"{stated_speed(prediction)}:")
     lines += _table([(f.label, figure_text(f)) for f in rest])
     read = {name: text for name, text in prediction.assumed.items() if "from readings" in text}
     if read:
@@ -96,17 +95,17 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
 
 
 def verdict_line(prediction: Prediction) -> str:
-    """Return the verdict in one line: ``runs (about 9 in 10)``, or why there is none."""
+    """Return the verdict in one line: ``Runs, 90 in 100.``, or why there is none."""
     if prediction.verdict is Verdict.NO_PREDICTION:
         return f"No prediction. {prediction.reason}"
     if prediction.run_probability is None:
         return f"{str(prediction.verdict).capitalize()}."
-    return f"{str(prediction.verdict).capitalize()}; probability to run {prediction.run_probability:.0%}."
+    return f"{str(prediction.verdict).capitalize()}, {chance_text(prediction.run_probability)}."
 
 
 def _label(name: str) -> str:
     field = fields_of(Build).get(name)
-    return name if field is None else f"{field.group}: {field.label}" if field.group else field.label
+    return name if field is None else field.full_label
 
 
 def _table(rows: list[tuple[str, str]]) -> list[str]:

@@ -208,6 +208,9 @@ def _why(prediction: Prediction) -> list[str]:
         figure = prediction.figures.get(key)
         if figure is not None and figure.why.formula:
             lines += [f"  {figure.label}", *_why_lines(figure.why)]
+    if prediction.untried:
+        lines.append("  Formulas beyond what their sources tried")
+        lines += [line for note in prediction.untried for line in wrap(note, indent=4)]
     return _section("Why", lines)
 
 

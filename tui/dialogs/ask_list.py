@@ -53,9 +53,12 @@ class ListScreen(Protocol):
     def show(self, prototype: Prototype) -> None:
         """Put the cursor on a prototype."""
 
+    def action_open(self) -> None:
+        """Open the prototype under the cursor."""
+
 
 async def add(screen: ListScreen, project_list: ProjectList) -> None:
-    """Add a prototype: a start, then a name."""
+    """Add a prototype: a start, then a name; it opens."""
     options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
     text = "Take the one that is nearest; every number can be changed, and about eight are enough."
     key = await screen.app.push_screen_wait(
@@ -72,6 +75,7 @@ async def add(screen: ListScreen, project_list: ProjectList) -> None:
     name = said.strip() if use else ""
     if name:
         screen.show(project_list.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
+        screen.action_open()
 
 
 async def copy(screen: ListScreen, project_list: ProjectList) -> None:

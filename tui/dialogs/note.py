@@ -30,7 +30,7 @@ def open_note(
     mark: int,
     *,
     colour: bool,
-    done: Callable[[], None],
+    done: Callable[[str], None],
 ) -> None:
     """Show the line to write; `done` is called when it is closed, used or not.
 
@@ -49,7 +49,7 @@ def open_note(
     colour : bool
         Whether colours may be used.
     done : callable
-        Draws what changed.
+        Draws what changed, and says what was noted, if anything.
     """
     prototype = controller.session.prototypes[path]
 
@@ -58,7 +58,7 @@ def open_note(
         if day:
             project_list.add_note(path, said, mark, day)
             project_list.hold(path, "")
-        done()
+        done(f"Noted in the diary: {day}, Mk {mark}." if day else "")
 
     def closed(answer: tuple[str, bool] | None) -> None:
         text, use = answer or ("", False)
@@ -67,7 +67,7 @@ def open_note(
             app.run_worker(settle(said))
         else:
             project_list.hold(path, text if said else "")
-            done()
+            done("")
 
     title = f"Note for {prototype.project.name}, Mk {mark}"
     begun = project_list.begun(path)

@@ -6,18 +6,17 @@ from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
 from model.checks.plausibility import clashes_of_mark
-from model.fields import Build, is_unknown
+from model.fields import Build
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
+from tui.state.sound import assumed_texts, sound_build
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
 from tui.view.lines import Line
-from tui.widgets.form import Form
+from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
 from tui.widgets.screen import Hints
 
 CLOSED: Hints = (("Enter", "edit"),)
-OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
-WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
 
 class BuildPane(Pane):
@@ -47,15 +46,14 @@ class BuildPane(Pane):
 
     def _content(self) -> Content:
         session = self.controller.session
-        outlook = session.at.outlook
-        assumed = outlook.prediction.assumed if outlook.prediction and outlook.build == session.parsed.build else {}
         return content_of(
             Build,
             session.texts,
             pane=self.leaf,
-            assumed={n: t for n, t in assumed.items() if is_unknown(session.texts.get(n, ""))},
-            cautions=field_cautions(session.parsed.build),
-            doubts=clashes_of_mark(session.shown, session.number),
+            assumed=assumed_texts(session),
+            cautions=field_cautions(sound_build(session)),
+            sound=sound_build(session),
+            doubts=clashes_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
@@ -80,7 +78,7 @@ class BuildPane(Pane):
         row = self.form.current
         words = row is not None and row.field is not None and row.field.takes_words
         if self.editing:
-            return WORDS if words else OPEN
+            return WORDS_OPEN if words else FIELD_OPEN
         return (("Enter", "choose"),) if words else CLOSED
 
 
@@ -108,6 +106,7 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
+        self.pane.controller.session.at.move_on()
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

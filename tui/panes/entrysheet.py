@@ -22,13 +22,13 @@ from tui.state.diary_edits import clean_lines
 from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.view.field_help import advice
 from tui.view.lines import Line, wrapped
+from tui.widgets.form import FIELD_OPEN
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints
 
 TEXT: Hints = (("Tab", "ticks and more"), ("Esc", "done"), ("ctrl+z", "take back"))
 TICKS: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "done"))
 LINE: Hints = (("Enter", "edit"), ("Up", "text"), ("Esc", "done"))
-OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 LONGEST = 100_000
 """Most characters of an entry's text that the screen takes for editing."""
 
@@ -202,7 +202,7 @@ class EntrySheet(Container):
         if self.writing:
             return TEXT
         if self.form.editing:
-            return OPEN
+            return FIELD_OPEN
         return TICKS if self.form.name_at.startswith(TICK) else LINE
 
     # -- the text -----------------------------------------------------------------------------------------------

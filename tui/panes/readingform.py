@@ -27,13 +27,12 @@ from tui.view.field_help import advice
 from tui.view.form_rows import Content
 from tui.view.lines import Line, wrapped
 from tui.view.readings import EARLY, ReadingRow, field_cautions, offered_names, reading_content, result_text
+from tui.widgets.form import FIELD_OPEN, WORDS_OPEN
 from tui.widgets.screen import Hints
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 OFFERED: Hints = (("t", "take all offered"), *FORM)
 WATCH: Hints = (("s", "stopwatch"),)
-OPEN: Hints = (("Enter", "done"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
-WORDS: Hints = (("Enter", "done"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 
 
 def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
@@ -189,6 +188,6 @@ class ReadingForm(BenchForm):
         """Return the keys of the form."""
         row = self.current
         if self.editing:
-            return WORDS if row is not None and row.field is not None and row.field.takes_words else OPEN
+            return WORDS_OPEN if row is not None and row.field is not None and row.field.takes_words else FIELD_OPEN
         hints = OFFERED if offered_names(self.content, self.offered) else FORM
         return (*WATCH, *hints) if "time" in self.content.names else hints

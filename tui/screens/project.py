@@ -27,6 +27,7 @@ from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.title import LEAVES, leaves_line, message_lines, title_line
 from tui.view.why import why_lines
+from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
@@ -155,7 +156,7 @@ class ProjectScreen(QuietScreen[None]):
             hints = (*OFFER, *(hint for hint in hints if hint[0] != "Enter"))
         taken = {key for key, _ in hints}
         own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
-        self.keys.show_hints(hints + own)
+        self.keys.show_hints(_without_letters(hints + own) if _writes(self) else hints + own)
 
     def take_worker_result(self) -> None:
         """Draw what came back."""
@@ -258,6 +259,19 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.at.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
+
+
+def _writes(screen: ProjectScreen) -> bool:
+    """Whether a letter opens the field under the cursor, and is no key."""
+    focused = screen.focused
+    return isinstance(focused, FieldInput) and focused.form.begins_text("a")
+
+
+def _without_letters(hints: Hints) -> Hints:
+    """Return the keys that are no letters; F1 shows them all where ``?`` is text."""
+    return tuple(
+        ("F1", meaning) if key == "?" else (key, meaning) for key, meaning in hints if key == "?" or len(key) > 1
+    )
 
 
 def _give_room(screen: ProjectScreen) -> None:

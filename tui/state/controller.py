@@ -24,11 +24,14 @@ from tui.state.project_list import prototype_of
 from tui.state.prototype import Prototype, SaveState, parsed_build
 from tui.state.recovery import bring_back, set_pending, step_aside
 from tui.state.session import Session
+from tui.state.what_changed import step_text
 from tui.storage.draft_store import Recovered
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
 REBUILT = "Rebuilt, same dimensions"
 NOT_SAVED = "NOT SAVED"
+NOT_ASKED = -1
+"""Number of no question: answers that are still to come are dropped."""
 
 Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
 """Day, mark and readings of each entry: what a gap depends on."""
@@ -53,7 +56,12 @@ class ProjectController:
         """The day that the builder gave when the clock stood wrong."""
         self.asked = 0
         """Number of the newest question; answers to others come too late."""
-        self._wanted: tuple[Path, int, Build, Taken] | None = None
+        self.wanted: tuple[Path, int, Build, Taken] | None = None
+        """What the newest question is about; None: what stands on the screen is to be asked anew."""
+        self.request: ModelRequest | None = None
+        """The newest question."""
+        self.request_before: ModelRequest | None = None
+        """The newest when the open field was entered."""
         self._causes_wanted = False
 
     def open(self, path: Path) -> Prototype:
@@ -67,7 +75,8 @@ class ProjectController:
         self.session.open(path)
         self.persistence.watcher.watch(path)
         prototype.settled.clear()
-        self._wanted = None
+        prototype.move_on()
+        self.wanted = None
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             bring_back(self.persistence, prototype)
             joined = _joined_copies(self.persistence, prototype)
@@ -93,7 +102,9 @@ class ProjectController:
         self.session.current = None
 
     def enter_field(self) -> None:
-        """A field is opened: undo will come back to here."""
+        """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
+        if self.session.at.visit is None:
+            self.request_before = self.request
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -104,14 +115,17 @@ class ProjectController:
         at.dropped = at.declined = None
         if _asks(at, session.number):
             set_pending(self.persistence, at, with_text(at.pending, session.stored, name, text))
-            self.ask()
         else:
             set_pending(self.persistence, at, without_text(at.pending, session.number, name))
             session.type(name, text)
             self._noted()
+        if session.parsed.problems:
+            _fall_back(self)
+        else:
+            self.ask()
 
     def put(self, project: Project) -> None:
-        """Something of the project changed under the cursor (a reading, an entry)."""
+        """Something of the project changed under the cursor (a reading, an entry); it counts once its field is left."""
         if not self.session.at.notice:
             self.session.put(project)
             self._noted()
@@ -120,7 +134,6 @@ class ProjectController:
         at = self.session.at
         at.save_state = at.save_state if at.save_state is SaveState.FAILED else SaveState.TYPING
         self.persistence.note(at.path, at.project)
-        self.ask()
 
     @property
     def must_ask(self) -> bool:
@@ -170,6 +183,7 @@ class ProjectController:
                 self.save()
             return False
         self.save()
+        self.ask()
         return True
 
     def undo_field(self) -> None:
@@ -198,6 +212,7 @@ class ProjectController:
     def look_at(self, number: int) -> None:
         """Look at another mark."""
         self.leave_field()
+        self.session.at.move_on()
         self.session.number = number
         self.session.at.outlook.gaps = ()
         self.ask()
@@ -209,12 +224,15 @@ class ProjectController:
         """
         at = self.session.at
         typing = at.visit is not None and at.visit != at.project
+        before, waiting = at.project, what_changed(at.project, at.pending)
         if not (back and typing) and step_aside(self.persistence, at, back=back):
             self.session.end_visit()
+            at.done = f"Taken back: {waiting}." if back and waiting else ""
             self.ask()
             return True
         at.dropped = at.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
+        at.done = step_text(before, at.project, back=back)
         if moved:
             self.save()
             self.ask()
@@ -238,17 +256,17 @@ class ProjectController:
         if self._causes_wanted:
             inquire(session, self.runner)
         at, parsed = session.at, session.parsed
-        if parsed.problems and at.outlook.prediction is not None and at.outlook.mark == session.number:
+        outlook = at.outlook
+        if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
         wanted = (at.path, session.number, parsed.build, _taken(at.project))
-        if self._wanted == wanted:
+        if self.wanted == wanted:
             return
-        self._wanted = wanted
-        at.outlook.pending = True
-        at.outlook.gaps_old = bool(at.outlook.gaps)
-        self.asked = self.runner.ask(
-            ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
-        )
+        self.wanted = wanted
+        outlook.pending = True
+        outlook.gaps_old = bool(outlook.gaps)
+        self.request = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self.asked = self.runner.ask(self.request)
 
     def take(self, news: ModelResult | Saved | NotSaved | ChangedOnDisk) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
@@ -286,6 +304,17 @@ class ProjectController:
         at.message = message
         self.save()
         self.ask()
+
+
+def _fall_back(controller: ProjectController) -> None:
+    """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
+    at = controller.session.at
+    if at.before is None or (controller.wanted is None and at.outlook.build == at.before.build):
+        return
+    at.outlook = replace(at.before, mark=controller.session.number)
+    controller.wanted = None
+    again = controller.request_before if at.before.pending else None
+    controller.asked = NOT_ASKED if again is None else controller.runner.ask(again)
 
 
 def _taken(project: Project) -> Taken:

@@ -95,7 +95,7 @@ def apart(project: Project, found: Project) -> tuple[Project, Pending | None]:
 
 
 def what_changed(project: Project, pending: Pending | None) -> str:
-    """Return in words what is pending: ``Bore: 12 mm -> 14 mm``."""
+    """Return in words what is pending: ``Piston bore: 12 mm -> 14 mm``."""
     if pending is None:
         return ""
     mark = project.marks.get(pending.number)

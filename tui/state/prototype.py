@@ -122,6 +122,8 @@ class Prototype:
     save_state: SaveState = SaveState.SAVED
     message: str = ""
     """What the last save or read said; stays until the next good save."""
+    done: str = ""
+    """What the last key did where it is not seen; stays until the next change or move."""
     outlook: Outlook = field(default_factory=Outlook)
     inquiry: Inquiry = field(default_factory=Inquiry)
     settled: set[int] = field(default_factory=set)
@@ -141,6 +143,10 @@ class Prototype:
     def waits(self) -> bool:
         """Whether something that was brought back waits for an answer."""
         return self.offered is not None or (self.pending is not None and self.pending.left)
+
+    def move_on(self) -> None:
+        """The cursor goes on: what the last key did has been read."""
+        self.done = ""
 
     @property
     def usable(self) -> bool:

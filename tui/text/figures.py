@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from model.prediction.result import Figure, Gap, Need
+from model.prediction.result import Figure, Gap, Need, Prediction, Verdict
+from model.quantities.phrases import span_text
 from model.quantities.units import Kind, digits, from_si
 
 NONE = "-"
@@ -91,12 +92,24 @@ def value_text(figure: Figure) -> str:
     ends = _ends(figure, unit)
     if ends is None:
         return _with_unit(digits(number, 2), unit)
-    step = resolution(*ends)
-    if ends[0] < 0 < ends[1] and abs(number) < step / 2:
-        return _with_unit("0", unit)
-    # the point keeps two digits, so that a small change of a vague figure is still seen
+    return _with_unit(_within(number, *ends), unit)
+
+
+def number_text(figure: Figure, unit: str) -> str:
+    """Write the value alone in a given unit and without it, in the digits of `value_text`: for columns."""
+    if figure.value is None or not math.isfinite(figure.value):
+        return NONE
+    number, ends = from_si(figure.value, figure.kind, unit), _ends(figure, unit)
+    return digits(number, 2) if ends is None else _within(number, *ends)
+
+
+def _within(number: float, low: float, high: float) -> str:
+    """Write a number in the digits of its interval, and in two at least: a small change of a vague figure is seen."""
+    step = resolution(low, high)
+    if low < 0 < high and abs(number) < step / 2:
+        return "0"
     two = 10.0 ** (math.floor(math.log10(abs(number))) - 1) if number else step
-    return _with_unit(rounded(number, min(step, two)), unit)
+    return rounded(number, min(step, two))
 
 
 def interval_text(figure: Figure) -> str:
@@ -107,7 +120,7 @@ def interval_text(figure: Figure) -> str:
         return ""
     step = resolution(*ends)
     low, high = (rounded(end, step) for end in ends)
-    return _with_unit(low if low == high else f"between {low} and {high}", unit)
+    return _with_unit(low if low == high else span_text(low, high), unit)
 
 
 def figure_text(figure: Figure) -> str:
@@ -138,6 +151,17 @@ def is_assumed(need: Need, assumed: Mapping[str, str]) -> bool:
         return False
     said = [assumed[name] for name in RESTS_ON.get(need.key, ()) if name in assumed]
     return any("from readings" not in each for each in said)
+
+
+def speed_text(prediction: Prediction) -> str:
+    """Write the speed of the figures that hold at one."""
+    return value_text(Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed))
+
+
+def stated_speed(prediction: Prediction) -> str:
+    """Say at which speed the figures hold that hold at one: ``Near best power, at 82 rpm``."""
+    near = "Near best power" if prediction.verdict is Verdict.RUNS else "Where it comes nearest"
+    return f"{near}, at {speed_text(prediction)}"
 
 
 def need_text(need: Need, *, assumed: bool = False) -> str:

@@ -6,30 +6,12 @@ from collections.abc import Sequence
 
 from model.explain.diagnosis.bench_tests import small
 
-WORDS = (
-    (0.9, "almost surely"),
-    (0.6, "likely"),
-    (0.3, "may well be"),
-    (0.1, "possible"),
-    (0.02, "hardly"),
-    (0.0, "no"),
-)
-"""Probabilities in words, each from its lower bound."""
 NOT_COUNTED = "A symptom alone does not move the odds, as several causes share it; what its test shows does."
 """Beside every symptom: it is no finding."""
 SHOWN = 0.02
 """Causes below this are told together."""
-
-
-def likely(probability: float) -> str:
-    """Return a probability in words.
-
-    Examples
-    --------
-    >>> likely(0.95), likely(0.4), likely(0.0)
-    ('almost surely', 'may well be', 'no')
-    """
-    return next((word for bound, word in WORDS if probability >= bound), WORDS[-1][1])
+UNLIKELY = "Each under 2 in 100"
+"""Before those."""
 
 
 def odds(factor: float) -> str:

@@ -141,6 +141,9 @@ class QuietApp(App[int]):
     def _display(self, screen: Screen[Any], renderable: Any) -> None:
         if self.differ is not None and renderable is not None:
             renderable = self.differ.wrap(renderable)
+        place = getattr(self.screen, "cursor_place", None)
+        if place is not None and renderable is not None:
+            self.cursor_position = place()
         super()._display(screen, renderable)
 
     def _fatal_error(self) -> None:

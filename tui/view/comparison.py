@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from model.checks.stage import stage_of
 from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction.result import Figure, Gap, Verdict
+from model.quantities.phrases import chance_text
 from model.quantities.uncertain import Uncertain
 from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
@@ -61,10 +62,10 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
         p.outlook.failure or "..."
         if prediction is None
         else prediction.verdict.value
-        + ("" if prediction.run_probability is None else f", {round(100 * prediction.run_probability)} in 100")
+        + ("" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}")
         for p, prediction in zip(prototypes, predictions, strict=True)
     ]
-    rows.append(Compared(label="It", cells=tuple(verdicts)))
+    rows.append(Compared(label="Runs or not", cells=tuple(verdicts)))
     reasons = tuple(p.reason if p and p.verdict is Verdict.NO_PREDICTION else "" for p in predictions)
     if any(reasons):
         rows.append(Compared(label="Why not", cells=reasons))
@@ -72,7 +73,6 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
         figures = [p.figures.get(key) if p else None for p in predictions]
         label = next((figure.label for figure in figures if figure), "")
         if label and any(figure and figure.value is not None for figure in figures):
-            label = "Speed at best power" if key == "speed_at_best_power" else label
             rows.append(Compared(label=label, cells=tuple(_figure_cell(figure) for figure in figures)))
     needs = tuple(
         "; ".join(

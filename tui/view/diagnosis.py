@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.running import SeenRunning
+from model.quantities.phrases import chance_text
 from tui.state.inquiry import DiagnosisAge, diagnosis_age
 from tui.state.prototype import Inquiry
 from tui.state.session import Session
 from tui.text.figures import figure_text, interval_text, value_text
-from tui.text.probabilities import SHOWN, bar, likely, moved_lines
+from tui.text.probabilities import SHOWN, bar, moved_lines
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.readings import EARLY, early_text
 
@@ -25,7 +26,8 @@ MOST = 5
 """Most causes that are listed on the leaf; the sheet has all."""
 SIGN = 9
 """Cells of the words before what is said of a test."""
-WORD = 14
+CHANCE = 16
+"""Cells of a chance: "under 1 in 100", with a space on either side."""
 WAITING = (
     "The causes are being weighed: engines like this one, each with a fault, are asked what every test would show. "
     "That takes seconds, on a small computer up to a minute. Keys work meanwhile."
@@ -69,20 +71,17 @@ def head_line(session: Session, width: int) -> Line:
 
 
 def cause_lines(causes: Sequence[CauseSeen], width: int, *, at: int) -> list[Line]:
-    """Return one line for each cause: sign of the cursor, name, probability in words, number and bar."""
-    long = width >= 74
+    """Return one line for each cause: sign of the cursor, name, chance and bar."""
     cells = 20 if width >= 96 else 10
-    room = max(8, width - 2 - WORD - (10 if long else 0) - cells)
+    room = max(8, width - 2 - CHANCE - cells)
     lines: list[Line] = []
     for index, cause in enumerate(causes):
         here = index == at
-        number = f"{min(99, round(100 * cause.probability))} in 100".rjust(9) + " " if long else ""
         lines.append(
             (
                 (">" if here else " ", "here"),
                 (" " + fitted(cause.label, room), "here" if here else ""),
-                (" " + likely(cause.probability).ljust(WORD - 1), ""),
-                (number, "dim"),
+                (" " + chance_text(cause.probability).rjust(CHANCE - 2) + " ", ""),
                 (bar(cause.probability, cells), ""),
             )
         )

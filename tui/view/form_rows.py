@@ -83,6 +83,7 @@ def content_of(
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
     doubts: Iterable[Clash] = (),
+    sound: object = None,
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
 
@@ -100,11 +101,13 @@ def content_of(
         Field name -> title of the caution that stands beside it.
     doubts : iterable
         What cannot be together; each is told beside all of its fields that say something.
+    sound : object
+        An instance of `holder` that says which fields apply; None: what the texts say.
     """
     doubted = {name: clash.problem for clash in doubts for name in clash.names}
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
-    values: Any = holder(**{name: value for name, (value, _) in judged.items()})
+    values: Any = sound or holder(**{name: value for name, (value, _) in judged.items()})
     rows: list[FormRow] = []
     group = ""
     for name, field in fields.items():
@@ -148,13 +151,20 @@ def short_guess(assumed: str) -> str:
 
 
 def fitting_text(text: str, width: int) -> str:
-    """Return a text for its row; where it is too long, how it is known is left to the help below.
+    """Return a text for its row; where it is too long, a range is told shorter, and the rest is left to the help below.
 
     Examples
     --------
     >>> fitting_text("3/8 in +-0.1 mm measured", 20), fitting_text("12 mm measured", 20)
     ('3/8 in +-0.1 mm', '12 mm measured')
+    >>> fitting_text("between 20 and 70 %", 18)
+    '20 to 70 %'
+    >>> fitting_text("? 0.00011 W/K +-0.000023", 20)
+    '? 0.00011 W/K'
     """
+    text = short_guess(text) if len(text) > width else text
+    if len(text) > width and text.startswith("?"):
+        return text.split(" +-")[0]
     body, _, word = text.rstrip().rpartition(" ")
     return body.rstrip() if len(text) > width and word.lower() in HOW else text
 

@@ -53,6 +53,11 @@ def style_of(role: str, colour: bool) -> Style:
     return (_COLOUR if colour else _COLOURLESS).get(role, PLAINEST)
 
 
+def marks(line: Line) -> bool:
+    """Whether a line carries the mark of the row under the cursor."""
+    return bool(line) and line[0][1] == "here" and line[0][0].startswith(">")
+
+
 def width_of(line: Line) -> int:
     """Return the number of cells of a line."""
     return sum(cell_len(text) for text, _ in line)

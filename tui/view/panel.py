@@ -11,11 +11,21 @@ from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
 from model.fields import Build, fields_of
 from model.prediction.result import Figure, Need, Prediction, Verdict
-from model.quantities.units import Kind
+from model.quantities.phrases import chance_text
 from model.record import Project
 from tui.state.prototype import Age, Outlook
 from tui.state.session import Session
-from tui.text.figures import MAIN, NONE, best_measured, figure_text, interval_text, is_assumed, need_text, value_text
+from tui.text.figures import (
+    MAIN,
+    NONE,
+    best_measured,
+    figure_text,
+    interval_text,
+    is_assumed,
+    need_text,
+    speed_text,
+    value_text,
+)
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.plot import power_plot
 
@@ -149,7 +159,7 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
     chance = prediction.run_probability
     if chance is None and outlook.spread is not None:
         chance = outlook.spread.run_probability
-    sure = "" if chance is None else f", {round(100 * chance)} in 100"
+    sure = "" if chance is None else f", {chance_text(chance)}"
     unmet = [need for need in prediction.needs if not need.met]
     if prediction.verdict is Verdict.RUNS:
         return [((f"Runs{sure}", "strong"),)]
@@ -187,8 +197,7 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
-        speed = Figure(key="", label="", kind=Kind.ROTATION, unit="rpm", value=prediction.at_speed)
-        lines.append(((f"Turned at {value_text(speed)}:", "dim"),))
+        lines.append(((f"Turned at {speed_text(prediction)}:", "dim"),))
     for key in THERE:
         if key in prediction.figures and prediction.figures[key].value is not None:
             lines += figure_lines(prediction.figures[key], outlook, width)

@@ -17,11 +17,11 @@ from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown
 from model.fields.reading import CONDITIONS
-from model.prediction.result import Figure, Gap
-from model.quantities.units import digits, from_si, size_from_si
+from model.prediction.result import Gap
+from model.quantities.units import from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
-from tui.text.figures import NONE, figure_text, resolution, rounded, unit_for, value_text
+from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
 
@@ -33,6 +33,8 @@ SPUN = ("friction_opened", "friction_unlinked", "displacer_friction", "air_loss"
 """The part of them that spin-downs tell: what each counts for stands first."""
 EARLY = ("work_of_heat", "heat_felt", *SPUN)
 """Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
+MEASURED_WITH_GAP = (*EARLY, "run_time")
+"""Quantities whose measured value comes with the gap."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +126,7 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
         (fitted(label, kind - 1) + " ", "here" if here else ""),
     )
     found = measured_in(taken.reading)
-    if found is None and gap is not None and gap.quantity in EARLY:
+    if found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
         return (
             *start,
@@ -163,18 +165,6 @@ def spread_text(found: Measured, unit: str) -> str:
     value, half = from_si(found.value, kind, unit), 2 * size_from_si(found.spread, kind, unit)
     step = resolution(value - half, value + half)
     return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
-
-
-def number_text(figure: Figure, unit: str) -> str:
-    """Return the value of a figure in a given unit, without it; its digits follow its interval."""
-    if figure.value is None:
-        return NONE
-    number = from_si(figure.value, figure.kind, unit)
-    if figure.low is None or figure.high is None:
-        return digits(number, 2)
-    step = resolution(from_si(figure.low, figure.kind, unit), from_si(figure.high, figure.kind, unit))
-    lost = figure.low < 0 < figure.high and abs(number) < step / 2
-    return "0" if lost else rounded(number, step)
 
 
 def fact_text(reading: Reading) -> str:
@@ -239,7 +229,7 @@ def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
 def result_text(reading: Reading, gap: Gap | None) -> str:
     """Return what a reading comes to in one sentence, or what it still needs."""
     found = measured_in(reading)
-    if found is None and gap is not None and gap.quantity in EARLY:
+    if found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         return early_text(gap)
     if found is None:
         return wanted_text(reading)
@@ -283,7 +273,7 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
         if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
-    elif found is None and gap is not None and gap.quantity in EARLY:
+    elif found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
     elif found is None and (purpose := good_for_text(reading)):

@@ -63,4 +63,5 @@ def message_lines(session: Session, width: int) -> list[Line]:
     at = session.at
     told = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
     lines = [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")]
+    lines += wrapped(at.done, width, role="strong")[:2] if at.done else []
     return lines[: 4 if at.offered else 3]

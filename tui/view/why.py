@@ -6,8 +6,7 @@ from collections.abc import Iterable
 
 from model.checks.cautions import Caution
 from model.prediction.result import Gap, Prediction, Why
-from model.quantities.units import Kind, digits, from_si
-from tui.text.figures import figure_text, is_assumed, need_text
+from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.view.lines import Line, wrapped
 
 
@@ -47,8 +46,7 @@ def why_lines(
 def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     lines = wrapped(f"Verdict: {prediction.verdict.value}. {prediction.reason}", width, role="strong")
     if prediction.at_speed is not None:
-        speed = digits(from_si(prediction.at_speed, Kind.ROTATION, "rpm"))
-        lines += wrapped(f"Figures at a speed are at {speed} rpm unless they say otherwise.", width)
+        lines += wrapped(f"{stated_speed(prediction)}: figures at a speed, unless they say otherwise.", width)
     lines += wrapped("An interval holds the value nine times in ten, as far as the inputs' spreads are right.", width)
     lines.append(())
     for need in prediction.needs:
@@ -66,6 +64,11 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
         lines.append((("Warnings", "head"),))
         for warning in prediction.warnings:
             lines += wrapped(f"! {warning}", width, first="  ", rest="    ")
+        lines.append(())
+    if prediction.untried:
+        lines.append((("Formulas beyond what their sources tried", "head"),))
+        for note in prediction.untried:
+            lines += wrapped(note, width, role="dim", first="  ", rest="    ")
         lines.append(())
     return lines
 

@@ -18,6 +18,7 @@ from model.fields import is_unknown
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
 from tui.view.lines import Line, cut, fitted
 from tui.widgets.lines_view import LinesView
+from tui.widgets.screen import Hints
 
 MARKER = 4
 """Cells before a label: cursor marker, sign of a flag, indent."""
@@ -26,7 +27,11 @@ LABEL = 25
 HIDDEN = (0, -3)
 """Where the input lies while no field is open: above the form, out of sight."""
 _STARTS = frozenset("0123456789+-.,~")
-"""Characters that open a field and are typed into it; letters are keys of the screen."""
+"""Characters that open a field of numbers and are typed into it; letters are keys of the screen."""
+
+FIELD_OPEN: Hints = (("Enter", "done, next"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
+WORDS_OPEN: Hints = (("Enter", "done, next"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
+"""Keys while a field is open."""
 
 
 class FormLines(LinesView):
@@ -60,6 +65,8 @@ class FieldInput(Input):
     def __init__(self, form: Form) -> None:
         super().__init__(id="entry", select_on_focus=False, compact=True)
         self.form = form
+        self._known = False
+        """Whether the form knows the text that is put in."""
         self.cursor_blink = False
         self.styles.offset = HIDDEN
 
@@ -80,7 +87,19 @@ class FieldInput(Input):
 
     def watch_value(self, value: str) -> None:
         """Hand on the text as it changes."""
-        self.form.take_typed(value)
+        if not self._known:
+            self.form.take_typed(value)
+
+    def load(self, text: str) -> None:
+        """Put a text in that the form knows already."""
+        self._known = True
+        self.value = text
+        self._known = False
+
+    @property
+    def begun_word(self) -> bool:
+        """Whether letters of a word were typed: a space belongs to them."""
+        return bool(self.value) and self.selection.is_empty
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Stop the input's own message: the form has the text already."""
@@ -133,7 +152,6 @@ class Form(FieldListener, Container):
         """Whether fields may be looked at only."""
         self._text = ""
         """Text of the open field, as last handed on."""
-        self._loading = False
         self._label = LABEL
         self.rows = FormLines(self, colour=colour)
         self.entry = FieldInput(self)
@@ -202,11 +220,17 @@ class Form(FieldListener, Container):
             self._choose(row, 1)
         elif key in ("delete", "backspace") and row.text:
             self._replace(row, "")
-        elif character and character in _STARTS and not row.field.takes_words:
+        elif character and (self.begins_text(character) or (character in _STARTS and not row.field.takes_words)):
             self.open(character)
         else:
             return False
         return True
+
+    def begins_text(self, character: str | None) -> bool:
+        """Whether a character opens the field under the cursor: one that takes any text, and letters are no keys."""
+        row = self.current
+        free = row is not None and row.field is not None and row.field.takes_text and not self.read_only
+        return free and not self.editing and character is not None and character.isprintable() and character != " "
 
     def take_entry_key(self, key: str) -> bool:
         """Take a key while a field is open; return whether it was one of the form's."""
@@ -214,7 +238,8 @@ class Form(FieldListener, Container):
         words = row is not None and row.field is not None and row.field.takes_words
         if key in ("enter", "down", "tab"):
             self.leave()
-            self.move(1)
+            flagged = self.current is not None and self.current.problem is not None
+            self.move(0 if key == "enter" and flagged else 1)  # what is wrong stands below the row: it is read first
         elif key in ("up", "shift+tab"):
             self.leave()
             self.move(-1)
@@ -224,7 +249,7 @@ class Form(FieldListener, Container):
             name, self.open_name = self.open_name, ""
             self._close()
             self.field_undone(name)
-        elif row and words and key in ("space", "right", "left"):
+        elif row and words and (key in ("right", "left") or (key == "space" and not self.entry.begun_word)):
             self._choose(row, -1 if key == "left" else 1)
         else:
             return False
@@ -249,7 +274,7 @@ class Form(FieldListener, Container):
             self.field_typed(row.name, text)
         self._text = text
         # what is not known is typed over: a ? in the text would stay in front of what is typed
-        self._load("" if is_unknown(text) else _word_shown(row, text))
+        self.entry.load("" if is_unknown(text) else _word_shown(row, text))
         self._place()
         if row.field.takes_words:
             self.entry.action_select_all()
@@ -262,20 +287,14 @@ class Form(FieldListener, Container):
         self.screen.set_focus(self.entry, scroll_visible=False)
 
     def _close(self) -> None:
-        self._load("")
+        self.entry.load("")
         self.entry.styles.offset = HIDDEN
 
     def take_typed(self, text: str) -> None:
         """Hand on what is typed, at once: the key after it may close the field."""
-        if self.open_name and not self._loading:
+        if self.open_name:
             self._text = text
             self.field_typed(self.open_name, text)
-
-    def _load(self, text: str) -> None:
-        """Put a text into the input that the parent knows already."""
-        self._loading = True
-        self.entry.value = text
-        self._loading = False
 
     def _choose(self, row: FormRow, step: int) -> None:
         if row.field is None:
@@ -286,7 +305,7 @@ class Form(FieldListener, Container):
             return
         self._text = key
         self.field_typed(row.name, key)
-        self._load(_word_shown(row, key))
+        self.entry.load(_word_shown(row, key))
         self.entry.action_select_all()
 
     def _replace(self, row: FormRow, text: str) -> None:

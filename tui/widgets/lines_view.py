@@ -10,7 +10,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.text.sanitise import sanitise
-from tui.view.lines import EMPTY, PLAINEST, Line, style_of
+from tui.view.lines import EMPTY, PLAINEST, Line, marks, style_of
 
 
 class LinesView(Widget):
@@ -36,6 +36,12 @@ class LinesView(Widget):
         for y in range(height):
             if _at(old, y + old_top) != _at(new, y + top):
                 self.refresh(Region(0, y, width, 1))
+
+    @property
+    def marked(self) -> int | None:
+        """Row of the widget that carries the cursor's mark; None where none in sight does."""
+        lines, top = self._drawn
+        return next((y for y in range(self.size.height) if marks(_at(lines, y + top))), None)
 
     def render_line(self, y: int) -> Strip:
         """Draw one row of the screen."""

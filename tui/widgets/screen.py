@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from textual.await_complete import AwaitComplete
+from textual.errors import NoWidget
+from textual.geometry import Offset
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
@@ -31,11 +33,33 @@ class QuietScreen(Screen[R], Generic[R]):
     def take_worker_result(self) -> None:
         """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
 
+    def cursor_place(self) -> Offset:
+        """Return where the terminal's own cursor belongs, which readers and magnifiers follow: where a text is being
+        written, else on the row under the cursor, else at the first cell."""
+        focused = self.focused
+        if focused is not None and hasattr(focused, "cursor_screen_offset") and _in_sight(self, focused):
+            written: Offset = focused.cursor_screen_offset  # of an input or a text area; neither is loaded for it
+            past_end = getattr(focused, "cursor_at_end", False)  # an input counts the cell behind its cursor
+            return written - Offset(1, 0) if past_end else written
+        for view in self.query(LinesView):
+            row = view.marked if _in_sight(self, view) else None
+            if row is not None:
+                return view.region.offset + Offset(0, row)
+        return Offset(0, 0)
+
     def dismiss(self, result: R | None = None) -> AwaitComplete:
         """Close the screen, once: what comes again while it goes closes nothing else."""
         if self.app.screen is not self:
             return AwaitComplete()
         return super().dismiss(result)
+
+
+def _in_sight(screen: Screen[Any], part: Widget) -> bool:
+    """Whether a part of a screen is shown."""
+    try:
+        return part.visible and bool(screen.find_widget(part).visible_region)
+    except NoWidget:
+        return False
 
 
 def too_small(width: int, height: int) -> str:

@@ -11,6 +11,7 @@ from model.explain.diagnosis.bench_tests import BenchTest, bench_test, coast, sm
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import probabilities
+from model.quantities.phrases import chance_text, span_text
 from model.quantities.units import Kind, digits, from_si
 
 FloatArray = NDArray[np.float64]
@@ -20,6 +21,7 @@ LONG = 300.0
 COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked")
 DROP_MASS, DROP_FALL = 0.01, 0.01
 """A drop time is told for a piston of 10 g that falls 10 mm."""
+OVER = "over "
 GRAVITY = 9.80665
 
 
@@ -29,7 +31,7 @@ def shown_value(test: BenchTest, value: float) -> str:
         return test.words[int(np.clip(round(value), 0, len(test.words) - 1))]
     if test.key in COASTS:
         turns, time = coast(slowing=value)
-        return "no end of turns" if turns > 500 else f"{digits(turns, 2)} turns in {digits(time, 2)} s"
+        return f"{OVER}500 turns" if turns > 500 else f"{digits(turns, 2)} turns in {digits(time, 2)} s"
     if test.key == "piston_drop":
         time = DROP_FALL / max(value * DROP_MASS * GRAVITY, 1e-12)
         return f"{digits(time, 2)} s for 10 mm at 10 g" if time < LONG else "minutes for 10 mm at 10 g"
@@ -48,11 +50,13 @@ def expected(test: BenchTest, outcomes: FloatArray, weight: FloatArray) -> str:
     if test.words:
         places = np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(int)
         share = np.bincount(places, weights=weight, minlength=len(test.words)) / weight.sum()
-        return ", ".join(f"{test.words[i]} ({share[i]:.0%})" for i in np.argsort(-share) if share[i] > 0.08)
+        return ", ".join(
+            f"{test.words[i]} ({chance_text(float(share[i]))})" for i in np.argsort(-share) if share[i] > 0.08
+        )
     low, high = (shown_value(test, value) for value in quantiles(outcomes, weight, (0.05, 0.95)))
     if test.key in (*COASTS, "piston_drop"):
         low, high = high, low
-    return low if low == high else f"between {low} and {high}"
+    return span_text(low, high)
 
 
 def quantiles(outcomes: FloatArray, weight: FloatArray, shares: tuple[float, ...]) -> list[float]:
@@ -85,9 +89,17 @@ def branches(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> 
         if part < 0.04 * weight.sum():
             continue
         after = probabilities(ensemble, np.where(chosen, weight, 0.0) / part)
-        first = [f"{CAUSES[i].label} {after[i]:.0%}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
+        first = [f"{CAUSES[i].label} {chance_text(float(after[i]))}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
         found.append((part, name, ", ".join(first) or "nothing stands out"))
     return [(name, then) for _, name, then in sorted(found, key=lambda row: -row[0])[:5]]
+
+
+def told_apart(edges: list[float], texts: list[str]) -> dict[str, float]:
+    """Return the edges by what is read of them; of those that read the same, the first."""
+    found: dict[str, float] = {}
+    for text, edge in zip(texts, edges, strict=True):
+        found.setdefault(text, edge)
+    return found
 
 
 def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bool) -> tuple[Rows, list[str]]:
@@ -96,9 +108,10 @@ def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bo
     if test.words:
         return np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(np.intp), list(test.words)
     edges = sorted(set(quantiles(outcomes, weight, (0.5,) if few else (0.2, 0.5, 0.8))))
-    texts = [shown_value(test, edge) for edge in edges]
+    found = told_apart(edges, [shown_value(test, edge).removeprefix(OVER) for edge in edges])
+    edges, texts = list(found.values()), list(found)
     falling = test.key in (*COASTS, "piston_drop")
     under, over = ("more than", "fewer than") if falling else ("below", "above")
     names = [f"{under} {texts[0]}"]
-    names += [f"between {a} and {b}" for a, b in pairwise(texts)]
+    names += [span_text(a, b) for a, b in pairwise(texts)]
     return np.digitize(outcomes, edges).astype(np.intp), [*names, f"{over} {texts[-1]}"]

@@ -18,7 +18,7 @@ from tests.shell.ssh.server import Server, serving
 from tests.shell.terminal import PATIENCE, ROOT, Terminal
 
 UP_TO_DATE = r"Model +(fresh|up to date)"
-THROW = r"^> +Throw \(half the stroke\) +"
+THROW = r"^> +Piston throw +"
 
 
 class Cut(Terminal):
@@ -74,7 +74,7 @@ def edits_survive_a_cut_line(server: Server) -> None:
     line.press(*["down"] * 5)
     line.wait_for(THROW)
     line.press("3.7")
-    line.wait_for(r"half the stroke\) +3\.7")
+    line.wait_for(r"Piston throw +3\.7")
     line.cut()
     line.wait_for_end()
     until(lambda: not running(notebook), "the notebook goes on after its line was cut")
@@ -96,7 +96,7 @@ def wire(server: Server, *, compress: bool) -> tuple[int, int]:
         line.press("down" if n < 3 else "up")
     line.wait_for(THROW)
     line.press("3", ".", "5")
-    line.wait_for(r"half the stroke\) +3\.5")
+    line.wait_for(r"Piston throw +3\.5")
     line.press("ctrl+z")
     line.wait_for(THROW + r"2\.5 mm")
     for title in ("Materials", "Heat source", "Results", "Diary"):

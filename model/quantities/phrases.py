@@ -1,0 +1,27 @@
+"""Chances and ranges as text, said in one way by screens, commands and the model's own sentences. Pure."""
+
+from __future__ import annotations
+
+
+def chance_text(probability: float) -> str:
+    """Return a probability as a builder counts: so many in a hundred, and never sure.
+
+    Examples
+    --------
+    >>> chance_text(0.304), chance_text(1.0), chance_text(0.0)
+    ('30 in 100', 'over 99 in 100', 'under 1 in 100')
+    """
+    if probability > 0.99:
+        return "over 99 in 100"
+    return "under 1 in 100" if probability < 0.01 else f"{round(100 * probability)} in 100"
+
+
+def span_text(low: str, high: str) -> str:
+    """Return a range from the texts of its ends; ends that read the same are one value.
+
+    Examples
+    --------
+    >>> span_text("3 mm", "9 mm"), span_text("14 mm", "14 mm")
+    ('between 3 mm and 9 mm', 'about 14 mm')
+    """
+    return f"about {low}" if low == high else f"between {low} and {high}"
