@@ -36,6 +36,7 @@ def run(folder: Path) -> int:
     names = _names(folder)
     from tui.notebook import NotebookApp
     from tui.runs.ui_idle import UiIdle
+    from tui.textual_patches.faults import keep_parts_running
     from tui.textual_patches.writer import never_wait_for_the_line
 
     never_wait_for_the_line()
@@ -48,6 +49,7 @@ def run(folder: Path) -> int:
         return Runner(post, lasting=default_lasting, yield_to_ui=ui_idle.wait)
 
     app = NotebookApp(folder, terminal, names=names, runner=runner)
+    app.bears_faults = keep_parts_running()
     app.driver_class = _driver() or app.driver_class
     with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         code = loop.run(app.run_async(mouse=False))
@@ -57,8 +59,8 @@ def run(folder: Path) -> int:
         app.persistence.close()
     if app.failed:
         raise app.failed
-    if app.last_words:
-        print(sanitise(app.last_words), file=sys.__stderr__)
+    for words in filter(None, (app.fault_words, app.last_words)):
+        print(sanitise(words), file=sys.__stderr__)
     return int(code if code is not None else app.return_code or 0)
 
 

@@ -25,7 +25,7 @@ from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
 from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
-from tui.widgets.screen import QuietScreen
+from tui.widgets.screen import QuietScreen, too_small
 
 if TYPE_CHECKING:
     from model.store import Notebook
@@ -42,8 +42,11 @@ Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden;
 """
 NAMES_ONLY = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
 """Keys of the first screen that need names alone."""
+BLIND = frozenset({"ctrl+q", "ctrl+c", "ctrl+l"})
+"""Keys that act where the screen is too small to show anything."""
 LONGEST_LOAD = 10.0
 """How long ctrl+q waits for what was typed before it while the folder is not read yet, [s]."""
+FAULT = "! The program made an error; it is written down. What you typed is safe; go on."
 TURN = 0.1
 """How often it is looked whether ctrl+q waits, [s]."""
 
@@ -194,6 +197,10 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     async def before_key(self, event: Typed) -> bool:
         """Let keys that need more than names wait until the rest is there."""
+        if too_small(*self.size) and not (isinstance(event, Key) and event.key in BLIND):
+            return False
+        if isinstance(self.screen, QuietScreen):
+            self.screen.say("")
         if isinstance(event, Key) and event.key in NAMES_ONLY:
             return True
         while not self._taken.is_set() and self._waited < LONGEST_LOAD:
@@ -269,6 +276,12 @@ class NotebookApp(ServiceLoader, QuietApp):
         if path is not None:
             colour = self.terminal.colour
             open_note(self, self.controller, self.project_list, path, mark, colour=colour, done=noted)
+
+    def after_fault(self) -> None:
+        """Tell that something went wrong until the next key, and draw what stands."""
+        self._draw_shown()
+        if isinstance(self.screen, QuietScreen):
+            self.screen.say(FAULT)
 
     def _draw_shown(self) -> None:
         if isinstance(self.screen, QuietScreen):

@@ -14,7 +14,7 @@ from model.bench.quantities import Measured, brake_power, drop_leak, free_speed,
 from model.bench.spindown import friction_of
 from model.fields import Build
 from model.fields.field import Choice
-from model.fields.reading import OPENED, UNLINKED, ReadingFields
+from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingFields
 from model.quantities.uncertain import Uncertain
 
 Facts = tuple[tuple[str, str], ...]
@@ -85,6 +85,10 @@ OPEN_COAST = (
     "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
     "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
 )
+PISTON_COAST = (
+    "With the piston unlinked it is not the whole mechanism's friction and takes the place of no guess; beside a "
+    "spin-down opened, all linked, it tells whether the piston has it."
+)
 UNLINKED_COAST = (
     "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
     "spin-down opened, all linked, it tells the displacer's, its rod and gland. Needs turns, time and the wheel."
@@ -92,6 +96,8 @@ UNLINKED_COAST = (
 
 
 def _of_coast(values: ReadingFields) -> str:
+    if values.stood == PISTON_OFF:
+        return PISTON_COAST
     if values.stood in (OPENED, UNLINKED):
         return OPEN_COAST if values.stood == OPENED else UNLINKED_COAST
     return "" if values.direction == "backward" else PAIR

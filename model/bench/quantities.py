@@ -8,10 +8,9 @@ from dataclasses import dataclass
 
 from model.fields.build import Build
 from model.fields.reading import ReadingFields
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How, Uncertain
 from model.quantities.units import Kind
-
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

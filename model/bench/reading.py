@@ -11,7 +11,7 @@ from model.bench.quantities import Measured
 from model.errors import Problem
 from model.fields import parse_fields
 from model.fields.field import words
-from model.fields.reading import OPENED, UNLINKED, WHAT, ReadingFields
+from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, WHAT, ReadingFields
 from model.record import Reading
 
 MOST_KEPT = 4096
@@ -53,7 +53,7 @@ def parsed(kind: str, texts: tuple[tuple[str, str], ...]) -> tuple[ReadingValues
 def is_cold(reading: Reading) -> bool:
     """Whether a reading is of a cold engine: by its kind, by what it says, or because the engine stood open."""
     kind, values = kind_of(reading.kind), values_of(reading)
-    return (kind is not None and kind.cold) or values.warmth == "cold" or values.stood in (OPENED, UNLINKED)
+    return (kind is not None and kind.cold) or values.warmth == "cold" or values.stood in (OPENED, UNLINKED, PISTON_OFF)
 
 
 def measured_of(values: ReadingFields) -> Measured | None:

@@ -10,13 +10,10 @@ import math
 from model.fields.build import Build
 from model.fields.reading import ReadingFields
 from model.quantities.uncertain import How, Uncertain
+from model.quantities.wheel import LEVELS_OUT, moment_of_inertia, slowing_of_coast
 
-WHEEL_SHAPE = 0.6
-"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring."""
 SHAPE_UNKNOWN = 0.15
-"""Relative standard uncertainty of that; common practice, no source."""
-LEVELS_OUT = 0.15
-"""The same of a loss from turns and time, which is not alike at all speeds; common practice, no source."""
+"""Relative standard uncertainty of `WHEEL_SHAPE`; common practice, no source."""
 AT_REST = (0.5, 1.0)
 """Share of the loss of a flick that is friction at any speed, the rest drag that grows with it: a usual engine's drag
 is a twentieth of its friction to as much as that, at a turn or so a second; common practice, no source."""
@@ -28,7 +25,7 @@ def moment_of(build: Build) -> Uncertain | None:
     if mass is None or wide is None or mass.value <= 0 or wide.value <= 0:
         return None
     relative = math.hypot(mass.spread / mass.value, 2 * wide.spread / wide.value, SHAPE_UNKNOWN)
-    value = WHEEL_SHAPE * mass.value * (wide.value / 2) ** 2
+    value = moment_of_inertia(mass=mass.value, diameter=wide.value)
     return Uncertain(value=value, spread=value * relative, how=How.MEASURED)
 
 
@@ -38,7 +35,7 @@ def slowing_of(values: ReadingFields) -> Uncertain | None:
     if values.kind != "free_turns" or turns is None or time is None or turns.value <= 0 or time.value <= 0:
         return None
     relative = math.hypot(turns.spread / turns.value, 2 * time.spread / time.value, LEVELS_OUT)
-    value = 4 * math.pi * turns.value / time.value**2
+    value = slowing_of_coast(turns=turns.value, time=time.value)
     return Uncertain(value=value, spread=value * relative, how=How.MEASURED)
 
 
@@ -69,4 +66,4 @@ def friction_of(values: ReadingFields, build: Build) -> Uncertain | None:
     return Uncertain(value=share * lost, spread=share * lost * math.hypot(relative, spread / share), how=How.MEASURED)
 
 
-__all__ = ["WHEEL_SHAPE", "friction_of", "mean_speed", "moment_of", "slowing_of"]
+__all__ = ["friction_of", "mean_speed", "moment_of", "slowing_of"]

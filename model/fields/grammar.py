@@ -125,6 +125,7 @@ def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     about = re.match(r"(?:about|approx\.?|circa|ca\.?|~)\s*", body, re.IGNORECASE)
     if about:
         body = body[about.end() :]
+    _ask_about_bare_fraction(field, kind, body)
     value = _read_body(field, kind, body, how, about is not None)
     if around:
         value = value.scaled(1 / math.pi)

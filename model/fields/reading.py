@@ -30,13 +30,14 @@ OUTCOMES = (
     Choice(key="same", label="no change"),
 )
 WARMTHS = (Choice(key="cold", label="cold"), Choice(key="hot", label="hot"))
-CLOSED, OPENED, UNLINKED = "closed", "opened", "unlinked"
+CLOSED, OPENED, UNLINKED, PISTON_OFF = "closed", "opened", "unlinked", "piston_off"
 STANDINGS = (
     Choice(key=CLOSED, label="whole and closed", help="friction and what the air takes or gives, together"),
     Choice(key=OPENED, label="opened, all linked", help="lid off or a joint open 1 mm, no compression: friction alone"),
     Choice(key=UNLINKED, label="opened, displacer unlinked", help="friction of piston, crank and bearings alone"),
+    Choice(key=PISTON_OFF, label="opened, piston unlinked", help="friction of displacer, crank and bearings alone"),
 )
-"""How an engine stands for a spin-down, each with less to slow it than the one before; an empty field is the first."""
+"""How an engine stands for a spin-down, with ever less to slow it; an empty field is the first."""
 
 WHAT, WHEN = "What was measured", "Conditions"
 """Headings of the form."""
@@ -262,7 +263,14 @@ class ReadingFields:
         drawn_at_least=0.5,
         group=WHEN,
         usual="2 to 30 min",
-        help="Minutes since the heat was lit or the water poured.",
+        help="Minutes since the flame was lit.",
+        by_source={
+            "water": {"label": "Since pouring", "help": "Minutes since the hot water was poured."},
+            **{
+                source: {"label": "Since heating", "help": "Minutes since the heat came on."}
+                for source in ("electric", "sun", "hand")
+            },
+        },
         measure="Clock.",
     )
     hot_metal: Uncertain | None = quantity(

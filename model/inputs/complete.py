@@ -31,35 +31,31 @@ from model.inputs.materials import (
 )
 from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import How, Shape, Uncertain, between
-
-FACTORS: dict[str, tuple[str, Uncertain]] = {}
-"""Factors of the model: name -> label and value. Filled below."""
+from model.quantities.units import find_unit
 
 
-def _factor(name: str, label: str, low: float, high: float, *, ratio: bool = True) -> None:
-    """Declare a factor known to lie between two values with a probability of 90 %."""
-    if ratio:
-        middle = math.sqrt(low * high)
-        spread = math.log(high / low) / (2 * 1.645)
-        value = Uncertain(value=middle, spread=middle * spread, how=How.GUESSED, shape=Shape.LOG_NORMAL)
-    else:
-        value = between(low, high)
-    FACTORS[name] = (label, value)
+def _ratio(low: float, high: float) -> Uncertain:
+    """Return a factor known to lie between two values with a probability of 90 %, alike up and down."""
+    middle = math.sqrt(low * high)
+    spread = math.log(high / low) / (2 * 1.645)
+    return Uncertain(value=middle, spread=middle * spread, how=How.GUESSED, shape=Shape.LOG_NORMAL)
 
 
-# 90 % ranges of what the correlations leave open; common practice, no source, unless a line says otherwise
-# one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
-# the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
-_factor("exchange_factor", "Heat exchange in the spaces", 0.7, 2.0)
-_factor("stirring_kept", "Stirring while air leaves", 0.2, 0.7, ratio=False)
-_factor("gap_factor", "Heat exchange in the clearance", 0.75, 1.33)
-_factor("flow_factor", "Flow resistance", 0.7, 1.5)
-_factor("flame_temperature", "Temperature of the flame's gas", 1000.0, 1500.0)
-_factor("hot_loss_coefficient", "Heat lost from the hot end", 4.0, 10.0)
-_factor("hot_exposure", "Share of the hot end in the open", 0.4, 1.0, ratio=False)
-_factor("cold_coefficient_factor", "Cooling", 0.7, 1.4)
-_factor("leak_offcentre", "Piston and rod off centre", 0.2, 1.0, ratio=False)
-
+FACTORS: dict[str, tuple[str, Uncertain]] = {
+    # one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
+    # the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
+    "exchange_factor": ("Heat exchange in the spaces", _ratio(0.7, 2.0)),
+    "stirring_kept": ("Stirring while air leaves", between(0.2, 0.7)),
+    "gap_factor": ("Heat exchange in the clearance", _ratio(0.75, 1.33)),
+    "flow_factor": ("Flow resistance", _ratio(0.7, 1.5)),
+    "flame_temperature": ("Temperature of the flame's gas", _ratio(1000.0, 1500.0)),
+    "hot_loss_coefficient": ("Heat lost from the hot end", _ratio(4.0, 10.0)),
+    "hot_exposure": ("Share of the hot end in the open", between(0.4, 1.0)),
+    "cold_coefficient_factor": ("Cooling", _ratio(0.7, 1.4)),
+    "leak_offcentre": ("Piston and rod off centre", between(0.2, 1.0)),
+}
+"""Factors of the model, name -> label and value: 90 % ranges of what the correlations leave open; common practice, no
+source, unless a line says otherwise."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _SOURCE_POWER = {"candle": TEALIGHT_POWER, "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
@@ -230,8 +226,6 @@ def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
     for name, declared in fields_of(Build).items():
         if name in values or declared.guess is None or declared.kind is None or not applies(declared, build):
             continue
-        from model.quantities.units import find_unit
-
         unit = find_unit(declared.unit, declared.kind)
         low, high = (x * unit.factor + unit.offset for x in (declared.guess.low, declared.guess.high))
         values[name] = between(low, high)
@@ -249,7 +243,7 @@ def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
 def _air_pressure(altitude: Uncertain) -> Uncertain:
     """Return the pressure of the standard atmosphere at an altitude, give or take the weather (1 %), [Pa].
 
-    Source: ISO 2533:1975; without an altitude, a place between sea level and 500 m.
+    Source: [ISO2533]; without an altitude, a place between sea level and 500 m.
     """
     pressure = 101325.0 * (1 - 0.0065 * altitude.value / 288.15) ** 5.25588
     spread = math.hypot(0.01 * pressure, 12.0 * altitude.spread)
@@ -275,17 +269,16 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     _put(v, "wall_thickness", lambda: between(0.15e-3, 0.4e-3) if metal else between(0.8e-3, 3e-3))
     v["wall_conductivity"] = _conductivity(words["wall_material"])
     v["displacer_conductivity"] = _conductivity(words["displacer_material"])
-    bore = v.get("displacer_bore", v.get("piston_bore", v.get("diaphragm_rim")))
-    assert_bore = bore.value if bore is not None else 0.05
+    wide = next(v[name].value for name in ("displacer_bore", "piston_bore", "diaphragm_rim") if name in v)
     # like shapes carry k A/L in proportion to their size: up to 0.03 W/K at 100 mm; common practice, no source
-    carried = 0.03 * min(assert_bore / 0.1, 1.0)
+    carried = 0.03 * min(wide / 0.1, 1.0)
     usual = Uncertain(value=0.0) if layout == "alpha" else between(0.0, carried)
     _put(v, "posts", lambda: conductance_of_posts(v, words) or usual)
-    _friction(words, v, assert_bore)
+    _friction(words, v, wide)
     if "piston_clearance" not in v:
         _put(v, "leak_half_time", lambda: between(1.0, 60.0))
     if words["regenerator"] != "none":
-        _put(v, "matrix_diameter", lambda: between(0.6 * assert_bore, 0.9 * assert_bore))
+        _put(v, "matrix_diameter", lambda: between(0.6 * wide, 0.9 * wide))
 
 
 _UNKNOWN = Uncertain(value=0.0, how=How.GUESSED)
@@ -350,7 +343,7 @@ def _piston_area(values: Mapping[str, Uncertain]) -> float:
 
 
 def _conductivity(material: str) -> Uncertain:
-    return _data(conductivity_of(material), 0.1)
+    return _data(*conductivity_of(material))
 
 
 def _data(value: float, relative: float) -> Uncertain:
@@ -388,7 +381,7 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         values["contact_coefficient"] = between(*_CONTACT[source])
         labels["contact_coefficient"] = "Heat from the source to the plate"
     sooty = source in ("candle", "spirit", "gas")
-    values["hot_emissivity"] = between(0.7, 0.95) if sooty else _data(emissivity_of(words["hot_end_material"]), 0.25)
+    values["hot_emissivity"] = between(0.7, 0.95) if sooty else _data(*emissivity_of(words["hot_end_material"]))
     labels["hot_emissivity"] = "Radiation of the hot end"
     for part in ("displacer", "wall"):
         material = words[f"{part}_material"]
@@ -415,6 +408,11 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         wall_conductivity="Wall's conductivity",
         displacer_conductivity="Displacer's conductivity",
     )
+
+
+def _not_hotter(values: Mapping[str, Uncertain]) -> str:
+    hot, cold = (show(values[name], fields_of(Build)[name], spread=False) for name in ("hot_metal", "cold_metal"))
+    return f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
 
 
 def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Problem, ...]:
@@ -464,10 +462,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
         label = fields_of(Build)[rod].label
         told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
-        cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
-        hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
-        message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
-        told("hot_metal", message, "Check that the two are not exchanged.")
+        told("hot_metal", _not_hotter(v), "Check that the two are not exchanged.")
     return tuple(found)
 
 

@@ -51,7 +51,7 @@ def conductance_of_posts(values: Mapping[str, Uncertain], words: Mapping[str, st
     if count.value <= 0:
         return Uncertain(value=0.0)
     across, along = values["post_diameter"], values["post_length"]
-    conductivity = conductivity_of(words.get("post_material", POST_MATERIAL))
+    conductivity, _ = conductivity_of(words.get("post_material", POST_MATERIAL))
     carried = count.value * conductivity * math.pi / 4 * across.value**2 / along.value
     relative = math.hypot(2 * across.spread / across.value, along.spread / along.value, CONDUCTIVITY_SPREAD)
     return _positive(carried, carried * relative)

@@ -13,9 +13,9 @@ def _material(word: str) -> Material:
     return materials()[word]
 
 
-def conductivity_of(word: str) -> float:
-    """Return the conductivity of a material of the fields, [W/(m K)]."""
-    return _material(word).conductivity
+def conductivity_of(word: str) -> tuple[float, float]:
+    """Return the conductivity of a material of the fields, [W/(m K)], and its relative standard uncertainty."""
+    return _material(word).conductivity, _material(word).conductivity_spread
 
 
 def volumetric_capacity_of(word: str) -> float:
@@ -26,12 +26,12 @@ def volumetric_capacity_of(word: str) -> float:
 
 def effusivity_of(word: str) -> float:
     """Return the effusivity sqrt(k rho c), [W s^0.5/(m^2 K)]: how much heat a surface takes up in a short time."""
-    return math.sqrt(conductivity_of(word) * volumetric_capacity_of(word))
+    return math.sqrt(_material(word).conductivity * volumetric_capacity_of(word))
 
 
-def emissivity_of(word: str) -> float:
-    """Return the total emissivity of a surface, [-]."""
-    return _material(word).emissivity
+def emissivity_of(word: str) -> tuple[float, float]:
+    """Return the total emissivity of a surface, [-], and its relative standard uncertainty."""
+    return _material(word).emissivity, _material(word).emissivity_spread
 
 
 def elasticity_of(word: str) -> tuple[float, float]:
@@ -53,4 +53,4 @@ def too_hot(word: str, temperature: float) -> str:
 
 def is_metal(word: str) -> bool:
     """Whether a material conducts so well that a thin wall of it has one temperature through its thickness."""
-    return conductivity_of(word) > 5
+    return _material(word).conductivity > 5

@@ -26,7 +26,7 @@ class Gas:
     """The coefficients of one gas."""
 
     name: str
-    """Its key in ``gases.toml``: "air"."""
+    """Its key: "air"."""
     molar_mass: float
     """Molar mass, [kg/mol]."""
     gas_constant: float
@@ -97,38 +97,6 @@ AIR = _gas(
     attraction=0.1358,
 )
 """Dry air."""
-
-HELIUM = _gas(
-    name="helium",
-    molar_mass=0.004002602,
-    # [Petersen1970]: viscosity 3.674e-7 T^0.7
-    viscosity_scale=3.674e-7,
-    viscosity_temperature=1.0,
-    collision=(0.0, -0.2),
-    # a monatomic gas: k = 15/4 R mu, which the modified Eucken factors give exactly
-    eucken=(1.32, 1.77),
-    heat_polynomial=(2.5,),
-    attraction=0.00346,
-)
-"""Helium."""
-
-HYDROGEN = _gas(
-    name="hydrogen",
-    molar_mass=0.00201588,
-    # [MuznyEtAl2013], dilute part: 0.021357 sqrt(M T)/(sigma^2 S) in uPa s with sigma 0.297 nm, e/k 30.41 K
-    viscosity_scale=0.021357e-6 * 2.01588**0.5 / 0.297**2,
-    viscosity_temperature=30.41,
-    collision=(0.209630, -0.455274, 0.143602, -0.0335325, 0.00276981),
-    eucken=(1.32, 1.77),
-    # [LeachmanEtAl2009], table 5, normal hydrogen
-    heat_polynomial=(2.5,),
-    heat_vibration=((1.616, 531.0), (-0.4117, 751.0), (-0.792, 1989.0), (0.758, 2484.0), (1.217, 6859.0)),
-    attraction=0.02476,
-)
-"""Normal hydrogen."""
-
-GASES = {gas.name: gas for gas in (AIR, HELIUM, HYDROGEN)}
-"""The gases by name."""
 
 
 def _ideal_specific_heat(gas: Gas, temperature: FloatArray) -> FloatArray:

@@ -90,11 +90,11 @@ def nusselt_slot_jet_martin_1977(*, reynolds: Values, prandtl: Values, reach: Va
     reynolds : float or array
         On twice the slot's width, [-], >= 0. Below the range of the source the formula is continued: it goes to zero.
     prandtl : float or array
-        [-].
+        Prandtl number, [-], > 0.
     reach : float or array
-        Distance from the jet over which the mean is taken, over twice the slot's width, [-].
+        Distance from the jet over which the mean is taken, over twice the slot's width, [-], > 0.
     height : float or array
-        Distance to the plate over twice the slot's width, [-].
+        Distance to the plate over twice the slot's width, [-], > 0.
 
     Returns
     -------
@@ -123,11 +123,11 @@ def nusselt_round_jet_martin_1977(*, reynolds: Values, prandtl: Values, radius: 
     reynolds : float or array
         On the nozzle's diameter, [-], >= 0.
     prandtl : float or array
-        [-].
+        Prandtl number, [-], > 0.
     radius : float or array
-        Radius of the disc over the nozzle's diameter, [-]; held above 1.6, below which the formula turns over.
+        Radius of the disc over the nozzle's diameter, [-], > 0; held above 1.6, below which the formula turns over.
     height : float or array
-        Distance to the plate over the nozzle's diameter, [-].
+        Distance to the plate over the nozzle's diameter, [-], > 0.
 
     Returns
     -------
@@ -139,9 +139,3 @@ def nusselt_round_jet_martin_1977(*, reynolds: Values, prandtl: Values, radius: 
     height = np.clip(as_array(height), 0.5, 30.0)
     shape = ratio * (1 - 1.1 * ratio) / (1 + 0.1 * (height - 6) * ratio)
     return np.asarray(2 * np.sqrt(flow * (1 + 0.005 * flow**0.55)) * as_array(prandtl) ** 0.42 * shape)
-
-
-def blend(*terms: FloatArray) -> FloatArray:
-    """Join coefficients that rule in turn: third root of the sum of third powers [ChurchillUsagi1972]."""
-    total = sum((term**3 for term in terms), np.zeros(()))
-    return np.asarray(np.cbrt(total))

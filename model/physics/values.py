@@ -1,5 +1,5 @@
-"""What a number is in these rooms: a float or an array that broadcasts, three small ways to keep it finite, and its
-middle.
+"""What a number is in these rooms: a float or an array that broadcasts; small ways to keep it finite, to join several
+and to find their middle.
 
 Owns no physics. Called by every file of `model.physics`.
 """
@@ -64,3 +64,9 @@ def smooth_step(values: Values, *, low: float, high: float) -> FloatArray:
     """
     x = np.clip((as_array(values) - low) / (high - low), 0.0, 1.0)
     return x * x * (3.0 - 2.0 * x)
+
+
+def blend(*terms: FloatArray) -> FloatArray:
+    """Join coefficients that rule in turn: third root of the sum of third powers [ChurchillUsagi1972]."""
+    total = sum((term**3 for term in terms), np.zeros(()))
+    return np.asarray(np.cbrt(total))

@@ -7,11 +7,9 @@ The power piston follows by the phase: all the air is hot first, the piston is f
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray, Values, as_array
 from model.quantities.formula import declared
-
-FloatArray = NDArray[np.float64]
 
 
 @declared(
@@ -22,10 +20,10 @@ FloatArray = NDArray[np.float64]
 )
 def slider_position(
     *,
-    angle: FloatArray,
-    throw: FloatArray | float,
-    rod_ratio: FloatArray | float,
-    offset_ratio: FloatArray | float = 0.0,
+    angle: Values,
+    throw: Values,
+    rod_ratio: Values,
+    offset_ratio: Values = 0.0,
 ) -> FloatArray:
     """Distance of a piston from its inner dead centre.
 
@@ -36,9 +34,9 @@ def slider_position(
     throw : array
         Crank radius, [m], > 0.
     rod_ratio : array
-        Throw over length of the connecting rod, [-], 0 (infinite rod, sine motion) to below 1.
+        Throw over length of the connecting rod, [-], 0 to 1, below 1; 0 is an infinite rod, sine motion.
     offset_ratio : array
-        Offset of the crank's axis from the line of the cylinder over the throw, [-].
+        Offset of the crank's axis from the line of the cylinder over the throw, [-], 0 to 1.
 
     Returns
     -------
@@ -60,12 +58,26 @@ def slider_position(
     return np.asarray(throw * (root - np.cos(angle) + oblique))
 
 
-def diaphragm_area(*, rim_diameter: FloatArray | float, disc_diameter: FloatArray | float) -> FloatArray:
-    """Effective area of a rubber diaphragm with a stiff disc: that of the cone it sweeps, [m^2].
+@declared(
+    quantity="area with which a rubber diaphragm moves air",
+    formula="A = pi/12 (D^2 + D d + d^2)",
+    source="common practice, no source",
+    where="cone between rim and disc: the rubber stays straight",
+)
+def diaphragm_area(*, rim_diameter: Values, disc_diameter: Values) -> FloatArray:
+    """Effective area of a rubber diaphragm with a stiff disc: that of the cone it sweeps.
 
-    pi/12 (D^2 + D d + d^2).
+    Parameters
+    ----------
+    rim_diameter : float or array
+        Where the rubber is held, [m], > 0.
+    disc_diameter : float or array
+        Of the stiff disc, [m], >= 0.
 
-    Geometry of a truncated cone; common practice, no source, for the rubber staying straight between disc and rim.
+    Returns
+    -------
+    array
+        Area, [m^2].
     """
-    rim, disc = np.asarray(rim_diameter, float), np.asarray(disc_diameter, float)
+    rim, disc = as_array(rim_diameter), as_array(disc_diameter)
     return np.asarray(np.pi / 12 * (rim * rim + rim * disc + disc * disc))

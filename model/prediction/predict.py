@@ -25,11 +25,13 @@ from model.prediction.result import (
     Prediction,
     Verdict,
 )
+from model.quantities.constants import GRAVITY
 from model.quantities.formula import sentences
+from model.quantities.wheel import moment_of_inertia
 from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
-from model.running.points import STALL_SHARE, WHEEL_SHAPE, Points, find_points, smooth
+from model.running.points import STALL_SHARE, Points, find_points, smooth
 from model.running.ranges import out_of_range
 from model.running.resting import share_shown
 from model.running.samples import SampledInputs, central, drawn
@@ -185,7 +187,7 @@ def _wheels(inputs: SampledInputs, now: Operation, curve: Operation) -> dict[str
     best = np.where(points.runs, points.best_speed, now.speed[:, 0])
     speed = float(best[0])
     carried = float(smooth(np.log(curve.speed), curve.fluctuation, np.log(best)[:, None])[0, 0])
-    per_mass = WHEEL_SHAPE * float(inputs["wheel_diameter"][0] / 2) ** 2
+    per_mass = moment_of_inertia(mass=1.0, diameter=float(inputs["wheel_diameter"][0]))
     least = 2 * STALL_SHARE * carried / (per_mass * speed**2)
     found = {"wheel_least": least}
     if points.runs[0]:
@@ -249,7 +251,7 @@ def _needs(inputs: SampledInputs, curve: Operation, reference: float) -> tuple[N
 
 
 def _declared_needs(bounds: Limits) -> tuple[Need, ...]:
-    grams = 1 / (9.80665 * max(bounds.rim, 1e-6))
+    grams = 1 / (GRAVITY * max(bounds.rim, 1e-6))
     return (
         need(
             "temperature_difference",

@@ -4,5 +4,5 @@ from __future__ import annotations
 
 GRAVITY = 9.80665
 """Standard acceleration of fall, [m/s^2]. Source: 3rd CGPM (1901); ISO 80000-3:2019."""
-WHEEL_SHAPE = 0.6
-"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring; most lie between."""
+FUSION_OF_ICE = 333.6e3
+"""Heat of fusion of ice at 273.15 K, [J/kg]; [CRC], from memory."""

@@ -1,7 +1,7 @@
 """Why a figure is what it is: the declaration that stands beside each formula.
 
 A formula is declared once, beside its function, with the source it was taken from, the range in which that source
-holds, and how far measurements scatter about it. Screens, ``--json`` and ``report`` all show this declaration.
+holds, and how far measurements scatter about it. What is used outside its range is told from here.
 Owns no physics; imports no numpy.
 """
 
@@ -85,7 +85,8 @@ _IN_WORDS = {
 """Groups as a builder would say them."""
 
 
-_DECLARED: dict[str, Declaration] = {}
+DECLARED: dict[str, Declaration] = {}
+"""Every declaration of the modules imported so far, by its function's name."""
 
 
 def declared(
@@ -101,7 +102,7 @@ def declared(
 
     def attach(function: Callable[P, R]) -> Callable[P, R]:
         name = function.__name__
-        _DECLARED[name] = Declaration(
+        DECLARED[name] = Declaration(
             name=name,
             quantity=quantity,
             formula=formula,
@@ -115,25 +116,9 @@ def declared(
     return attach
 
 
-def declaration(name: str) -> Declaration:
-    """Return the declaration of a formula by its function's name (the module must have been imported).
-
-    Raises
-    ------
-    KeyError
-        No formula of that name is declared.
-    """
-    return _DECLARED[name]
-
-
-def declarations() -> tuple[Declaration, ...]:
-    """Return every declaration of the modules imported so far, by name."""
-    return tuple(_DECLARED[name] for name in sorted(_DECLARED))
-
-
 def outside(name: str, **groups: float) -> tuple[OutOfRange, ...]:
     """Return a note for each named group that lies outside the range of the formula's source."""
-    entry = _DECLARED[name]
+    entry = DECLARED[name]
     notes = []
     for group, value in groups.items():
         low, high = entry.valid.get(group, (float("-inf"), float("inf")))

@@ -109,7 +109,7 @@ def _loss(inputs: SampledInputs, geometry: Geometry, hot: FloatArray) -> tuple[F
     quantity="heat given off by the cold end to still air",
     formula="Q = h A (Tc - sink), h 6 to 14 W/(m^2 K) with radiation, times 0.7 to 1.4",
     source="common practice, no source",
-    where="covers still_air_coefficient and radiation of faces 40 to 150 mm wide at such an excess (tests/running)",
+    where="covers IncroperaEtAl2007, chapter 9, and radiation of faces 40 to 150 mm wide at such an excess",
     valid={"excess": (0.0, 80.0)},
 )
 def cooling(inputs: SampledInputs, geometry: Geometry) -> FloatArray:

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.running.operate import COARSE_ANGLES, Operation, operate
 from model.running.points import Points, find_points, least_speed
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 RPM = 2 * np.pi / 60
 COARSE = np.geomspace(6.0, 3000.0, 13) * RPM
 """Speeds at which an unknown engine is tried first, [rad/s]."""

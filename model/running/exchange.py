@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.physics import duct, gas, matrix, regenerator, space
+from model.physics.values import blend
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
 
@@ -214,7 +215,7 @@ def _side(
         nusselt = space.nusselt_round_jet_martin_1977(
             reynolds=reynolds, prandtl=pr, radius=(bore / 2)[:, None, None] / slot, height=thickness / slot
         )
-    coefficient = space.blend(calm, fresh, stirring * nusselt * k / slot)
+    coefficient = blend(calm, fresh, stirring * nusselt * k / slot)
     surface = area[:, None, None] + SIDE_SHARE * np.pi * bore[:, None, None] * thickness
     return np.asarray(inputs["exchange_factor"][:, None, None] * coefficient * surface)
 

@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from model.physics.fuel import FUSION_OF_ICE
 from model.physics.values import median
+from model.quantities.constants import FUSION_OF_ICE
 from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
 from model.running.samples import SampledInputs
@@ -135,7 +135,7 @@ def over_time(
     Parameters
     ----------
     inputs : Inputs
-        The engines, (samples,). Optional beside the fields: `water_mass`, `ice_mass`, `jacket_mass` [kg];
+        The engines, (samples,). Optional beside the fields: `water_mass`, `ice_mass` [kg];
         `cup_loss`, `ice_gain` [W/K]; `hot_end_thickness`, `cold_end_thickness` [m]; `hot_end_capacity`,
         `cold_end_capacity` [J/(m^3 K)].
     speed : float or array (samples,)
@@ -235,9 +235,6 @@ def _nodes(inputs: SampledInputs, steady: Operation) -> _Nodes:
         ice = _given(inputs, "ice_mass")
         latent, after = ice * FUSION_OF_ICE, 1 / (ice * WATER_HEAT)
         gain = inputs["ice_gain"] if "ice_gain" in inputs else ICE_COEFFICIENT * _round_body(ice)
-    elif words.get("cold_side") == "jacket" and "jacket_mass" in inputs:
-        inverse[:, SINK] = 1 / (inputs["jacket_mass"] * WATER_HEAT)
-        gain = CUP_COEFFICIENT * _round_body(inputs["jacket_mass"])
     return _Nodes(
         supply=supply, power=power, loss=net.loss[:, 0], along=net.conduction[:, 0], cooling=cooling, cup=cup,
         gain=gain, room=room, start=np.stack([hot if held_hot else room, room, source, sink], axis=1), inverse=inverse,

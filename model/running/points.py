@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.wheel import moment_of_inertia
 from model.running.operate import Operation
 from model.running.samples import SampledInputs
 
@@ -14,8 +15,6 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 DENSE = 240
 """Points of the fine grid on which a torque curve is searched."""
-WHEEL_SHAPE = 0.6
-"""Moment of inertia of a wheel over mass times radius squared: 0.5 for a disc, 1 for a ring; as in `bench.spindown`."""
 STALL_SHARE = 0.5
 """Share of the energy between the fastest and the slowest moment that lies below the mean: the wheel, whose mean energy
 is I w^2/2, just gets round when it holds that much. Between 0.50 and 0.51 on can, cup and drum; derived here."""
@@ -45,7 +44,7 @@ class Points:
 
 def inertia(inputs: SampledInputs) -> FloatArray:
     """Return the moment of inertia of the wheel, (samples,) [kg m^2]."""
-    return np.asarray(WHEEL_SHAPE * inputs["wheel_mass"] * (inputs["wheel_diameter"] / 2) ** 2)
+    return np.asarray(moment_of_inertia(mass=inputs["wheel_mass"], diameter=inputs["wheel_diameter"]))
 
 
 def least_speed(operation: Operation) -> FloatArray:

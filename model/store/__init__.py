@@ -10,7 +10,7 @@ from model.store.copying import Copied, Outcome, copy_notebook
 from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
 from model.store.driver import merge_files
-from model.store.files import Stored, disk_revision, originals, read_project, rename, save_project
+from model.store.files import Stored, disk_revision, read_project, save_project
 from model.store.folder import (
     Item,
     Notebook,
@@ -58,10 +58,8 @@ __all__ = [
     "merge_files",
     "new_path",
     "open_notebook",
-    "originals",
     "read_project",
     "remove_draft",
-    "rename",
     "restore",
     "revision_of",
     "save_project",

@@ -69,12 +69,6 @@ class Draft:
     base: Project | None
     """What to merge from, where the file is not the one of `revision` any more; None when it is not known."""
 
-    def adds_to(self, project: Project | None) -> bool:
-        """Whether the draft holds anything that the project on disk (None: no file) does not."""
-        if self.open_fields or self.project is None:
-            return bool(self.open_fields)
-        return project is None or encode(self.project, limit=_LARGEST) != encode(project, limit=_LARGEST)
-
     def starts_from(self, revision: str | None) -> bool:
         """Whether the file is still the one that the work started from; if not, the draft must be merged."""
         return self.revision == revision

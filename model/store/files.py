@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from model.errors import NewerFormat, NotDurable, Problem, ProjectChangedOnDisk, ProjectNotFound, StoreError
@@ -139,24 +139,6 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
             replace_whole(real, data, mode=mode)
             _sync(path, real, data)
     return revision_of(data)
-
-
-def rename(path: Path, name: str, *, revision: str | None) -> str:
-    """Change the name inside a project file and return the new revision; the file keeps its own name."""
-    stored = read_project(path)
-    if revision is not None and stored.revision != revision:
-        raise _changed(path)
-    return save_project(path, replace(stored.project, name=name), revision=stored.revision)
-
-
-def originals(path: Path) -> tuple[Path, ...]:
-    """Return the originals that were kept beside a file before a rewrite dropped their comments, oldest first."""
-    with translate_os_errors(path, "read"):
-        real = inside(path)
-        found: list[Path] = []
-        while (kept := beside(real, before="", after=f".original-{len(found) + 1}")).exists():
-            found.append(kept)
-    return tuple(found)
 
 
 def _now(real: Path) -> bytes | None:

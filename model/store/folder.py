@@ -54,11 +54,6 @@ class Notebook:
         """The projects that could be read."""
         return tuple(item.stored for item in self.items if item.stored is not None)
 
-    @property
-    def errors(self) -> tuple[StoreError, ...]:
-        """Why the others could not be read."""
-        return tuple(item.error for item in self.items if item.error is not None)
-
 
 def open_notebook(folder: Path) -> Notebook:
     """Read all project files of a folder; one that cannot be read does not stop the others.

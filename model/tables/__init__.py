@@ -64,8 +64,6 @@ class Check:
     """Key in ``sources.toml``."""
     entry: str
     """Exact name of the entry or table there."""
-    temperature: float = 0.0
-    """Temperature of the point, [K]; 0 where the row has no temperature."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +84,6 @@ class Material:
     """Density, [kg/m^3]."""
     specific_heat: float
     """Specific heat, [J/(kg K)]."""
-    expansion: float
-    """Linear expansion, [1/K]."""
     temperature_max: float
     """Highest temperature that a part of an engine should see, [K]."""
     emissivity: float
@@ -102,79 +98,13 @@ class Material:
     """Modulus of elasticity, [Pa]; 0 where no part is a flat end of it."""
     poisson: float = 0.3
     """Poisson's ratio, [-]."""
-    aliases: tuple[str, ...] = ()
-    """Other names."""
     note: str = ""
     """Known faults and limits of the row."""
     check: tuple[Check, ...] = ()
     """Points from other sources."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fuel:
-    """What is burnt."""
-
-    key: str
-    """Key of the row: "ethanol"."""
-    name: str
-    """Name as a builder says it."""
-    heating_value: float
-    """Lower heating value, [J/kg]."""
-    heating_value_upper: float
-    """Higher heating value, [J/kg]."""
-    heating_value_spread: float
-    """Relative standard uncertainty of the heating value of what shops sell, [-]."""
-    density: float
-    """Density as it is kept, [kg/m^3]."""
-    boiling_temperature: float
-    """Boiling temperature at one atmosphere, [K]; of a mixture, where half has boiled off."""
-    burn_rate: float
-    """Mass that one usual flame burns, [kg/s]."""
-    burn_rate_spread: float
-    """Relative standard uncertainty of that rate, [-]."""
-    source: str
-    """Key in ``sources.toml``."""
-    where: str
-    """Table in the source, and "from memory" where it was not seen."""
-    substance: str = ""
-    """Registry number of the pure substance that it was compared with; empty for none."""
-    aliases: tuple[str, ...] = ()
-    """Other names."""
-    note: str = ""
-    """Known faults and limits of the row."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GasRow:
-    """A working gas whose coefficients stand in `model.physics.gas` under the same key."""
-
-    key: str
-    """Key of the row: "air"."""
-    name: str
-    """Name as a builder says it."""
-    temperature_low: float
-    """Lowest temperature of the laws, [K]."""
-    temperature_high: float
-    """Highest temperature of the laws, [K]."""
-    viscosity_spread: float
-    """Relative standard uncertainty, [-]."""
-    conductivity_spread: float
-    """Relative standard uncertainty, [-]."""
-    specific_heat_spread: float
-    """Relative standard uncertainty, [-]."""
-    source: str
-    """Key in ``sources.toml``."""
-    where: str
-    """Equation in the source, and "from memory" where it was not seen."""
-    aliases: tuple[str, ...] = ()
-    """Other names."""
-    note: str = ""
-    """Known faults and limits of the row."""
-    check: tuple[Check, ...] = ()
-    """Points from other sources."""
-
-
-Row = TypeVar("Row", bound=Source | Material | Fuel | GasRow)
+Row = TypeVar("Row", bound=Source | Material)
 
 
 def _fail(file: str, key: str, what: str) -> TableError:
@@ -190,8 +120,6 @@ def _value(value: Any, wanted: Any, *, file: str, place: str) -> Any:
         if not math.isfinite(value) or value < 0:
             raise _fail(file, place, f"{value!r} is not a finite number of zero or more")
         return float(value)
-    if wanted == tuple[str, ...] and isinstance(value, list) and all(isinstance(word, str) for word in value):
-        return tuple(value)
     if wanted == tuple[Check, ...] and isinstance(value, list):
         return tuple(_row(Check, item, file=file, place=f"{place}.{n}") for n, item in enumerate(value))
     raise _fail(file, place, f"{value!r} is of the wrong type")
@@ -285,32 +213,3 @@ def materials() -> Mapping[str, Material]:
         if row.emissivity > 1.0:
             raise _fail("materials.toml", f"material.{key}.emissivity", "An emissivity above 1 cannot be")
     return rows
-
-
-@lru_cache(maxsize=1)
-def fuels() -> Mapping[str, Fuel]:
-    """Return the fuels by key."""
-    return _sourced(_load("fuels.toml", Fuel, "fuel"), file="fuels.toml")
-
-
-@lru_cache(maxsize=1)
-def gases() -> Mapping[str, GasRow]:
-    """Return the working gases by key."""
-    return _sourced(_load("gases.toml", GasRow, "gas"), file="gases.toml")
-
-
-def find(rows: Mapping[str, Row], word: str) -> Row | None:
-    """Return the row that a word names: its key, its name or an alias, in any case; None where there is none.
-
-    Examples
-    --------
-    >>> row = find(materials(), "Tin can")
-    >>> row.key if row else None
-    'tinplate'
-    """
-    sought = " ".join(word.casefold().replace("_", " ").split())
-    for key, row in rows.items():
-        names = (key.replace("_", " "), getattr(row, "name", ""), *getattr(row, "aliases", ()))
-        if sought in (name.casefold() for name in names):
-            return row
-    return None

@@ -6,7 +6,6 @@ import math
 
 import pytest
 
-from model.bench import spindown
 from model.bench.evidence import evidence_of
 from model.bench.reading import ReadingValues
 from model.bench.spindown import friction_of, moment_of, slowing_of
@@ -14,7 +13,6 @@ from model.fields import parse_build, parse_fields
 from model.fields.reading import STANDINGS
 from model.inputs.complete import complete_inputs
 from model.record import Entry, Mark, Project, Reading
-from model.running import points
 from tests.diagnosis.builds import BUILDS
 
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "friction_torque"}
@@ -56,11 +54,10 @@ def test_the_torque_of_a_coast_is_that_of_a_wheel_that_slows_evenly() -> None:
 
 
 def test_a_wheel_lies_between_a_disc_and_a_ring() -> None:
-    """m r^2/2 for a disc and m r^2 for a thin ring, any textbook of mechanics; the model uses the same shape."""
+    """m r^2/2 for a disc and m r^2 for a thin ring, any textbook of mechanics."""
     moment = moment_of(parse_build(CAN).build)
     assert moment is not None
     assert 0.5 * 0.08 * 0.06**2 <= moment.value <= 0.08 * 0.06**2
-    assert spindown.WHEEL_SHAPE == points.WHEEL_SHAPE
     assert moment_of(parse_build({**CAN, "wheel_mass": "?"}).build) is None
 
 

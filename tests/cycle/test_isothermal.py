@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from model.cycle.isothermal import closed_form, isothermal_pressure
+from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import solve
 from tests.cycle.builds import Build, turn_of, volume_slopes, volumes, without
+from tests.cycle.closed_form import closed_form
 
 SMALL = {"swept_hot": 0.628e-6, "swept_cold": 0.628e-6, "dead_hot": 0.2e-6, "dead_cold": 0.2e-6, "dead_gap": 0.2e-6}
 SMALL_HEAT = {"temperature_hot": 673.15, "temperature_cold": 303.15, "pressure": 101.3e3}

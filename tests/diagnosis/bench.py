@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import BenchTest, bench_test
+from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, ensemble_of, sample_ensemble
-from model.explain.diagnosis.weights import Observation, fixed_order, left, likelihood, offered, probabilities, ranked
+from model.explain.diagnosis.weights import Observation, left, likelihood, offered, probabilities, ranked
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
 from model.running.samples import LEAST, MOST, SampledInputs
@@ -111,7 +111,7 @@ def _next(
         best = ranked(ensemble, weight, done)
         return best[0][0] if best else None
     if strategy == "builders":
-        return fixed_order(ensemble, done)
+        return next((test for key in BUILDERS_ORDER for test in offered(ensemble, done) if test.key == key), None)
     those = offered(ensemble, done)
     return those[int(generator.integers(len(those)))] if those else None
 

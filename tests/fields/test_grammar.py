@@ -340,3 +340,11 @@ def test_every_quantity_field_has_a_unit_of_its_kind_and_limits_in_order() -> No
         assert low < high
         if field.guess is not None:
             assert low <= field.guess.low <= field.guess.high <= high, field.name
+
+
+@pytest.mark.parametrize("text", ["3/8", "1/2", "1 1/2", "3/8 drawn"])
+def test_a_bare_fraction_of_a_length_is_asked_about(text: str) -> None:
+    """It is most often meant in inches: 3/8 mm would be a wire."""
+    with pytest.raises(UnitError, match="can mean"):
+        read_field(fields_of(Build)["piston_bore"], text)
+    assert read_field(fields_of(Build)["piston_bore"], "3/8 in") is not None

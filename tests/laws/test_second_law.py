@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from model.cycle.isothermal import closed_form
 from model.cycle.periodic import solve
 from tests.cycle.builds import Build, turn_of, without
+from tests.cycle.closed_form import closed_form
 
 GRID_ERROR = 1e-3
 """Share of the heats by which 96 angles may miss: the accuracy the grid is held to elsewhere."""

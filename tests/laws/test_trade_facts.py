@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from model.cycle.isothermal import closed_form
 from model.cycle.periodic import solve
 from tests.cycle.builds import Build, turn_of, volumes, without
+from tests.cycle.closed_form import closed_form
 
 ENGINES = {
     "can": Build(temperature_hot=650.0, temperature_cold=340.0, ntu_hot=1.5, ntu_cold=1.5, effectiveness=0.5),

@@ -79,17 +79,15 @@ def test_parallel_plates_reach_the_developed_value() -> None:
     """Shah and London 1978: 7.541 for both walls at one temperature."""
     common = {"prandtl": 0.7, "hydraulic_diameter": 0.002, "length": 1.0}
     assert duct.nusselt_parallel_plates(reynolds=1.0, **common) == pytest.approx(7.541, rel=1e-3)
-    assert duct.nusselt_parallel_plates_stephan_1959(reynolds=1.0, **common) == pytest.approx(7.541, rel=2e-3)
     assert exact_plate_nusselt(1.0) == pytest.approx(7.541, rel=0.01)
 
 
 def test_the_two_laws_for_a_gap_agree_over_their_shared_range() -> None:
     """Thermal entry and joint entry: the joint one exchanges more, by up to a third at Graetz numbers to 300."""
-    re = np.linspace(1.0, 2000.0, 100)
-    common = {"prandtl": 0.7, "hydraulic_diameter": 0.004, "length": 0.02}
-    ratio = duct.nusselt_parallel_plates_stephan_1959(reynolds=re, **common) / duct.nusselt_parallel_plates(
-        reynolds=re, **common
-    )
+    re, pr = np.linspace(1.0, 2000.0, 100), 0.7
+    graetz = re * pr * 0.004 / 0.02
+    stephan = 7.55 + 0.024 * graetz**1.14 / (1 + 0.0358 * pr**0.17 * graetz**0.64)  # Stephan 1959, from memory
+    ratio = stephan / duct.nusselt_parallel_plates(reynolds=re, prandtl=pr, hydraulic_diameter=0.004, length=0.02)
     assert np.all(ratio > 0.97) and np.all(ratio < 1.35)
 
 
@@ -101,9 +99,6 @@ def test_the_two_laws_for_a_gap_agree_over_their_shared_range() -> None:
         lambda re: duct.nusselt_tube(reynolds=re, prandtl=0.7, diameter=0.01, length=0.1),
         lambda re: duct.nusselt_tube_gnielinski_1976(reynolds=re, prandtl=0.7),
         lambda re: duct.nusselt_parallel_plates(reynolds=re, prandtl=0.7, hydraulic_diameter=0.01, length=0.1),
-        lambda re: duct.nusselt_parallel_plates_stephan_1959(
-            reynolds=re, prandtl=0.7, hydraulic_diameter=0.01, length=0.1
-        ),
     ],
 )
 def test_rest_reversal_and_ends_of_the_range(law) -> None:
@@ -127,19 +122,8 @@ def test_pressure_drop_of_slow_flow_is_linear_in_the_velocity() -> None:
     """Poiseuille: dp = 32 mu v L/D^2, whichever way; nil at rest."""
     v = np.array([-1e-3, 0.0, 1e-9, 1e-3])
     re = 1.2 * v * 0.002 / 1.8e-5
-    drop = duct.duct_pressure_drop(
-        friction_factor=duct.friction_factor(reynolds=re), length=0.1, hydraulic_diameter=0.002, density=1.2, velocity=v
-    )
+    drop = duct.friction_factor(reynolds=re) * 0.1 / 0.002 * 0.5 * 1.2 * v * np.abs(v)
     assert drop == pytest.approx(32 * 1.8e-5 * v * 0.1 / 0.002**2, rel=1e-9)
-
-
-def test_ends_of_a_passage_agree_with_fluids() -> None:
-    """fluids 1.3 `entrance_sharp` from a wide space (0.57 after later data, 0.5 in the books), `diffuser_sharp`."""
-    assert duct.entrance_loss(area_ratio=0.0) == pytest.approx(fluids.fittings.entrance_sharp(), rel=0.15)
-    for ratio in (0.0001, 0.3, 0.8):
-        wide = 1 / np.sqrt(ratio)
-        assert duct.exit_loss(area_ratio=ratio) == pytest.approx(fluids.fittings.diffuser_sharp(1.0, wide), rel=1e-9)
-    assert duct.minor_loss(coefficient=1.0, density=1.2, velocity=-2.0) == pytest.approx(-2.4, rel=1e-12)
 
 
 def test_an_eccentric_gap_passes_up_to_two_and_a_half_times_the_flow() -> None:
@@ -178,13 +162,11 @@ def test_a_gap_never_regenerates_better_off_centre(ntu: float, e: float, more: f
     value = float(duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=e))
     assert 0.0 <= value <= ntu / (ntu + 2) * (1 + 1e-12)
     assert duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=e + more) <= value * (1 + 1e-9)
-    assert 0.0 < duct.effective_ntu_factor(ntu=ntu, eccentricity=e) <= 1 + 1e-5
 
 
 def test_an_eccentric_gap_without_exchange_stays_finite() -> None:
     e = np.linspace(0, 1, 5)
     assert np.all(duct.effectiveness_eccentric_gap(ntu=0.0, eccentricity=e) == 0.0)
-    assert np.all(np.isfinite(duct.effective_ntu_factor(ntu=0.0, eccentricity=e)))
 
 
 def test_eccentric_gap_on_arrays_keeps_their_shape() -> None:

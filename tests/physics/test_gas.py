@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from model.physics import gas as gases
-from model.physics.atmosphere import standard_pressure
 
 TEMPERATURES = np.array([250.0, 300.0, 350.0, 400.0, 500.0, 600.0, 700.0, 800.0, 900.0, 1000.0])
 ATMOSPHERE = 101325.0
@@ -51,30 +50,12 @@ def test_air_agrees_with_incropera_table_a4() -> None:
     assert gases.prandtl(gas=gases.AIR, temperature=t) == pytest.approx(pr, rel=0.035)
 
 
-@pytest.mark.parametrize(
-    ("gas", "fluid", "viscosity", "conductivity"),
-    [(gases.HELIUM, "Helium", 0.006, 0.018), (gases.HYDROGEN, "Hydrogen", 0.001, 0.03)],
-)
-def test_helium_and_hydrogen_agree_with_coolprop(
-    gas: gases.Gas, fluid: str, viscosity: float, conductivity: float
-) -> None:
-    """CoolProp 8. The conductivities by Eucken's factors run up to 1.7 % (helium, 250 K) and 2.6 % (hydrogen) low."""
-    assert gases.viscosity(gas=gas, temperature=TEMPERATURES) == pytest.approx(looked_up(fluid, "V"), rel=viscosity)
-    assert gases.conductivity(gas=gas, temperature=TEMPERATURES) == pytest.approx(
-        looked_up(fluid, "L"), rel=conductivity
-    )
-    assert gases.specific_heat(gas=gas, temperature=TEMPERATURES) == pytest.approx(looked_up(fluid, "C"), rel=0.001)
-    rho = gases.density(gas=gas, temperature=TEMPERATURES, pressure=ATMOSPHERE)
-    assert rho == pytest.approx(looked_up(fluid, "D"), rel=0.001)
-
-
 def test_ratio_of_specific_heats_of_the_ideal_gas() -> None:
-    """Air 1.400 at 300 K and 1.336 at 1000 K (Incropera Table A.4's cp with R 287.05); 5/3 for a monatomic gas."""
+    """Air 1.400 at 300 K and 1.336 at 1000 K (Incropera Table A.4's cp with R 287.05)."""
     assert gases.heat_capacity_ratio(gas=gases.AIR, temperature=300.0) == pytest.approx(1.400, rel=0.001)
     assert gases.heat_capacity_ratio(gas=gases.AIR, temperature=1000.0) == pytest.approx(
         1141 / (1141 - 287.05), rel=0.002
     )
-    assert gases.heat_capacity_ratio(gas=gases.HELIUM, temperature=400.0) == pytest.approx(5 / 3, rel=1e-12)
 
 
 def test_a_scalar_answers_as_its_place_in_an_array() -> None:
@@ -86,20 +67,6 @@ def test_a_scalar_answers_as_its_place_in_an_array() -> None:
 
 def test_properties_stay_finite_far_outside_their_range() -> None:
     t = np.array([20.0, 100.0, 2000.0, 4000.0])
-    for gas in gases.GASES.values():
-        for f in (gases.viscosity, gases.conductivity, gases.specific_heat):
-            values = f(gas=gas, temperature=t)
-            assert np.all(np.isfinite(values)) and np.all(values > 0)
-
-
-def test_standard_pressure_agrees_with_iso_2533() -> None:
-    """ISO 2533 / ICAO / US 1976 at geopotential height; within 1 Pa. 11 km: 22 632 Pa, 20 km: 5475 Pa, from memory."""
-    height = np.array([0.0, 500.0, 1000.0, 1500.0, 2000.0, 3000.0, 11000.0])
-    printed = np.array([101325.0, 95460.8, 89874.6, 84556.0, 79495.2, 70108.5, 22632.0])
-    assert standard_pressure(altitude=height) == pytest.approx(printed, abs=1.0)
-    assert standard_pressure(altitude=20000.0) == pytest.approx(5475.0, rel=0.001)
-
-
-def test_standard_pressure_below_the_sea_and_in_space_is_finite() -> None:
-    values = standard_pressure(altitude=np.array([-430.0, 0.0, 60000.0]))
-    assert np.all(np.diff(values) < 0) and np.all(values > 0)
+    for f in (gases.viscosity, gases.conductivity, gases.specific_heat):
+        values = f(gas=gases.AIR, temperature=t)
+        assert np.all(np.isfinite(values)) and np.all(values > 0)

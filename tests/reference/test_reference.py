@@ -16,7 +16,8 @@ from tests.reference.engines import build_of, engines, judge, not_judged, read
 
 def test_what_is_left_out_is_listed_with_its_reason() -> None:
     reasons = {each.engine: each.reason for each in not_judged()}
-    assert reasons["transparent_gamma"] == "its source does not say: Displacer: Cylinder bore"
+    assert reasons["transparent_gamma"].startswith("its source does not say: ")
+    assert "cylinder bore" in reasons["transparent_gamma"].lower()
     assert "another gas" in reasons["lever_beta_helium"]
     assert reasons["teaching_beta"] == "friction_work is no figure of the model"
     assert {name for name, engine in engines().items() if engine["role"] != "judge"} <= set(reasons)

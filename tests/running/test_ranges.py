@@ -10,13 +10,12 @@ import pytest
 from model.fields import parse_build
 from model.fields.starts import STARTS
 from model.inputs.complete import complete_inputs
-from model.physics.convection import still_air_coefficient
-from model.physics.radiation import radiative_coefficient
 from model.prediction.predict import predict
-from model.quantities.formula import declaration
+from model.quantities.formula import DECLARED
 from model.running.operate import operate
 from model.running.ranges import out_of_range
 from model.running.samples import central
+from tests.running.still_air import coefficient, radiation
 
 CAN, FLAT, SYRINGES = (dict(start.texts) for start in STARTS)
 WOOL = {"regenerator": "steel_wool", "matrix_length": "20 mm", "matrix_diameter": "60 mm", "matrix_wire": "40 um",
@@ -57,7 +56,7 @@ LARGE = {"displacer_bore": "600 mm", "displacer_throw": "72 mm", "displacer_leng
     ids=lambda value: value if isinstance(value, str) else "",
 )  # fmt: skip
 def test_a_build_outside_says_so(texts: dict[str, str], speed: float, quantity: str, group: str) -> None:
-    wanted = declaration(quantity).quantity
+    wanted = DECLARED[quantity].quantity
     assert any(note.startswith(f"{group}: {wanted}: ") for note in told(texts, speed)), told(texts, speed)
 
 
@@ -66,17 +65,15 @@ def test_the_guess_of_cooling_covers_still_air_and_radiation_within_its_range() 
 
     The barrel is half of the cooled area or so, as in the model.
     """
-    _, high = declaration("cooling").valid["excess"]
+    _, high = DECLARED["cooling"].valid["excess"]
     room = 293.0
     for size, excess, emissivity in itertools.product((0.04, 0.08, 0.15), (10.0, 40.0, high), (0.1, 0.9)):
         plate, barrel = (
-            still_air_coefficient(
-                surface_temperature=room + excess, room_temperature=room, length=length, orientation=stands
-            )
-            for length, stands in ((size / 4, "up"), (size, "vertical"))
+            coefficient(surface=room + excess, room=room, length=length, face=face)
+            for length, face in ((size / 4, "up"), (size, "vertical"))
         )
-        rays = radiative_coefficient(emissivity=emissivity, surface_temperature=room + excess, room_temperature=room)
-        assert 0.7 * 6 <= float((plate + barrel) / 2 + rays) <= 1.4 * 14
+        rays = radiation(surface=room + excess, room=room, emissivity=emissivity)
+        assert 0.7 * 6 <= (plate + barrel) / 2 + rays <= 1.4 * 14
 
 
 def test_a_prediction_tells_them_beside_its_figures() -> None:

@@ -94,6 +94,16 @@ class Line(Terminal):
         """Send a signal."""
         os.kill(self._child.pid, number)
 
+    @property
+    def running(self) -> bool:
+        """Whether it has not ended."""
+        return bool(self._child.isalive())
+
+    @property
+    def threads(self) -> int:
+        """How many threads it has, where the system tells (Linux)."""
+        return len(list(Path(f"/proc/{self._child.pid}/task").iterdir()))
+
     def drop(self) -> None:
         """Close the line from the other side."""
         self._child.ptyproc.fileobj.close()

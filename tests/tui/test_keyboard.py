@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from textual import events
+from textual import constants, events
 
 from tui.textual_patches.keyboard import KeyStream
 
@@ -59,6 +59,33 @@ def test_a_paste_without_an_end_is_ended_when_nothing_more_comes() -> None:
     assert typing.after(0.9) == []
     assert typing.after(0.2) == ["paste so far so good"]
     assert typing("q") == ["q"]
+
+
+@pytest.mark.parametrize("behind", ["m", "b", "12.5 mm\r", "x" * 50, "\x1b", "\x1b[A"])
+def test_escape_and_what_comes_right_behind_it_are_keys_of_their_own(behind: str) -> None:
+    """On the line the two look like Alt; some pairs have a meaning of their own in other programs."""
+    one_by_one = [key for part in behind.replace("\x1b[A", "A") for key in typed(part)]
+    one_by_one = ["up" if key == "A" else key for key in one_by_one]
+    together = Typing()
+    assert together(f"\x1b{behind}") + together.after(1.0) == ["escape", *one_by_one]
+
+
+def typed(part: str) -> list[str]:
+    """Return the keys of a part that comes alone."""
+    typing = Typing()
+    return typing(part) + typing.after(1.0)
+
+
+def test_escape_alone_waits_for_its_time_and_no_longer() -> None:
+    typing = Typing()
+    assert typing("\x1b") == []
+    assert typing.stream.wait <= constants.ESCAPE_DELAY
+    assert typing.after(constants.ESCAPE_DELAY) == ["escape"]
+    assert typing.stream.wait > 0
+
+
+def test_a_sequence_that_comes_in_parts_is_one_key() -> None:
+    assert Typing()("\x1b", "[", "A") == ["up"]
 
 
 def test_two_pastes_are_two() -> None:

@@ -95,7 +95,7 @@ def test_the_caution_stands_right_below_what_to_do_in_words(write: Callable[[Pro
         await acts.press("enter")
         lines = acts.screen().splitlines()
         do = next(i for i, line in enumerate(lines) if line.startswith("  Do"))
-        assert lines[do + 2].startswith("  (!)     By hand only: never spin it up with a drill.")
+        assert lines[do + 2].startswith("  Mind    By hand only: never spin it up with a drill.")
 
     for terminal in (Terminal(), Terminal(colour=False, plain=True)):
         play(write(stuck()), scene, terminal=terminal)

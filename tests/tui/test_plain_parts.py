@@ -45,9 +45,19 @@ def test_settings_that_would_end_the_program_are_dropped_and_sensible_ones_kept(
     environ = {"TEXTUAL_COLOR_SYSTEM": "many", "ESCDELAY": "soon", "TEXTUAL_FPS": "4", "COLORTERM": "truecolor"}
     prepare(environ)
     assert environ["TEXTUAL_COLOR_SYSTEM"] == "256"
-    assert 300 <= int(environ["ESCDELAY"]) <= 500
+    assert environ["ESCDELAY"] == "100"
     assert environ["TEXTUAL_FPS"] == "4"
     assert environ["TEXTUAL_ANIMATIONS"] == "none"
+
+
+@pytest.mark.parametrize(
+    ("environ", "delay"),
+    [({}, "100"), ({"SSH_TTY": "/dev/pts/3"}, "350"), ({"SSH_CONNECTION": "a 1 b 2", "ESCDELAY": "25"}, "25")],
+)
+def test_escape_waits_for_the_line_and_the_builder_has_the_last_word(environ: dict[str, str], delay: str) -> None:
+    """[ms]: a tenth of a second where keys cannot be held back; more on a line from another computer."""
+    prepare(environ)
+    assert environ["ESCDELAY"] == delay
 
 
 def test_without_a_terminal_it_is_refused_and_the_other_commands_are_named() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from model.bench.kinds import KINDS
 from model.bench.reading import ReadingValues, measured_of
-from model.fields import parse_fields
+from model.fields import Build, parse_build, parse_fields
 from model.prediction.result import Gap
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -20,9 +20,11 @@ from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowanc
 from tui.dialogs.base import ChoiceDialog
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
+from tui.panes.build import field_cautions as build_cautions
 from tui.panes.results import ResultsPane
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
+from tui.view.form_rows import content_of
 from tui.view.lines import text_of
 from tui.view.readings import ReadingRow, below_lines, fact_text, field_cautions, good_for_text, reading_content
 
@@ -364,6 +366,35 @@ def test_cautions_stand_at_the_fields_where_the_risk_arises() -> None:
     assert field_cautions("rim_weight")["weight"] == "Brake and rope"
     assert field_cautions("temperatures")["hot_metal"] == "Hot metal and glass look cold"
     assert "turns" not in field_cautions("free_turns")
+    assert "tachometer" not in field_cautions("speed")
+    rows = reading_content(Reading(key="a", kind="speed"), None, field_cautions("speed")).rows
+    assert not any(row.sharp for row in rows)
+
+
+def test_a_reading_on_water_counts_since_pouring_and_a_spirit_lamp_has_its_own_usual_power() -> None:
+    def label(source: str, own: str = "") -> str:
+        texts = {"heat_source": own} if own else {}
+        row = reading_content(Reading(key="a", kind="speed", texts=texts), heat_source=source).row("minutes")
+        assert row is not None
+        assert row.field is not None
+        return row.field.label
+
+    assert label("water") == label("candle", own="water") == "Since pouring"
+    assert label("candle") == label("") == "Since lighting"
+    assert label("electric") == "Since heating"
+    row = content_of(Build, {"heat_source": "spirit"}).row("heat_released")
+    assert row is not None
+    assert row.field is not None
+    assert "spirit lamp" in row.field.usual
+    assert "tea-light" not in row.field.usual
+
+
+def test_only_a_caution_that_is_not_usual_is_marked_on_the_form() -> None:
+    candle = parse_build({"heat_source": "candle"}).build
+    foam = parse_build({"heat_source": "candle", "displacer_material": "eps"}).build
+    assert "heat_source" in build_cautions(candle)
+    assert build_cautions(candle, sharp=True) == {}
+    assert set(build_cautions(foam, sharp=True)) == {"heat_source"}
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])

@@ -467,6 +467,27 @@ def test_a_screen_that_is_too_small_says_so_and_loses_nothing(notebook: Path, si
     play(notebook, scene)
 
 
+@pytest.mark.parametrize("size", [(59, 24), (80, 19)])
+def test_no_key_but_quit_acts_where_the_screen_is_too_small(notebook: Path, size: tuple[int, int]) -> None:
+    """Typed blind, it would delete."""
+
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "d")
+        await acts.pilot.resize_terminal(*size)
+        await acts.press("d", "enter", "d", "d", "escape")
+        assert "ctrl+q quits" in acts.screen()
+        await acts.pilot.resize_terminal(80, 24)
+        await acts.quiet()
+        assert "Delete Paint tin?" in acts.screen()
+        assert "Enter take" in acts.screen()
+        await acts.pilot.resize_terminal(*size)
+        await acts.press("ctrl+q")
+        assert not acts.app.is_running
+
+    play(notebook, scene)
+    assert saved(notebook) == can()
+
+
 def test_a_changed_focus_or_value_makes_no_new_widgets(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_can(acts)

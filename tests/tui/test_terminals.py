@@ -41,8 +41,8 @@ def test_a_locale_without_utf8_gets_plain_characters(notebook: Path, environ: di
 
 @pytest.mark.parametrize("pause", [0.05, 0.2])
 def test_an_escape_sequence_that_a_slow_line_splits_is_one_key(notebook: Path, pause: float) -> None:
-    """Textual waits 0.1 s for the rest of a sequence unless told otherwise; here it waits longer."""
-    line = opened(notebook)
+    """Textual waits 0.1 s for the rest of a sequence unless told otherwise; on a line it waits longer."""
+    line = opened(notebook, {"SSH_TTY": "/dev/pts/3"})
     line.send_bytes(b"7")
     line.wait_for(r"Piston throw +7")
     line.send_bytes(b"\x1b")

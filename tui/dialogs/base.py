@@ -15,6 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
 from tui.view.lines import Line, cut, wrapped
+from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen
 
@@ -191,7 +192,7 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         """Whether what is typed takes the place of the value."""
         self.view = LinesView(id="view", colour=colour)
         self.view.styles.height = 5
-        self.input = Input(value, compact=True, select_on_focus=False, max_length=2000)
+        self.input = LineInput(value, compact=True, select_on_focus=False, max_length=2000)
         self.input.cursor_blink = False
         self.rest = LinesView(id="rest", colour=colour)
         self.keys = KeyLine(colour=colour)
@@ -226,6 +227,12 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         event.stop()
         if self.hold is not None:
             self.hold(event.value)
+
+    def on_line_input_shortened(self, event: LineInput.Shortened) -> None:
+        """Say that a paste did not fit."""
+        event.stop()
+        text = f"! A line holds {self.input.max_length} characters: the end of what was pasted is left out."
+        self.rest.show_lines([(), *wrapped(text, max(20, self.rest.size.width), role="flag", rest="  ")])
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Return the text for use."""

@@ -69,6 +69,10 @@ class DiaryText(TextArea):
             event.prevent_default()
             self.post_message(self.Save())
 
+    def on_paste(self, event: events.Paste) -> None:
+        """Take lines of text alone."""
+        event.text = clean_lines(event.text)
+
     def show_text(self, text: str) -> None:
         """Put another text in place of what stands here, without a word to the parent."""
         if self.text != text:
@@ -107,6 +111,11 @@ class EntryForm(BenchForm):
             changed = with_row(project, entry, name, text)
             if changed != project:
                 self.controller.put(changed)
+
+    def take_paste(self, text: str) -> None:
+        """Take a paste while no field is open; a tick takes none."""
+        if not self.name_at.startswith(TICK):
+            super().take_paste(text)
 
     def take_key(self, key: str, character: str | None) -> bool:
         """Take a key while no field is open: Space and Enter tick."""

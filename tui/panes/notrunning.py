@@ -75,18 +75,13 @@ class NotRunningPane(BenchPane):
     # -- what is shown ------------------------------------------------------------------------------------------
 
     @property
-    def seen(self) -> SeenRunning | None:
-        """By what the mark was seen running; None where it was not."""
-        session = self.controller.session
-        return seen_running(session.at.project, session.number)
-
-    @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or self.seen is not None:
+        if diagnosis is None or _seen(self) is not None:
             return ()
-        return builders_tests() if diagnosis.reason else tests_of(diagnosis)
+        source = self.controller.session.texts.get("heat_source", "")
+        return builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
 
     @property
     def test_number(self) -> int:
@@ -97,7 +92,7 @@ class NotRunningPane(BenchPane):
     def causes(self) -> tuple[CauseSeen, ...]:
         """The causes that are listed."""
         diagnosis = self.controller.session.at.inquiry.diagnosis
-        if diagnosis is None or diagnosis.reason or self.seen is not None:
+        if diagnosis is None or diagnosis.reason or _seen(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
 
@@ -118,8 +113,9 @@ class NotRunningPane(BenchPane):
         session = self.controller.session
         inquiry = session.at.inquiry
         diagnosis = inquiry.diagnosis
-        if self.seen is not None:
-            return running_lines(self.seen, width)
+        seen = _seen(self)
+        if seen is not None:
+            return running_lines(seen, width)
         lines = [head_line(session, width)]
         if inquiry.failure:
             lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
@@ -141,14 +137,15 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
-        return sheet_lines(self.controller.session, width) if self.seen is None else running_lines(self.seen, width)
+        seen = _seen(self)
+        return sheet_lines(self.controller.session, width) if seen is None else running_lines(seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
         inquiry = self.controller.session.at.inquiry
-        if inquiry.diagnosis is None or self.seen is not None:
+        if inquiry.diagnosis is None or _seen(self) is not None:
             return []
         lines: list[Line] = []
         told = inquiry.diagnosis.contradictions
@@ -252,6 +249,12 @@ class NotRunningPane(BenchPane):
         return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
 
 
+def _seen(pane: NotRunningPane) -> SeenRunning | None:
+    """Return by what the mark was seen running; None where it was not."""
+    session = pane.controller.session
+    return seen_running(session.at.project, session.number)
+
+
 def readings_of(key: str) -> tuple[str, ...]:
     """Return the kinds of reading that a test is written down as."""
     from model.explain.diagnosis.bench_tests import bench_test
@@ -271,15 +274,16 @@ def preset_texts(key: str, kind: str) -> dict[str, str]:
     return dict(next((test.presets.get(kind, {}) for test in BENCH_TESTS if test.key == key), {}))
 
 
-def builders_tests() -> tuple[Advice, ...]:
+def builders_tests(heat_source: str) -> tuple[Advice, ...]:
     """Return the tests in the fixed order of experienced builders, without numbers to expect."""
-    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, bench_test
+    from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, bench_test, caution_of
     from model.explain.diagnosis.diagnose import Advice
 
     kinds = {key: readings_of(key) for key in BUILDERS_ORDER}
     return tuple(
         Advice(
-            key=test.key, label=test.label, how=test.how, needs=test.needs, minutes=test.minutes, caution=test.caution,
+            key=test.key, label=test.label, how=test.how, needs=test.needs, minutes=test.minutes,
+            caution=caution_of(test, heat_source), sharp=test.sharp,
             reading=kinds[test.key][0], readings=kinds[test.key], expected="", healthy="", branches=(), bits=0.0,
         )
         for test in map(bench_test, BUILDERS_ORDER)

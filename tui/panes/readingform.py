@@ -97,8 +97,10 @@ class ReadingForm(BenchForm):
         return offers(session.at.project, number, taken.reading, place)
 
     def _content(self, taken: ReadingRow) -> Content:
+        mark = self.controller.session.at.project.marks.get(taken.mark) if taken.mark is not None else None
+        source = mark.build.get("heat_source", "") if mark else ""
         doubts = clashes_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
-        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts)
+        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts, source)
         found = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in found}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]

@@ -50,6 +50,18 @@ _CONTROL: dict[int, str | None] = dict.fromkeys(
 )
 
 
+def one_line(text: str) -> str:
+    """Return a text of one line without control and direction characters; its lines are joined by a space.
+
+    Examples
+    --------
+    >>> one_line("  17.5 mm\\r\\n\\u202emeasured\\x9b\\n")
+    '17.5 mm measured'
+    """
+    lines = (without_control(line.replace("\t", " ")).strip() for line in text.splitlines())
+    return " ".join(line for line in lines if line)
+
+
 def without_control(text: str) -> str:
     """Return a text with every control and direction character dropped."""
     if text.isascii() and text.isprintable():

@@ -1,11 +1,11 @@
 """The app below the notebook: what textual's own app does otherwise than a slow line and a builder's texts need.
 
 Sends only changed cells, drops what could steer the terminal, carries out keys one after the other, takes Escape and a
-quick key as two, and ends an error in the program in one line. The notebook's app stands on it. Private parts used:
-`_display`, `_fatal_error`, `_exception`, `_exit_renderables`, `_return_code`, `_close_messages_no_wait`,
-`_handle_exception`; of a screen `_refresh_layout`, `_on_timer_update`, `_dirty_widgets`, `_callbacks`; of a widget
-`_repaint_required`. Each is looked for before it is used: a textual without it is asked for the same by its public
-side, which paints more and sends more.
+quick key as two, goes on after an error in the program or ends in one line. Private parts used: `_display`,
+`_fatal_error`, `_exception`, `_exit_renderables`, `_return_code`, `_close_messages_no_wait`, `_handle_exception`; of a
+screen `_refresh_layout`, `_on_timer_update`, `_dirty_widgets`, `_callbacks`; of a widget `_repaint_required`. Each is
+looked for before it is used: a textual without it is asked for the same by its public side, which paints more and sends
+more.
 """
 
 from __future__ import annotations
@@ -23,11 +23,13 @@ from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.widget import Widget
+from textual.worker import WorkerFailed
 
 from tui.exits import Exit
 from tui.host.logfile import write_fault
 from tui.host.terminal import Terminal
 from tui.textual_patches.celldiff import Differ, supported
+from tui.textual_patches.faults import Faults
 from tui.textual_patches.key_order import KeyOrder, Typed
 from tui.textual_patches.output_filter import ControlFilter
 
@@ -73,6 +75,11 @@ class QuietApp(App[int]):
         self.typed = KeyOrder(self._hand_on, self._carried_out)
         """What was typed and is not carried out yet."""
         self._handing_on: asyncio.Task[None] | None = None
+        self.bears_faults = False
+        """Whether the program goes on after a fault (`faults.keep_parts_running`)."""
+        self.fault_words = ""
+        """What to say on the shell of the last fault that was borne."""
+        self._faults = Faults()
         self._asking = 0
         """Workers that wait for the answer of a screen."""
 
@@ -146,11 +153,28 @@ class QuietApp(App[int]):
             self.cursor_position = place()
         super()._display(screen, renderable)
 
+    def after_fault(self) -> None:
+        """Tell that something went wrong, and draw. The app above says how."""
+
+    def bear_fault(self, error: Exception) -> bool:
+        """Write a fault down and go on; return whether that can be done."""
+        if not (self.bears_faults and self.is_running and self.screen_stack and self._faults.bearable()):
+            return False
+        self.fault_words = write_fault(error)
+        self.call_later(self.after_fault)
+        return True
+
+    def _handle_exception(self, error: Exception) -> None:
+        if isinstance(error, WorkerFailed) and isinstance(error.error, Exception):
+            error = error.error
+        if not self.bear_fault(error):
+            super()._handle_exception(error)
+
     def _fatal_error(self) -> None:
         """Something went wrong in the program: save, write it down, leave with one line."""
         self.save_all()
         raised = self._exception if hasattr(self, "_exception") else None
-        self.last_words = write_fault(raised or sys.exception() or RuntimeError("unknown"))
+        self.fault_words, self.last_words = "", write_fault(raised or sys.exception() or RuntimeError("unknown"))
         if not all(hasattr(self, name) for name in ("_return_code", "_exit_renderables", "_close_messages_no_wait")):
             self.exit(Exit.INTERNAL)
             return

@@ -27,6 +27,12 @@ NEAR, FAR = 1.0, 10.0
 """How long nothing comes until a paste without an end is ended, [s]: at the computer, on a line to another."""
 
 
+SEQUENCES = "[O]P_^X"
+"""What follows Escape in what a terminal sends by itself; with anything else behind it, Escape is a key."""
+LONGEST = 40
+"""Characters of the longest sequence, and some."""
+
+
 class KeyStream:
     """Makes keys and pastes of what a terminal sends."""
 
@@ -36,6 +42,8 @@ class KeyStream:
         self._parser = XTermParser()
         self._last = ""
         """The last characters, as far as they may begin a paste."""
+        self._escape = False
+        """Whether an Escape waits for what comes behind it."""
         self._pasted: list[str] | None = None
         """What was pasted so far; None while nothing is."""
         self._until: float | None = None
@@ -52,13 +60,22 @@ class KeyStream:
             if self._pasted is not None:
                 yield from self._paste(self._pasted, character)
                 continue
+            if self._escape:
+                self._escape = False
+                if character in SEQUENCES:
+                    yield from self._parser.feed("\x1b")
+                else:
+                    yield events.Key("escape", "\x1b")
+            self._last = (self._last + character)[-LONGEST:]
+            if character == "\x1b":
+                self._escape = True
+                continue
             yield from self._parser.feed(character)
-            self._last = (self._last + character)[-len(BRACKETED_PASTE_START) :]
-            if self._last == BRACKETED_PASTE_START:
+            if self._last.endswith(BRACKETED_PASTE_START):
                 self._pasted, self._last = [], ""
-        begun = "\x1b" in self._last
         patience = self.patience if self._pasted is not None else constants.ESCAPE_DELAY
-        self._until = self._clock() + patience if begun or self._pasted is not None else None
+        begun = self._pasted is not None or "\x1b" in self._last
+        self._until = self._clock() + patience if begun else None
 
     def tick(self) -> Iterator[Message]:
         """Return what is to be taken for whole because nothing more came."""
@@ -66,6 +83,9 @@ class KeyStream:
             return
         if self._pasted is not None:
             yield from self._end_paste()
+        elif self._escape:
+            self._escape = False
+            yield events.Key("escape", "\x1b")
         else:
             yield from self._parser.tick()
         self._last, self._until = "", None

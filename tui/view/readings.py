@@ -299,6 +299,7 @@ def reading_content(
     offered: Mapping[str, Offer] | None = None,
     cautions: Mapping[str, str] | None = None,
     doubts: Iterable[Clash] = (),
+    heat_source: str = "",
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""
     offered = offered or {}
@@ -309,6 +310,7 @@ def reading_content(
         assumed={name: f"{_in_words(name, offer.text)}, {offer.whence}" for name, offer in offered.items()},
         cautions=cautions or {},
         doubts=doubts,
+        heat_source=heat_source,
     )
 
 

@@ -15,6 +15,7 @@ from textual.reactive import reactive
 from textual.widgets import Input
 
 from model.fields import is_unknown
+from tui.text.sanitise import one_line
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
 from tui.view.lines import Line, cut, fitted
 from tui.widgets.lines_view import LinesView
@@ -79,11 +80,13 @@ class FieldInput(Input):
         if taken or not editing:
             event.prevent_default()
 
-    async def on_paste(self, event: events.Paste) -> None:
-        """Take a paste only into an open field."""
+    def on_paste(self, event: events.Paste) -> None:
+        """Take a paste as one line; onto a closed field it opens it, as a digit does."""
+        event.text = one_line(event.text)
         if not self.form.editing:
             event.stop()
             event.prevent_default()
+            self.form.take_paste(event.text)
 
     def watch_value(self, value: str) -> None:
         """Hand on the text as it changes."""
@@ -226,6 +229,17 @@ class Form(FieldListener, Container):
             return False
         return True
 
+    def take_paste(self, text: str) -> None:
+        """Take a paste while no field is open: it opens the one under the cursor."""
+        row = self.current
+        if row is None or row.field is None or self.read_only or not text:
+            return
+        if row.field.takes_words:
+            self.open(row.text)
+            self.entry.replace(text, *self.entry.selection)
+        else:
+            self.open(text)
+
     def begins_text(self, character: str | None) -> bool:
         """Whether a character opens the field under the cursor: one that takes any text, and letters are no keys."""
         row = self.current
@@ -351,7 +365,7 @@ def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
         return ((cut(row.heading, width), "head"),)
     text, role = shown_text(row)
     text = fitting_text(text, width - MARKER - label_width - 1)
-    sign = " ! " if row.problem or row.doubt else "(!)" if row.caution else "   "
+    sign = " ! " if row.problem or row.doubt else "(!)" if row.sharp else "   "
     return (
         (">" if here else " ", "here"),
         (sign, "flag"),

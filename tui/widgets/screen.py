@@ -11,7 +11,7 @@ from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
 
-from tui.view.lines import Line
+from tui.view.lines import Line, cut
 from tui.widgets.lines_view import LinesView
 
 R = TypeVar("R")
@@ -32,6 +32,11 @@ class QuietScreen(Screen[R], Generic[R]):
 
     def take_worker_result(self) -> None:
         """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
+
+    def say(self, text: str) -> None:
+        """Say something in the place of the keys; nothing brings them back."""
+        for line in self.query(KeyLine):
+            line.say(text)
 
     def cursor_place(self) -> Offset:
         """Return where the terminal's own cursor belongs, which readers and magnifiers follow: where a text is being
@@ -68,11 +73,12 @@ def too_small(width: int, height: int) -> str:
     Examples
     --------
     >>> too_small(40, 12)
-    'This screen is 40 by 12. The notebook needs 60 by 20. Nothing is lost.'
+    'This screen is 40 by 12. The notebook needs 60 by 20. Nothing is lost. ctrl+q quits.'
     """
     if width >= LEAST_WIDTH and height >= LEAST_HEIGHT:
         return ""
-    return f"This screen is {width} by {height}. The notebook needs {LEAST_WIDTH} by {LEAST_HEIGHT}. Nothing is lost."
+    needs = f"The notebook needs {LEAST_WIDTH} by {LEAST_HEIGHT}."
+    return f"This screen is {width} by {height}. {needs} Nothing is lost. ctrl+q quits."
 
 
 def hint_line(hints: Hints, width: int) -> Line:
@@ -110,15 +116,29 @@ def _fitting(hints: Hints, width: int, gap: int) -> int:
 
 
 class KeyLine(LinesView):
-    """The last line: the keys of the moment."""
+    """The last line: the keys of the moment, or what has to be said until the next key."""
 
     DEFAULT_CSS = "KeyLine { height: 1; }"
+    hints: Hints = ()
+    said = ""
 
     def show_hints(self, hints: Hints) -> None:
         """Show these keys."""
         self.hints = hints
-        self.show_lines([hint_line(hints, self.size.width or 80)])
+        width = self.size.width or 80
+        if too_small(*self.app.size):
+            self.show_lines([((cut(f"{LEAST_WIDTH} by {LEAST_HEIGHT} needed; ctrl+q quits", width), "flag"),)])
+        elif self.said:
+            self.show_lines([((cut(self.said, width), "flag"),)])
+        else:
+            self.show_lines([hint_line(hints, width)])
+
+    def say(self, text: str) -> None:
+        """Say something in the place of the keys; nothing brings them back."""
+        if text != self.said:
+            self.said = text
+            self.show_hints(self.hints)
 
     def on_resize(self) -> None:
         """Fit the keys to the new width."""
-        self.show_hints(getattr(self, "hints", ()))
+        self.show_hints(self.hints)

@@ -20,8 +20,10 @@ from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
+from model.quantities.wheel import turns_of_coast
 from model.record import Project
 from model.running import resting
 from model.running.needs import LimitsOver, limits_over
@@ -31,12 +33,13 @@ from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
-GRAVITY = 9.80665
 ANGLES = 32
 SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""
 LEAST_ERROR = math.radians(5.0)
 """An error of the phase is never taken as smaller than a wire crank can be bent, [rad]; common practice, no source."""
+NEAR = 2.0
+"""Margin below which an allowance is called tight; common practice, no source."""
 _SOURCE = "derived here"
 
 
@@ -61,6 +64,7 @@ class Allowance:
     met: float = 0.0
     """Share of samples in which it is met."""
     tightest: bool = False
+    """Whether it is the least margin, and that is near."""
 
 
 _KEPT: Cache[tuple[Allowance, ...]] = Cache(4)
@@ -111,7 +115,7 @@ def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[All
     ]  # fmt: skip
     # what can be mended alone comes before what no value would mend
     made.sort(key=lambda a: (a.margin if a.bears.value is not None else 0.99, a.met))
-    return tuple(replace(a, tightest=n == 0) for n, a in enumerate(made))
+    return tuple(replace(a, tightest=n == 0 and a.margin < NEAR) for n, a in enumerate(made))
 
 
 def _batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:
@@ -175,7 +179,7 @@ def _friction(over: LimitsOver, inputs: SampledInputs, measured: bool) -> Allowa
     also = [(energy.label, energy)]
     if "wheel_mass" in inputs:
         # a wheel that loses this torque alone, chamber open, from two turns a second
-        turns = inertia(inputs) * FLICK**2 / (4 * np.pi * borne)
+        turns = turns_of_coast(speed=FLICK, slowing=borne / inertia(inputs))
         spin = _figure("friction_turns", "Free turns, chamber open, at least", Kind.COUNT, "turns", turns,
                        "I w^2/(4 pi M), from two turns a second")  # fmt: skip
         also.insert(0, (spin.label, spin))

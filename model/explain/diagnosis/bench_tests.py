@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from model.quantities.units import Kind
+from model.quantities.wheel import turns_of_coast
 
 FLICK = 2 * math.pi * 2.0
 """A flick by hand: two turns a second, [rad/s]. Flicks differ, so the loss is told from turns and time together."""
@@ -39,10 +40,17 @@ class BenchTest:
     least_noise: float = 0.0
     """Standard uncertainty that a temperature or an angle has beside that, [K] or [rad]; common practice, no source."""
     caution: str = ""
+    """What can hurt; ``{off}`` stands for how the heat is ended (`caution_of`)."""
+    sharp: bool = False
+    """Whether it is not a usual one."""
     parts: tuple[str, ...] = ()
     """Keys of the findings it yields, where these are several."""
     presets: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """What it says by itself of the readings that it is written down as: kind -> field -> text."""
+    locates: str = ""
+    """Cause of which it tells the part that has it."""
+    at: str = ""
+    """The part that it tells apart."""
 
     @property
     def yields(self) -> tuple[str, ...]:
@@ -51,18 +59,22 @@ class BenchTest:
 
 
 RULES = "Local rules and the advice of licensed people come first."
-HOT = f"Hot metal burns; flame off as soon as it stalls or nothing moves. {RULES}"
+"""Stands beside the cautions that are not usual, and once behind all."""
+HOT = "Hot metal burns; {off} as soon as it stalls or nothing moves."
 VENT = (
     "Vent the chamber while it warms and cools, close it only for the swing: closed, it gains tens of kilopascals when "
     f"heated and sucks water onto hot metal when it cools. Fit a water trap. {RULES}"
 )
-HAND = (
-    "Gentle pressure by hand or breath only, never an air line or a pump; a plunger can shoot out. "
-    f"Vent it afterwards. {RULES}"
-)
-SPIN = f"By hand only: never spin it up with a drill, glued weights come off. Face out of the wheel's plane. {RULES}"
-OPEN = f"Open it only when cold, flame off. {SPIN}"
+HAND = "Gentle pressure by hand or breath only, never an air line or a pump; a plunger can shoot out. Vent it then."
+SPIN = "By hand only: never spin it up with a drill, glued weights come off. Face out of the wheel's plane."
+OPEN = f"Open it only when cold, {{off}}. {SPIN}"
 GLUE = f"More heat: glue and solder soften before metal melts, linings smoke. Scald: boiling water tips over. {RULES}"
+OFF = {
+    **dict.fromkeys(("candle", "spirit", "gas"), "flame off"), "electric": "switch off", "sun": "cover the lens",
+    "water": "lift it off the water", "hand": "take the hand away",
+}  # fmt: skip
+"""How the heat is ended, by its source."""
+
 
 BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="other_way", label="Spin it the other way", how="Hot: flick it as hard each way, more than once.",
@@ -111,15 +123,21 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="free_unlinked", label="Spin-down, displacer unlinked",
           how="Cold, opened, the displacer's rod off its crank: flick it, count turns and time until it stops.",
           needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
-          noise=0.25, caution=OPEN, presets={"free_turns": {"warmth": "cold", "stood": "unlinked"}}),
+          noise=0.25, caution=OPEN, locates="friction", at="the displacer, its rod or gland",
+          presets={"free_turns": {"warmth": "cold", "stood": "unlinked"}}),
+    BenchTest(key="free_piston", label="Spin-down, piston unlinked",
+          how="Cold, opened, the piston's rod off its crank: flick it, count turns and time until it stops.",
+          needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
+          noise=0.25, caution=OPEN, locates="friction", at="the piston and its cylinder",
+          presets={"free_turns": {"warmth": "cold", "stood": "piston_off"}}),
     BenchTest(key="ice", label="Ice above, boiling water or flame below",
           how="Ice on the cold end, the hottest you have below; flick it both ways.", needs="ice, hot water",
           minutes=12, reading="trial", words=("no change", "coasts longer", "runs"),
-          caution=f"{GLUE} Strip and dry the gland afterwards.", presets={"trial": {"trial": "ice"}}),
+          caution=f"{GLUE} Strip and dry the gland afterwards.", sharp=True, presets={"trial": {"trial": "ice"}}),
     BenchTest(key="swing_hot", label="U-tube, hot, displacer alone",
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
           needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
-          unit="cm water", noise=0.15, caution=VENT),
+          unit="cm water", noise=0.15, caution=VENT, sharp=True),
     BenchTest(key="shorter_throw", label="Piston throw halved",
           how="Re-bend or move the pin to half the piston's throw.",
           needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT,
@@ -139,6 +157,7 @@ SEEN = (
     BenchTest(key="cold_metal", label="Cold metal", reading="temperatures", kind=Kind.TEMPERATURE, unit="C", noise=0.1,
           least_noise=4.0),
     BenchTest(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
+    BenchTest(key="by_hand", label="Turned by hand", words=("binds", "turns free")),
 )  # fmt: skip
 """What is found in a test that yields several things, or ticked in the diary."""
 
@@ -154,6 +173,17 @@ _BY_KEY = {item.key: item for item in (*BENCH_TESTS, *SEEN)}
 def bench_test(key: str) -> BenchTest:
     """Return a test, or what is found beside one, by its key."""
     return _BY_KEY[key]
+
+
+def caution_of(test: BenchTest, heat_source: str = "") -> str:
+    """Return the caution of a test for an engine with this heat source; empty: not known.
+
+    Examples
+    --------
+    >>> caution_of(bench_test("temperatures"), "water")
+    'Hot metal burns; lift it off the water as soon as it stalls or nothing moves.'
+    """
+    return test.caution.replace("{off}", OFF.get(heat_source, "heat off"))
 
 
 def small(label: str) -> str:
@@ -183,13 +213,7 @@ def coast(*, slowing: float, flick: float = FLICK) -> tuple[float, float]:
     """
     if slowing <= 0:
         return math.inf, math.inf
-    time = flick / slowing
-    return flick * time / (4 * math.pi), time
-
-
-def slowing_of_coast(*, turns: float, time: float) -> float:
-    """Return loss torque over moment of inertia of a coast to rest, 4 pi N/t^2, [rad/s^2]: any flick will do."""
-    return 4 * math.pi * turns / time**2
+    return turns_of_coast(speed=flick, slowing=slowing), flick / slowing
 
 
 __all__ = [
@@ -199,7 +223,7 @@ __all__ = [
     "SEEN",
     "BenchTest",
     "bench_test",
+    "caution_of",
     "coast",
-    "slowing_of_coast",
     "small",
 ]

@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from model.quantities.constants import GRAVITY
 from model.running.samples import SampledInputs
 
 if TYPE_CHECKING:
     from numpy.random import Generator  # loaded where causes are weighed: it costs two megabytes
 
 FloatArray = NDArray[np.float64]
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

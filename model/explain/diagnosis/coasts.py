@@ -8,19 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import slowing_of_coast
-from model.fields.reading import OPENED, UNLINKED, ReadingFields
+from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingFields
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
 from model.quantities.units import Kind
+from model.quantities.wheel import LEVELS_OUT, slowing_of_coast
 from model.running.operate import operate
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 FloatArray = NDArray[np.float64]
 ANGLES = 32
-LEVELS_OUT = 0.15
-"""Relative standard uncertainty of a loss from turns and time, beyond the watch's; common practice, no source."""
 COMPARABLE = (0.6, 1.7)
 """Speeds of the two coasts whose ratio lies within these are comparable: friction hardly changes."""
 UNLIKE = "The two speeds are not comparable: flick the one as fast as the other."
@@ -56,7 +54,7 @@ def name_of(values: ReadingFields) -> str:
     """Return the name under which a reading counts: its kind, or ``coast_`` and how the engine stood or was heated."""
     if values.kind != "free_turns" or not values.turns or not values.time or values.turns.value <= 0:
         return values.kind or ""
-    if values.stood in (OPENED, UNLINKED):
+    if values.stood in (OPENED, UNLINKED, PISTON_OFF):
         return f"coast_{values.stood}"
     return f"coast_{values.warmth}" if values.warmth and values.direction != "backward" else ""
 

@@ -17,11 +17,12 @@ from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
 from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import median
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
+from model.quantities.wheel import moment_of_inertia
 from model.running import resting
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
-from model.running.points import WHEEL_SHAPE
 from model.running.samples import SampledInputs, drawn
 
 FloatArray = NDArray[np.float64]
@@ -42,6 +43,10 @@ DISPLACER_SHARE = (0.2, 0.8)
 four times as long as with the displacer linked (measured by its builder); the range is common practice, no source."""
 BINDS_AT_DISPLACER = 0.6
 """How often too much friction lies there: "usually the displacer rod and its guide"; common practice, no source."""
+BINDS_AT_PISTON = 0.7
+"""How often it lies at the piston where it does not lie at the displacer; common practice, no source."""
+TIGHT_SPOT = 0.5
+"""How often too much friction is a tight spot, which stops the wheel at its angle; common practice, no source."""
 HEALTHY = 0.5
 """A friction that is only guessed is taken half as wide (in its logarithm) where nothing is wrong with it."""
 
@@ -178,12 +183,16 @@ def _shafts(
             "wheel_mass": own.values.get("wheel_mass", wheel),
             "wheel_diameter": own["wheel_diameter"],
             "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
+            "piston_share": np.zeros(many),
         }
-        values["unbalance"] = 0.01 * 9.80665 * values["wheel_mass"] * values["wheel_diameter"] / 4
+        values["sound_friction"], values["tight_spot"] = friction, np.zeros(many)
+        usual = 0.01 * GRAVITY * values["wheel_mass"] * values["wheel_diameter"] / 4
+        values["unbalance"] = values["usual_unbalance"] = usual
         made = SampledInputs(words=base.words, values=values, size=many)
         if cause.mechanical:
             made = cause.put(made, _chance(seed, cause.key))
             made = made.changed(displacer_share=_share_of_displacer(made, friction, shares))
+        made = made.changed(**_parts(made, cause, _chance(seed, f"parts of {cause.key}")))
         for name in MECHANICAL:
             columns[name].append(made[name])
     return {name: np.concatenate(parts) for name, parts in columns.items()}
@@ -197,13 +206,28 @@ def _share_of_displacer(made: SampledInputs, sound: FloatArray, generator: np.ra
     return np.asarray((made["displacer_share"] * sound + part * more) / made["friction_torque"])
 
 
+def _parts(made: SampledInputs, cause: Cause, generator: np.random.Generator) -> dict[str, FloatArray]:
+    """Return the piston's share of the friction, of what is not the displacer's, and whether it is a tight spot."""
+    share = generator.uniform(0.2, 0.8, made.size)
+    if cause.key != "friction":
+        return {"piston_share": (1 - made["displacer_share"]) * share, "tight_spot": np.zeros(made.size)}
+    at_piston = generator.random(made.size) < BINDS_AT_PISTON
+    share = np.where(at_piston, generator.uniform(0.7, 1.0, made.size), generator.uniform(0.0, 0.3, made.size))
+    tight = (generator.random(made.size) < TIGHT_SPOT).astype(float)
+    return {"piston_share": (1 - made["displacer_share"]) * share, "tight_spot": tight}
+
+
 def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
     """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
     if "wheel_mass" not in inputs:
-        least = 2 * now.fluctuation[:, 0] / (WHEEL_SHAPE * (inputs["wheel_diameter"] / 2) ** 2 * speed[:, 0] ** 2)
+        least = (
+            2
+            * now.fluctuation[:, 0]
+            / (moment_of_inertia(mass=1.0, diameter=inputs["wheel_diameter"]) * speed[:, 0] ** 2)
+        )
         changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(_chance(seed, "wheel").uniform(0.0, 2.0, inputs.size))
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)

@@ -15,7 +15,6 @@ from model.bench.evidence import evidence_of
 from model.bench.reading import ReadingValues
 from model.bench.spindown import SHAPE_UNKNOWN
 from model.explain.conditions import at_conditions
-from model.explain.diagnosis.causes import GRAVITY
 from model.explain.diagnosis.coasts import (
     COMPARABLE,
     UNLIKE,
@@ -29,6 +28,7 @@ from model.explain.diagnosis.coasts import (
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
 from model.inputs.complete import complete_inputs
+from model.quantities.constants import GRAVITY
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia

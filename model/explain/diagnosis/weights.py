@@ -11,14 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.explain.diagnosis.bench_tests import BENCH_TESTS, BUILDERS_ORDER, BenchTest, bench_test
+from model.explain.diagnosis.bench_tests import BENCH_TESTS, BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
 from model.physics.values import median
 from model.quantities.units import Kind
 
 FloatArray = NDArray[np.float64]
-Rows = NDArray[np.intp]
 
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
@@ -190,8 +189,3 @@ def ranked(ensemble: Ensemble, weight: FloatArray, done: set[str]) -> list[tuple
     """Return the tests not yet done, most telling for their effort first; ties go to the cheapest."""
     scored = [(t, gain(ensemble, weight, left(t, done))) for t in offered(ensemble, done)]
     return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + SETTING_UP), 4), item[0].minutes))
-
-
-def fixed_order(ensemble: Ensemble, done: set[str]) -> BenchTest | None:
-    """Return the next test of experienced builders' fixed order."""
-    return next((t for key in BUILDERS_ORDER for t in offered(ensemble, done) if t.key == key), None)

@@ -1,0 +1,38 @@
+"""From what was written to a complete set of inputs."""
+
+from __future__ import annotations
+
+import pytest
+
+from model.fields import parse_build
+from model.fields.starts import STARTS
+from model.inputs.complete import complete_inputs
+from model.quantities.uncertain import Uncertain
+from model.tables import materials
+
+TEXTS = {start.key: dict(start.texts) for start in STARTS}
+
+
+def values_of(**texts: str) -> dict[str, Uncertain]:
+    return dict(complete_inputs(parse_build(TEXTS["1"] | texts).build).values)
+
+
+@pytest.mark.parametrize(
+    ("height", "printed"),
+    [("0 m", 101325.0), ("500 m", 95460.8), ("1000 m", 89874.6), ("2000 m", 79495.2), ("3000 m", 70108.5)],
+)
+def test_the_pressure_of_a_place_is_that_of_the_standard_atmosphere(height: str, printed: float) -> None:
+    """ISO 2533:1975 at geopotential height, from memory; within 2 Pa. Weather moves it by about 1 % either way."""
+    pressure = values_of(altitude=height)["room_pressure"]
+    assert pressure.value == pytest.approx(printed, abs=2.0)
+    assert pressure.spread >= 0.01 * printed * 0.999
+
+
+def test_a_material_brings_its_own_uncertainty() -> None:
+    """The table has one for each material; a foam is known better than a plate whose surface may be bright or dull."""
+    for word in ("tinplate", "stainless", "brass"):
+        wall = values_of(wall_material=word)["wall_conductivity"]
+        row = materials()[word]
+        assert (wall.value, wall.spread) == pytest.approx(
+            (row.conductivity, row.conductivity * row.conductivity_spread)
+        )
