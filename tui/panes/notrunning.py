@@ -19,17 +19,11 @@ from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
 from tui.view.diagnosis import (
-    WAITING,
     about_cause,
-    allowance_lines,
-    cause_lines,
-    early_lines,
-    head_line,
-    others_line,
+    pane_lines,
     running_lines,
     sheet_lines,
     shown_causes,
-    test_lines,
     tests_of,
     tightest_text,
 )
@@ -104,36 +98,18 @@ class NotRunningPane(BenchPane):
     def show_face(self) -> None:
         """Draw what is known."""
         width, height = max(40, self.listing.size.width), self.listing.size.height
-        lines = self._lines(width, height)
+        seen = _seen(self)
+        lines = (
+            running_lines(seen, width)
+            if seen is not None
+            else pane_lines(
+                self.controller.session, width, height, causes=self.causes, cause=self.cause_number,
+                tests=self.tests, test=self.test_number,
+            )
+        )  # fmt: skip
         top = max(0, min(self.listing.top, len(lines) - height))
         self.hidden = any(text_of(line).startswith("  If ") for line in lines[top + height :])
         self.listing.show_lines(lines, top)
-
-    def _lines(self, width: int, height: int) -> list[Line]:
-        session = self.controller.session
-        inquiry = session.at.inquiry
-        diagnosis = inquiry.diagnosis
-        seen = _seen(self)
-        if seen is not None:
-            return running_lines(seen, width)
-        lines = [head_line(session, width)]
-        if inquiry.failure:
-            lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
-        if diagnosis is None:
-            return [*lines, *(wrapped(WAITING, width) if inquiry.pending else [])]
-        apart: list[Line] = [()] if height >= 20 else []
-        if diagnosis.reason:
-            lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
-            lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="dim")
-        else:
-            lines += cause_lines(self.causes, width, at=self.cause_number)
-        if diagnosis.sure:
-            first = diagnosis.causes[0]
-            lines += [*apart, *wrapped(f"Do this first: {first.remedy}", width, role="strong", rest="  ")]
-        lines += [*apart, *test_lines(self.tests, width, at=self.test_number)]
-        lines.append(others_line(self.tests, width, at=self.test_number))
-        early = early_lines(session, width)
-        return [*lines, *apart, *allowance_lines(inquiry, width), *(apart if early else []), *early]
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all findings, all tests, all allowances."""
