@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from model.bench.kinds import KINDS
 from model.checks.cautions import DEFER, all_cautions, cautions_for
 from model.errors import TableError
 from model.fields import Build
-from model.fields.reading import KINDS
 from model.quantities.uncertain import Uncertain
+
+PLATE = Build(heat_source="water", hot_end_material="aluminium", hot_end_thickness=Uncertain(value=3e-3))
+"""A flat engine of plates of 3 mm."""
 
 
 def ids(build: Build, *kinds: str) -> set[str]:
@@ -38,6 +43,9 @@ def test_never_pressurise_stands_first_for_every_engine() -> None:
         (Build(displacer_material="eps", heat_source="water"), {"foam"}),
         (Build(wheel_mass=Uncertain(value=0.05)), {"wheel"}),
         (Build(cold_side="ice"), {"ice"}),
+        (Build(hot_end_material="aluminium", heat_source="spirit"), {"cut_tin"}),
+        (Build(hot_end_material="aluminium", hot_end_thickness=Uncertain(value=2e-4)), {"cut_tin"}),
+        (Build(wall_material="tinplate"), {"cut_tin"}),
     ],
 )
 def test_a_build_triggers_its_cautions(build: Build, wanted: set[str]) -> None:
@@ -47,6 +55,9 @@ def test_a_build_triggers_its_cautions(build: Build, wanted: set[str]) -> None:
 @pytest.mark.parametrize(
     ("build", "not_wanted"),
     [
+        (Build(heat_source="water", hot_end_material="aluminium"), {"cut_tin"}),
+        (PLATE, {"cut_tin", "flame", "lining"}),
+        (replace(PLATE, heat_source="candle"), {"cut_tin"}),
         (Build(heat_source="water"), {"flame", "wax", "spirit", "lining", "zinc", "rubber_flame", "lens"}),
         (Build(heat_source="candle"), {"spirit", "gas", "latex", "hot_water", "foam"}),
         (Build(layout="gamma"), {"syringe", "steel_wool", "wheel", "brake"}),
@@ -87,9 +98,9 @@ def test_every_caution_can_arise() -> None:
         trigger = caution.when[0]
         build = Build(
             **{
-                key: (words[0] if key not in ("reading", "given", "always") else None)
+                key: (words[0] if key not in ("reading", "at", "given", "always") else None)
                 for key, words in trigger.items()
-                if key not in ("reading", "given", "always")
+                if key not in ("reading", "at", "given", "always")
             },
             **{name: Uncertain(value=1.0) for name in trigger.get("given", [])},
         )
@@ -112,3 +123,14 @@ def test_a_row_that_could_never_arise_is_refused(row: dict[str, object]) -> None
 
     with pytest.raises(TableError, match="x"):
         _caution(row)
+
+
+def test_only_what_is_not_usual_is_sharp() -> None:
+    """What a part of this very build does in its heat, or what blinds; flames, spinning wheels, hot metal are usual."""
+    assert {caution.id for caution in all_cautions() if caution.sharp} == {"lens", "rubber_flame", "steel_wool", "foam"}
+
+
+def test_no_caution_of_hot_water_speaks_of_a_flame_that_is_put_out() -> None:
+    for caution in cautions_for(replace(PLATE, displacer_material="eps"), [choice.key for choice in KINDS]):
+        assert "flame is out" not in caution.body
+        assert "drops a part into the flame" not in caution.body

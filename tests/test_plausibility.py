@@ -17,7 +17,7 @@ from model.checks.plausibility import (
 )
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.checks.stage import TICKS
-from model.fields import fields_of
+from model.fields import Build, fields_of
 from model.record import Entry, Mark, Project, Reading
 
 
@@ -54,7 +54,7 @@ def of_reading(kind: str, texts: Mapping[str, str], build: Mapping[str, str] | N
         (
             {"cold_area": "1.5 cm2", "displacer_bore": "104 mm"},
             "cold_area",
-            ("Cooling surface 1.5 cm2", "Cylinder bore 104 mm"),
+            ("Cooling surface 1.5 cm2", f"{fields_of(Build)['displacer_bore'].label} 104 mm"),
         ),
     ],
 )

@@ -266,11 +266,11 @@ class NotebookApp(ServiceLoader, QuietApp):
             if text and isinstance(self.screen, ProjectsScreen):
                 self.screen.say(text)
             elif text and self.session.current is not None:
-                self.session.at.done = f"{text} ctrl+z takes it back."
+                self.controller.tell(f"{text} ctrl+z takes it back.")
             self._draw_shown()
 
         path, mark = self.session.current, self.session.number
-        chosen = None if path is not None else self.projects.wanted
+        chosen = None if path is not None else self.projects.selection.wanted
         if chosen is not None:
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:

@@ -11,15 +11,20 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from model.bench.kinds import KINDS, kind_of
+from model.bench.reading import ReadingValues
 from model.errors import TableError
 from model.fields import Build, fields_of
-from model.fields.reading import KINDS
+from model.fields.reading import CONDITIONS
+from model.quantities.uncertain import Uncertain
 from model.tables import text_of
 
 DEFER = "Local rules and the advice of licensed people come first."
 """Ends every caution."""
 
 _TABLE = "cautions.toml"
+SHEET = 0.6e-3
+"""Thickness up to which metal is cut with shears and has sharp edges, [m]; cans have 0.1 to 0.3 mm. No source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +39,8 @@ class Caution:
     """What happens and what to do, without the closing sentence."""
     source: str
     """Where it comes from; "common practice, no source" where there is none."""
+    sharp: bool = False
+    """Whether it is not a usual one: a part of this very build that burns, melts or blinds."""
     when: tuple[Mapping[str, Any], ...]
     """Triggers: it arises where every key of one of them fits."""
 
@@ -47,6 +54,24 @@ def cautions_for(build: Build, reading_kinds: Iterable[str] = ()) -> tuple[Cauti
     """Return the cautions that a build, and readings of these kinds, give rise to, in the order of the table."""
     kinds = frozenset(reading_kinds)
     return tuple(c for c in all_cautions() if any(_fits(trigger, build, kinds) for trigger in c.when))
+
+
+def cautions_of_kind(kind: str) -> tuple[Caution, ...]:
+    """Return the cautions that a kind of reading brings about."""
+    return tuple(c for c in all_cautions() if any(kind in trigger.get("reading", ()) for trigger in c.when))
+
+
+def cautions_at(kind: str) -> dict[str, Caution]:
+    """Return, for the fields of a kind of reading where a risk arises, its caution; the hot metal's for every kind."""
+    declared = kind_of(kind)
+    asked = declared.fields if declared is not None else ()
+    found: dict[str, Caution] = {}
+    for caution in all_cautions():
+        for trigger in caution.when:
+            for name in trigger.get("at", ()):
+                if name in CONDITIONS or (kind in trigger["reading"] and name in asked):
+                    found[name] = caution
+    return found
 
 
 @cache
@@ -69,7 +94,14 @@ def _caution(row: Mapping[str, Any]) -> Caution:
             raise TableError(f"{_TABLE}: caution {name} has no {key}.")
     for trigger in row["when"]:
         _check_trigger(name, trigger)
-    return Caution(id=name, title=row["title"], body=row["text"], source=row["source"], when=tuple(row["when"]))
+    return Caution(
+        id=name,
+        title=row["title"],
+        body=row["text"],
+        source=row["source"],
+        sharp=bool(row.get("sharp", False)),
+        when=tuple(row["when"]),
+    )
 
 
 def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
@@ -83,8 +115,10 @@ def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
             continue
         if key == "reading":
             known = {choice.key for choice in KINDS}
-        elif key == "given":
+        elif key in ("given", "thin", "not_thick"):
             known = set(fields)
+        elif key == "at":
+            known = set(fields_of(ReadingValues)) if trigger.get("reading") else set()
         elif key in fields:
             known = {choice.key for choice in fields[key].choices}
         else:
@@ -96,7 +130,7 @@ def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
 
 def _fits(trigger: Mapping[str, Any], build: Build, kinds: frozenset[str]) -> bool:
     for key, wanted in trigger.items():
-        if key == "always":
+        if key in ("always", "at"):
             continue
         if key == "reading":
             if not kinds.intersection(wanted):
@@ -104,6 +138,14 @@ def _fits(trigger: Mapping[str, Any], build: Build, kinds: frozenset[str]) -> bo
         elif key == "given":
             if any(getattr(build, name) is None for name in wanted):
                 return False
+        elif key in ("thin", "not_thick"):
+            if not all(_is_sheet(getattr(build, name), unknown=key == "not_thick") for name in wanted):
+                return False
         elif getattr(build, key) not in wanted:
             return False
     return True
+
+
+def _is_sheet(thickness: Uncertain | None, *, unknown: bool) -> bool:
+    """Whether a wall is thin sheet; where its thickness is not known, as is said."""
+    return unknown if thickness is None else thickness.value <= SHEET

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from model.errors import Problem
 from model.fields.build import PANES, Build
-from model.fields.field import Choice, Field, Guess, Parsed, fields_of
+from model.fields.field import Choice, Field, Guess, Parsed, fields_of, of_source
 from model.fields.grammar import is_unknown, problem_of, read_field, show
 from model.quantities.units import UnitError
 
@@ -26,6 +26,7 @@ __all__ = [
     "applies",
     "fields_of",
     "is_unknown",
+    "of_source",
     "parse_build",
     "parse_fields",
     "problem_of",
@@ -70,6 +71,8 @@ def parse_build(texts: Mapping[str, str], where: str = "") -> ParsedBuild:
     return ParsedBuild(build=build, problems=applying)
 
 
-def applies(field: Field, holder: object) -> bool:
+def applies(field: Field, holder: Any) -> bool:
     """Whether a field has a meaning for this build (or reading)."""
+    if field.by_kind:
+        return bool(holder.asks(field.name))
     return field.when is None or bool(field.when(holder))

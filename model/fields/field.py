@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from model.quantities.uncertain import Uncertain
@@ -67,6 +67,10 @@ class Field:
     """Heading within the pane."""
     when: Callable[[Any], bool] | None = None
     """Whether the field applies to a build (None: always). Called with the dataclass that holds it."""
+    by_kind: bool = False
+    """Whether its holder, a reading, says by its kind if the field applies (`asks`)."""
+    by_source: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
+    """What it is called, and what is usual, with another heat source: key of the source -> attribute -> text."""
     around: bool = False
     """A diameter that may be given as a circumference: "210 mm around"."""
 
@@ -86,6 +90,13 @@ class Field:
     def takes_text(self) -> bool:
         """Whether the field takes any text."""
         return self.kind is None and not self.choices
+
+
+@lru_cache(maxsize=256)
+def of_source(field: Field, source: str) -> Field:
+    """Return a field as it is called with this heat source; itself where that makes no difference."""
+    said = field.by_source.get(source)
+    return dataclasses.replace(field, **said) if said else field  # type: ignore[arg-type]
 
 
 def quantity(label: str, kind: Kind, unit: str, **rest: Any) -> Any:

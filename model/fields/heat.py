@@ -37,6 +37,15 @@ class Heat(Walls):
         "W",
         limits=(0, 1e5),
         usual="30 to 42 W a tea-light",
+        by_source={
+            "spirit": {"usual": "50 to 110 W a spirit lamp, 7 to 15 g an hour"},
+            "gas": {"usual": "200 to 1500 W a gas flame"},
+            "electric": {"usual": "5 to 60 W", "measure": "Volts times amperes, while it is on."},
+            "sun": {
+                "usual": "5 to 50 W a lens",
+                "measure": "Area of the lens times 500 to 900 W/m2 of full sun.",
+            },
+        },
         pane=_HEAT,
         group="Hot side",
         drawn=0.15,

@@ -410,6 +410,11 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
     )
 
 
+def _not_hotter(values: Mapping[str, Uncertain]) -> str:
+    hot, cold = (show(values[name], fields_of(Build)[name], spread=False) for name in ("hot_metal", "cold_metal"))
+    return f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
+
+
 def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Problem, ...]:
     """Return what cannot be though each field alone can."""
     v = values
@@ -457,10 +462,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
         label = fields_of(Build)[rod].label
         told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
-        cold = show(v["cold_metal"], fields_of(Build)["cold_metal"], spread=False)
-        hot = show(v["hot_metal"], fields_of(Build)["hot_metal"], spread=False)
-        message = f"Hot metal: {hot}, not hotter than the cold metal, {cold}."
-        told("hot_metal", message, "Check that the two are not exchanged.")
+        told("hot_metal", _not_hotter(v), "Check that the two are not exchanged.")
     return tuple(found)
 
 

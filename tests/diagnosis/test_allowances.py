@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from model.explain.diagnosis.allowances import Allowance, allowances, allowances_of
+from model.explain.diagnosis.allowances import NEAR, Allowance, allowances, allowances_of
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -37,10 +37,10 @@ def spare(made: ModelInputs) -> float:
 
 
 @pytest.mark.parametrize("name", BUILDS)
-def test_every_build_has_the_five_allowances_and_one_is_named_tightest(name: str) -> None:
+def test_every_build_has_the_five_allowances_and_the_first_is_named_tightest_where_it_is_near(name: str) -> None:
     found = allowances(model_inputs(name))
     assert {a.key for a in found} == {"friction", "leak", "difference", "piston", "phase"}
-    assert [a.tightest for a in found] == [True, False, False, False, False]
+    assert [a.tightest for a in found] == [found[0].margin < NEAR, False, False, False, False]
     for item in found:
         for figure in (item.bears, item.has):
             if figure.value is not None and figure.low is not None and figure.high is not None:

@@ -296,10 +296,10 @@ def test_the_examples_are_never_written_over_a_file_that_came_meanwhile(tmp_path
 def test_the_cursor_goes_to_a_prototype_that_another_window_changed_or_took_away(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         screen = acts.app.projects
-        tin = screen.items[1]
+        tin = screen.selection.items[1]
         screen.show(replace(tin, project=replace(tin.project, about="Changed elsewhere.")))
-        assert screen.at == 1
+        assert screen.selection.at == 1
         screen.show(replace(tin, path=notebook / "gone.toml"))
-        assert screen.at == 1
+        assert screen.selection.at == 1
 
     play(notebook, scene)

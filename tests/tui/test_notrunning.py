@@ -12,10 +12,11 @@ import pytest
 from textual import events
 from textual.geometry import Region
 
+from model.bench.kinds import KINDS, Mode, kind_of
+from model.bench.reading import ReadingValues
 from model.explain.diagnosis.allowances import Allowance
 from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import parse_fields
-from model.fields.reading import KINDS, ReadingValues
 from model.prediction.result import Gap
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
@@ -24,11 +25,11 @@ from model.store import read_project
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.dialogs.base import ChoiceDialog
-from tui.dialogs.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
+from tui.dialogs.stopwatch import Stopwatch, line_delay, timed
 from tui.dialogs.symptoms import SymptomScreen
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
-from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
+from tui.panes.notrunning import NotRunningPane, readings_of
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.inquiry import does_not_run
@@ -94,7 +95,7 @@ def test_the_caution_stands_right_below_what_to_do_in_words(write: Callable[[Pro
         await acts.press("enter")
         lines = acts.screen().splitlines()
         do = next(i for i, line in enumerate(lines) if line.startswith("  Do"))
-        assert lines[do + 2].startswith("  (!)     By hand only: never spin it up with a drill.")
+        assert lines[do + 2].startswith("  Mind    By hand only: never spin it up with a drill.")
 
     for terminal in (Terminal(), Terminal(colour=False, plain=True)):
         play(write(stuck()), scene, terminal=terminal)
@@ -225,6 +226,7 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
         acts.send("a")
         await until(acts, lambda: isinstance(acts.app.screen, ChoiceDialog))
         acts.send("5")
+        await until(acts, lambda: isinstance(acts.app.screen, ProjectScreen))
         await until(acts, lambda: pane(acts.app).form.opened is not None)
         acts.send("space")
         await until(acts, lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
@@ -293,8 +295,8 @@ def test_nothing_is_asked_while_the_leaf_is_not_looked_at(notebook: Path) -> Non
         assert asked == []
         await acts.press("left", "left")
         assert asked == [2]
-        await acts.press("m", "down", "enter")
-        assert asked == [2, 1]
+        await acts.press("m", "down", "enter")  # the first mark has a brake reading: it was seen running
+        assert asked == [2]
 
     def runner(post: Callable[..., None]) -> Runner:
         return Runner(post, predict=stand_in, diagnose=diagnose, allow=stand_in_allowances)
@@ -335,9 +337,12 @@ def test_every_test_of_the_trade_is_written_down_as_a_kind_that_exists() -> None
     for test in BENCH_TESTS:
         assert set(readings_of(test.key)) <= kinds
         assert readings_of(test.key)
-    for (key, kind), texts in PRESETS.items():
-        assert kind in readings_of(key)
-        assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+        for kind, texts in test.presets.items():
+            assert kind in readings_of(test.key)
+            assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+            declared = kind_of(kind)
+            assert declared is not None
+            assert set(texts) <= set(declared.fields)
 
 
 # -- the stopwatch ------------------------------------------------------------------------------------------------
@@ -448,9 +453,7 @@ def test_taps_that_came_together_are_doubted(notebook: Path, clock: list[float])
 
 
 def test_every_kind_of_reading_with_a_time_can_be_timed() -> None:
-    timed_kinds = {c.key for c in KINDS if ReadingValues.__dataclass_fields__["time"].metadata["field"].when(
-        ReadingValues(kind=c.key))}  # fmt: skip
-    assert timed_kinds == set(MODES)
+    assert {kind.key for kind in KINDS if "time" in kind.fields} == {kind.key for kind in KINDS if kind.timed}
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
@@ -461,7 +464,7 @@ def test_leaf_stopwatch_and_symptoms_fit_every_size(
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         for keys, shown in (
-            ((), "(!)"),
+            ((), "Mind"),
             (("s",), "The spread is"),
             (("escape", "escape", "slash"), "What does it do?"),
         ):

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from model.bench.quantities import measured_of
-from model.fields import parse_fields
-from model.fields.reading import KINDS, ReadingValues
+from model.bench.kinds import KINDS
+from model.bench.reading import ReadingValues, measured_of
+from model.fields import Build, parse_build, parse_fields
 from model.prediction.result import Gap
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -20,11 +20,13 @@ from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowanc
 from tui.dialogs.base import ChoiceDialog
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
+from tui.panes.build import field_cautions as build_cautions
 from tui.panes.results import ResultsPane
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
+from tui.view.form_rows import content_of
 from tui.view.lines import text_of
-from tui.view.readings import SHORT, ReadingRow, below_lines, coast_text, fact_text, field_cautions, reading_content
+from tui.view.readings import ReadingRow, below_lines, fact_text, field_cautions, good_for_text, reading_content
 
 KINDS_OF_FIGURE = {"speed": (Kind.ROTATION, "rpm", 20.0), "shaft_power": (Kind.POWER, "mW", 0.1)}
 
@@ -321,14 +323,14 @@ def test_every_kind_of_reading_has_a_form_a_short_word_and_its_facts(kind: str) 
     assert row is not None and row.field is not None
     text = row.field.choices[0].key if row.field.takes_words else "12"
     assert fact_text(Reading(key="a", kind=kind, texts={name: text})) != "nothing yet"
-    assert all(len(word) <= 8 for word in SHORT.values())
+    assert all(0 < len(kind.short) <= 6 for kind in KINDS)
 
 
 def test_a_spin_down_says_how_the_engine_stood_and_whether_it_replaces_the_guess() -> None:
     """Only the opened one with all linked is the whole mechanism's friction; the one of before says what it said."""
     texts = {"turns": "6", "time": "5 s", "warmth": "cold"}
     said = {
-        stood: (fact_text(made), coast_text(made))
+        stood: (fact_text(made), good_for_text(made))
         for stood in ("", "closed", "opened", "unlinked")
         if (made := Reading(key="a", kind="free_turns", texts={**texts, **({"stood": stood} if stood else {})}))
     }
@@ -364,6 +366,35 @@ def test_cautions_stand_at_the_fields_where_the_risk_arises() -> None:
     assert field_cautions("rim_weight")["weight"] == "Brake and rope"
     assert field_cautions("temperatures")["hot_metal"] == "Hot metal and glass look cold"
     assert "turns" not in field_cautions("free_turns")
+    assert "tachometer" not in field_cautions("speed")
+    rows = reading_content(Reading(key="a", kind="speed"), None, field_cautions("speed")).rows
+    assert not any(row.sharp for row in rows)
+
+
+def test_a_reading_on_water_counts_since_pouring_and_a_spirit_lamp_has_its_own_usual_power() -> None:
+    def label(source: str, own: str = "") -> str:
+        texts = {"heat_source": own} if own else {}
+        row = reading_content(Reading(key="a", kind="speed", texts=texts), heat_source=source).row("minutes")
+        assert row is not None
+        assert row.field is not None
+        return row.field.label
+
+    assert label("water") == label("candle", own="water") == "Since pouring"
+    assert label("candle") == label("") == "Since lighting"
+    assert label("electric") == "Since heating"
+    row = content_of(Build, {"heat_source": "spirit"}).row("heat_released")
+    assert row is not None
+    assert row.field is not None
+    assert "spirit lamp" in row.field.usual
+    assert "tea-light" not in row.field.usual
+
+
+def test_only_a_caution_that_is_not_usual_is_marked_on_the_form() -> None:
+    candle = parse_build({"heat_source": "candle"}).build
+    foam = parse_build({"heat_source": "candle", "displacer_material": "eps"}).build
+    assert "heat_source" in build_cautions(candle)
+    assert build_cautions(candle, sharp=True) == {}
+    assert set(build_cautions(foam, sharp=True)) == {"heat_source"}
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])

@@ -115,7 +115,7 @@ def test_a_file_in_trouble_cannot_be_ticked(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("home", "space")
         assert isinstance(acts.app.screen, ProjectsScreen)
-        assert acts.app.screen.ticked == []
+        assert acts.app.screen.selection.ticked == []
 
     play(notebook, scene)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, Any
 
+from model.checks.cautions import DEFER
 from model.explain.diagnosis.bench_tests import small
 from model.explain.symptoms import Symptom, search
 from model.quantities.phrases import chance_text
@@ -61,6 +62,7 @@ def run(options: argparse.Namespace) -> int:
     if options.symptom:
         lines += symptom_lines(options.symptom, symptoms)
     lines += diagnosis_lines(diagnosis)
+    lines += [] if diagnosis.reason else [DEFER]
     lines += allowance_lines(borne) + before_running_lines(air)
     show("\n".join(lines))
     return 0

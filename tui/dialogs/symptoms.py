@@ -80,7 +80,7 @@ def _title(symptom: Symptom, width: int, *, here: bool) -> Line:
 
 def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     """Return a symptom: what it means, what it points to, the test to do with its cautions beside it."""
-    from model.explain.diagnosis.bench_tests import bench_test
+    from model.explain.diagnosis.bench_tests import bench_test, caution_of
     from model.explain.diagnosis.causes import by_key
 
     test = bench_test(symptom.test)
@@ -90,7 +90,8 @@ def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     lines += said("Points", f"to {points}", width, role="strong")
     lines += said("Test", f"{test.label}. {test.how}", width)
     lines += said("Odds", NOT_COUNTED, width)
-    for caution in dict.fromkeys(text for text in (test.caution, symptom.caution) if text):
-        lines += said("(!)", caution, width, role="flag")
+    lines += said("(!)", symptom.caution, width, role="flag") if symptom.caution else []
+    if test.caution and test.caution != symptom.caution:
+        lines += said("(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "dim")
     lines += said("Needs", test.needs, width) if test.needs else []
     return [*lines, *said("Source", symptom.source, width, role="dim")]

@@ -52,6 +52,7 @@ class BuildPane(Pane):
             pane=self.leaf,
             assumed=assumed_texts(session),
             cautions=field_cautions(sound_build(session)),
+            sharp=field_cautions(sound_build(session), sharp=True),
             sound=sound_build(session),
             doubts=clashes_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
         )
@@ -116,10 +117,12 @@ class BuildForm(Form):
         self.post_message(Pane.Changed())
 
 
-def field_cautions(build: Build) -> dict[str, str]:
-    """Return, for each field of the build that brings cautions about, their titles."""
+def field_cautions(build: Build, *, sharp: bool = False) -> dict[str, str]:
+    """Return, for each field of the build that brings cautions about, their titles: all of them, or the sharp ones."""
     found: dict[str, list[str]] = {}
     for caution in cautions_for(build):
+        if sharp and not caution.sharp:
+            continue
         for trigger in caution.when:
             names = [n for n in trigger if n in Build.__dataclass_fields__]
             if names and all(getattr(build, n) in trigger[n] for n in names):

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.checks.cautions import DEFER
 from model.checks.running import SeenRunning
 from model.quantities.phrases import chance_text
 from tui.state.inquiry import DiagnosisAge, diagnosis_age
@@ -99,7 +100,8 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     title = cut(f"{which}: {test.label}", width - len(count) - 1)
     lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
     lines += said("Do", test.how, width)
-    lines += said("(!)", test.caution, width, role="flag") if test.caution else []
+    if test.caution:
+        lines += said("(!)" if test.sharp else "Mind", test.caution, width, role="flag" if test.sharp else "dim")
     lines += said("Needs", test.needs, width) if test.needs else []
     lines += said("Expect", test.expected, width, role="strong") if test.expected else []
     for branch in test.branches:
@@ -148,6 +150,8 @@ def allowance_text(item: Allowance) -> str:
 def tightest_text(inquiry: Inquiry) -> str:
     """Return the tightest allowance; empty where there is none."""
     tight = next((item for item in inquiry.allowances if item.tightest), None)
+    if tight is None and inquiry.allowances:
+        return "Nothing that it needs is near its limit."
     if tight is None:
         return "What it can bear is being worked out." if inquiry.allowing else ""
     bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
@@ -203,4 +207,37 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
     tests = tests_of(diagnosis)
     for index in range(len(tests)):
         lines += [(), *test_lines(tests, width, at=index)]
-    return [*lines, (), *allowance_lines(inquiry, width), ()]
+    return [*lines, (), *wrapped(DEFER, width, role="dim"), (), *allowance_lines(inquiry, width), ()]
+
+
+def pane_lines(
+    session: Session,
+    width: int,
+    height: int,
+    *,
+    causes: Sequence[CauseSeen],
+    cause: int,
+    tests: Sequence[Advice],
+    test: int,
+) -> list[Line]:
+    """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
+    inquiry = session.at.inquiry
+    diagnosis = inquiry.diagnosis
+    lines = [head_line(session, width)]
+    if inquiry.failure:
+        lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
+    if diagnosis is None:
+        return [*lines, *(wrapped(WAITING, width) if inquiry.pending else [])]
+    apart: list[Line] = [()] if height >= 20 else []
+    if diagnosis.reason:
+        lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
+        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="dim")
+    else:
+        lines += cause_lines(causes, width, at=cause)
+    if diagnosis.sure:
+        first = diagnosis.causes[0]
+        lines += [*apart, *wrapped(f"Do this first: {first.remedy}", width, role="strong", rest="  ")]
+    lines += [*apart, *test_lines(tests, width, at=test)]
+    lines.append(others_line(tests, width, at=test))
+    early = early_lines(session, width)
+    return [*lines, *apart, *allowance_lines(inquiry, width), *(apart if early else []), *early]

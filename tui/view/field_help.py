@@ -19,7 +19,8 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        lines += wrapped(f"(!) Caution (w: all of it): {row.caution}", width, role="flag", rest="    ")
+        sign, role = ("(!) ", "flag") if row.sharp else ("", "dim")
+        lines += wrapped(f"{sign}Caution (w: all of it): {row.caution}", width, role=role, rest="    ")
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
     last = _last(row, width)

@@ -5,7 +5,7 @@ A row owns raw text. A text that cannot be read stays as it is and carries its `
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
@@ -13,7 +13,7 @@ from typing import Any
 
 from model.checks.plausibility import Clash
 from model.errors import Problem
-from model.fields import Field, applies, fields_of, is_unknown, problem_of, read_field, show
+from model.fields import Field, applies, fields_of, is_unknown, of_source, problem_of, read_field, show
 from model.fields.field import Parsed
 from model.quantities.units import UnitError, digits
 
@@ -40,6 +40,8 @@ class FormRow:
     """What the text cannot be together with; it is read all the same."""
     caution: str = ""
     """Titles of the cautions that stand beside this field."""
+    sharp: bool = False
+    """Whether one of them is not a usual one."""
 
     @property
     def name(self) -> str:
@@ -83,6 +85,8 @@ def content_of(
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
     doubts: Iterable[Clash] = (),
+    sharp: Container[str] = (),
+    heat_source: str = "",
     sound: object = None,
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
@@ -99,6 +103,10 @@ def content_of(
         Field name -> what the prediction took in its place.
     cautions : mapping
         Field name -> title of the caution that stands beside it.
+    sharp : container
+        Names of the fields whose caution is not a usual one.
+    heat_source : str
+        What heats it, where the texts do not say so: some fields are called otherwise.
     doubts : iterable
         What cannot be together; each is told beside all of its fields that say something.
     sound : object
@@ -118,7 +126,8 @@ def content_of(
             rows.append(FormRow(heading=group))
         rows.append(
             FormRow(
-                field=field,
+                field=of_source(field, texts.get("heat_source", "") or heat_source),
+                sharp=name in sharp,
                 text=texts.get(name, ""),
                 problem=judged[name][1],
                 assumed=assumed.get(name, "") or guess_text(field),

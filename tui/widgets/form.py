@@ -365,7 +365,7 @@ def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
         return ((cut(row.heading, width), "head"),)
     text, role = shown_text(row)
     text = fitting_text(text, width - MARKER - label_width - 1)
-    sign = " ! " if row.problem or row.doubt else "(!)" if row.caution else "   "
+    sign = " ! " if row.problem or row.doubt else "(!)" if row.sharp else "   "
     return (
         (">" if here else " ", "here"),
         (sign, "flag"),

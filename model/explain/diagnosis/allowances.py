@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
+from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.bench_tests import FLICK
-from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
@@ -38,6 +38,8 @@ SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""
 LEAST_ERROR = math.radians(5.0)
 """An error of the phase is never taken as smaller than a wire crank can be bent, [rad]; common practice, no source."""
+NEAR = 2.0
+"""Margin below which an allowance is called tight; common practice, no source."""
 _SOURCE = "derived here"
 
 
@@ -62,6 +64,7 @@ class Allowance:
     met: float = 0.0
     """Share of samples in which it is met."""
     tightest: bool = False
+    """Whether it is the least margin, and that is near."""
 
 
 _KEPT: Cache[tuple[Allowance, ...]] = Cache(4)
@@ -89,8 +92,7 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     taken = [reading for _, reading in project.readings_of(mark) if reading.kind == "temperatures"]
     if taken:
-        values, _ = parse_fields(ReadingValues, dict(taken[-1].texts))
-        build = at_conditions(build, values)
+        build = at_conditions(build, values_of(taken[-1]))
     return allowances(complete_inputs(build, evidence_of(project, mark)))
 
 
@@ -113,7 +115,7 @@ def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[All
     ]  # fmt: skip
     # what can be mended alone comes before what no value would mend
     made.sort(key=lambda a: (a.margin if a.bears.value is not None else 0.99, a.met))
-    return tuple(replace(a, tightest=n == 0) for n, a in enumerate(made))
+    return tuple(replace(a, tightest=n == 0 and a.margin < NEAR) for n, a in enumerate(made))
 
 
 def _batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import MOST_WATER
 from model.checks.running import seen_running
-from model.explain.diagnosis.bench_tests import BenchTest, bench_test
+from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
@@ -23,7 +23,7 @@ from model.explain.diagnosis.weights import (
     ranked,
     surprise,
 )
-from model.explain.diagnosis.wording import branches, expected, quantiles, shown_value, told
+from model.explain.diagnosis.wording import all_say, branches, expected, part_branches, quantiles, shown_value, told
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -69,6 +69,8 @@ class Advice:
     minutes: float
     caution: str
     """What can hurt in this very test; stands beside it."""
+    sharp: bool = False
+    """Whether that is not a usual one."""
     reading: str
     """Kind of reading to write it down as."""
     readings: tuple[str, ...]
@@ -114,7 +116,9 @@ def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress =
     if why:
         return Diagnosis(reason=why)
     ensemble = sample_ensemble(model_inputs, seed=seed, progress=progress)
-    return conclude(ensemble, observations_of(project, mark, build, ensemble))
+    made = conclude(ensemble, observations_of(project, mark, build, ensemble))
+    tests = [_for_source(test, build.heat_source or "") for test in (made.next, *made.others) if test is not None]
+    return replace(made, next=tests[0] if tests else None, others=tuple(tests[1:]))
 
 
 def refusal(model_inputs: ModelInputs) -> str:
@@ -145,7 +149,8 @@ def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
         if chances[i] > 0
     )
     done = {observation.bench_test for observation in observations}
-    advised = [_advice(ensemble, weight, test, bits, done) for test, bits in ranked(ensemble, weight, done)[:4]]
+    tests = _worth_doing(ensemble, weight, ranked(ensemble, weight, done), done)
+    advised = [_advice(ensemble, weight, test, bits, done) for test, bits in tests[:4]]
     return Diagnosis(
         causes=causes,
         sure=causes[0].probability >= SURE,
@@ -154,6 +159,28 @@ def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
         observations=tuple(f"{bench_test(f.bench_test).label}: {_as_found(f)}" for f in observations),
         contradictions=_contradictions(ensemble, observations),
     )
+
+
+def _for_source(advice: Advice, heat_source: str) -> Advice:
+    """Return a test with the caution that fits what heats the engine."""
+    return replace(advice, caution=caution_of(bench_test(advice.key), heat_source))
+
+
+def _worth_doing(
+    ensemble: Ensemble, weight: FloatArray, tests: list[tuple[BenchTest, float]], done: set[str]
+) -> list[tuple[BenchTest, float]]:
+    """Return the tests that can still change anything: with a cause nearly sure, first those that tell which part."""
+    chances = probabilities(ensemble, weight)
+    first = int(np.argmax(chances))
+    if chances[first] < SURE:
+        return tests
+    locating = [item for item in tests if item[0].locates == CAUSES[first].key]
+    others = [
+        item
+        for item in tests
+        if item not in locating and not all_say(ensemble, weight, left(item[0], done), first, SURE)
+    ]
+    return [*locating, *others]
 
 
 def _as_found(observation: Observation) -> str:
@@ -191,6 +218,9 @@ def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tupl
 
 def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float, done: set[str]) -> Advice:
     parts = left(test, done)
+    first = CAUSES[int(np.argmax(probabilities(ensemble, weight)))].key
+    tells_part = test.locates == first and probabilities(ensemble, weight).max() >= SURE
+    told_branches = part_branches(ensemble, weight, test) if tells_part else branches(ensemble, weight, parts)
     readings = tuple(dict.fromkeys(bench_test(key).reading for key in parts))
     sound = [
         expected(bench_test(k), ensemble.sound[k], np.ones(ensemble.sound[k].size)) if ensemble.sound else ""
@@ -202,12 +232,13 @@ def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float
         how=test.how,
         needs=test.needs + beyond_water(ensemble, weight, parts),
         minutes=test.minutes,
-        caution=test.caution,
+        caution=caution_of(test),
+        sharp=test.sharp,
         reading=readings[0],
         readings=readings,
         expected=told(parts, [expected(bench_test(key), ensemble.outcomes[key], weight) for key in parts]),
         healthy=told(parts, sound),
-        branches=tuple(Branch(when=when, then=then) for when, then in branches(ensemble, weight, parts)),
+        branches=tuple(Branch(when=when, then=then) for when, then in told_branches),
         bits=bits,
     )
 

@@ -43,6 +43,10 @@ DISPLACER_SHARE = (0.2, 0.8)
 four times as long as with the displacer linked (measured by its builder); the range is common practice, no source."""
 BINDS_AT_DISPLACER = 0.6
 """How often too much friction lies there: "usually the displacer rod and its guide"; common practice, no source."""
+BINDS_AT_PISTON = 0.7
+"""How often it lies at the piston where it does not lie at the displacer; common practice, no source."""
+TIGHT_SPOT = 0.5
+"""How often too much friction is a tight spot, which stops the wheel at its angle; common practice, no source."""
 HEALTHY = 0.5
 """A friction that is only guessed is taken half as wide (in its logarithm) where nothing is wrong with it."""
 
@@ -179,12 +183,16 @@ def _shafts(
             "wheel_mass": own.values.get("wheel_mass", wheel),
             "wheel_diameter": own["wheel_diameter"],
             "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
+            "piston_share": np.zeros(many),
         }
-        values["unbalance"] = 0.01 * GRAVITY * values["wheel_mass"] * values["wheel_diameter"] / 4
+        values["sound_friction"], values["tight_spot"] = friction, np.zeros(many)
+        usual = 0.01 * GRAVITY * values["wheel_mass"] * values["wheel_diameter"] / 4
+        values["unbalance"] = values["usual_unbalance"] = usual
         made = SampledInputs(words=base.words, values=values, size=many)
         if cause.mechanical:
             made = cause.put(made, _chance(seed, cause.key))
             made = made.changed(displacer_share=_share_of_displacer(made, friction, shares))
+        made = made.changed(**_parts(made, cause, _chance(seed, f"parts of {cause.key}")))
         for name in MECHANICAL:
             columns[name].append(made[name])
     return {name: np.concatenate(parts) for name, parts in columns.items()}
@@ -196,6 +204,17 @@ def _share_of_displacer(made: SampledInputs, sound: FloatArray, generator: np.ra
     at_displacer = generator.random(made.size) < BINDS_AT_DISPLACER
     part = np.where(at_displacer, generator.uniform(0.7, 1.0, made.size), generator.uniform(0.0, 0.3, made.size))
     return np.asarray((made["displacer_share"] * sound + part * more) / made["friction_torque"])
+
+
+def _parts(made: SampledInputs, cause: Cause, generator: np.random.Generator) -> dict[str, FloatArray]:
+    """Return the piston's share of the friction, of what is not the displacer's, and whether it is a tight spot."""
+    share = generator.uniform(0.2, 0.8, made.size)
+    if cause.key != "friction":
+        return {"piston_share": (1 - made["displacer_share"]) * share, "tight_spot": np.zeros(made.size)}
+    at_piston = generator.random(made.size) < BINDS_AT_PISTON
+    share = np.where(at_piston, generator.uniform(0.7, 1.0, made.size), generator.uniform(0.0, 0.3, made.size))
+    tight = (generator.random(made.size) < TIGHT_SPOT).astype(float)
+    return {"piston_share": (1 - made["displacer_share"]) * share, "tight_spot": tight}
 
 
 def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:

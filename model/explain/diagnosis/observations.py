@@ -6,16 +6,16 @@ import math
 from dataclasses import replace
 
 from model.bench.evidence import hose_of
-from model.explain.diagnosis.bench_tests import FLICK, bench_test
+from model.bench.reading import ReadingValues, values_of
+from model.explain.diagnosis.bench_tests import FLICK
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import Observation
-from model.explain.diagnosis.wording import shown_value
-from model.fields import Build, parse_fields
-from model.fields.reading import CLOSED, OPENED, UNLINKED, ReadingValues
+from model.fields import Build, fields_of, is_unknown
+from model.fields.reading import CLOSED, OPENED, PISTON_OFF, UNLINKED
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
-from model.record import Project
+from model.record import Project, Reading
 from model.running.resting import HOSE
 
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
@@ -27,8 +27,24 @@ LONGER = 0.8
 TICKS = {
     "bounces": Observation(bench_test="bounce", value=2.0),
     "coasts_hot": Observation(bench_test="coasts_hot", value=1.0),
+    "binds": Observation(bench_test="by_hand", value=0.0),
+    "turns_free": Observation(bench_test="by_hand", value=1.0),
 }
-"""What a tick of the diary says, where no reading says it better."""
+"""What a tick of the diary says, where no reading says it better; how much a hand tells: common practice, no source."""
+BETTER = {"coasts_hot": ({"free_hot", "free_cold"},), "by_hand": ({"rim_weight"}, {"free_open"})}
+"""Findings with a number, each set of which says better what a tick says."""
+SAID = {
+    "free_turns": (("turns", "{} turns"), ("time", "in {}")),
+    "rim_weight": (("weight", "{}"), ("radius", "at {}")),
+    "rubber": (("weight", "{}"), ("travel", "over {}")),
+    "piston_drop": (("fall", "{}"), ("time", "in {}"), ("weight", "with {}")),
+    "leak_down": (("time", "{}"),),
+    "swing_cold": (("swing", "{}"),),
+    "swing_hot": (("swing", "{}"),),
+    "crank_angle": (("angle", "{}"),),
+    "displacer_travel": (("travel", "{}"),),
+}
+"""Fields that say what a reading found, by its kind, in words."""
 
 
 def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
@@ -40,23 +56,38 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
     coasts: dict[str, float] = {}
     for entry in project.entries.values():
         if entry.mark == mark or (entry.mark is None and len(project.marks) <= 1):
+            # ticks of one entry that exclude each other are asked about, and neither counts
+            both = {"binds", "turns_free"} <= set(entry.ticks)
             for tick in entry.ticks:
-                if tick in TICKS:
-                    found.setdefault(TICKS[tick].bench_test, TICKS[tick])
+                if tick in TICKS and not (both and TICKS[tick].bench_test == "by_hand"):
+                    found[TICKS[tick].bench_test] = TICKS[tick]
     for _, reading in project.readings_of(mark):
-        values, _ = parse_fields(ReadingValues, dict(reading.texts))
-        values = replace(values, kind=reading.kind)
+        values = values_of(reading)
         cooled = values.cold_side not in (None, build.cold_side)
         for observation in _of_reading(values, ensemble, cooled=cooled):
             found.pop(observation.bench_test, None)
-            found[observation.bench_test] = observation
+            found[observation.bench_test] = replace(observation, text=observation.text or _as_typed(reading))
         _note_coast(coasts, values, cooled=cooled)
     for name, other in (("other_way", "backward"), ("ice", "cooled")):
         if name not in found and other in coasts and "forward" in coasts:
             found[name] = Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
-    if {"free_hot", "free_cold"} <= set(found):
-        found.pop("coasts_hot", None)
+    for name, better in BETTER.items():
+        if any(numbers <= set(found) for numbers in better):
+            found.pop(name, None)
     return [f for f in found.values() if f.bench_test in ensemble.outcomes]
+
+
+def _as_typed(reading: Reading) -> str:
+    """Return what a reading found in the builder's own numbers; empty for a word, and where it is not told so."""
+    fields = fields_of(ReadingValues)
+    parts = []
+    for name, words in SAID.get(reading.kind, ()):
+        text = reading.texts.get(name, "").strip()
+        if is_unknown(text):
+            continue
+        bare = text.replace(",", "").replace(".", "").isdecimal() and name != "turns"
+        parts.append(words.format(f"{text} {fields[name].unit}" if bare else text.removesuffix("turns").strip()))
+    return " ".join(parts)
 
 
 def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool) -> None:
@@ -107,7 +138,7 @@ def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Ob
     best = factor(hose.value)
     doubt = abs(factor(hose.value + hose.spread) - factor(max(hose.value - hose.spread, 0.0))) / 2
     value, spread = seen.value * best, math.hypot(seen.spread * best, seen.value * doubt)
-    return Observation(bench_test=kind, value=value, spread=spread, text=shown_value(bench_test(kind), seen.value))
+    return Observation(bench_test=kind, value=value, spread=spread)
 
 
 def _of_weights(values: ReadingValues, rim: float) -> list[Observation]:
@@ -130,7 +161,7 @@ def _of_weights(values: ReadingValues, rim: float) -> list[Observation]:
 def _of_coast(values: ReadingValues) -> list[Observation]:
     """Read a coast; opened, the air is out of it, so that neither its way nor its warmth matters."""
     slowing = _slowing(values)
-    name = {OPENED: "free_open", UNLINKED: "free_unlinked"}.get(values.stood or CLOSED, "")
+    name = {OPENED: "free_open", UNLINKED: "free_unlinked", PISTON_OFF: "free_piston"}.get(values.stood or CLOSED, "")
     if slowing is None or (not name and values.direction == "backward"):
         return []
     name = name or ("free_hot" if values.warmth == "hot" else "free_cold")

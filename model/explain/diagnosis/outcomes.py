@@ -34,8 +34,14 @@ SLOW = 2 * np.pi / 6.0
 """Turning slowly by hand: one turn in six seconds, [rad/s]."""
 FINE = 13
 """Speeds at which a torque curve is searched."""
-MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance", "displacer_share")
+MECHANICAL = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter", "unbalance", "displacer_share",
+              "piston_share", "sound_friction", "usual_unbalance", "tight_spot")  # fmt: skip
 """Inputs that leave the air alone."""
+HEAVY_SIDE = 0.3
+"""Place on the line anywhere, same angle, that the usual unbalance of a sound wheel gives at most: it may come to rest
+heavy side down and be nothing that stops it. Common practice, no source."""
+BINDS = 3.0
+"""Friction over a sound engine's at which builders differ whether it binds; common practice, no source."""
 PUSH = 0.5
 """Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
 ICE = 278.0
@@ -216,17 +222,38 @@ def simulate_outcomes(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[st
         "free_hot": -left / moment,
         "free_open": (friction + shaft["speed_drag"] * HALF) / moment,
         "bounce": _place(turns.push / friction, 1.2, 3.0),
-        "stops": np.clip(0.5 + np.log(np.maximum(shaft["unbalance"] / friction, 1e-6)) / 1.5, -0.5, 1.5),
+        "stops": _stopping(shaft),
+        "by_hand": _by_hand(shaft),
         "coasts_hot": np.clip(0.5 + ((left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
     }
     if "displacer_travel" in turns.plain:
         kept = (1 - shaft["displacer_share"]) * friction
         outcomes["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
+        kept = (1 - shaft["piston_share"]) * friction
+        outcomes["free_piston"] = (kept + shaft["speed_drag"] * HALF) / moment
     for key, torque in turns.changed.items():
         then, goes = torque.left(shaft)
         better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4
         outcomes[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
     return outcomes
+
+
+def _stopping(shaft: Mapping[str, FloatArray]) -> FloatArray:
+    """Return the place on the line anywhere, same angle: out of balance, or a tight spot, it stops at its angle."""
+    friction = shaft["friction_torque"]
+
+    def place(unbalance: FloatArray) -> FloatArray:
+        return np.asarray(0.5 + np.log(np.maximum(unbalance / friction, 1e-6)) / 1.5)
+
+    faulty = place(shaft["unbalance"] - shaft["usual_unbalance"])
+    usual = np.minimum(place(shaft["usual_unbalance"]), HEAVY_SIDE)
+    return np.asarray(np.clip(np.where(shaft["tight_spot"] > 0, 1.5, np.maximum(faulty, usual)), -0.5, 1.5))
+
+
+def _by_hand(shaft: Mapping[str, FloatArray]) -> FloatArray:
+    """Return the place on the line binds, turns free, as a hand tells it: never as surely as a test with a number."""
+    more = np.log(np.maximum(shaft["friction_torque"] / shaft["sound_friction"], 1e-6)) / np.log(BINDS)
+    return np.asarray(np.where(shaft["tight_spot"] > 0, 0.25, np.clip(0.75 - 0.25 * more, 0.25, 0.75)))
 
 
 def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:

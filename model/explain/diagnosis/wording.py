@@ -19,7 +19,7 @@ FloatArray = NDArray[np.float64]
 Rows = NDArray[np.intp]
 LONG = 300.0
 """A half-time beyond which nobody waits, [s]."""
-COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked")
+COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked", "free_piston")
 DROP_MASS, DROP_FALL = 0.01, 0.01
 """A drop time is told for a piston of 10 g that falls 10 mm."""
 OVER = "over "
@@ -73,25 +73,74 @@ def told(parts: tuple[str, ...], texts: list[str]) -> str:
     return "; ".join(f"{small(bench_test(key).label)}: {text}" for key, text in zip(parts, texts, strict=True) if text)
 
 
+PHRASES = {
+    "free_cold": "it coasts {} cold",
+    "free_hot": "it coasts {} hot",
+    "swing_cold": "the swing is {}",
+    "leak_down": "the half-time is {}",
+    "hot_metal": "the hot metal is {}",
+    "cold_metal": "the cold metal is {}",
+    "other_way: no change": "no longer the other way",
+    "other_way: coasts longer": "longer the other way",
+    "other_way: runs": "runs the other way",
+    "stops: anywhere": "stops anywhere",
+    "stops: same angle": "stops at the same angle",
+}
+"""What one of several findings of a test is, as it is read aloud."""
+LEAST_PART = 0.04
+"""Share of the engines below which an outcome is not worth telling."""
+
+
+def _phrase(test: BenchTest, text: str) -> str:
+    words = PHRASES.get(f"{test.key}: {text}" if test.words else test.key, f"{small(test.label)} {{}}")
+    shorter = text.replace(" in ", " (") + ")" if test.key in COASTS and text.count(" in ") == 1 else text
+    return words.format(shorter)
+
+
 def branches(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
     """Say for each class of outcome which causes would then come first: (if this, then that)."""
-    sorted_ = [_classes(ensemble, weight, bench_test(key), few=len(parts) > 1) for key in parts]
-    number = np.zeros(weight.size, dtype=np.intp)
-    names = [""]
-    for key, (classes, texts) in zip(parts, sorted_, strict=True):
-        number = number * len(texts) + classes
-        label = f"{small(bench_test(key).label)} " if len(parts) > 1 else ""
-        names = [f"{name}{' and ' if name else ''}{label}{text}" for name in names for text in texts]
     found = []
-    for which, name in enumerate(names):
-        chosen = number == which
+    for name, chosen in _groups(ensemble, weight, parts):
         part = float(weight[chosen].sum())
-        if part < 0.04 * weight.sum():
-            continue
         after = probabilities(ensemble, np.where(chosen, weight, 0.0) / part)
         first = [f"{CAUSES[i].label} {chance_text(float(after[i]))}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
         found.append((part, name, ", ".join(first) or "nothing stands out"))
     return [(name, then) for _, name, then in sorted(found, key=lambda row: -row[0])[:5]]
+
+
+def all_say(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...], cause: int, sure: float) -> bool:
+    """Whether after every outcome worth telling this cause would still be as sure as that."""
+    groups = [np.where(chosen, weight, 0.0) / weight[chosen].sum() for _, chosen in _groups(ensemble, weight, parts)]
+    return all(probabilities(ensemble, after)[cause] >= sure for after in groups)
+
+
+def part_branches(ensemble: Ensemble, weight: FloatArray, test: BenchTest) -> list[tuple[str, str]]:
+    """Say of a test that tells the part apart, in place of the cause, what each outcome would mean.
+
+    A part whose removal takes away half of the loss of the opened engine has it.
+    """
+    half = quantiles(ensemble.outcomes["free_open"], weight, (0.5,))[0] / 2
+    freed = ensemble.outcomes[test.key] < ensemble.outcomes["free_open"] / 2
+    share = float(weight[freed].sum() / weight.sum())
+    text = shown_value(test, half)
+    return [
+        (f"more than {text}, half the loss of before", f"it is at {test.at} ({share:.0%})"),
+        ("hardly more than opened, all linked", f"it is somewhere else ({1 - share:.0%})"),
+    ]
+
+
+def _groups(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, NDArray[np.bool_]]]:
+    """Sort engines by what they would show, in words; what hardly any shows is left out."""
+    number = np.zeros(weight.size, dtype=np.intp)
+    names = [""]
+    for key in parts:
+        test = bench_test(key)
+        classes, texts = _classes(ensemble, weight, test, few=len(parts) > 1)
+        number = number * len(texts) + classes
+        told = [_phrase(test, text) for text in texts] if len(parts) > 1 else texts
+        names = [f"{name}{' and ' if name else ''}{text}" for name in names for text in told]
+    groups = ((name, number == which) for which, name in enumerate(names))
+    return [(name, chosen) for name, chosen in groups if weight[chosen].sum() >= LEAST_PART * weight.sum()]
 
 
 def told_apart(edges: list[float], texts: list[str]) -> dict[str, float]:
