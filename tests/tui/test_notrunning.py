@@ -12,10 +12,11 @@ import pytest
 from textual import events
 from textual.geometry import Region
 
+from model.bench.kinds import KINDS, Mode, kind_of
+from model.bench.reading import ReadingValues
 from model.explain.diagnosis.allowances import Allowance
 from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import parse_fields
-from model.fields.reading import KINDS, ReadingValues
 from model.prediction.result import Gap
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
@@ -24,11 +25,11 @@ from model.store import read_project
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.dialogs.base import ChoiceDialog
-from tui.dialogs.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
+from tui.dialogs.stopwatch import Stopwatch, line_delay, timed
 from tui.dialogs.symptoms import SymptomScreen
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
-from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
+from tui.panes.notrunning import NotRunningPane, readings_of
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.inquiry import does_not_run
@@ -326,9 +327,12 @@ def test_every_test_of_the_trade_is_written_down_as_a_kind_that_exists() -> None
     for test in BENCH_TESTS:
         assert set(readings_of(test.key)) <= kinds
         assert readings_of(test.key)
-    for (key, kind), texts in PRESETS.items():
-        assert kind in readings_of(key)
-        assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+        for kind, texts in test.presets.items():
+            assert kind in readings_of(test.key)
+            assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+            declared = kind_of(kind)
+            assert declared is not None
+            assert set(texts) <= set(declared.fields)
 
 
 # -- the stopwatch ------------------------------------------------------------------------------------------------
@@ -439,9 +443,7 @@ def test_taps_that_came_together_are_doubted(notebook: Path, clock: list[float])
 
 
 def test_every_kind_of_reading_with_a_time_can_be_timed() -> None:
-    timed_kinds = {c.key for c in KINDS if ReadingValues.__dataclass_fields__["time"].metadata["field"].when(
-        ReadingValues(kind=c.key))}  # fmt: skip
-    assert timed_kinds == set(MODES)
+    assert {kind.key for kind in KINDS if "time" in kind.fields} == {kind.key for kind in KINDS if kind.timed}
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
