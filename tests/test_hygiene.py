@@ -297,7 +297,7 @@ def test_the_readme_holds_one_line_for_the_demo_and_one_for_the_tests() -> None:
         line.strip() for line in (ROOT / "README.md").read_text().splitlines() if line.startswith("    [ .venv/ready")
     ]
     demo, tests = lines
-    assert demo.endswith("&& .venv/bin/quarterturn projects")
+    assert demo.endswith("&& .venv/bin/quarterturn --demo")
     assert ".venv/bin/pytest" in tests
     for line in lines:
         ready = re.findall(r"\.venv/ready[\w-]*", line)
@@ -311,3 +311,20 @@ def test_the_readme_names_every_command() -> None:
     text = (ROOT / "README.md").read_text()
     for command in COMMANDS:
         assert f"    quarterturn {command.word} " in text
+
+
+def test_the_pages_of_developers_name_what_is_there() -> None:
+    """A path in backquotes exists; of a test that is named, too."""
+    pages = [ROOT / "DEVELOPERS.md", ROOT / "tests" / "PROMISES.md", *(ROOT / "tests").rglob("RESULTS.md")]
+    missing = []
+    for page in pages:
+        for path in re.findall(r"`((?:tui|model|tests|projects)/[\w/.]*\w(?:\.\w+)?)`", text_of(page)):
+            if not any((ROOT / f"{path}{suffix}").exists() for suffix in ("", ".py")):
+                missing.append(f"{page.relative_to(ROOT)}: {path}")
+    assert not missing
+
+
+def test_the_manual_is_short() -> None:
+    """It is read in one sitting; what is long stands in the rooms, decisions at its end."""
+    manual = text_of(ROOT / "DEVELOPERS.md").partition("## Decisions")[0]
+    assert len(manual.split()) <= 2500

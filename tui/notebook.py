@@ -11,6 +11,7 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -268,11 +269,11 @@ class NotebookApp(ServiceLoader, QuietApp):
             if text and isinstance(self.screen, ProjectsScreen):
                 self.screen.say(text)
             elif text and self.session.current is not None:
-                self.session.at.done = f"{text} ctrl+z takes it back."
+                self.controller.tell(f"{text} ctrl+z takes it back.")
             self._draw_shown()
 
         path, mark = self.session.current, self.session.number
-        chosen = None if path is not None else self.projects.wanted
+        chosen = None if path is not None else self.projects.selection.wanted
         if chosen is not None:
             path, mark = chosen.path, chosen.project.latest.number
         if path is not None:
@@ -314,19 +315,12 @@ class NotebookApp(ServiceLoader, QuietApp):
                 self.session.end_visit()
             self.save_all()
             if lost := self.persistence.draft_store.lost:
-                self.push_screen(QuitDialog(lost, colour=self.terminal.colour), self._leave_or_stay)
+                self.push_screen(QuitDialog(lost, colour=self.terminal.colour), partial(_leave_or_stay, self))
                 return
-        self._quit()
+        self.leave()
 
-    async def _leave_or_stay(self, answer: str | None) -> None:
-        if answer == "again":
-            await self.action_quit()
-        elif answer == "leave":
-            self._quit()
-        else:
-            self._draw_shown()
-
-    def _quit(self) -> None:
+    def leave(self) -> None:
+        """Leave, and say on the shell what is not in its file."""
         if self.services_ready:
             tell_at_the_end(self)
             self.runner.stop()
@@ -336,6 +330,16 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Save what is not saved yet, at once."""
         if self.services_ready:
             self.persistence.save_now()
+
+
+async def _leave_or_stay(app: NotebookApp, answer: str | None) -> None:
+    """Do what was answered to the question before leaving."""
+    if answer == "again":
+        await app.action_quit()
+    elif answer == "leave":
+        app.leave()
+    elif isinstance(app.screen, QuietScreen):
+        app.screen.take_worker_result()
 
 
 def tell_at_the_end(app: NotebookApp) -> bool:

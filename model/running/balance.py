@@ -1,7 +1,10 @@
 """Where the heat comes from and goes to: a linear network round the turn, arrays (samples, speeds).
 
-Hot metal takes heat from the source (that falls as the metal warms), loses some to the room, gives some along the walls
-to the cold end, and the rest to the air of the turn; the cold metal gives all it gets to what cools it.
+Hot metal takes heat from the source (that falls as the metal warms), loses some to the room, gives some along the
+walls to the cold end, and the rest to the air of the turn; the cold metal gives all it gets to what cools it. A flame
+gives in proportion to its excess over the metal, hot water and a hand through a coefficient, a resistor and the sun a
+constant. Metal temperatures come from the balance, or as measured. `overtime` steps the same network through warm-up
+and fade.
 """
 
 from __future__ import annotations

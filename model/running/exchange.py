@@ -1,4 +1,12 @@
-"""What carries heat and hinders flow at each angle and speed: conductances, effectiveness of the gap, flow losses."""
+"""What carries heat and hinders flow at each angle and speed: conductances, effectiveness of the gap, flow losses.
+
+A calm layer of air conducts to its plate (slowest mode); air from the side clearance sweeps the plate as a slot jet,
+from a tube it strikes it as a round jet, less while air leaves; the two blend by third powers
+(`model.physics.space`). The side clearance is a regenerator of parallel plates with entry length, eccentricity
+(sectors in parallel) and the heat that foam, skin and wall can store; or a matrix. Conduction along what stores (a
+metal displacer's skin, a matrix) lowers it. The cylinder wall has the metals at its ends and counts in the heat
+balance; the skin also counts there through its end faces, which is a little twice.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,16 @@
-"""Ends that flex: what volume the flat plates at both ends give for a pressure, at every speed of a batch."""
+"""Ends that flex: what volume the flat plates at both ends give for a pressure, at every speed of a batch.
+
+Each is a round plate, rim between clamped and simply supported, that adds C (p - p_room) to its space, at that
+space's own temperature and inside the balances, so there is no equivalent dead volume to be wrong about; its work C/2
+d(p^2) is exact in a step and nil over a turn. To first order it is p C more volume (isothermal) to gamma p C
+(adiabatic), and swing and work shrink alike. A plate that bends more than half its thickness stretches; it gets the
+secant compliance at the swing of the isothermal turn with stiff ends, which leaves the ends of a thin lid up to a
+third stiffer than they are.
+
+An empty thickness is 1 to 3 mm (a 150th to a 50th of a wide bore) on a flat metal-ended gamma that no flame heats, and
+stiff elsewhere: cans have ribbed bottoms and lids. Diaphragms that balloon (p C about a tenth of a can's air) and foam
+that is squeezed (about a tenth of what 1 mm plates give) are left out.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""A closed engine at rest and a U-tube on it: what gives way to a pressure, half-time, share of a swing."""
+"""A closed engine at rest and a U-tube on it: what gives way to a pressure, half-time, share of a swing.
+
+A water U-tube counts as p C more air, C = pi d^2/(8 rho g) (16 ml for 2 mm hose, 64 ml for 4 mm), in half-times and
+swings that were read and in those that are told, which are of 2 mm hose. Its water follows at once, the air is taken as
+isothermal (up to 1.4 times as much would be taken of a swing), the hose's own air is left out.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""From the air to the shaft: forced work and mechanism effectiveness piston by piston, friction, drag."""
+"""From the air to the shaft: forced work and mechanism effectiveness piston by piston, friction, drag.
+
+Shaft work = E W - (1/E - E) W_forced against the room's pressure, with a rubber's spring and the displacer's rod;
+less flow work over E; less friction torque and drag. A known wheel must hold the energy that a turn takes up and gives
+back.
+"""
 
 from __future__ import annotations
 

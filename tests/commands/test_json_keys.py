@@ -1,4 +1,4 @@
-"""The keys of the JSON that DEVELOPERS.md names are those that are printed, no more and no fewer."""
+"""The keys of the JSON that ``tui/commands/JSON.md`` names are those that are printed, no more and no fewer."""
 
 from __future__ import annotations
 
@@ -16,8 +16,7 @@ from tui.commands import COMMANDS
 from tui.commands.common import JSON_FORMAT
 
 ROOT = Path(__file__).parents[2]
-TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-SECTION = TEXT[TEXT.index("## JSON of the commands") : TEXT.index("## Nomenclature")]
+SECTION = (ROOT / "tui" / "commands" / "JSON.md").read_text(encoding="utf-8")
 NAMES = re.compile(r"`([A-Za-z_]+)`")
 Run = Callable[..., Any]
 

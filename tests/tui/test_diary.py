@@ -274,9 +274,9 @@ def test_writing_asks_for_no_new_prediction(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_diary(acts)
         await acts.press("enter")
-        before = acts.app.controller.asked
+        before = acts.app.controller.requests.number
         await acts.write("abc")
-        assert acts.app.controller.asked == before
+        assert acts.app.controller.requests.number == before
 
     play(notebook, scene)
 

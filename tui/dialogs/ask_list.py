@@ -18,6 +18,7 @@ from tui.dialogs.ask_entry import ask_delete
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.project_list import NAME, START, ProjectList
 from tui.state.prototype import Prototype
+from tui.state.selection import Selection
 from tui.storage.bin import Binned
 
 
@@ -33,16 +34,8 @@ class ListScreen(Protocol):
         """Whether colours are drawn."""
 
     @property
-    def items(self) -> list[Prototype]:
-        """Every prototype of the list."""
-
-    @property
-    def chosen(self) -> Prototype | None:
-        """The prototype under the cursor."""
-
-    @property
-    def wanted(self) -> Prototype | None:
-        """The same, read; None where it cannot be, or there is none."""
+    def selection(self) -> Selection:
+        """Cursor, window and ticks."""
 
     def say(self, text: str) -> None:
         """Tell in a line below the list."""
@@ -90,7 +83,7 @@ async def add(screen: ListScreen, project_list: ProjectList) -> None:
 
 async def copy(screen: ListScreen, project_list: ProjectList) -> None:
     """Copy the chosen one as a new prototype."""
-    chosen = screen.wanted
+    chosen = screen.selection.wanted
     if chosen is None:
         return
     number = chosen.project.latest.number
@@ -110,7 +103,7 @@ async def copy(screen: ListScreen, project_list: ProjectList) -> None:
 
 async def rename(screen: ListScreen, project_list: ProjectList) -> None:
     """Give the chosen one another name."""
-    chosen = screen.wanted
+    chosen = screen.selection.wanted
     if chosen is None:
         return
     name = await _ask_line(
@@ -128,9 +121,9 @@ async def rename(screen: ListScreen, project_list: ProjectList) -> None:
 
 async def delete(screen: ListScreen, project_list: ProjectList) -> None:
     """Delete the chosen one to the bin, when the builder says so; one that cannot be read too."""
-    if screen.chosen is None:
+    if screen.selection.chosen is None:
         return
-    chosen = project_list.read_now(screen.chosen.path)
+    chosen = project_list.read_now(screen.selection.chosen.path)
     name = chosen.project.name
     what = _contents(chosen.project)
     has = f"It has {what}." if what else "Nothing could be read in it."
@@ -172,7 +165,7 @@ async def show_bin(screen: ListScreen, project_list: ProjectList) -> None:
 
 async def copy_demo(screen: ListScreen, project_list: ProjectList) -> None:
     """Copy the examples into an empty notebook."""
-    if screen.items:
+    if screen.selection.items:
         screen.say("The examples are copied into an empty notebook only.")
         return
     try:

@@ -14,6 +14,7 @@ from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.pending import what_changed
 from tui.state.recovery import enter_pending, set_offered, with_offered
+from tui.state.sharing import join_theirs
 
 REASON = "reason"
 """Where the reason of a mark to be begun stands among the held texts of a file."""
@@ -120,7 +121,7 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
 
 async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Somebody else wrote the file: join both, and ask where both changed the same; Escape leaves theirs as it is."""
-    found = controller.join_theirs()
+    found = join_theirs(controller.persistence, controller.session.at)
     if found is None:
         return
     if not found.clashes:

@@ -96,7 +96,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.want_causes(self.pane.wants_causes)
+        self.controller.requests.want_causes(self.pane.wants_causes)
         self.pane.take_focus()
 
     @property
@@ -205,7 +205,7 @@ class ProjectScreen(QuietScreen[None]):
         before = self.pane
         self.leaf = leaf
         after = self.pane
-        self.controller.want_causes(after.wants_causes)
+        self.controller.requests.want_causes(after.wants_causes)
         if before is not after:
             before.visible = False
             after.visible = True

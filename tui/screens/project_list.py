@@ -1,7 +1,7 @@
 """The list of prototypes: the first screen.
 
 Two lines each: name, layout, mark and stage; predicted and best measured power and the last entry. What a key changes
-stands in `shelving`; the app pushes the open prototype's screen. Until the project list is there it shows the names
+stands in `ask_list`; the app pushes the open prototype's screen. Until the project list is there it shows the names
 alone, and loads nothing that names do not need: this is what a builder waits for.
 """
 
@@ -16,6 +16,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from tui.state.selection import Selection
 from tui.view.lines import Line, cut, wrapped
 from tui.view.names import head_line, name_lines, nothing_lines
 from tui.widgets.lines_view import LinesView
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from tui.state.project_list import ProjectList
     from tui.state.prototype import Prototype
 
-MOST = 3
-"""Most prototypes ticked for side by side."""
 HEAD, BELOW = 2, 4
 """Lines over and below the list; the keys take one more."""
 AROUND = HEAD + BELOW + 1
@@ -67,18 +66,12 @@ class ProjectsScreen(QuietScreen[None]):
     def __init__(self, folder: Path, names: Sequence[str], *, colour: bool) -> None:
         super().__init__()
         self.folder = folder
-        self.names = names
-        """Names of the projects, until the project list is there."""
-        self.project_list: ProjectList | None = None
-        self.at = 0
-        self.first = 0
+        self.selection = Selection(names)
         self.colour = colour
         self.head = LinesView(id="head", colour=colour)
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
         self.keys = KeyLine(colour=colour)
-        self.ticked: list[Path] = []
-        """Prototypes to show side by side, in the order ticked."""
         self.said = ""
         """What the last key did; stands below until the next one."""
 
@@ -99,15 +92,15 @@ class ProjectsScreen(QuietScreen[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw for the new size."""
-        self.call_after_refresh(self.draw)
+        self.call_after_refresh(self.refresh_list)
 
     def on_screen_resume(self) -> None:
         """Draw what changed meanwhile."""
-        self.call_after_refresh(self.draw)
+        self.call_after_refresh(self.refresh_list)
 
     def take_project_list(self, project_list: ProjectList) -> None:
         """Show what is on the project list from now on."""
-        self.project_list = project_list
+        self.selection.project_list = project_list
         if name := project_list.begun(project_list.new, "name"):
             self.said = f"A name was begun for a new prototype: {cut(name, 40)}. Press a to go on with it."
         self.refresh_list()
@@ -117,29 +110,9 @@ class ProjectsScreen(QuietScreen[None]):
         self.refresh_list()
 
     @property
-    def items(self) -> list[Prototype]:
-        """The prototypes in the order shown; none while only their names are known."""
-        return list(self.project_list.session) if self.project_list else []
-
-    @property
-    def chosen(self) -> Prototype | None:
-        """The one under the cursor, as far as it is read."""
-        items = self.items
-        return items[min(self.at, len(items) - 1)] if items else None
-
-    @property
-    def wanted(self) -> Prototype | None:
-        """The one under the cursor, read; None where it cannot be, or there is none."""
-        chosen = self.chosen
-        if chosen is None or self.project_list is None:
-            return None
-        read = self.project_list.read_now(chosen.path)
-        return read if read.usable else None
-
-    @property
-    def in_sight(self) -> list[Prototype]:
-        """The prototypes that are drawn."""
-        return self.items[self.first : self.first + self._room]
+    def project_list(self) -> ProjectList | None:
+        """The list, once it is there."""
+        return self.selection.project_list
 
     @property
     def _room(self) -> int:
@@ -150,7 +123,7 @@ class ProjectsScreen(QuietScreen[None]):
         """Draw, then have read and predicted what came into sight."""
         self.draw()
         if self.project_list is not None and not too_small(*(self.size if self.size.width else self.app.size)):
-            self.project_list.attend(self.in_sight)
+            self.project_list.attend(self.selection.in_sight(self._room))
 
     def draw(self) -> None:
         """Draw everything that changed."""
@@ -161,31 +134,32 @@ class ProjectsScreen(QuietScreen[None]):
             self.view.show_lines([])
             self.below.show_lines([])
             return
-        total = len(self.items) if self.project_list else len(self.names)
-        self.at = max(0, min(self.at, total - 1))
-        room = self._room
-        self.first = max(0, min(self.first, self.at), self.at - room + 1)
-        reading = self.project_list is None or any(p.unread for p in self.in_sight)
+        selection, room = self.selection, self._room
+        selection.scroll(room)
+        total = selection.total
+        reading = self.project_list is None or any(p.unread for p in selection.in_sight(room))
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
         self.view.show_lines(self._blocks(width) if total else nothing_lines(width))
         self.below.show_lines(self._told(width))
         self.keys.show_hints(HINTS if total else EMPTY)
 
     def _blocks(self, width: int) -> list[Line]:
+        selection, room = self.selection, self._room
         lines: list[Line] = []
         if self.project_list is None:
-            for index, name in enumerate(self.names[self.first : self.first + self._room], self.first):
-                lines += [*name_lines(name, width, here=index == self.at), ()]
+            for index, name in enumerate(selection.names[selection.first : selection.first + room], selection.first):
+                lines += [*name_lines(name, width, here=index == selection.at), ()]
             return lines
         from tui.view.project_list import item_lines
 
-        for index, prototype in enumerate(self.in_sight, self.first):
-            lines += [*item_lines(prototype, width, here=index == self.at, ticked=prototype.path in self.ticked), ()]
+        for index, prototype in enumerate(selection.in_sight(room), selection.first):
+            ticked = prototype.path in selection.ticked
+            lines += [*item_lines(prototype, width, here=index == selection.at, ticked=ticked), ()]
         return lines
 
     def _told(self, width: int) -> list[Line]:
         said = wrapped(self.said, width)[:BELOW] if self.said else []
-        chosen = self.chosen
+        chosen = self.selection.chosen
         if chosen is None or chosen.unread:
             return said
         from tui.view.project_list import not_in_file, told_of
@@ -200,19 +174,19 @@ class ProjectsScreen(QuietScreen[None]):
 
     def show(self, prototype: Prototype) -> None:
         """Put the cursor on a prototype."""
-        self.at = self.items.index(prototype)
+        paths = [each.path for each in self.selection.items]  # another window may have taken it away, or changed it
+        self.selection.at = paths.index(prototype.path) if prototype.path in paths else self.selection.at
         self.refresh_list()
 
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
         self.said = ""
-        total = len(self.items) if self.project_list else len(self.names)
-        self.at = max(0, min(total - 1, self.at + step))
+        self.selection.move(step)
         self.refresh_list()
 
     def action_open(self) -> None:
         """Open the chosen one."""
-        chosen = self.wanted
+        chosen = self.selection.wanted
         if chosen is None:
             self.refresh_list()
         else:
@@ -220,25 +194,22 @@ class ProjectsScreen(QuietScreen[None]):
 
     def action_tick(self) -> None:
         """Tick the chosen one for side by side, or take its tick away."""
-        chosen = self.wanted
+        chosen = self.selection.wanted
         if chosen is not None:
-            without = [path for path in self.ticked if path != chosen.path]
-            self.ticked = without if len(without) < len(self.ticked) else [*self.ticked, chosen.path][-MOST:]
+            self.selection.tick(chosen)
             self.refresh_list()
 
     def action_compare(self) -> None:
         """Show the ticked prototypes side by side; where two or three are all there are, no tick is needed."""
-        usable = [p.path for p in self.items if p.usable]
-        few = sum(not p.trouble for p in self.items) <= MOST
-        chosen = [path for path in self.ticked if path in usable] or (usable if few else [])
+        chosen = self.selection.to_compare()
         if len(chosen) < 2:
             self.say("Tick two or three prototypes with Space, then press s.")
         else:
-            self.app.post_message(Compare(tuple(chosen)))
+            self.app.post_message(Compare(chosen))
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask and do what changes the list, a name of `shelving.CHANGES`; once the project list is there."""
+        """Ask and do what changes the list, a name of `ask_list.CHANGES`; once the project list is there."""
         from tui.dialogs.ask_list import CHANGES
 
         self.said = ""

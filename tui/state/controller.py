@@ -8,33 +8,23 @@ methods and then draw from `session`.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from model.errors import ProjectNotFound, StoreError
-from model.fields import Build
-from model.record import Mark, Project, Reading
-from model.store import Item, merge
-from tui.runs.model_calls import ModelRequest, ModelResult
+from model.record import Mark, Project
+from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
-from tui.state.inquiry import inquire, take_found
 from tui.state.pending import laid_over, what_changed, with_text, without_text
-from tui.state.project_list import prototype_of
-from tui.state.prototype import Prototype, SaveState, parsed_build
+from tui.state.prototype import Prototype, SaveState
 from tui.state.recovery import bring_back, set_pending, step_aside
+from tui.state.requests import Requests
 from tui.state.session import Session
+from tui.state.sharing import NOT_SAVED, joined_copies, read_again, take_changed, tell_gone
 from tui.state.what_changed import step_text
-from tui.storage.draft_store import Recovered
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
 REBUILT = "Rebuilt, same dimensions"
-NOT_SAVED = "NOT SAVED"
-NOT_ASKED = -1
-"""Number of no question: answers that are still to come are dropped."""
-
-Taken = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
-"""Day, mark and readings of each entry: what a gap depends on."""
 
 
 class ProjectController:
@@ -54,49 +44,35 @@ class ProjectController:
         """The day by the clock, ISO 8601."""
         self.said_day = ""
         """The day that the builder gave when the clock stood wrong."""
-        self.asked = 0
-        """Number of the newest question; answers to others come too late."""
-        self.wanted: tuple[Path, int, Build, Taken] | None = None
-        """What the newest question is about; None: what stands on the screen is to be asked anew."""
-        self.request: ModelRequest | None = None
-        """The newest question."""
-        self.request_before: ModelRequest | None = None
-        """The newest when the open field was entered."""
-        self._causes_wanted = False
+        self.requests = Requests(session, runner)
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
         quiet = prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY)
         if quiet and self.persistence.on_disk.is_gone(path):
-            _tell_gone(self.persistence, prototype)
+            tell_gone(self.persistence, prototype)
         elif quiet and self.persistence.on_disk.moved_on(path):
-            _read_again(self.persistence, prototype)
+            read_again(self.persistence, prototype)
         self.session.open(path)
         self.persistence.watcher.watch(path)
         prototype.settled.clear()
         prototype.move_on()
-        self.wanted = None
+        self.requests.forget()
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             bring_back(self.persistence, prototype)
-            joined = _joined_copies(self.persistence, prototype)
+            joined = joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
                 prototype.message = joined.message
         elif prototype.save_state is SaveState.FAILED:
             self.save()
-        self.ask()
+        self.requests.ask()
         return prototype
-
-    def want_causes(self, wanted: bool) -> None:
-        """Have the causes worked out from now on, or no more, at every change of what they depend on."""
-        self._causes_wanted = wanted
-        if wanted:
-            inquire(self.session, self.runner)
 
     def close(self) -> None:
         """Leave the open prototype."""
-        self._causes_wanted = False
+        self.requests.want_causes(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.current = None
@@ -104,7 +80,7 @@ class ProjectController:
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
         if self.session.at.visit is None:
-            self.request_before = self.request
+            self.requests.begin_field()
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
@@ -120,9 +96,9 @@ class ProjectController:
             session.type(name, text)
             self._noted()
         if session.parsed.problems:
-            _fall_back(self)
+            self.requests.fall_back()
         else:
-            self.ask()
+            self.requests.ask()
 
     def put(self, project: Project) -> None:
         """Something of the project changed under the cursor (a reading, an entry); it counts once its field is left."""
@@ -166,7 +142,7 @@ class ProjectController:
         self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
         self.session.number = following
         set_pending(self.persistence, at, None)
-        self.ask()
+        self.requests.ask()
 
     def leave_field(self, *, unless_asked: bool = False) -> bool:
         """The field is left: save what changed. Returns whether anything did; what awaits an answer goes on waiting.
@@ -183,7 +159,7 @@ class ProjectController:
                 self.save()
             return False
         self.save()
-        self.ask()
+        self.requests.ask()
         return True
 
     def undo_field(self) -> None:
@@ -218,7 +194,7 @@ class ProjectController:
         self.session.at.move_on()
         self.session.number = number
         self.session.at.outlook.gaps = ()
-        self.ask()
+        self.requests.ask()
 
     def step(self, back: bool) -> bool:
         """Undo the open visit or the last one (or redo), and save; return whether there was any.
@@ -231,15 +207,19 @@ class ProjectController:
         if not (back and typing) and step_aside(self.persistence, at, back=back):
             self.session.end_visit()
             at.done = f"Taken back: {waiting}." if back and waiting else ""
-            self.ask()
+            self.requests.ask()
             return True
         at.dropped = at.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
         at.done = step_text(before, at.project, back=back)
         if moved:
             self.save()
-            self.ask()
+            self.requests.ask()
         return moved
+
+    def tell(self, text: str) -> None:
+        """Say below the open prototype what was done, until the next key that does something."""
+        self.session.at.done = text
 
     def save(self) -> None:
         """Save the open prototype now."""
@@ -250,52 +230,19 @@ class ProjectController:
             at.save_state = SaveState.SAVING
             self.persistence.save(at.path, at.project)
 
-    def ask(self) -> None:
-        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged.
-
-        The causes of an engine that does not run are asked with it while they are looked at.
-        """
-        session = self.session
-        if self._causes_wanted:
-            inquire(session, self.runner)
-        at, parsed = session.at, session.parsed
-        outlook = at.outlook
-        if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
-            return
-        wanted = (at.path, session.number, parsed.build, _taken(at.project))
-        if self.wanted == wanted:
-            return
-        self.wanted = wanted
-        outlook.pending = True
-        outlook.gaps_old = bool(outlook.gaps)
-        self.request = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
-        self.asked = self.runner.ask(self.request)
-
     def take(self, news: ModelResult | Saved | NotSaved | ChangedOnDisk) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
         if isinstance(news, ModelResult):
-            return _take_answer(self.session, self.asked, news)
+            return self.requests.take(news)
         prototype = self.session.prototypes.get(news.path)
         if prototype is None:
             return None
         if isinstance(news, ChangedOnDisk):
-            if _take_changed(self.persistence, prototype) and prototype.path == self.session.current:
-                self.ask()
+            if take_changed(self.persistence, prototype) and prototype.path == self.session.current:
+                self.requests.ask()
         else:
             _take_kept(prototype, news)
         return prototype
-
-    def join_theirs(self) -> Theirs | None:
-        """Read what somebody else wrote over the open project; None (and a message) where it cannot be read."""
-        at = self.session.at
-        try:
-            return self.persistence.join_theirs(at.path, at.project)
-        except ProjectNotFound:
-            _tell_gone(self.persistence, at)
-        except StoreError as error:
-            at.message = f"{NOT_SAVED}: {error} Or move that file elsewhere; then ctrl+s."
-            self.persistence.start_from(at.path, None)
-        return None
 
     def settle_theirs(self, theirs: Theirs, project: Project, message: str) -> None:
         """Take the project that was merged with theirs, and save it over theirs."""
@@ -306,22 +253,7 @@ class ProjectController:
         self.session.end_visit()
         at.message = message
         self.save()
-        self.ask()
-
-
-def _fall_back(controller: ProjectController) -> None:
-    """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
-    at = controller.session.at
-    if at.before is None or (controller.wanted is None and at.outlook.build == at.before.build):
-        return
-    at.outlook = replace(at.before, mark=controller.session.number)
-    controller.wanted = None
-    again = controller.request_before if at.before.pending else None
-    controller.asked = NOT_ASKED if again is None else controller.runner.ask(again)
-
-
-def _taken(project: Project) -> Taken:
-    return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
+        self.requests.ask()
 
 
 def _mark(at: Prototype, number: int) -> Mark:
@@ -334,66 +266,6 @@ def _asks(at: Prototype, number: int) -> bool:
     return number not in at.settled and bool(at.project.readings_of(number))
 
 
-def _read_again(persistence: Persistence, prototype: Prototype) -> None:
-    """Take a file that was changed on the disk; undo takes back steps of this window alone, and nothing is redone."""
-    try:
-        stored = persistence.read(prototype.path)
-    except StoreError as error:
-        prototype.save_state, prototype.message = SaveState.UNREADABLE, f"{NOT_SAVED}; all of it stands here. {error}"
-        return
-    fresh = prototype_of(Item(path=prototype.path, stored=stored))
-    before, theirs = prototype.project, fresh.project
-    prototype.undo = [merge(before, step, theirs).project for step in prototype.undo]
-    prototype.redo.clear()
-    prototype.project, prototype.problems = fresh.project, fresh.problems
-    prototype.notice, prototype.save_state = fresh.notice, fresh.save_state
-    prototype.message = "Read again: the file was changed on the disk."
-
-
-def _tell_gone(persistence: Persistence, prototype: Prototype) -> None:
-    """Say that the file is gone from the disk; what stands here is whole, and the next save writes it anew."""
-    name = prototype.path.name
-    prototype.save_state = SaveState.GONE
-    prototype.message = f"{NOT_SAVED}: {name} was deleted or moved elsewhere. All of it stands here; ctrl+s writes it."
-    persistence.start_from(prototype.path, None)
-
-
-def _take_changed(persistence: Persistence, prototype: Prototype) -> bool:
-    """Take what another wrote while the file is open; what is being typed is joined with it when it is saved.
-
-    Returns whether it was read again.
-    """
-    if persistence.on_disk.is_gone(prototype.path):
-        _tell_gone(persistence, prototype)
-        return False
-    if prototype.save_state is SaveState.FAILED:  # what is said of that is newer, and says what to do
-        return False
-    if trouble := persistence.on_disk.unreadable(prototype.path):
-        if prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY):
-            prototype.save_state = SaveState.UNREADABLE
-        prototype.message = f"{NOT_SAVED}; all of it stands here. {trouble}"
-        return False
-    if prototype.save_state is SaveState.UNREADABLE:
-        prototype.save_state = SaveState.READ_ONLY if prototype.notice else SaveState.SAVED
-        prototype.message = ""
-    if not persistence.on_disk.moved_on(prototype.path):
-        return False
-    if prototype.save_state not in (SaveState.SAVED, SaveState.READ_ONLY) or prototype.visit is not None:
-        prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
-        return False
-    _read_again(persistence, prototype)
-    return True
-
-
-def _joined_copies(persistence: Persistence, prototype: Prototype) -> Recovered | None:
-    """Return the project joined with its conflict copies, where a file sync left any."""
-    try:
-        return persistence.join_copies(prototype.path, prototype.project)
-    except StoreError as error:
-        prototype.message = str(error)
-        return None
-
-
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
     if isinstance(news, NotSaved):
         prototype.save_state = SaveState.FAILED
@@ -404,31 +276,3 @@ def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:
         prototype.save_state = SaveState.SAVED
     if prototype.message.startswith(NOT_SAVED):
         prototype.message = ""
-
-
-def _take_answer(session: Session, newest: int, answer: ModelResult) -> Prototype | None:
-    request = answer.request
-    prototype = session.prototypes.get(request.path)
-    if prototype is None:
-        return None
-    opened = session.current == request.path
-    if answer.sought:
-        return prototype if take_found(prototype.inquiry, answer) else None
-    if answer.listed:
-        asked = parsed_build(prototype.project.latest).build, _taken(prototype.project)
-        if opened or asked != (request.build, _taken(request.project)):
-            return None
-    elif not opened or request.number != newest:
-        return None
-    outlook = prototype.outlook
-    outlook.failure = answer.failure
-    if answer.failure:
-        outlook.pending = False
-    if answer.prediction is not None:
-        outlook.build, outlook.mark, outlook.prediction = request.build, request.mark, answer.prediction
-        if answer.prediction.has_interval or answer.prediction.reason:
-            outlook.spread = answer.prediction
-            outlook.pending = False
-    if answer.gaps is not None:
-        outlook.gaps, outlook.gaps_old = answer.gaps, False
-    return prototype

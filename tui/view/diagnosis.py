@@ -208,3 +208,36 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
     for index in range(len(tests)):
         lines += [(), *test_lines(tests, width, at=index)]
     return [*lines, (), *wrapped(DEFER, width, role="dim"), (), *allowance_lines(inquiry, width), ()]
+
+
+def pane_lines(
+    session: Session,
+    width: int,
+    height: int,
+    *,
+    causes: Sequence[CauseSeen],
+    cause: int,
+    tests: Sequence[Advice],
+    test: int,
+) -> list[Line]:
+    """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
+    inquiry = session.at.inquiry
+    diagnosis = inquiry.diagnosis
+    lines = [head_line(session, width)]
+    if inquiry.failure:
+        lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
+    if diagnosis is None:
+        return [*lines, *(wrapped(WAITING, width) if inquiry.pending else [])]
+    apart: list[Line] = [()] if height >= 20 else []
+    if diagnosis.reason:
+        lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
+        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="dim")
+    else:
+        lines += cause_lines(causes, width, at=cause)
+    if diagnosis.sure:
+        first = diagnosis.causes[0]
+        lines += [*apart, *wrapped(f"Do this first: {first.remedy}", width, role="strong", rest="  ")]
+    lines += [*apart, *test_lines(tests, width, at=test)]
+    lines.append(others_line(tests, width, at=test))
+    early = early_lines(session, width)
+    return [*lines, *apart, *allowance_lines(inquiry, width), *(apart if early else []), *early]

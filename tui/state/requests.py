@@ -1,0 +1,115 @@
+"""What was asked of the model for the open prototype, and what comes back. A part of the `ProjectController`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from model.fields import Build
+from model.record import Project, Reading
+from tui.runs.model_calls import ModelRequest, ModelResult
+from tui.runs.runner import Runner
+from tui.state.inquiry import inquire, take_found
+from tui.state.prototype import Prototype, parsed_build
+from tui.state.session import Session
+
+NONE_ASKED = -1
+"""In place of a request's number where the figures on the screen need none."""
+
+ReadingsOfEntries = dict[str, tuple[str, int | None, Mapping[str, Reading]]]
+"""Day, mark and readings of each entry: what a gap depends on."""
+
+
+class Requests:
+    """The newest request, and the one to fall back to."""
+
+    def __init__(self, session: Session, runner: Runner) -> None:
+        self._session = session
+        self._runner = runner
+        self.number = 0
+        """Number of the newest request; results of others come too late."""
+        self._about: tuple[Path, int, Build, ReadingsOfEntries] | None = None
+        """What the newest is about; None: what stands on the screen is to be asked anew."""
+        self._newest: ModelRequest | None = None
+        self._before: ModelRequest | None = None
+        """The newest when the open field was entered."""
+        self._causes_wanted = False
+
+    def want_causes(self, wanted: bool) -> None:
+        """Have the causes worked out from now on, or no more, at every change of what they depend on."""
+        self._causes_wanted = wanted
+        if wanted:
+            inquire(self._session, self._runner)
+
+    def forget(self) -> None:
+        """Another prototype is open: what stands on the screen is to be asked anew."""
+        self._about = None
+
+    def begin_field(self) -> None:
+        """A field is opened: `fall_back` comes back to what was asked now."""
+        self._before = self._newest
+
+    def ask(self) -> None:
+        """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged.
+
+        The causes of an engine that does not run are asked with it while they are looked at.
+        """
+        session = self._session
+        if self._causes_wanted:
+            inquire(session, self._runner)
+        at, parsed = session.at, session.parsed
+        outlook = at.outlook
+        if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
+            return
+        about = (at.path, session.number, parsed.build, readings_of_entries(at.project))
+        if self._about == about:
+            return
+        self._about = about
+        outlook.pending = True
+        outlook.gaps_old = bool(outlook.gaps)
+        self._newest = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self.number = self._runner.ask(self._newest)
+
+    def fall_back(self) -> None:
+        """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
+        at = self._session.at
+        if at.before is None or (self._about is None and at.outlook.build == at.before.build):
+            return
+        at.outlook = replace(at.before, mark=self._session.number)
+        self._about = None
+        again = self._before if at.before.pending else None
+        self.number = NONE_ASKED if again is None else self._runner.ask(again)
+
+    def take(self, result: ModelResult) -> Prototype | None:
+        """Take what came back into the session; return the prototype it is of, None when it came too late."""
+        request = result.request
+        prototype = self._session.prototypes.get(request.path)
+        if prototype is None:
+            return None
+        opened = self._session.current == request.path
+        if result.sought:
+            return prototype if take_found(prototype.inquiry, result) else None
+        if result.listed:
+            asked = parsed_build(prototype.project.latest).build, readings_of_entries(prototype.project)
+            if opened or asked != (request.build, readings_of_entries(request.project)):
+                return None
+        elif not opened or request.number != self.number:
+            return None
+        outlook = prototype.outlook
+        outlook.failure = result.failure
+        if result.failure:
+            outlook.pending = False
+        if result.prediction is not None:
+            outlook.build, outlook.mark, outlook.prediction = request.build, request.mark, result.prediction
+            if result.prediction.has_interval or result.prediction.reason:
+                outlook.spread = result.prediction
+                outlook.pending = False
+        if result.gaps is not None:
+            outlook.gaps, outlook.gaps_old = result.gaps, False
+        return prototype
+
+
+def readings_of_entries(project: Project) -> ReadingsOfEntries:
+    """Return what the gaps of a project depend on."""
+    return {e.key: (e.day, e.mark, e.readings) for e in project.entries.values() if e.readings}
