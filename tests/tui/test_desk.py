@@ -20,7 +20,7 @@ from tui.state.session import Session
 from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 
-WAIT = 5.0
+WAIT = 240.0
 
 
 @pytest.fixture

@@ -206,42 +206,32 @@ class Slow:
         return Runner(post, predict=stand_in, gaps=lambda *a, **n: (), diagnose=self, allow=stand_in_allowances)
 
 
-async def until(acts: Play, true: Callable[[], bool]) -> None:
-    """Wait without the runner coming to rest."""
-    for _ in range(400):
-        await acts.pilot.pause(0.01)
-        if true():
-            return
-    raise AssertionError(acts.screen())
-
-
 def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write: Callable[[Project], Path]) -> None:
     slow = Slow()
 
     async def scene(acts: Play) -> None:
         acts.send("enter")
-        await until(acts, lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
+        await acts.until(lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
         slow.go.release()
-        await until(acts, lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
+        await acts.until(lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
         acts.send("a")
-        await until(acts, lambda: isinstance(acts.app.screen, ChoiceDialog))
+        await acts.until(lambda: isinstance(acts.app.screen, ChoiceDialog))
         acts.send("5")
-        await until(acts, lambda: isinstance(acts.app.screen, ProjectScreen))
-        await until(acts, lambda: pane(acts.app).form.opened is not None)
+        await acts.until(lambda: isinstance(acts.app.screen, ProjectScreen) and pane(acts.app).form.opened is not None)
         acts.send("space")
-        await until(acts, lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
+        await acts.until(lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
         acts.send("escape")
         old = "old: something has changed, computing"
-        await until(acts, lambda: old in acts.screen() and "60 in 100" in acts.screen())
-        await until(acts, lambda: slow.asked == [0, 1])
+        await acts.until(lambda: old in acts.screen() and "60 in 100" in acts.screen())
+        await acts.until(lambda: slow.asked == [0, 1])
         acts.send("ctrl+z")
-        await until(acts, lambda: not acts.app.session.at.project.readings_of(2))
+        await acts.until(lambda: not acts.app.session.at.project.readings_of(2))
         slow.go.release()
-        await until(acts, lambda: slow.asked == [0, 1, 0])
+        await acts.until(lambda: slow.asked == [0, 1, 0])
         assert "30 in 100 ###" in acts.screen()
         assert "60 in 100" in acts.screen()
         slow.go.release()
-        await until(acts, lambda: "up to date" in acts.screen())
+        await acts.until(lambda: "up to date" in acts.screen())
         assert "60 in 100" in acts.screen()
 
     try:

@@ -174,7 +174,8 @@ class ProjectsScreen(QuietScreen[None]):
 
     def show(self, prototype: Prototype) -> None:
         """Put the cursor on a prototype."""
-        self.selection.at = self.selection.items.index(prototype)
+        paths = [each.path for each in self.selection.items]  # another window may have taken it away, or changed it
+        self.selection.at = paths.index(prototype.path) if prototype.path in paths else self.selection.at
         self.refresh_list()
 
     def action_move(self, step: int) -> None:
