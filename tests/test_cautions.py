@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from model.bench.kinds import KINDS
 from model.checks.cautions import DEFER, all_cautions, cautions_for
 from model.errors import TableError
 from model.fields import Build
-from model.fields.reading import KINDS
 from model.quantities.uncertain import Uncertain
 
 PLATE = Build(heat_source="water", hot_end_material="aluminium", hot_end_thickness=Uncertain(value=3e-3))
@@ -98,9 +98,9 @@ def test_every_caution_can_arise() -> None:
         trigger = caution.when[0]
         build = Build(
             **{
-                key: (words[0] if key not in ("reading", "given", "always") else None)
+                key: (words[0] if key not in ("reading", "at", "given", "always") else None)
                 for key, words in trigger.items()
-                if key not in ("reading", "given", "always")
+                if key not in ("reading", "at", "given", "always")
             },
             **{name: Uncertain(value=1.0) for name in trigger.get("given", [])},
         )

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from model.bench.reading import ReadingValues
 from model.checks.problems import problems_of
 from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
 from model.quantities.uncertain import Uncertain
 from model.record import Project
 from model.store import encode, open_notebook, read_project

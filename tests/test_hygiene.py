@@ -297,7 +297,7 @@ def test_the_readme_holds_one_line_for_the_demo_and_one_for_the_tests() -> None:
         line.strip() for line in (ROOT / "README.md").read_text().splitlines() if line.startswith("    [ .venv/ready")
     ]
     demo, tests = lines
-    assert demo.endswith("&& .venv/bin/quarterturn projects")
+    assert demo.endswith("&& .venv/bin/quarterturn --demo")
     assert ".venv/bin/pytest" in tests
     for line in lines:
         ready = re.findall(r"\.venv/ready[\w-]*", line)

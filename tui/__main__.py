@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _ABOUT = "A notebook for builders of small hot-air (Stirling) engines."
 _EXAMPLES = """examples:
+  quarterturn --demo            try it on a copy of three invented prototypes
   quarterturn projects          open a folder of project files
   quarterturn projects --text   the same, line by line
   quarterturn help predict      what a command takes"""
@@ -82,13 +83,15 @@ def _dispatch(arguments: list[str]) -> int:
     if options.version:
         sys.stdout.write(f"quarterturn {_version()}\n")
         return Exit.OK
+    if options.demo and options.folder is not None:
+        parser.error("--demo opens a folder of its own; name none")
     if options.text:
         from tui.commands import listed
 
         return listed.run(options)
     if options.json:
         parser.error("--json needs --text or a command")
-    return _open_screens(options.folder)
+    return _open_screens(options.folder, demo=options.demo)
 
 
 def _run(command: Command, arguments: list[str]) -> int:
@@ -117,7 +120,7 @@ def _screens_parser() -> Parser:
     exits = "\n".join(f"  {code.value:<5}{code.meaning}" for code in Exit)
     parser = Parser(
         prog="quarterturn",
-        usage="quarterturn [FOLDER] [--text [--json]]\n       quarterturn COMMAND ...",
+        usage="quarterturn [FOLDER | --demo] [--text [--json]]\n       quarterturn COMMAND ...",
         description=_ABOUT,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         epilog=f"commands (each has its own --help):\n{commands}\n\nexit codes:\n{exits}\n\n{_EXAMPLES}",
@@ -129,6 +132,7 @@ def _screens_parser() -> Parser:
         type=Path,
         help="the notebook to open, a folder of project files; without it your own, made at first use",
     )
+    parser.add_argument("--demo", action="store_true", help="open a copy of the examples, in a folder of its own")
     parser.add_argument("--text", action="store_true", help="print the list line by line in place of the screens")
     parser.add_argument("--json", action="store_true", help="with --text: print one object as JSON")
     parser.add_argument("-V", "--version", action="store_true", help="print the version")
@@ -144,9 +148,9 @@ def _strange(arguments: list[str], rest: list[str]) -> str:
     return f"not understood: {' '.join(rest)}{meant}"
 
 
-def _open_screens(named: Path | None) -> int:
+def _open_screens(named: Path | None, *, demo: bool = False) -> int:
     """Open a notebook on the screen."""
-    from tui.commands.folders import notebook_folder, own_notebook
+    from tui.commands.folders import demo_notebook, notebook_folder, own_notebook
     from tui.host.terminal import refusal
 
     folder = None if named is None else notebook_folder(named)
@@ -154,7 +158,7 @@ def _open_screens(named: Path | None) -> int:
     if reason is not None:
         raise CommandError(reason, code=Exit.NO_TERMINAL)
     if folder is None:
-        folder = own_notebook()
+        folder = demo_notebook() if demo else own_notebook()
     from tui.app import run
 
     return run(folder)

@@ -9,10 +9,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from model.bench.spindown import friction_of
-from model.fields import Build, fields_of, is_unknown, parse_build, parse_fields
-from model.fields.reading import ReadingValues
-from model.quantities.constants import GRAVITY
+from model.bench.kinds import KINDS, StandsFor, kind_of
+from model.bench.reading import ReadingValues, values_of
+from model.fields import fields_of, is_unknown, parse_build
+from model.fields.reading import ReadingFields
 from model.quantities.uncertain import How, Uncertain, between
 from model.record import Project
 
@@ -34,18 +34,8 @@ class Evidence:
     """Bore of the U-tube on which a half-time was read, [m]."""
 
 
-SPUN = "spin_down"
-WORDS = {
-    "friction_torque": "grams on the rim",
-    "leak_half_time": "U-tube half-time",
-    "piston_leak": "piston drop time",
-    SPUN: "spin-down, opened",
-}
-"""Where a value comes from, in words."""
-
-
-def evidence_of(project: Project, number: int, *, spun: bool = True) -> Evidence:
-    """Collect the evidence of a mark's readings: grams on the rim, U-tube half-time, piston drop time, spin-downs.
+def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence:
+    """Collect the evidence of a mark's readings: what each kind that stands for an input of the model says of it.
 
     Parameters
     ----------
@@ -53,30 +43,33 @@ def evidence_of(project: Project, number: int, *, spun: bool = True) -> Evidence
         The project.
     number : int
         The mark.
-    spun : bool
-        Whether an opened spin-down may stand for the friction. Grams on the rim come first: they need no wheel.
+    without : str
+        Key of a kind of reading that is left out.
     """
-    found: dict[str, list[Uncertain]] = {}
+    found: dict[str, list[tuple[StandsFor, Uncertain]]] = {}
     hoses: list[Uncertain] = []
     build = parse_build(project.marks[number].build if number in project.marks else {}).build
     for _, reading in project.readings_of(number):
-        values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
-        named = _of_reading(values, build)
-        if named is not None:
-            found.setdefault(named[0], []).append(named[1])
-            if named[0] == "leak_half_time":
+        kind = kind_of(reading.kind)
+        if kind is None or kind.stands_for is None or kind.key == without:
+            continue
+        values = values_of(reading)
+        value = kind.stands_for.value(values, build)
+        if value is not None:
+            found.setdefault(kind.stands_for.name, []).append((kind.stands_for, value))
+            if "hose" in kind.fields:
                 hoses.append(hose_of(values))
-    told = {
-        name: f"{WORDS[name]}, {len(items)} reading{'s' if len(items) > 1 else ''}" for name, items in found.items()
-    }
-    by_name = {name: together(items) for name, items in found.items()}
-    friction, words = by_name.pop(SPUN, None), told.pop(SPUN, "")
-    if friction is not None and spun and "friction_torque" not in by_name:
-        by_name["friction_torque"], told["friction_torque"] = friction, words
-    return Evidence(values=by_name, told=told, hose=_as_one(hoses))
+    values_by_name: dict[str, Uncertain] = {}
+    told: dict[str, str] = {}
+    for name, items in found.items():
+        first = [item for item in items if not item[0].behind] or items
+        values_by_name[name] = together([value for _, value in first])
+        sources = dict.fromkeys(source.words for source, _ in first)
+        told[name] = f"{', '.join(sources)}, {len(first)} reading{'s' if len(first) > 1 else ''}"
+    return Evidence(values=values_by_name, told=told, hose=_as_one(hoses))
 
 
-def hose_of(values: ReadingValues) -> Uncertain:
+def hose_of(values: ReadingFields) -> Uncertain:
     """Return the bore of the U-tube of a reading, [m]; nil for a sensor, which a swing beyond a metre of water had."""
     if values.hose is not None:
         return values.hose if values.hose.value > 0 else Uncertain(value=0.0)
@@ -94,49 +87,23 @@ def _as_one(hoses: list[Uncertain]) -> Uncertain | None:
     return Uncertain(value=bore, spread=math.sqrt(sum(hose.spread**2 for hose in hoses)) / len(hoses))
 
 
-LEFT_BEHIND = {"friction_torque": "Friction", "leak_half_time": "Leak", "piston_leak": "Leak"}
-"""What a later mark does not take over, as one word."""
-
-TYPED = {"Friction": ("friction_torque",), "Leak": ("leak_half_time", "piston_clearance")}
-"""Fields of the build that say the same."""
-
-
 def left_behind(project: Project, number: int) -> dict[str, int]:
     """Return what was measured on earlier marks and is neither measured nor typed on this one: a word, the latest mark.
 
     It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
     practice, no source). Whoever knows better types it into its field.
     """
+    inputs = [kind.stands_for for kind in KINDS if kind.stands_for is not None]
+    about = {item.name: item.about for item in inputs}
     texts = project.marks[number].build if number in project.marks else {}
-    own = {LEFT_BEHIND[name] for name in evidence_of(project, number).values}
-    own |= {word for word, names in TYPED.items() if not all(is_unknown(texts.get(name, "")) for name in names)}
+    own = {about[name] for name in evidence_of(project, number).values}
+    own |= {item.about for item in inputs if not all(is_unknown(texts.get(name, "")) for name in item.typed)}
     found: dict[str, int] = {}
     for earlier in sorted(n for n in project.marks if n < number):
         for name in evidence_of(project, earlier).values:
-            if LEFT_BEHIND[name] not in own:
-                found[LEFT_BEHIND[name]] = earlier
+            if about[name] and about[name] not in own:
+                found[about[name]] = earlier
     return found
-
-
-def _of_reading(values: ReadingValues, build: Build) -> tuple[str, Uncertain] | None:
-    friction = friction_of(values, build)
-    if friction is not None:
-        return SPUN, friction
-    weight, radius, time, fall = values.weight, values.radius, values.time, values.fall
-    if values.kind == "rim_weight" and weight is not None and radius is not None:
-        torque = weight.value * GRAVITY * radius.value
-        return "friction_torque", _product(torque, weight, radius)
-    if values.kind == "leak_down" and time is not None:
-        return "leak_half_time", time
-    if values.kind == "piston_drop" and weight is not None and time is not None and fall is not None:
-        # pressure under the piston is m g/A and the flow A fall/time; A drops out but for A^2, put in by the model
-        return "piston_leak", _product(fall.value / time.value / (weight.value * GRAVITY), fall, time, weight)
-    return None
-
-
-def _product(value: float, *parts: Uncertain) -> Uncertain:
-    relative = math.sqrt(sum((p.spread / p.value) ** 2 for p in parts if p.value))
-    return Uncertain(value=value, spread=abs(value) * relative, how=How.MEASURED)
 
 
 def together(items: list[Uncertain]) -> Uncertain:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from model.fields.build import Build
-from model.fields.reading import ReadingValues
+from model.fields.reading import ReadingFields
 from model.quantities.uncertain import How, Uncertain
 from model.quantities.wheel import LEVELS_OUT, moment_of_inertia, slowing_of_coast
 
@@ -29,7 +29,7 @@ def moment_of(build: Build) -> Uncertain | None:
     return Uncertain(value=value, spread=value * relative, how=How.MEASURED)
 
 
-def slowing_of(values: ReadingValues) -> Uncertain | None:
+def slowing_of(values: ReadingFields) -> Uncertain | None:
     """Return torque over moment of inertia, 4 pi N/t^2, [rad/s^2]; None without turns and time."""
     turns, time = values.turns, values.time
     if values.kind != "free_turns" or turns is None or time is None or turns.value <= 0 or time.value <= 0:
@@ -39,14 +39,14 @@ def slowing_of(values: ReadingValues) -> Uncertain | None:
     return Uncertain(value=value, spread=value * relative, how=How.MEASURED)
 
 
-def mean_speed(values: ReadingValues) -> float:
+def mean_speed(values: ReadingFields) -> float:
     """Return the mean speed of a coast, 2 pi N/t, [rad/s]; 0 without turns and time."""
     if values.turns is None or values.time is None or values.time.value <= 0:
         return 0.0
     return 2 * math.pi * values.turns.value / values.time.value
 
 
-def friction_of(values: ReadingValues, build: Build) -> Uncertain | None:
+def friction_of(values: ReadingFields, build: Build) -> Uncertain | None:
     """Return the friction torque of the whole mechanism by a spin-down, [N m]; None where the reading does not tell it.
 
     Only an opened engine with all linked tells it: closed, the air's loss is in it; unlinked, the displacer's friction

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from model.bench.kinds import KINDS, kind_of
+from model.bench.reading import ReadingValues
 from model.errors import TableError
 from model.fields import Build, fields_of
-from model.fields.reading import KINDS
+from model.fields.reading import CONDITIONS
 from model.quantities.uncertain import Uncertain
 from model.tables import text_of
 
@@ -52,6 +54,24 @@ def cautions_for(build: Build, reading_kinds: Iterable[str] = ()) -> tuple[Cauti
     """Return the cautions that a build, and readings of these kinds, give rise to, in the order of the table."""
     kinds = frozenset(reading_kinds)
     return tuple(c for c in all_cautions() if any(_fits(trigger, build, kinds) for trigger in c.when))
+
+
+def cautions_of_kind(kind: str) -> tuple[Caution, ...]:
+    """Return the cautions that a kind of reading brings about."""
+    return tuple(c for c in all_cautions() if any(kind in trigger.get("reading", ()) for trigger in c.when))
+
+
+def cautions_at(kind: str) -> dict[str, Caution]:
+    """Return, for the fields of a kind of reading where a risk arises, its caution; the hot metal's for every kind."""
+    declared = kind_of(kind)
+    asked = declared.fields if declared is not None else ()
+    found: dict[str, Caution] = {}
+    for caution in all_cautions():
+        for trigger in caution.when:
+            for name in trigger.get("at", ()):
+                if name in CONDITIONS or (kind in trigger["reading"] and name in asked):
+                    found[name] = caution
+    return found
 
 
 @cache
@@ -97,6 +117,8 @@ def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
             known = {choice.key for choice in KINDS}
         elif key in ("given", "thin", "not_thick"):
             known = set(fields)
+        elif key == "at":
+            known = set(fields_of(ReadingValues)) if trigger.get("reading") else set()
         elif key in fields:
             known = {choice.key for choice in fields[key].choices}
         else:
@@ -108,7 +130,7 @@ def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
 
 def _fits(trigger: Mapping[str, Any], build: Build, kinds: frozenset[str]) -> bool:
     for key, wanted in trigger.items():
-        if key == "always":
+        if key in ("always", "at"):
             continue
         if key == "reading":
             if not kinds.intersection(wanted):

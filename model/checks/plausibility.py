@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from model.bench.reading import ReadingValues, parsed
 from model.checks.stage import TICKS
 from model.errors import Problem
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_fields, read_field, show
-from model.fields.reading import ReadingValues
 from model.quantities.uncertain import Shape, Uncertain
 from model.record import Entry, Project, Reading
 
@@ -240,7 +240,7 @@ def _of_build(texts: Texts, place: str) -> tuple[Clash, ...]:
 @lru_cache(maxsize=4096)
 def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple[Clash, ...]:
     said = dict(texts)
-    values, _ = parse_fields(ReadingValues, {**said, "kind": kind})
+    values, _ = parsed(kind, texts)
     of_mark, _ = parse_fields(Build, dict(conditions))
     own = _state(ReadingValues, values)
     state = dict(own)

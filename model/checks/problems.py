@@ -8,11 +8,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 
+from model.bench.kinds import KINDS, kind_of
+from model.bench.reading import ReadingValues, problems_in
 from model.checks.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
 from model.checks.stage import TICKS
 from model.errors import Problem
-from model.fields import Build, fields_of, parse_build, parse_fields
-from model.fields.reading import KINDS, ReadingValues
+from model.fields import Build, fields_of, parse_build
 from model.inputs.complete import complete_inputs
 from model.record import LONGEST_NUMBER, Entry, Project, Reading
 
@@ -80,16 +81,16 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
 
 def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
     place = f"entry.{entry.key}.reading.{reading.key}"
-    if reading.kind and reading.kind not in {choice.key for choice in KINDS}:
+    if reading.kind and kind_of(reading.kind) is None:
         yield Problem(
             where=f"{place}.kind",
             value=reading.kind,
             message="This kind of reading is not known here.",
             remedy=f"Use one of: {', '.join(choice.key for choice in KINDS)}.",
         )
-    _, problems = parse_fields(ReadingValues, {**reading.texts, "kind": ""}, place)
     yield from _unknown(ReadingValues, reading.texts, place)
-    yield from problems.values()
+    for name, problem in problems_in(reading).items():
+        yield replace(problem, where=f"{place}.{name}")
     own = reading.texts.get("mark", "").strip()
     if own and not (own.isascii() and own.isdecimal() and len(own) <= LONGEST_NUMBER and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from model.bench.kinds import kind_of
 from model.bench.quantities import speed_of
+from model.bench.reading import values_of
 from model.checks.plausibility import has_doubted_speed
 from model.checks.stage import TICKS, stage_of_mark
-from model.fields import parse_fields
-from model.fields.reading import ReadingValues
 from model.record import Entry, Project, Reading
 
 FIRST_RUNNING = "runs_ten"
@@ -61,10 +61,10 @@ def _by_reading(project: Project, entry: Entry, number: int) -> str:
 
 
 def _words(reading: Reading) -> str:
-    if reading.kind not in ("speed", "brake"):
+    kind = kind_of(reading.kind)
+    if kind is None or not kind.runs:
         return ""
-    values, _ = parse_fields(ReadingValues, dict(reading.texts))
-    speed = speed_of(replace(values, kind=reading.kind))
+    speed = speed_of(values_of(reading))
     if speed is None or speed.value <= 0:
         return ""
     return f"{reading.kind} reading, {speed.value * 30 / math.pi:.0f} rpm"

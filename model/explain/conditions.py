@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from model.fields import Build
-from model.fields.reading import ReadingValues
+from model.fields.reading import ReadingFields
 
 
-def at_conditions(build: Build, values: ReadingValues) -> Build:
+def at_conditions(build: Build, values: ReadingFields) -> Build:
     """Return a build under the conditions of a reading; what the reading does not say stays as the mark says it.
 
     A metal temperature of the mark holds for the mark's own heat; with another source or cooling it is worked out anew.

@@ -11,14 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
-from model.bench.quantities import Measured, measured_of
+from model.bench.quantities import QUANTITIES, Measured
+from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
 from model.explain.lasting import RUN_TIME, run_time_gap
-from model.fields import Build, parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Gap, Why
@@ -64,7 +64,6 @@ class _Curves(NamedTuple):
 
 _CURVES: Cache[_Curves] = Cache(1000)
 """Torque curves by what they depend on; with 100 samples 15 kB each."""
-_LABELS = {"speed": ("Free-running speed", Kind.ROTATION, "rpm"), "shaft_power": ("Shaft power", Kind.POWER, "mW")}
 
 
 def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed: int = 1) -> tuple[Gap, ...]:
@@ -86,8 +85,7 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             if reading.kind == RUN_TIME and (ran := run_time_gap(project, number, entry, reading, samples=samples)):
                 found.append(ran)
                 continue
-            values, _ = parse_fields(ReadingValues, reading.texts)
-            values = replace(values, kind=reading.kind)
+            values = values_of(reading)
             quantity = measured_of(values)
             if quantity is not None:
                 if number not in known:
@@ -147,7 +145,8 @@ def _compare(
     seed: int,
 ) -> Gap:
     number, model_inputs = known.number, known.under(values)
-    label, kind, unit = _LABELS[quantity.quantity]
+    declared = QUANTITIES[quantity.quantity]
+    label, kind, unit = declared.label, declared.kind, declared.unit
     measured = _figure(quantity.quantity, label, kind, unit, quantity.value, quantity.spread, quantity.formula)
     if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         empty = Figure(key=quantity.quantity, label=label, kind=kind, unit=unit, value=None)

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
+from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
-from model.fields import Build, parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.figures import figure
@@ -88,7 +88,7 @@ def run_time_gap(
     seed : int
         Seed of the samples.
     """
-    values, _ = parse_fields(ReadingValues, {**reading.texts, "kind": reading.kind})
+    values = values_of(reading)
     if values.run_time is None:
         return None
     ran = values.run_time

@@ -71,6 +71,8 @@ def parse_build(texts: Mapping[str, str], where: str = "") -> ParsedBuild:
     return ParsedBuild(build=build, problems=applying)
 
 
-def applies(field: Field, holder: object) -> bool:
+def applies(field: Field, holder: Any) -> bool:
     """Whether a field has a meaning for this build (or reading)."""
+    if field.by_kind:
+        return bool(holder.asks(field.name))
     return field.when is None or bool(field.when(holder))

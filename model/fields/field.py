@@ -67,6 +67,8 @@ class Field:
     """Heading within the pane."""
     when: Callable[[Any], bool] | None = None
     """Whether the field applies to a build (None: always). Called with the dataclass that holds it."""
+    by_kind: bool = False
+    """Whether its holder, a reading, says by its kind if the field applies (`asks`)."""
     by_source: Mapping[str, Mapping[str, str]] = dataclasses.field(default_factory=dict)
     """What it is called, and what is usual, with another heat source: key of the source -> attribute -> text."""
     around: bool = False

@@ -1,4 +1,7 @@
-"""The fields of readings: what was measured at the bench, with its conditions. One declaration each."""
+"""The fields of readings: what was measured at the bench, with its conditions. One declaration each.
+
+Which kind of reading asks for which of them is declared with the kind (`model.bench.kinds`).
+"""
 
 from __future__ import annotations
 
@@ -8,30 +11,6 @@ from model.fields.field import Choice, Guess, free_text, quantity, words
 from model.fields.vocabulary import COLD_SIDES, HEAT_SOURCES
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
-
-KINDS = (
-    Choice(key="speed", label="Speed, running free", help="turns counted by the watch, or a tachometer; no load"),
-    Choice(key="brake", label="Brake", help="two forces on a rope or band, its radius, and the speed at that moment"),
-    Choice(key="temperatures", label="Temperatures", help="metal and room, running or not"),
-    Choice(
-        key="free_turns",
-        label="Free turns after a flick",
-        help="a spin-down: closed, opened, unlinked",
-    ),
-    Choice(key="bounce", label="Bounce", help="does it spring back from mid compression"),
-    Choice(key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight"),
-    Choice(key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves"),
-    Choice(key="rim_weight", label="Grams on the rim", help="chamber open: grams at the rim that just turn it"),
-    Choice(key="swing_cold", label="U-tube, cold, piston alone", help="cold, turned slowly by hand: pressure swing"),
-    Choice(key="swing_hot", label="U-tube, hot, displacer alone", help="hot, piston held, displacer moved by hand"),
-    Choice(key="stops", label="Where it stops", help="the angle at which it stops, over ten flicks"),
-    Choice(key="crank_angle", label="Crank angle seen", help="from a photo along the shaft, and which part leads"),
-    Choice(key="displacer_travel", label="Displacer travel seen", help="full stroke of the displacer, measured inside"),
-    Choice(key="rubber", label="Rubber's push", help="link off, chamber open: grams on the disc over travel"),
-    Choice(key="run_time", label="Ran for", help="how long it ran by itself, on one mug of water or one lot of ice"),
-    Choice(key="trial", label="Tried with a change", help="ice, the other way round, or a shorter piston throw"),
-)
-"""Kinds of reading in the order offered."""
 
 DIRECTIONS = (
     Choice(key="forward", label="displacer ahead", help="the way in which the displacer goes ahead"),
@@ -60,14 +39,16 @@ STANDINGS = (
 )
 """How an engine stands for a spin-down, with ever less to slow it; an empty field is the first."""
 
-_WHAT, _WHEN = "What was measured", "Conditions"
+WHAT, WHEN = "What was measured", "Conditions"
+"""Headings of the form."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ReadingValues:
-    """One reading as parsed; SI. `kind` decides which fields apply."""
+class ReadingFields:
+    """What can be written down in a reading; SI. `model.bench.kinds` says which kind asks for which field."""
 
-    kind: str | None = words("Reading", KINDS, group=_WHAT, help="What was measured.")
+    kind: str | None = words("Reading", (), group=WHAT, help="What was measured.")
+    """The words that it takes are the kinds, which are declared from these fields: see `ReadingValues`."""
     turns: Uncertain | None = quantity(
         "Turns counted",
         Kind.COUNT,
@@ -75,8 +56,8 @@ class ReadingValues:
         limits=(0, 1e7),
         drawn=0.0,
         drawn_at_least=0.5,
-        group=_WHAT,
-        when=lambda r: r.kind in ("speed", "brake", "free_turns"),
+        group=WHAT,
+        by_kind=True,
         usual="20 to 200 turns",
         help="Whole turns counted. For free turns: turns until it stops.",
         measure="A stripe on the wheel; spokes or two stripes double the count.",
@@ -88,8 +69,8 @@ class ReadingValues:
         limits=(0.01, 1e6),
         drawn=0.0,
         drawn_at_least=0.3,
-        group=_WHAT,
-        when=lambda r: r.kind in ("speed", "brake", "free_turns", "piston_drop", "leak_down"),
+        group=WHAT,
+        by_kind=True,
         usual="10 to 60 s",
         help="Time for those turns (speed, free turns), for the fall (drop), or to half the level (U-tube).",
         measure="Stopwatch; starting and stopping by hand costs about 0.3 s.",
@@ -101,8 +82,8 @@ class ReadingValues:
         limits=(0.01, 1e5),
         drawn=0.0,
         drawn_at_least=0.5,
-        group=_WHAT,
-        when=lambda r: r.kind == "run_time",
+        group=WHAT,
+        by_kind=True,
         usual="10 to 60 min on a mug",
         help="From its first turns until it stopped by itself, without a load, as the water cooled or the ice melted.",
         measure="Clock: note when it begins to turn and when it stands still.",
@@ -114,8 +95,8 @@ class ReadingValues:
         limits=(0, 1e5),
         drawn=0.005,
         drawn_at_least=0.5,
-        group=_WHAT,
-        when=lambda r: r.kind in ("speed", "brake"),
+        group=WHAT,
+        by_kind=True,
         usual="30 to 1000 rpm",
         help="Speed as shown by a tachometer or sensor, instead of turns and time.",
         measure="One stripe only.",
@@ -127,8 +108,8 @@ class ReadingValues:
         limits=(0, 1e7),
         drawn=0.02,
         drawn_at_least=0.5,
-        group=_WHAT,
-        when=lambda r: r.kind == "brake",
+        group=WHAT,
+        by_kind=True,
         usual="1 to 200 g",
         help="Force on the tight side of the brake (a hanging weight, or the scale that reads more).",
         measure="Read both forces and the speed at the same moment.",
@@ -140,8 +121,8 @@ class ReadingValues:
         limits=(0, 1e7),
         drawn=0.02,
         drawn_at_least=0.5,
-        group=_WHAT,
-        when=lambda r: r.kind == "brake",
+        group=WHAT,
+        by_kind=True,
         usual="0 to 50 g",
         help="Force on the slack side; 0 for an arm on a scale.",
         measure="Spring balance or scale.",
@@ -152,9 +133,9 @@ class ReadingValues:
         "mm",
         limits=(0.1, 5000),
         drawn_at_least=0.2,
-        group=_WHAT,
+        group=WHAT,
         usual="5 to 100 mm",
-        when=lambda r: r.kind in ("brake", "rim_weight"),
+        by_kind=True,
         help="Brake: drum radius plus half the rope, or the arm. Grams on the rim: where the weight hangs.",
         measure="Ruler from the shaft's axis.",
     )
@@ -165,9 +146,9 @@ class ReadingValues:
         limits=(0, 1e6),
         drawn=0.05,
         drawn_at_least=0.1,
-        group=_WHAT,
+        group=WHAT,
         usual="0.5 to 20 g",
-        when=lambda r: r.kind in ("rim_weight", "piston_drop", "rubber"),
+        by_kind=True,
         help="Grams at the rim that just turn it; the mass of the piston that drops; or the grams on the disc.",
         measure="Kitchen scale.",
     )
@@ -177,31 +158,31 @@ class ReadingValues:
         "mm",
         limits=(0.1, 5000),
         drawn_at_least=0.5,
-        group=_WHAT,
+        group=WHAT,
         usual="10 to 40 mm",
-        when=lambda r: r.kind == "piston_drop",
+        by_kind=True,
         help="How far the piston fell in that time.",
         measure="Ruler.",
     )
     bounce: str | None = words(
         "Springs back",
         BOUNCES,
-        group=_WHAT,
-        when=lambda r: r.kind == "bounce",
+        group=WHAT,
+        by_kind=True,
         help="Turned by hand to mid compression and let go: does it spring back?",
     )
     warmth: str | None = words(
         "Engine was",
         WARMTHS,
-        group=_WHAT,
-        when=lambda r: r.kind in ("free_turns", "bounce"),
+        group=WHAT,
+        by_kind=True,
         help="Free turns hot less free turns cold is the earliest sign that the heat does something.",
     )
     stood: str | None = words(
         "Engine stood",
         STANDINGS,
-        group=_WHAT,
-        when=lambda r: r.kind == "free_turns",
+        group=WHAT,
+        by_kind=True,
         help="Whole and closed when empty. Opened less unlinked is the displacer, its rod and gland.",
         measure="Open it cold. The same wheel each time; flick as hard.",
     )
@@ -212,8 +193,8 @@ class ReadingValues:
         limits=(0, 1000),
         drawn=0.05,
         drawn_at_least=0.2,
-        group=_WHAT,
-        when=lambda r: r.kind in ("swing_cold", "swing_hot"),
+        group=WHAT,
+        by_kind=True,
         usual="1 to 60 cm water",
         help="Highest less lowest level, both legs together, of a water U-tube on the chamber.",
         measure="Hose of 2 mm; vent while it warms and cools, close it only for the swing; a water trap before it.",
@@ -224,8 +205,8 @@ class ReadingValues:
         "mm",
         limits=(0, 20),
         drawn_at_least=0.1,
-        group=_WHAT,
-        when=lambda r: r.kind in ("leak_down", "swing_cold", "swing_hot"),
+        group=WHAT,
+        by_kind=True,
         usual="2 to 6 mm",
         guess=Guess(low=2, high=4, source="the 2 mm asked for, or air line of 4 mm: common practice, no source"),
         help="Inside, of the U-tube: its water takes up air, the wider the more. 0: a pressure sensor.",
@@ -235,8 +216,8 @@ class ReadingValues:
     stops: str | None = words(
         "It stops",
         STOPS,
-        group=_WHAT,
-        when=lambda r: r.kind == "stops",
+        group=WHAT,
+        by_kind=True,
         help="The same angle each time: balance or a tight spot. Anywhere: too little energy.",
     )
     angle: Uncertain | None = quantity(
@@ -246,8 +227,8 @@ class ReadingValues:
         limits=(-360, 360),
         drawn=0.0,
         drawn_at_least=4,
-        group=_WHAT,
-        when=lambda r: r.kind == "crank_angle",
+        group=WHAT,
+        by_kind=True,
         usual="80 to 110 deg",
         help="Angle by which the displacer's crank goes ahead of the piston's in the direction you turn it.",
         measure="Photo along the shaft; minus when it follows.",
@@ -258,23 +239,19 @@ class ReadingValues:
         "mm",
         limits=(0.01, 2000),
         drawn_at_least=0.3,
-        group=_WHAT,
-        when=lambda r: r.kind in ("displacer_travel", "rubber"),
+        group=WHAT,
+        by_kind=True,
         usual="5 to 40 mm",
         help="Full stroke of the displacer; or how far the grams pushed the disc.",
         measure="Ruler.",
     )
-    trial: str | None = words(
-        "Tried", BENCH_TESTS, group=_WHAT, when=lambda r: r.kind == "trial", help="The one thing that was changed."
-    )
-    outcome: str | None = words(
-        "It then", OUTCOMES, group=_WHAT, when=lambda r: r.kind == "trial", help="What it did with that change."
-    )
+    trial: str | None = words("Tried", BENCH_TESTS, group=WHAT, by_kind=True, help="The one thing that was changed.")
+    outcome: str | None = words("It then", OUTCOMES, group=WHAT, by_kind=True, help="What it did with that change.")
     direction: str | None = words(
         "Direction",
         DIRECTIONS,
-        group=_WHEN,
-        when=lambda r: r.kind in ("speed", "brake", "free_turns"),
+        group=WHEN,
+        by_kind=True,
         help="Which way it turned.",
     )
     minutes: Uncertain | None = quantity(
@@ -284,7 +261,7 @@ class ReadingValues:
         limits=(0, 1e5),
         drawn=0.0,
         drawn_at_least=0.5,
-        group=_WHEN,
+        group=WHEN,
         usual="2 to 30 min",
         help="Minutes since the flame was lit.",
         by_source={
@@ -303,7 +280,7 @@ class ReadingValues:
         limits=(-50, 1200),
         drawn=0.01,
         drawn_at_least=2,
-        group=_WHEN,
+        group=WHEN,
         usual="40 to 450 C",
         help="Temperature of the hot metal at that moment.",
         measure="Wire under a screw; an infra-red gun only on matt paint or tape.",
@@ -315,7 +292,7 @@ class ReadingValues:
         limits=(-50, 600),
         drawn=0.01,
         drawn_at_least=1.5,
-        group=_WHEN,
+        group=WHEN,
         usual="15 to 80 C",
         help="Temperature of the cold metal at that moment.",
         measure="Wire; or matt tape.",
@@ -327,27 +304,18 @@ class ReadingValues:
         limits=(-40, 60),
         drawn=0.0,
         drawn_at_least=1,
-        group=_WHEN,
+        group=WHEN,
         usual="15 to 25 C",
         help="Air of the room.",
         measure="Thermometer away from the flame.",
     )
-    heat_source: str | None = words("Heat", HEAT_SOURCES, group=_WHEN, help="What heated it.")
-    cold_side: str | None = words("Cold side", COLD_SIDES, group=_WHEN, help="What cooled it.")
-    mark: str | None = free_text("Mark", group=_WHEN, help="Number of the mark; empty: the entry's.")
-    note: str | None = free_text("Remark", group=_WHEN, help="Anything else about this reading.")
+    heat_source: str | None = words("Heat", HEAT_SOURCES, group=WHEN, help="What heated it.")
+    cold_side: str | None = words("Cold side", COLD_SIDES, group=WHEN, help="What cooled it.")
+    mark: str | None = free_text("Mark", group=WHEN, help="Number of the mark; empty: the entry's.")
+    note: str | None = free_text("Remark", group=WHEN, help="Anything else about this reading.")
 
 
 CONDITIONS = ("minutes", "hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side", "direction")
 """Fields that describe the moment; last time's are offered, unconfirmed."""
 HOT_CONDITIONS = ("minutes", "hot_metal", "cold_metal", "heat_source")
 """Those of them that an engine at rest and cold has not."""
-_AT_REST = (
-    "rim_weight", "swing_cold", "leak_down", "piston_drop", "rubber", "crank_angle", "displacer_travel",
-)  # fmt: skip
-"""Kinds of reading that are taken cold."""
-
-
-def is_cold(kind: str, warmth: str, stood: str) -> bool:
-    """Whether a reading is of a cold engine: by its kind, by what it says, or because the engine stood open."""
-    return kind in _AT_REST or warmth == "cold" or stood in (OPENED, UNLINKED, PISTON_OFF)

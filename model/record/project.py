@@ -36,7 +36,7 @@ class Reading:
     key: str
     """Key within its entry."""
     kind: str
-    """Kind of reading, a key of `model.fields.reading.KINDS`; kept as written when unknown."""
+    """Kind of reading, a key of `model.bench.kinds.KINDS`; kept as written when unknown."""
     texts: Mapping[str, str] = field(default_factory=_nothing)
     """Field name -> the text that the builder typed."""
     unknown: Mapping[str, Any] = field(default_factory=_nothing)

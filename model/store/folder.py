@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import re
+import tempfile
 import unicodedata
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -152,6 +153,31 @@ def demo_folder() -> Path:
     if (checkout / "pyproject.toml").is_file() and (checkout / "projects").is_dir():
         return checkout / "projects"
     raise ProjectNotFound(f"The demo projects are not at {display_path(installed)}.", hint="Install the program again.")
+
+
+def demo_copy(folder: Path) -> Path:
+    """Return a notebook of the builder's own with the demo projects in it, copied when it is not there yet.
+
+    Parameters
+    ----------
+    folder
+        Where it stands or is to stand; whatever is in it stays as it is.
+
+    Raises
+    ------
+    ProjectNotFound
+        The demo is not there.
+    StoreError
+        The copy cannot be made.
+    """
+    with translate_os_errors(folder, "made"):
+        if not folder.exists():
+            folder.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            whole = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+            for path in sorted(demo_folder().glob(f"*{SUFFIX}")):
+                (whole / path.name).write_bytes(path.read_bytes())
+            whole.rename(folder)
+    return folder
 
 
 def default_folder() -> Path:

@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from model.bench.quantities import brake_torque, measured_of, speed_of
+from model.bench.quantities import brake_torque, speed_of
+from model.bench.reading import ReadingValues, measured_of
 from model.fields import parse_fields
-from model.fields.reading import ReadingValues
 from model.quantities.uncertain import Uncertain
 
 

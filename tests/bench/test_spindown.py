@@ -7,9 +7,10 @@ import math
 import pytest
 
 from model.bench.evidence import evidence_of
+from model.bench.reading import ReadingValues
 from model.bench.spindown import friction_of, moment_of, slowing_of
 from model.fields import parse_build, parse_fields
-from model.fields.reading import STANDINGS, ReadingValues
+from model.fields.reading import STANDINGS
 from model.inputs.complete import complete_inputs
 from model.record import Entry, Mark, Project, Reading
 from tests.diagnosis.builds import BUILDS
@@ -98,7 +99,7 @@ def test_grams_on_the_rim_and_what_was_typed_come_before_it() -> None:
     """Grams need no wheel: weight times radius, by hand."""
     made = project(spun(), RIM)
     assert evidence_of(made, 1).values["friction_torque"].value == pytest.approx(0.002 * 9.80665 * 0.06)
-    assert "friction_torque" not in evidence_of(project(spun()), 1, spun=False).values
+    assert "friction_torque" not in evidence_of(project(spun()), 1, without="free_turns").values
     typed = {**CAN, "friction_torque": "0.7 mN m"}
     found = complete_inputs(parse_build(typed).build, evidence_of(project(spun(), build=typed), 1))
     assert found.values["friction_torque"].value == pytest.approx(0.7e-3)

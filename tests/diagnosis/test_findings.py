@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from model.bench.kinds import KINDS
 from model.explain.diagnosis import outcomes as shown_module
 from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, caution_of, coast
 from model.explain.diagnosis.causes import CAUSES
@@ -16,7 +17,6 @@ from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
 from model.fields import parse_build
-from model.fields.reading import KINDS
 from model.fields.vocabulary import HEAT_SOURCES
 from model.quantities.wheel import slowing_of_coast
 from model.record import Entry, Mark, Project, Reading

@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
+from model.bench.reading import ReadingValues
 from model.explain import gap as gap_module
 from model.explain.gap import at_conditions, gaps
 from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
 from model.prediction.predict import predict
 from model.prediction.result import Gap

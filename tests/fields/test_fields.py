@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from model.bench.kinds import KINDS
+from model.bench.reading import ReadingValues
 from model.fields import PANES, Build, applies, fields_of, parse_build, parse_fields
-from model.fields.reading import CONDITIONS, KINDS, ReadingValues
+from model.fields.reading import CONDITIONS
 from model.fields.vocabulary import CRANKED, DISPLACER_MATERIALS, LAYOUTS, METALS
 from model.quantities.uncertain import Uncertain
 

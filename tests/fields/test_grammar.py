@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from model.bench.reading import ReadingValues
 from model.fields import Build, Field, fields_of, is_unknown, problem_of, read_field, show
-from model.fields.reading import ReadingValues
 from model.quantities.uncertain import How, Shape, Uncertain
 from model.quantities.units import Kind, UnitError
 

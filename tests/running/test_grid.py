@@ -1,4 +1,8 @@
-"""The grid of the screens keeps a thousandth of the work, on builds such as builders make."""
+"""The grid of the screens keeps a thousandth of the work, on builds such as builders make.
+
+This holds how finely a turn is cut and nothing of the physics: a change of the physics that trips a bound here asks for
+a finer grid, or is a wild build, and is no proof that the change is wrong.
+"""
 
 from __future__ import annotations
 

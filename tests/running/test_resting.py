@@ -9,8 +9,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from model.bench.evidence import evidence_of, hose_of
+from model.bench.reading import ReadingValues
 from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
 from model.physics.leak import u_tube_compliance
 from model.prediction.predict import predict

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import select
 import signal
 import sys
 import time
@@ -19,8 +20,8 @@ KEYS = {
     "ctrl+q": "\x11", "ctrl+s": "\x13", "ctrl+z": "\x1a", "ctrl+c": "\x03",
 }  # fmt: skip
 """Named keys and what a terminal sends for them."""
-PATIENCE = 60.0
-"""How long a screen may take on a slow machine before the test gives up, [s]; nothing is timed."""
+PATIENCE = 240.0
+"""How long a screen may take on a busy machine before the test gives up, [s]; each wait ends with what it waits for."""
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -41,6 +42,8 @@ class Terminal:
         own = {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
         folder = str(cwd or Path.cwd())
         surroundings = {**kept, **own, "XDG_STATE_HOME": folder, "XDG_DATA_HOME": folder, **(environ or {})}
+        self._over = False
+        """Whether all that the program wrote was read and it has ended."""
         self._screen = pyte.Screen(80, 24)
         self._stream = pyte.ByteStream(self._screen)
         self._child = pexpect.spawn(
@@ -72,9 +75,9 @@ class Terminal:
         return self.screen()
 
     def wait_for_end(self) -> int:
-        """Read until the program ends; return its exit code."""
+        """Read all that the program writes until it has ended; return its exit code."""
         end = time.monotonic() + PATIENCE
-        while self._child.isalive():
+        while not self._over:
             if time.monotonic() > end:
                 raise AssertionError(f"it did not end:\n{self.screen()}")
             self._read()
@@ -95,14 +98,21 @@ class Terminal:
 
     def _see_it_end(self) -> None:
         """Wait for a program whose line has ended, but not for ever, as pexpect would, and then end it."""
-        end = time.monotonic() + PATIENCE
-        while not self._has_ended():
-            if time.monotonic() > end:
-                os.kill(self._child.pid, signal.SIGKILL)
-                self._child.wait()
-                raise AssertionError(f"its line has ended, and it goes on:\n{self.screen()}")
-            time.sleep(0.01)
+        try:
+            process = os.pidfd_open(self._child.pid)
+        except ProcessLookupError:
+            self._over = True
+            return
+        try:
+            ended, _, _ = select.select([process], [], [], PATIENCE)
+        finally:
+            os.close(process)
+        if not ended:
+            os.kill(self._child.pid, signal.SIGKILL)
         self._child.wait()
+        self._over = True
+        if not ended:
+            raise AssertionError(f"its line has ended, and it goes on:\n{self.screen()}")
 
     def _has_ended(self) -> bool:
         """Whether the process is gone; its exit code is left for pexpect."""

@@ -215,6 +215,7 @@ class Bench:
         own = line.memory()
         self.show("memory: minimal app and numpy", f"{base:.0f} MB", "")
         self.show("memory: demo, a project open and predicted", f"{own:.0f} MB, {own / base:.2f} times", "1.3 times")
+        self.show("memory: the peak until then", f"{line.peak():.0f} MB", "110 MB")
         line.close()
         line = self.open_tin(self.bare)
         line.press(*["down"] * 5)

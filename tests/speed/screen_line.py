@@ -177,6 +177,11 @@ class Watched:
         found = re.search(r"VmRSS:\s+(\d+)", Path(f"/proc/{self.pid}/status").read_text())
         return int(found[1]) / 1024 if found else 0.0
 
+    def peak(self) -> float:
+        """Return the most memory that was ever resident, [MB]."""
+        found = re.search(r"VmHWM:\s+(\d+)", Path(f"/proc/{self.pid}/status").read_text())
+        return int(found[1]) / 1024 if found else 0.0
+
     def close(self) -> None:
         """End the program."""
         os.kill(self.pid, signal.SIGKILL)

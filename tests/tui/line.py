@@ -104,6 +104,17 @@ class Line(Terminal):
         """How many threads it has, where the system tells (Linux)."""
         return len(list(Path(f"/proc/{self._child.pid}/task").iterdir()))
 
+    @property
+    def pid(self) -> int:
+        """Number of the process."""
+        return int(self._child.pid)
+
+    @property
+    def memory(self) -> float:
+        """What it holds in memory, [MB], where the system tells (Linux)."""
+        status = Path(f"/proc/{self._child.pid}/status").read_text()
+        return next(int(line.split()[1]) / 1024 for line in status.splitlines() if line.startswith("VmRSS"))
+
     def drop(self) -> None:
         """Close the line from the other side."""
         self._child.ptyproc.fileobj.close()

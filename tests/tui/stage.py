@@ -7,8 +7,10 @@ import time
 from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 from textual import events
+from textual._compositor import Compositor
 
 from model.explain.diagnosis.allowances import Allowance
 from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
@@ -22,6 +24,12 @@ from tui.runs.runner import Runner
 from tui.storage.persistence import Persistence
 
 W = "A stand-in for the tests"
+LOOK = 0.001
+"""Pause between two looks whether the app has come to rest, [s]."""
+SOON = 0.05
+"""A timer that strikes within so long belongs to what is being drawn, [s]."""
+MANY = 2000
+"""Looks after which a timer that strikes for ever is waited for no longer."""
 PATIENCE = 120.0
 """How long the app may take to come to rest on a slow machine before the test gives up, [s]; nothing is timed."""
 LONGEST = 400.0
@@ -192,6 +200,20 @@ def make_runner(post: Callable[..., None]) -> Runner:
     return Runner(post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
 
 
+async def settle() -> None:
+    """Wait until no task of the loop can go on and no timer of the drawing is about to strike.
+
+    It looks between pauses, not between turns of the loop: the order of keys looks whether the loop has anything to do,
+    and two that keep the loop busy by looking would wait for each other.
+    """
+    loop: Any = asyncio.get_running_loop()
+    for _ in range(MANY):
+        await asyncio.sleep(LOOK)
+        soon = loop.time() + SOON
+        if not loop._ready and not any(timer.when() < soon for timer in loop._scheduled if not timer.cancelled()):
+            return
+
+
 class Play:
     """Drives the app without a terminal."""
 
@@ -221,18 +243,29 @@ class Play:
         """Wait until every run and every save is done and drawn."""
         end = time.monotonic() + PATIENCE
         while True:
-            await self.pilot.pause()
+            await settle()
             if self.app.typed.idle and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
-            if self.app.typed.idle:
-                self.app.persistence.wait_until_idle(0.05)
-        await self.pilot.pause()
+            await asyncio.sleep(LOOK)
+        await settle()
+
+    async def until(self, true: Callable[[], bool]) -> None:
+        """Wait until something is true, while runs and saves may go on."""
+        end = time.monotonic() + PATIENCE
+        while not true():
+            assert time.monotonic() < end, self.screen()
+            await settle()
 
     def screen(self) -> str:
         """Return the screen as text."""
         strips = self.app.screen._compositor.render_strips()
         return "\n".join(strip.text.rstrip() for strip in strips)
+
+
+def unseen(compositor: Compositor, full: bool = False, screen_stack: Any = None, simplify: bool = False) -> None:
+    """Take what is to be drawn for drawn: without a terminal nobody sees it, and `Play.screen` draws the whole anew."""
+    compositor._dirty_regions.clear()
 
 
 def play(
@@ -258,7 +291,8 @@ def play(
                 app.runner.stop()
                 app.persistence.close()
 
-    asyncio.run(go())
+    with mock.patch.object(Compositor, "render_update", unseen):
+        asyncio.run(go())
 
 
 def silent_keeper() -> tuple[Persistence, list[Any]]:

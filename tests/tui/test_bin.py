@@ -25,11 +25,7 @@ def texts(acts: Play) -> str:
 
 async def seen(acts: Play, text: str) -> None:
     """Wait until a text is on the screen."""
-    for _ in range(2000):
-        await acts.pilot.pause(0.005)
-        if text in texts(acts):
-            return
-    raise AssertionError(acts.screen())
+    await acts.until(lambda: text in texts(acts))
 
 
 async def delete_can(acts: Play) -> None:
@@ -291,3 +287,15 @@ def test_the_examples_are_never_written_over_a_file_that_came_meanwhile(tmp_path
     assert len(list(folder.glob("*.toml"))) == 4
     persistence, _ = silent_keeper()
     assert len(persistence.read_folder(folder).stored) == 4
+
+
+def test_the_cursor_goes_to_a_prototype_that_another_window_changed_or_took_away(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        screen = acts.app.projects
+        tin = screen.selection.items[1]
+        screen.show(replace(tin, project=replace(tin.project, about="Changed elsewhere.")))
+        assert screen.selection.at == 1
+        screen.show(replace(tin, path=notebook / "gone.toml"))
+        assert screen.selection.at == 1
+
+    play(notebook, scene)

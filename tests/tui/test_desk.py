@@ -20,7 +20,7 @@ from tui.state.session import Session
 from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 
-WAIT = 5.0
+WAIT = 240.0
 
 
 @pytest.fixture
@@ -217,6 +217,17 @@ def test_a_newer_format_takes_no_text(notebook: Path, controller: ProjectControl
     edit(controller, "6 mm")
     assert controller.session.texts["piston_throw"] == "4 mm"
     assert "reading only" in controller.session.at.notice
+
+
+def test_a_newer_format_takes_no_mark_and_says_so(notebook: Path, controller: ProjectController) -> None:
+    controller.close()
+    path = notebook / "paint-tin.toml"
+    path.write_text(path.read_text().replace("format = 1", "format = 99"), encoding="utf-8")
+    controller.open(path)
+    number = controller.session.number
+    controller.next_mark("Rebuilt")
+    assert controller.session.number == number == controller.session.at.project.latest.number
+    assert "reading only" in controller.session.at.message
 
 
 def test_a_file_changed_while_closed_is_read_again_when_opened(notebook: Path, controller: ProjectController) -> None:

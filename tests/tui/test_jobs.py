@@ -14,7 +14,7 @@ from tui.storage.jobs import Jobs
 from tui.storage.persistence import Persistence
 from tui.storage.reader import Reader
 
-WAIT = 10.0
+WAIT = 240.0
 
 
 def test_a_job_that_fails_is_written_down_and_the_next_is_done(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

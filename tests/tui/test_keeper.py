@@ -15,7 +15,7 @@ from tests.tui.stage import can, silent_keeper
 from tui.storage import persistence as keeper_module
 from tui.storage.persistence import NotSaved, Persistence, Saved
 
-WAIT = 5.0
+WAIT = 240.0
 
 
 def opened(notebook: Path) -> tuple[Persistence, list[object], Path, Project]:

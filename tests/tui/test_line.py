@@ -17,7 +17,7 @@ from tests.shell.terminal import KEYS
 from tests.tui.line import Line
 from tests.tui.test_hostile import OSC, nasty
 
-PATIENCE = 30.0
+PATIENCE = 240.0
 
 
 @pytest.fixture

@@ -12,10 +12,11 @@ import pytest
 from textual import events
 from textual.geometry import Region
 
+from model.bench.kinds import KINDS, Mode, kind_of
+from model.bench.reading import ReadingValues
 from model.explain.diagnosis.allowances import Allowance
 from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
 from model.fields import parse_fields
-from model.fields.reading import KINDS, ReadingValues
 from model.prediction.result import Gap
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
@@ -24,11 +25,11 @@ from model.store import read_project
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.dialogs.base import ChoiceDialog
-from tui.dialogs.stopwatch import MODES, Mode, Stopwatch, line_delay, timed
+from tui.dialogs.stopwatch import Stopwatch, line_delay, timed
 from tui.dialogs.symptoms import SymptomScreen
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
-from tui.panes.notrunning import PRESETS, NotRunningPane, readings_of
+from tui.panes.notrunning import NotRunningPane, readings_of
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.inquiry import does_not_run
@@ -205,42 +206,32 @@ class Slow:
         return Runner(post, predict=stand_in, gaps=lambda *a, **n: (), diagnose=self, allow=stand_in_allowances)
 
 
-async def until(acts: Play, true: Callable[[], bool]) -> None:
-    """Wait without the runner coming to rest."""
-    for _ in range(400):
-        await acts.pilot.pause(0.01)
-        if true():
-            return
-    raise AssertionError(acts.screen())
-
-
 def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write: Callable[[Project], Path]) -> None:
     slow = Slow()
 
     async def scene(acts: Play) -> None:
         acts.send("enter")
-        await until(acts, lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
+        await acts.until(lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
         slow.go.release()
-        await until(acts, lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
+        await acts.until(lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
         acts.send("a")
-        await until(acts, lambda: isinstance(acts.app.screen, ChoiceDialog))
+        await acts.until(lambda: isinstance(acts.app.screen, ChoiceDialog))
         acts.send("5")
-        await until(acts, lambda: isinstance(acts.app.screen, ProjectScreen))
-        await until(acts, lambda: pane(acts.app).form.opened is not None)
+        await acts.until(lambda: isinstance(acts.app.screen, ProjectScreen) and pane(acts.app).form.opened is not None)
         acts.send("space")
-        await until(acts, lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
+        await acts.until(lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
         acts.send("escape")
         old = "old: something has changed, computing"
-        await until(acts, lambda: old in acts.screen() and "60 in 100" in acts.screen())
-        await until(acts, lambda: slow.asked == [0, 1])
+        await acts.until(lambda: old in acts.screen() and "60 in 100" in acts.screen())
+        await acts.until(lambda: slow.asked == [0, 1])
         acts.send("ctrl+z")
-        await until(acts, lambda: not acts.app.session.at.project.readings_of(2))
+        await acts.until(lambda: not acts.app.session.at.project.readings_of(2))
         slow.go.release()
-        await until(acts, lambda: slow.asked == [0, 1, 0])
+        await acts.until(lambda: slow.asked == [0, 1, 0])
         assert "30 in 100 ###" in acts.screen()
         assert "60 in 100" in acts.screen()
         slow.go.release()
-        await until(acts, lambda: "up to date" in acts.screen())
+        await acts.until(lambda: "up to date" in acts.screen())
         assert "60 in 100" in acts.screen()
 
     try:
@@ -336,9 +327,12 @@ def test_every_test_of_the_trade_is_written_down_as_a_kind_that_exists() -> None
     for test in BENCH_TESTS:
         assert set(readings_of(test.key)) <= kinds
         assert readings_of(test.key)
-    for (key, kind), texts in PRESETS.items():
-        assert kind in readings_of(key)
-        assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+        for kind, texts in test.presets.items():
+            assert kind in readings_of(test.key)
+            assert parse_fields(ReadingValues, {"kind": kind, **texts})[1] == {}
+            declared = kind_of(kind)
+            assert declared is not None
+            assert set(texts) <= set(declared.fields)
 
 
 # -- the stopwatch ------------------------------------------------------------------------------------------------
@@ -449,9 +443,7 @@ def test_taps_that_came_together_are_doubted(notebook: Path, clock: list[float])
 
 
 def test_every_kind_of_reading_with_a_time_can_be_timed() -> None:
-    timed_kinds = {c.key for c in KINDS if ReadingValues.__dataclass_fields__["time"].metadata["field"].when(
-        ReadingValues(kind=c.key))}  # fmt: skip
-    assert timed_kinds == set(MODES)
+    assert {kind.key for kind in KINDS if "time" in kind.fields} == {kind.key for kind in KINDS if kind.timed}
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])

@@ -177,7 +177,7 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
 
     def predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
         if build.piston_throw is not None and build.piston_throw.value == 0.01:
-            go.wait(10)
+            go.wait(240)
         yield from stand_in(project, mark=mark, build=build)
 
     def runner(post: Callable[..., None]) -> Runner:
@@ -186,10 +186,7 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
     async def opened(acts: Play) -> None:
         acts.send("down")
         acts.send("enter")
-        for _ in range(400):
-            await acts.pilot.pause(0.01)
-            if "Brought back" in acts.screen():
-                break
+        await acts.until(lambda: "Brought back" in acts.screen())
         for _ in range(5):
             await acts.pilot.pause(0.01)
             assert "up to date" not in acts.screen()

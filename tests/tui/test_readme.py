@@ -1,4 +1,7 @@
-"""The screen in the README is the real one, with the real model. ``QUARTERTURN_GOLDEN=write`` writes it anew."""
+"""The README's first command edits no tracked file; its screen is the real one, with the real model.
+
+``QUARTERTURN_GOLDEN=write`` writes the screen anew.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,14 @@ from pathlib import Path
 
 import pytest
 
+from model.store import read_project
+from tests.shell.terminal import Terminal, installed_command
 from tests.tui.stage import Play, play
 from tui.runs.runner import Runner
 
+FIRST = re.compile(r"^    \[ \.venv/ready .*&& \.venv/bin/(quarterturn .*)$", re.MULTILINE)
+"""The command at the end of the README's first line."""
+THROW = r"^> .*Piston throw"
 ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
 BLOCK = re.compile(r"(?s)(<!-- screen: begin -->\n)(.*?)(<!-- screen: end -->)")
@@ -29,10 +37,7 @@ def seen(tmp_path: Path) -> str:
         await acts.press("home", "enter")
         while "> " not in acts.screen() or not re.search(r"^>\s+Piston throw", acts.screen(), re.MULTILINE):
             await acts.press("down")
-        for _ in range(400):
-            if re.search(r"up to date[\s\S]*\bgap +-?\d", acts.screen()):
-                break
-            await acts.pilot.pause(0.1)
+        await acts.until(lambda: re.search(r"up to date[\s\S]*\bgap +-?\d", acts.screen()) is not None)
         found.append(acts.screen())
 
     play(folder, scene, runner=Runner)
@@ -56,3 +61,37 @@ def test_the_screen_in_the_readme_is_the_real_one(tmp_path: Path) -> None:
     assert words(screen) == words(stored)
     for real, told in zip(NUMBER.findall(screen), NUMBER.findall(stored), strict=True):
         assert float(told) == pytest.approx(float(real), rel=NEAR, abs=1.5), (told, real)
+
+
+def begun(words: list[str], data: Path) -> Terminal:
+    """Return the README's command at the throw of the first prototype's piston."""
+    terminal = Terminal([*installed_command(), *words], environ={"XDG_DATA_HOME": str(data)}, cwd=ROOT)
+    terminal.wait_for(r"3 prototypes[\s\S]*Two syringes")
+    terminal.press("enter")
+    terminal.wait_for(r"^Cocoa tin +Mk[\s\S]*\[Dimensions\]")
+    while not re.search(THROW, terminal.screen(), re.MULTILINE):
+        here = re.search(r"^>.*", terminal.screen(), re.MULTILINE)
+        terminal.press("down")
+        terminal.wait_for(rf"^>(?!{re.escape(here[0][1:])}).*" if here else "^>.*")
+    return terminal
+
+
+def test_the_first_session_of_the_readme_changes_its_copy_and_no_file_of_the_checkout(tmp_path: Path) -> None:
+    """Step 3: another throw, as a correction. Opened again, the copy holds it."""
+    program, *words = FIRST.findall(README.read_text(encoding="utf-8"))[0].split()
+    assert program == "quarterturn"
+    before = {path: path.read_bytes() for path in (ROOT / "projects").iterdir()}
+    terminal = begun(words, tmp_path)
+    terminal.press("4 mm", "enter")
+    terminal.wait_for("measured wrongly|Correction")
+    terminal.press("enter")
+    terminal.wait_for(r"Piston throw +4 mm")
+    terminal.press("ctrl+q")
+    assert terminal.wait_for_end() == 0
+    assert {path: path.read_bytes() for path in (ROOT / "projects").iterdir()} == before
+    copy = tmp_path / "quarterturn-demo" / "cocoa-tin.toml"
+    assert read_project(copy).project.latest.build["piston_throw"] == "4 mm"
+    again = begun(words, tmp_path)
+    assert re.search(THROW + " +4 mm", again.screen(), re.MULTILINE)
+    again.press("ctrl+q")
+    assert again.wait_for_end() == 0

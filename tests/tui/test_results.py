@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from model.bench.quantities import measured_of
+from model.bench.kinds import KINDS
+from model.bench.reading import ReadingValues, measured_of
 from model.fields import Build, parse_build, parse_fields
-from model.fields.reading import KINDS, ReadingValues
 from model.prediction.result import Gap
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -26,7 +26,7 @@ from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.view.form_rows import content_of
 from tui.view.lines import text_of
-from tui.view.readings import SHORT, ReadingRow, below_lines, coast_text, fact_text, field_cautions, reading_content
+from tui.view.readings import ReadingRow, below_lines, fact_text, field_cautions, good_for_text, reading_content
 
 KINDS_OF_FIGURE = {"speed": (Kind.ROTATION, "rpm", 20.0), "shaft_power": (Kind.POWER, "mW", 0.1)}
 
@@ -323,14 +323,14 @@ def test_every_kind_of_reading_has_a_form_a_short_word_and_its_facts(kind: str) 
     assert row is not None and row.field is not None
     text = row.field.choices[0].key if row.field.takes_words else "12"
     assert fact_text(Reading(key="a", kind=kind, texts={name: text})) != "nothing yet"
-    assert all(len(word) <= 8 for word in SHORT.values())
+    assert all(0 < len(kind.short) <= 6 for kind in KINDS)
 
 
 def test_a_spin_down_says_how_the_engine_stood_and_whether_it_replaces_the_guess() -> None:
     """Only the opened one with all linked is the whole mechanism's friction; the one of before says what it said."""
     texts = {"turns": "6", "time": "5 s", "warmth": "cold"}
     said = {
-        stood: (fact_text(made), coast_text(made))
+        stood: (fact_text(made), good_for_text(made))
         for stood in ("", "closed", "opened", "unlinked")
         if (made := Reading(key="a", kind="free_turns", texts={**texts, **({"stood": stood} if stood else {})}))
     }

@@ -22,7 +22,7 @@ from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 
 DEMO = Path(__file__).parents[2] / "projects"
-WAIT = 5.0
+WAIT = 240.0
 Stages = Iterator[Prediction]
 STAGES = tuple(Prediction(verdict=Verdict.RUNS, has_interval=known) for known in (False, True))
 

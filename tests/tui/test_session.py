@@ -9,6 +9,7 @@ import pytest
 from model.prediction.result import Prediction, Verdict
 from model.record import Mark, Project
 from tests.tui.stage import can
+from tui.state import session as session_module
 from tui.state.prototype import Age, Prototype
 from tui.state.session import Session
 
@@ -42,6 +43,19 @@ def test_undo_takes_back_a_whole_visit_and_redo_brings_it_again(session: Session
     assert session.step_forward()
     assert session.texts["piston_throw"] == "6.5"
     assert not session.step_forward()
+
+
+def test_of_many_visits_the_latest_are_taken_back_and_the_oldest_let_go(
+    session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else an evening's undo grows for ever: each step holds a project of its own."""
+    monkeypatch.setattr(session_module, "UNDO_LIMIT", 3)
+    for number in range(6):
+        visit(session, "piston_throw", f"1{number} mm")
+    for expected in ("14 mm", "13 mm", "12 mm"):
+        assert session.step_back()
+        assert session.texts["piston_throw"] == expected
+    assert not session.step_back()
 
 
 def test_undo_within_a_visit_goes_back_to_its_beginning(session: Session) -> None:

@@ -47,6 +47,12 @@ def test_only_fields_whose_values_differ_are_shown_in_one_unit() -> None:
     assert [row.cells for row in shown] == [("5 mm +-0.4", "9.52 mm +-0.4")]
 
 
+@pytest.mark.parametrize(("other", "differs"), [("5.0001 mm", True), ("5.02 mm", True), ("0.5 cm", False)])
+def test_what_differs_by_little_is_a_difference_and_another_unit_is_none(other: str, differs: bool) -> None:
+    """A builder who types a figure more means it: of 5 mm, 0.0001 mm is one part in 50,000."""
+    assert ("Piston throw" in labels(one("a", piston_throw="5 mm"), one("b", piston_throw=other))) is differs
+
+
 def test_a_spread_alone_is_no_difference_and_the_same_builds_say_so() -> None:
     left, right = one("a"), one("b", displacer_bore="72 mm +-1 measured")
     assert "Nothing differs in the build" in labels(left, right)

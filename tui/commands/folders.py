@@ -45,6 +45,13 @@ def own_notebook() -> Path:
     return make_folder(default_folder())
 
 
+def demo_notebook() -> Path:
+    """Return the builder's copy of the demo, beside the own notebook, made at first use."""
+    from model.store import default_folder, demo_copy
+
+    return demo_copy(default_folder().with_name("quarterturn-demo"))
+
+
 def tell_empty(folder: Path) -> None:
     """Where a notebook is empty, say on standard error how the demo comes into it; the screens offer that by a key."""
     from model.store import demo_folder, list_notebook

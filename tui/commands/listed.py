@@ -15,7 +15,7 @@ from model.quantities.phrases import chance_text
 from model.store import Item, open_notebook
 from tui.commands.asjson import figure_json
 from tui.commands.common import json_argument, problem_json, show, show_json
-from tui.commands.folders import notebook_folder, own_notebook, tell_empty
+from tui.commands.folders import demo_notebook, notebook_folder, own_notebook, tell_empty
 from tui.commands.progress import doing
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.sanitise import sanitise
@@ -42,8 +42,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print every prototype as it comes, and where to read on."""
-    folder = notebook_folder(options.folder) if options.folder else own_notebook()
-    if not options.folder:
+    demo = getattr(options, "demo", False)
+    folder = notebook_folder(options.folder) if options.folder else demo_notebook() if demo else own_notebook()
+    if not (options.folder or demo):
         tell_empty(folder)
     items = open_notebook(folder).items
     if options.json:

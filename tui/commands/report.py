@@ -8,12 +8,13 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
+from model.bench.kinds import kind_of
+from model.bench.reading import ReadingValues
 from model.checks.cautions import DEFER, cautions_for
 from model.checks.problems import problems_of
 from model.checks.stage import TICKS, stage_of, steps_of
 from model.fields import PANES, Build, Parsed, applies, fields_of, is_unknown, of_source
 from model.fields.field import Field
-from model.fields.reading import KINDS, ReadingValues
 from model.prediction.result import Gap, Prediction, Why
 from model.record import Mark, Project
 from tui.commands.common import build_of, file_argument, json_argument, mark_of, open_file, show, show_json
@@ -159,9 +160,9 @@ def _timing(build: Build) -> list[str]:
 
 def _readings(project: Project, mark: Mark) -> Iterator[str]:
     fields = fields_of(ReadingValues)
-    labels = {choice.key: choice.label for choice in KINDS}
     for entry, reading in project.readings_of(mark.number):
-        kind = labels.get(reading.kind, reading.kind or "reading")
+        declared = kind_of(reading.kind)
+        kind = declared.label if declared else reading.kind or "reading"
         source = reading.texts.get("heat_source", "") or mark.build.get("heat_source", "")
         parts = [
             f"{_label(fields.get(name), name, source)} {_said(fields.get(name), text)}"

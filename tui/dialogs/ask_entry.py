@@ -9,13 +9,13 @@ from typing import Any
 
 from textual.app import App
 
-from model.fields.reading import KINDS
+from model.bench.kinds import KINDS
+from model.checks.cautions import cautions_of_kind
 from model.record import Project
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import ProjectController
 from tui.text.days import is_day, last_day
 from tui.view.lines import fitted
-from tui.view.readings import cautions_of_kind
 
 Asker = App[Any]
 """The app, on which small screens are shown."""
@@ -87,7 +87,7 @@ def _shortened(text: str, width: int) -> str:
 
 
 def _warned(kind: str) -> str:
-    titles = cautions_of_kind(kind)
+    titles = [caution.title for caution in cautions_of_kind(kind)]
     return f"(!) {'; '.join(titles)}" if titles else ""
 
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import pairwise
 
 from textual import events
 from textual.app import ComposeResult
 
+from model.bench.kinds import Mode
 from tui.host.terminal import is_remote
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.lines_view import LinesView
@@ -28,22 +28,6 @@ TOO_CLOSE = 0.06
 """Taps nearer than this are not of a hand: a key held down, or keys that the line held back, [s]."""
 
 
-class Mode(StrEnum):
-    """What is timed."""
-
-    TURNS = "turns"
-    """Whole turns, from the first tap to the last."""
-    COAST = "coast"
-    """Turns until it stands still: from the first tap to Enter."""
-    SPAN = "span"
-    """A time alone: from the first tap to the second, or to Enter."""
-
-
-MODES: Mapping[str, Mode] = {
-    "speed": Mode.TURNS, "brake": Mode.TURNS, "free_turns": Mode.COAST, "piston_drop": Mode.SPAN,
-    "leak_down": Mode.SPAN,
-}  # fmt: skip
-"""Kinds of reading that have a time, and how it is taken."""
 _HOW: Mapping[Mode, str] = {
     Mode.TURNS: "Tap Space each time the stripe comes past, the first time too; Enter after the last. If it turns too "
     "fast to tap, press 2 to 9 first and tap once in so many turns.",

@@ -6,17 +6,16 @@ found moves the causes. The diagnosis is asked while this leaf is looked at, and
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 
+from model.bench.kinds import kind_of
 from model.checks.running import SeenRunning, seen_running
-from model.fields.reading import KINDS
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
-from tui.dialogs.stopwatch import MODES
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
 from tui.view.diagnosis import (
@@ -40,19 +39,6 @@ CAUSES: Hints = (("Tab", "cause"), ("w", "all of it"))
 ALWAYS: Hints = (("/", "symptom"), ("a", "add"))
 WATCH: Hints = (("s", "stopwatch"),)
 MORE: Hints = (("PgDn", "if ..."),)
-PRESETS: Mapping[tuple[str, str], Mapping[str, str]] = {
-    ("cold_flick", "free_turns"): {"warmth": "cold"},
-    ("hot_flick", "free_turns"): {"warmth": "hot"},
-    ("free_open", "free_turns"): {"warmth": "cold", "stood": "opened"},
-    ("free_unlinked", "free_turns"): {"warmth": "cold", "stood": "unlinked"},
-    ("free_piston", "free_turns"): {"warmth": "cold", "stood": "piston_off"},
-    ("hot_flick", "trial"): {"trial": "other_way"},
-    ("other_way", "trial"): {"trial": "other_way"},
-    ("ice", "trial"): {"trial": "ice"},
-    ("shorter_throw", "trial"): {"trial": "shorter_throw"},
-    ("bounce", "bounce"): {"warmth": "cold"},
-}
-"""What a test says of its reading by itself, by key of the test and kind of the reading."""
 
 
 class NotRunningPane(BenchPane):
@@ -154,7 +140,7 @@ class NotRunningPane(BenchPane):
         tests = self.tests
         if not tests:
             return ALWAYS
-        timed = any(kind in MODES for kind in tests[self.test_number].readings)
+        timed = bool(timed_kinds(tests[self.test_number].readings))
         told = (*(MORE if self.hidden else ()), *(WATCH if timed else ()))
         return (*WRITE, *told, *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
 
@@ -194,7 +180,7 @@ class NotRunningPane(BenchPane):
         """Time the test under the cursor, and write that down."""
         if self.tests:
             test = self.tests[self.test_number]
-            self._write_down(test.key, tuple(kind for kind in test.readings if kind in MODES), timed=True)
+            self._write_down(test.key, timed_kinds(test.readings), timed=True)
 
     @work
     async def action_add(self) -> None:
@@ -224,15 +210,14 @@ class NotRunningPane(BenchPane):
         day = await ask_day(self.app, self.controller, at.project, self.colour) if kind else ""
         if not day or self.controller.session.current != at.path:
             return
-        texts = dict(PRESETS.get((key, kind), {}))
+        texts = preset_texts(key, kind)
         self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
         if timed:
             self.form.action_stopwatch()
 
     async def _ask_which(self, kinds: tuple[str, ...]) -> str:
-        helps = {choice.key: choice.help for choice in KINDS}
         options = tuple(
-            Option(key=f"{number}", label=kind_label(kind), help=helps.get(kind, ""))
+            Option(key=f"{number}", label=kind_label(kind), help=declared.help if (declared := kind_of(kind)) else "")
             for number, kind in enumerate(kinds, 1)
         )
         text = "This test yields several readings. Write down one, then the other."
@@ -251,6 +236,18 @@ def readings_of(key: str) -> tuple[str, ...]:
     from model.explain.diagnosis.bench_tests import bench_test
 
     return tuple(dict.fromkeys(bench_test(part).reading for part in bench_test(key).yields if bench_test(part).reading))
+
+
+def timed_kinds(kinds: Iterable[str]) -> tuple[str, ...]:
+    """Return those of some kinds of reading that have a time."""
+    return tuple(kind for kind in kinds if (declared := kind_of(kind)) is not None and declared.timed is not None)
+
+
+def preset_texts(key: str, kind: str) -> dict[str, str]:
+    """Return what a test says by itself of the reading that it is written down as; nothing where it is no test."""
+    from model.explain.diagnosis.bench_tests import BENCH_TESTS
+
+    return dict(next((test.presets.get(kind, {}) for test in BENCH_TESTS if test.key == key), {}))
 
 
 def builders_tests(heat_source: str) -> tuple[Advice, ...]:

@@ -13,6 +13,7 @@ from typing import ClassVar
 from textual import work
 from textual.binding import Binding, BindingType
 
+from model.bench.kinds import kind_of
 from model.checks.plausibility import clashes_of_reading
 from model.checks.problems import problems_of_reading
 from model.prediction.result import Gap
@@ -25,7 +26,7 @@ from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import Content
 from tui.view.lines import Line, wrapped
-from tui.view.readings import EARLY, ReadingRow, field_cautions, kind_label, offered_names, reading_content, result_text
+from tui.view.readings import EARLY, ReadingRow, field_cautions, offered_names, reading_content, result_text
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN
 from tui.widgets.screen import Hints
 
@@ -153,14 +154,15 @@ class ReadingForm(BenchForm):
     @work
     async def action_stopwatch(self) -> None:
         """Time the reading, and write down what it came to."""
-        from tui.dialogs.stopwatch import MODES, Stopwatch
+        from tui.dialogs.stopwatch import Stopwatch
 
         taken = self.taken
-        if taken is None or self.read_only or taken.reading.kind not in MODES:
+        kind = kind_of(taken.reading.kind) if taken is not None else None
+        if self.read_only or kind is None or kind.timed is None:
             return
-        kind = taken.reading.kind
-        title = f"Stopwatch: {kind_label(kind)}"
-        told = await self.app.push_screen_wait(Stopwatch(title, MODES[kind], colour=self.rows.colour))
+        told = await self.app.push_screen_wait(
+            Stopwatch(f"Stopwatch: {kind.label}", kind.timed, colour=self.rows.colour)
+        )
         taken = self.taken
         if told is None or taken is None:
             return

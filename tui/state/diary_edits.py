@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from model.bench.reading import is_cold
 from model.fields import is_unknown
-from model.fields.reading import CONDITIONS, HOT_CONDITIONS, is_cold
+from model.fields.reading import CONDITIONS, HOT_CONDITIONS
 from model.record import Entry, Project, Reading, new_key
 from tui.text.sanitise import without_control
 
@@ -96,7 +97,7 @@ def offers(project: Project, number: int, reading: Reading, place: Place | None)
     found: dict[str, Offer] = {}
     earlier = _before(project, number, place)
     build = project.marks[number].build if number in project.marks else {}
-    cold = is_cold(reading.kind, reading.texts.get("warmth", ""), reading.texts.get("stood", ""))
+    cold = is_cold(reading)
     for name in CONDITIONS:
         if reading.texts.get(name, "").strip() or (cold and name in HOT_CONDITIONS):
             continue

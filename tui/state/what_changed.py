@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from model.bench.kinds import KINDS
+from model.bench.reading import ReadingValues
 from model.fields import fields_of
-from model.fields.reading import KINDS, ReadingValues
 from model.record import Entry, Project, Reading
 from tui.text.labels import full_label
 

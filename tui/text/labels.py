@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+from model.bench.reading import ReadingValues
 from model.errors import Problem
 from model.fields import Build, fields_of
-from model.fields.reading import ReadingValues
 
 
 def told_problem(problem: Problem) -> str:

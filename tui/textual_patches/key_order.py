@@ -36,8 +36,8 @@ class KeyOrder:
 
     @property
     def idle(self) -> bool:
-        """Whether all that was typed is carried out."""
-        return not (self._busy or self._waiting)
+        """Whether all that was typed is carried out, and nothing else goes on."""
+        return not (self._busy or self._waiting) and self._carried_out()
 
     def waits(self, key: str) -> bool:
         """Whether a key of this name is behind what is being carried out."""

@@ -8,73 +8,33 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
-from model.bench.quantities import Measured, measured_of
-from model.checks.cautions import all_cautions
+from model.bench.kinds import Facts, kind_of
+from model.bench.quantities import QUANTITIES, Measured
+from model.bench.reading import ReadingValues, measured_of, values_of
+from model.checks.cautions import cautions_at
 from model.checks.plausibility import Clash
 from model.checks.problems import problems_of_reading
-from model.fields import is_unknown, parse_fields
-from model.fields.reading import CONDITIONS, KINDS, OPENED, PISTON_OFF, UNLINKED, ReadingValues
+from model.fields import is_unknown
+from model.fields.reading import CONDITIONS
 from model.prediction.result import Gap
-from model.quantities.units import Kind, from_si, size_from_si
+from model.quantities.units import from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
 
-SHORT = {
-    "speed": "Speed", "brake": "Brake", "temperatures": "Metal", "free_turns": "Free", "bounce": "Bounce",
-    "piston_drop": "Drop", "leak_down": "U-tube", "rim_weight": "Rim", "run_time": "Ran",
-}  # fmt: skip
-"""Kinds of reading in one short word, for the list."""
-_SHOWN = {"speed": (Kind.ROTATION, "rpm"), "shaft_power": (Kind.POWER, "mW")}
-_FACTS: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "temperatures": (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}")),
-    "free_turns": (("turns", "{}"), ("stood", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
-    "bounce": (("bounce", "springs back: {}"), ("warmth", "{}")),
-    "piston_drop": (("fall", "{}"), ("time", "in {}"), ("weight", "{}")),
-    "leak_down": (("time", "half in {}"),),
-    "rim_weight": (("weight", "{}"), ("radius", "at {}")),
-    "run_time": (("run_time", "{}"),),
-    "speed": (("turns", "{}"), ("time", "in {}"), ("tachometer", "{}")),
-    "brake": (("force_tight", "{}"), ("force_slack", "less {}"), ("radius", "at {}"), ("tachometer", "{}"),
-              ("turns", "{}"), ("time", "in {}")),
-}  # fmt: skip
-"""What a reading of each kind says, in the order told."""
 _TOLD_WHEN = (("hot_metal", "hot {}"), ("cold_metal", "cold {}"), ("room_temperature", "room {}"), ("minutes", "{}"),
               ("heat_source", "{}"), ("cold_side", "{}"), ("direction", "{}"))  # fmt: skip
 _COMPARED_AT = ("hot_metal", "cold_metal", "room_temperature", "heat_source", "cold_side")
 """Conditions at which a reading is compared with the prediction."""
-WANTED = {
-    "speed": "turns and time, or the tachometer",
-    "brake": "the larger force, the radius, and turns and time or the tachometer",
-}
-"""What a reading of a kind must say to be compared with the prediction."""
 SPUN = ("friction_opened", "friction_unlinked", "displacer_friction", "air_loss")
 """The part of them that spin-downs tell: what each counts for stands first."""
 EARLY = ("work_of_heat", "heat_felt", *SPUN)
 """Quantities that an engine shows before it runs: their measured value comes with the gap, from several readings."""
 MEASURED_WITH_GAP = (*EARLY, "run_time")
 """Quantities whose measured value comes with the gap."""
-PAIR = (
-    "With a coast of the other kind, hot or cold, closed, turns and time each, it tells the work that the heat adds to "
-    "a turn before the engine runs; with one opened, what the air takes. The wheel's mass and diameter have to be "
-    "known."
-)
-OPEN_COAST = (
-    "Opened, all linked, it measures the friction of the whole mechanism, and takes the place of the guess where "
-    "turns, time, and the wheel's mass and diameter are known and no grams were hung on the rim."
-)
-PISTON_COAST = (
-    "With the piston unlinked it is not the whole mechanism's friction and takes the place of no guess; beside a "
-    "spin-down opened, all linked, it tells whether the piston has it."
-)
-UNLINKED_COAST = (
-    "With the displacer unlinked it is not the whole mechanism's friction and takes the place of no guess; less a "
-    "spin-down opened, all linked, it tells the displacer's, its rod and gland. Needs turns, time and the wheel."
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,18 +64,13 @@ def reading_rows(project: Project, number: int | None) -> tuple[ReadingRow, ...]
 
 def measured_in(reading: Reading) -> Measured | None:
     """Return what a reading measured that can be held against a prediction."""
-    return _measured(reading.kind, tuple(reading.texts.items()))
-
-
-@lru_cache(maxsize=512)
-def _measured(kind: str, texts: tuple[tuple[str, str], ...]) -> Measured | None:
-    values, _ = parse_fields(ReadingValues, dict(texts))
-    return measured_of(replace(values, kind=kind))
+    return measured_of(values_of(reading))
 
 
 def kind_label(kind: str) -> str:
     """Return a kind of reading in words; an unknown one as it is written."""
-    return next((choice.label for choice in KINDS if choice.key == kind), kind or "?")
+    declared = kind_of(kind)
+    return declared.label if declared else kind or "?"
 
 
 # -- the list -----------------------------------------------------------------------------------------------------
@@ -200,13 +155,13 @@ def agrees(gap: Gap, found: Measured) -> bool:
 
 def shown_unit(found: Measured) -> str:
     """Return the unit in which a measured quantity is shown."""
-    kind, unit = _SHOWN[found.quantity]
-    return unit_for(kind, unit, found.value)
+    declared = QUANTITIES[found.quantity]
+    return unit_for(declared.kind, declared.unit, found.value)
 
 
 def spread_text(found: Measured, unit: str) -> str:
     """Return a measured value with its spread: ``230 +-4 rpm``."""
-    kind, _ = _SHOWN[found.quantity]
+    kind = QUANTITIES[found.quantity].kind
     value, half = from_si(found.value, kind, unit), 2 * size_from_si(found.spread, kind, unit)
     step = resolution(value - half, value + half)
     return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
@@ -214,7 +169,12 @@ def spread_text(found: Measured, unit: str) -> str:
 
 def fact_text(reading: Reading) -> str:
     """Return what a reading says, in words, with the units that were meant."""
-    return _told(reading, _FACTS.get(reading.kind, ())) or _everything(reading) or "nothing yet"
+    return _told(reading, _facts(reading)) or _everything(reading) or "nothing yet"
+
+
+def _facts(reading: Reading) -> Facts:
+    declared = kind_of(reading.kind)
+    return declared.facts if declared else ()
 
 
 def _everything(reading: Reading) -> str:
@@ -225,12 +185,13 @@ def _everything(reading: Reading) -> str:
 
 def short_kind(kind: str) -> str:
     """Return a kind of reading in one short word."""
-    return SHORT.get(kind) or kind_label(kind).split(",")[0]
+    declared = kind_of(kind)
+    return declared.short if declared else kind_label(kind)
 
 
 def conditions_text(reading: Reading) -> str:
     """Return the conditions of a reading in words."""
-    said = _FACTS.get(reading.kind, ())
+    said = _facts(reading)
     return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in said}))
 
 
@@ -271,22 +232,23 @@ def result_text(reading: Reading, gap: Gap | None) -> str:
     if found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         return early_text(gap)
     if found is None:
-        wanted = WANTED.get(reading.kind)
-        return f"To be compared it needs {wanted}." if wanted else ""
+        return wanted_text(reading)
     said = f"Comes to {spread_text(found, shown_unit(found))}"
     if gap is None or not agrees(gap, found):
         return f"{said}."
     return f"{said}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
 
 
-def coast_text(reading: Reading) -> str:
-    """Return what a coast is good for by how the engine stood, until it has told it."""
-    stood = reading.texts.get("stood", "")
-    if stood == PISTON_OFF:
-        return PISTON_COAST
-    if stood in (OPENED, UNLINKED):
-        return OPEN_COAST if stood == OPENED else UNLINKED_COAST
-    return "" if reading.texts.get("direction") == "backward" else PAIR
+def wanted_text(reading: Reading) -> str:
+    """Return what a reading still needs to be compared; empty for a kind that never is."""
+    declared = kind_of(reading.kind)
+    return f"To be compared it needs {declared.wanted}." if declared and declared.wanted else ""
+
+
+def good_for_text(reading: Reading) -> str:
+    """Return what a reading is good for, until it has told that."""
+    declared = kind_of(reading.kind)
+    return declared.good_for(values_of(reading)) if declared and declared.good_for else ""
 
 
 def early_text(gap: Gap) -> str:
@@ -314,13 +276,13 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
     elif found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
-    elif reading.kind == "free_turns" and (coasting := coast_text(reading)):
-        lines += wrapped(coasting, width, role="dim")
+    elif found is None and (purpose := good_for_text(reading)):
+        lines += wrapped(purpose, width, role="dim")
     elif found is not None and taken.mark != looked_at:
         number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
-    elif found is None and reading.kind in WANTED:
-        lines += wrapped(f"To be compared it needs {WANTED[reading.kind]}.", width, role="dim")
+    elif found is None and (wanted := wanted_text(reading)):
+        lines += wrapped(wanted, width, role="dim")
     used = () if found is None else from_mark(taken, project)
     when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
@@ -357,25 +319,9 @@ def _in_words(name: str, text: str) -> str:
     return shown_text(FormRow(field=replace(field, name=name), text=text))[0]
 
 
-def cautions_of_kind(kind: str) -> tuple[str, ...]:
-    """Return the titles of the cautions that a kind of reading brings about."""
-    return tuple(c.title for c in all_cautions() if any(kind in trigger.get("reading", ()) for trigger in c.when))
-
-
 def field_cautions(kind: str) -> dict[str, str]:
-    """Return, for the fields of a kind of reading where a risk arises, the title of its caution.
-
-    A spinning wheel belongs to the speed, the brake to its force or weight, hot metal to its temperature.
-    """
-    turning = cautions_of_kind("speed")
-    own = [title for title in cautions_of_kind(kind) if title not in turning]
-    found = {name: title for name in ("hot_metal",) for title in cautions_of_kind("temperatures")}
-    if kind in ("speed", "brake"):
-        found["turns"] = "; ".join(turning)
-    names = {"brake": "force_tight", "rim_weight": "weight", "piston_drop": "weight"}
-    if own and kind in names:
-        found[names[kind]] = own[0]
-    return found
+    """Return, for the fields of a kind of reading where a risk arises, the title of its caution."""
+    return {name: caution.title for name, caution in cautions_at(kind).items()}
 
 
 def offered_names(content: Content, offered: Mapping[str, Offer]) -> tuple[str, ...]:

@@ -12,11 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
+from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.bench_tests import FLICK
-from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
@@ -92,8 +92,7 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     taken = [reading for _, reading in project.readings_of(mark) if reading.kind == "temperatures"]
     if taken:
-        values, _ = parse_fields(ReadingValues, dict(taken[-1].texts))
-        build = at_conditions(build, values)
+        build = at_conditions(build, values_of(taken[-1]))
     return allowances(complete_inputs(build, evidence_of(project, mark)))
 
 

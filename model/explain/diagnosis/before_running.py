@@ -8,11 +8,11 @@ though, so the same difference is predicted by the model and compared, never the
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 
 from model.bench.evidence import evidence_of, hose_of
+from model.bench.reading import ReadingValues, values_of
 from model.cycle.isothermal import isothermal_pressure
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.coasts import (
@@ -28,8 +28,7 @@ from model.explain.diagnosis.coasts import (
     usable,
 )
 from model.explain.diagnosis.spindowns import spun_down
-from model.fields import parse_build, parse_fields
-from model.fields.reading import ReadingValues
+from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.quantities.units import Kind
@@ -47,8 +46,7 @@ def before_running(project: Project, *, mark: int, samples: int = 24, seed: int 
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     last: dict[str, tuple[tuple[str, str], ReadingValues]] = {}
     for entry, reading in project.readings_of(mark):
-        values, _ = parse_fields(ReadingValues, dict(reading.texts))
-        values = replace(values, kind=reading.kind)
+        values = values_of(reading)
         last[name_of(values)] = (entry.key, reading.key), values
     found: list[BeforeRunning | None] = []
     evidence = evidence_of(project, mark)

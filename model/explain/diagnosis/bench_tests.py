@@ -6,7 +6,8 @@ What an engine would show in each stands in `shown.py`; numbers are SI, words ar
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from model.quantities.units import Kind
 from model.quantities.wheel import turns_of_coast
@@ -44,6 +45,8 @@ class BenchTest:
     """Whether it is not a usual one."""
     parts: tuple[str, ...] = ()
     """Keys of the findings it yields, where these are several."""
+    presets: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """What it says by itself of the readings that it is written down as: kind -> field -> text."""
     locates: str = ""
     """Cause of which it tells the part that has it."""
     at: str = ""
@@ -75,12 +78,15 @@ OFF = {
 
 BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="other_way", label="Spin it the other way", how="Hot: flick it as hard each way, more than once.",
-          needs="nothing", minutes=1, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
+          needs="nothing", minutes=1, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT,
+          presets={"trial": {"trial": "other_way"}}),
     BenchTest(key="bounce", label="Bounce", how="Cold: turn by hand to mid compression and let go.",
-          needs="nothing", minutes=1, reading="bounce", words=("no", "weak", "yes")),
+          needs="nothing", minutes=1, reading="bounce", words=("no", "weak", "yes"),
+          presets={"bounce": {"warmth": "cold"}}),
     BenchTest(key="cold_flick", label="Free turns, cold, and where it stops",
           how="Cold, closed: flick it five times; count turns and time until it stops, and look at which angle.",
-          needs="a stripe on the wheel, a watch", minutes=4, caution=SPIN, parts=("free_cold", "stops")),
+          needs="a stripe on the wheel, a watch", minutes=4, caution=SPIN, parts=("free_cold", "stops"),
+          presets={"free_turns": {"warmth": "cold"}}),
     BenchTest(key="rim_weight", label="Grams on the rim",
           how="Chamber open, link on: hang weights on the rim until it just turns, mean of several angles.",
           needs="thread, small weights or tape, scale", minutes=4, reading="rim_weight", kind=Kind.MASS, unit="g",
@@ -94,7 +100,8 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="hot_flick", label="Free turns, hot, each way",
           how="Hot: flick it as hard each way, count turns and time until it stops; which way does it coast longer?",
           needs="heat, a stripe on the wheel, a watch", minutes=6, caution=f"{HOT} Never spin it up with a drill.",
-          parts=("free_hot", "other_way")),
+          parts=("free_hot", "other_way"),
+          presets={"free_turns": {"warmth": "hot"}, "trial": {"trial": "other_way"}}),
     BenchTest(key="displacer_travel", label="Displacer travel",
           how="Chamber open: measure the displacer's full stroke.",
           needs="ruler", minutes=6, reading="displacer_travel", kind=Kind.LENGTH, unit="mm", noise=0.05),
@@ -104,7 +111,7 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="free_open", label="Spin-down, opened",
           how="Cold, lid off or a joint open 1 mm, all linked: flick it, count turns and time until it stops.",
           needs="a stripe on the wheel, a watch", minutes=8, reading="free_turns", kind=Kind.NUMBER, noise=0.25,
-          caution=OPEN),
+          caution=OPEN, presets={"free_turns": {"warmth": "cold", "stood": "opened"}}),
     BenchTest(key="u_tube_cold", label="U-tube, cold: swing and half-time",
           how="U-tube on the chamber, cold. Piston held at one end: time until the level has halved. Then turn slowly "
           "by hand, one turn in about six seconds: highest and lowest level.",
@@ -116,22 +123,25 @@ BENCH_TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="free_unlinked", label="Spin-down, displacer unlinked",
           how="Cold, opened, the displacer's rod off its crank: flick it, count turns and time until it stops.",
           needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
-          noise=0.25, caution=OPEN, locates="friction", at="the displacer, its rod or gland"),
+          noise=0.25, caution=OPEN, locates="friction", at="the displacer, its rod or gland",
+          presets={"free_turns": {"warmth": "cold", "stood": "unlinked"}}),
     BenchTest(key="free_piston", label="Spin-down, piston unlinked",
           how="Cold, opened, the piston's rod off its crank: flick it, count turns and time until it stops.",
           needs="pliers, a stripe on the wheel, a watch", minutes=12, reading="free_turns", kind=Kind.NUMBER,
-          noise=0.25, caution=OPEN, locates="friction", at="the piston and its cylinder"),
+          noise=0.25, caution=OPEN, locates="friction", at="the piston and its cylinder",
+          presets={"free_turns": {"warmth": "cold", "stood": "piston_off"}}),
     BenchTest(key="ice", label="Ice above, boiling water or flame below",
           how="Ice on the cold end, the hottest you have below; flick it both ways.", needs="ice, hot water",
           minutes=12, reading="trial", words=("no change", "coasts longer", "runs"),
-          caution=f"{GLUE} Strip and dry the gland afterwards.", sharp=True),
+          caution=f"{GLUE} Strip and dry the gland afterwards.", sharp=True, presets={"trial": {"trial": "ice"}}),
     BenchTest(key="swing_hot", label="U-tube, hot, displacer alone",
           how="Hot, piston unlinked and held at mid stroke: move the displacer slowly end to end, read both levels.",
           needs="heat, U-tube of 2 mm hose with a water trap", minutes=15, reading="swing_hot", kind=Kind.PRESSURE,
           unit="cm water", noise=0.15, caution=VENT, sharp=True),
     BenchTest(key="shorter_throw", label="Piston throw halved",
           how="Re-bend or move the pin to half the piston's throw.",
-          needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT),
+          needs="pliers", minutes=25, reading="trial", words=("no change", "coasts longer", "runs"), caution=HOT,
+          presets={"trial": {"trial": "shorter_throw"}}),
 )  # fmt: skip
 """Tests, cheapest first."""
 

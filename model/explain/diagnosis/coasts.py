@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingValues
+from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingFields
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.result import Figure, Why
 from model.quantities.units import Kind
@@ -50,7 +50,7 @@ class BeforeRunning:
         return next((figure for figure in self.also if figure.key == "indicated_work"), None)
 
 
-def name_of(values: ReadingValues) -> str:
+def name_of(values: ReadingFields) -> str:
     """Return the name under which a reading counts: its kind, or ``coast_`` and how the engine stood or was heated."""
     if values.kind != "free_turns" or not values.turns or not values.time or values.turns.value <= 0:
         return values.kind or ""
@@ -70,7 +70,7 @@ def batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:
     return SampledInputs(words=best.words, values=values, size=samples + 1)
 
 
-def coasted(values: ReadingValues) -> tuple[float, float, float]:
+def coasted(values: ReadingFields) -> tuple[float, float, float]:
     """Return loss over moment of inertia, its relative spread, and the mean speed of a coast."""
     turns, time = values.turns, values.time
     if turns is None or time is None:

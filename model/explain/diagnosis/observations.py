@@ -6,11 +6,12 @@ import math
 from dataclasses import replace
 
 from model.bench.evidence import hose_of
+from model.bench.reading import ReadingValues, values_of
 from model.explain.diagnosis.bench_tests import FLICK
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import Observation
-from model.fields import Build, fields_of, is_unknown, parse_fields
-from model.fields.reading import CLOSED, OPENED, PISTON_OFF, UNLINKED, ReadingValues
+from model.fields import Build, fields_of, is_unknown
+from model.fields.reading import CLOSED, OPENED, PISTON_OFF, UNLINKED
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
@@ -61,8 +62,7 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
                 if tick in TICKS and not (both and TICKS[tick].bench_test == "by_hand"):
                     found[TICKS[tick].bench_test] = TICKS[tick]
     for _, reading in project.readings_of(mark):
-        values, _ = parse_fields(ReadingValues, dict(reading.texts))
-        values = replace(values, kind=reading.kind)
+        values = values_of(reading)
         cooled = values.cold_side not in (None, build.cold_side)
         for observation in _of_reading(values, ensemble, cooled=cooled):
             found.pop(observation.bench_test, None)

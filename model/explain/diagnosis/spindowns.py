@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
+from model.bench.reading import ReadingValues
 from model.bench.spindown import SHAPE_UNKNOWN
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.coasts import (
@@ -26,7 +27,6 @@ from model.explain.diagnosis.coasts import (
 )
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
-from model.fields.reading import ReadingValues
 from model.inputs.complete import complete_inputs
 from model.quantities.constants import GRAVITY
 from model.quantities.units import Kind
@@ -50,7 +50,7 @@ def spun_down(
     present = [name for name in (OPEN, APART, COLD) if name in last and (name != APART or build.layout != "alpha")]
     if not {OPEN, APART} & set(present):
         return ()
-    evidence = evidence_of(project, mark, spun=False)
+    evidence = evidence_of(project, mark, without="free_turns")
     model_inputs = complete_inputs(at_conditions(build, last[present[-1]][1]), evidence)
     if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
         return ()

@@ -1,0 +1,88 @@
+"""The mutations that the run tries: one change of one file each, and the test files that should notice it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Mutation(NamedTuple):
+    """A change of the program that is wrong, by text."""
+
+    file: str
+    old: str
+    new: str
+    tests: tuple[str, ...]
+
+
+HANDBOOK = ("tests/running/test_handbook.py",)
+LAWS = ("tests/running/test_running_laws.py", "tests/running/test_least_speed.py", "tests/running/test_draws.py")
+CYCLE = ("tests/cycle",)
+BALANCE, EXCHANGE, SHAFT = "model/running/balance.py", "model/running/exchange.py", "model/running/shaft.py"
+OPERATE, COMPLETE = "model/running/operate.py", "model/inputs/complete.py"
+
+MUTATIONS = (
+    Mutation(BALANCE, "girth = np.pi * (", "girth = np.pi / 2 * (", HANDBOOK),
+    Mutation(BALANCE, "area = 4 * area", "area = 2 * area", HANDBOOK),
+    Mutation(BALANCE, "        area = area + geometry.area_hot\n", "        pass\n", HANDBOOK),
+    Mutation(BALANCE, "exposed * (still + radiated))", "exposed * still)", HANDBOOK),
+    Mutation(BALANCE, 'inputs["cold_coefficient"] * inputs', '1.5 * inputs["cold_coefficient"] * inputs', HANDBOOK),
+    Mutation(COMPLETE, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
+    Mutation(
+        COMPLETE, 'lost from the hot end", _ratio(4.0, 10.0)', 'lost from the hot end", _ratio(6.0, 15.0)', HANDBOOK
+    ),
+    Mutation(
+        COMPLETE,
+        "low, high = 40 * swept",
+        "low, high = 60 * swept",
+        ("tests/reference", "tests/predict/test_predict.py"),
+    ),
+    Mutation(EXCHANGE, "head = 0.5 * density", "head = density", HANDBOOK),
+    Mutation(EXCHANGE, "/ hydraulic / ease + ends", "/ hydraulic * ease + ends", HANDBOOK),
+    Mutation(EXCHANGE, "(bore / 4)", "(bore / 2)", HANDBOOK),
+    Mutation(EXCHANGE, "hydraulic=2 * gap, length", "hydraulic=gap, length", HANDBOOK),
+    Mutation(OPERATE, 'else inputs["piston_count"]\n', "else np.ones(inputs.size)\n", HANDBOOK),
+    Mutation(OPERATE, '"piston_length", inputs["piston_count"])', '"piston_length", np.ones(inputs.size))', HANDBOOK),
+    Mutation(SHAFT, "(travel - half[:, None])", "travel", HANDBOOK),
+    Mutation(SHAFT, "- (1 / share - share) * against", "+ (1 / share - share) * against", HANDBOOK),
+    Mutation(SHAFT, "work = -drive_work / share", "work = -drive_work * share", HANDBOOK),
+    Mutation(
+        SHAFT, "through = through - _lifting", "through = through + 2 * _lifting", ("tests/running/test_lifting.py",)
+    ),
+    Mutation("model/running/samples.py", "chance = stream(seed, name)", 'chance = stream(seed, "")', LAWS),
+    Mutation("model/running/spread.py", "whole = max(sum(found.values()), 1.0)", "whole = 1.0", LAWS),
+    Mutation("model/running/points.py", "STALL_SHARE = 0.5", "STALL_SHARE = 0.8", LAWS),
+    Mutation(
+        "model/explain/diagnosis/ensemble.py",
+        "CAUSES.index(NOTHING_BROKEN)",
+        "0",
+        ("tests/diagnosis/test_findings.py",),
+    ),
+    Mutation(
+        "model/explain/gap.py",
+        "known[number] = _Known(project, number)",
+        "known = {number: _Known(project, number)}",
+        ("tests/explain/test_gap.py",),
+    ),
+    Mutation(
+        "model/quantities/wheel.py", "4 * math.pi * turns / time**2", "2 * math.pi * turns / time**2", ("tests/bench",)
+    ),
+    Mutation("model/cycle/isothermal.py", "volume_gap / temperature_gap", "volume_gap / temperature_cold", CYCLE),
+    Mutation("model/physics/conduction.py", "np.pi / 8", "np.pi / 4", ("tests/physics/test_conduction.py",)),
+    Mutation(
+        "model/physics/space.py", "np.pi**2 / 4", "np.pi**2 / 8", ("tests/physics", "tests/running/test_handbook.py")
+    ),
+    Mutation(
+        "model/store/files.py",
+        "if found.has_comments or found.older:",
+        "if found.older:",
+        ("tests/store/test_files.py",),
+    ),
+    Mutation("tui/state/session.py", "    del prototype.undo[:-UNDO_LIMIT]\n", "", ("tests/tui/test_session.py",)),
+    Mutation("tui/storage/watcher.py", "GONE_AFTER = 2", "GONE_AFTER = 1", ("tests/tui/test_keeper.py",)),
+    Mutation(
+        "tui/view/comparison.py",
+        "_CLOSE = 1e-6",
+        "_CLOSE = 1e-2",
+        ("tests/commands/test_compare.py", "tests/tui/test_sidebyside.py"),
+    ),
+)
