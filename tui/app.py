@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from model.project_names import names_in
+from tui.exits import Exit
 from tui.host.memory import give_back
 from tui.host.terminal import prepare
 from tui.text.sanitise import sanitise
@@ -34,7 +35,7 @@ def run(folder: Path) -> int:
     terminal = prepare()
     give_back()
     names = _names(folder)
-    from tui.notebook import NotebookApp
+    from tui.notebook import NotebookApp, tell_at_the_end
     from tui.runs.ui_idle import UiIdle
     from tui.textual_patches.faults import keep_parts_running
     from tui.textual_patches.writer import never_wait_for_the_line
@@ -53,15 +54,18 @@ def run(folder: Path) -> int:
     app.driver_class = _driver() or app.driver_class
     with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         code = loop.run(app.run_async(mouse=False))
+    in_files = True
     if app.services_ready:
         app.runner.stop()
         app.persistence.save_now()
+        in_files = not tell_at_the_end(app)
         app.persistence.close()
     if app.failed:
         raise app.failed
     for words in filter(None, (app.fault_words, app.last_words)):
         print(sanitise(words), file=sys.__stderr__)
-    return int(code if code is not None else app.return_code or 0)
+    code = int(code if code is not None else app.return_code or 0)
+    return code or (Exit.OK if in_files else Exit.CANNOT_WRITE)
 
 
 def _driver() -> type[Driver] | None:

@@ -11,6 +11,7 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -20,6 +21,8 @@ from textual.message import Message
 from textual.screen import Screen
 
 from model.errors import ModelError
+from tui.exits import Exit
+from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
@@ -298,17 +301,28 @@ class NotebookApp(ServiceLoader, QuietApp):
         self.push_screen(TextPage("Keys", lines, colour=self.terminal.colour))
 
     async def action_quit(self) -> None:
-        """Keep everything, then leave; nothing is asked."""
+        """Keep everything, then leave; it is asked only where something can be kept nowhere."""
         if self.services_ready:
+            from tui.dialogs.ask_quit import QuitDialog
             from tui.screens.project import ProjectScreen
 
             screen = self.screen
+            if isinstance(screen, QuitDialog):  # it is asked already
+                return
             if isinstance(screen, ProjectScreen):
                 screen.pane.leave()
             if self.session.current is not None:
                 self.session.end_visit()
             self.save_all()
-            self.last_words = _told_at_the_end(self.persistence)
+            if lost := self.persistence.draft_store.lost:
+                self.push_screen(QuitDialog(lost, colour=self.terminal.colour), partial(_leave_or_stay, self))
+                return
+        self.leave()
+
+    def leave(self) -> None:
+        """Leave, and say on the shell what is not in its file."""
+        if self.services_ready:
+            tell_at_the_end(self)
             self.runner.stop()
         self.exit(0)
 
@@ -318,18 +332,28 @@ class NotebookApp(ServiceLoader, QuietApp):
             self.persistence.save_now()
 
 
-def _told_at_the_end(persistence: Persistence) -> str:
-    """Return what to say on the shell of texts that are in drafts alone; empty where there are none."""
-    unsafe = persistence.unsaved
-    waiting = [path for path in persistence.draft_store.undecided if path not in unsafe]
-    said = [f"Not saved: {_names(unsafe)}. It is kept as a draft and comes back."] if unsafe else []
-    if waiting:
-        said.append(f"Begun and not entered yet: {_names(waiting)}. It is kept, and offered when you open it again.")
-    return " ".join(said)
+async def _leave_or_stay(app: NotebookApp, answer: str | None) -> None:
+    """Do what was answered to the question before leaving."""
+    if answer == "again":
+        await app.action_quit()
+    elif answer == "leave":
+        app.leave()
+    elif isinstance(app.screen, QuietScreen):
+        app.screen.take_worker_result()
 
 
-def _names(paths: Sequence[Path]) -> str:
-    return ", ".join(path.name for path in paths)
+def tell_at_the_end(app: NotebookApp) -> bool:
+    """Put into words for the shell what is not in its file; return whether there is any."""
+    from tui.text.last_words import last_words
+
+    unsaved, drafts = app.persistence.unsaved, app.persistence.draft_store
+    said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    fault = app.last_words if app.return_code == Exit.INTERNAL else ""
+    if unsaved or drafts.lost:  # that all is safe, as is said of a fault, is not so
+        app.fault_words, fault = app.fault_words.removesuffix(SAFE), fault.removesuffix(SAFE)
+        fault = f"{fault}{said}" if fault else ""
+    app.last_words = fault or said
+    return bool(unsaved or drafts.lost)
 
 
 def _leave(loop: asyncio.AbstractEventLoop, app: NotebookApp, code: int) -> None:

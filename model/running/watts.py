@@ -1,4 +1,8 @@
-"""Where every watt goes, from heat released to the shaft; and the torque round the turn by quarters."""
+"""Where every watt goes, from heat released to the shaft; and the torque round the turn by quarters.
+
+To add a loss: take it off where it arises (of heat in `balance`, of torque in `shaft`, of pressure in `exchange`), name
+it in `watts` so that the sum still holds, and declare its figure in `model.prediction.figure_table`.
+"""
 
 from __future__ import annotations
 

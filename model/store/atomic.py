@@ -51,6 +51,17 @@ def inside(path: Path) -> Path:
     return real
 
 
+def outside(path: Path) -> Path | None:
+    """Return the file that a link out of the notebook leads to, to be read and never written; None for others."""
+    try:
+        inside(path)
+    except StoreError:
+        with contextlib.suppress(RuntimeError):
+            real = path.resolve()
+            return real if real != path.parent.resolve() / path.name else None
+    return None
+
+
 def beside(real: Path, *, before: str, after: str) -> Path:
     """Return a path in the same folder whose name is built from the file's; a long name is shortened by its hash."""
     name = f"{before}{real.name}{after}"

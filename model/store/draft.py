@@ -91,8 +91,8 @@ class Drafts:
         revision: str | None = None,
         base: Project | None = None,
         whole: bool = False,
-    ) -> Path:
-        """Write this window's draft of a project file, in place of its older one; return where it stands.
+    ) -> Path | None:
+        """Write this window's draft of a project file, in place of its older one.
 
         Parameters
         ----------
@@ -108,6 +108,11 @@ class Drafts:
             The project that stood in it; only what differs from it is written.
         whole : bool
             Write the whole project all the same, where it is not certain that the file will be there.
+
+        Returns
+        -------
+        Path or None
+            The folder outside the notebook that took it; None where the notebook did.
 
         Raises
         ------
@@ -133,7 +138,7 @@ class Drafts:
             if folder == home and spare in self._locks:
                 with translate_os_errors(path, "drafted"):
                     _remove(spare / draft_name(path, self._window))
-            return folder
+            return None if folder == home else folder
         raise refused[0]
 
     def _put(self, path: Path, folder: Path, content: Mapping[str, Any]) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from model.errors import NewerFormat, NotDurable, Problem, ProjectChangedOnDisk, ProjectNotFound, StoreError
@@ -20,6 +20,7 @@ from model.store.atomic import (
     beside,
     inside,
     locked,
+    outside,
     read_whole,
     remove_leftovers,
     replace_whole,
@@ -73,18 +74,34 @@ def read_project(path: Path) -> Stored:
     ProjectFormatError
         It is not a project of ours, or cannot be read as one.
     StoreError
-        The system refuses, or the path is a link out of the notebook.
+        The system refuses, or links lead in a circle.
+
+    Notes
+    -----
+    A link out of the notebook opens for reading only: nothing is ever written through it.
     """
     with translate_os_errors(path, "read"):
-        data = read_whole(inside(path), limit=MAX_BYTES)
-    return Stored(path=path, decoded=decode(data, path=str(path)))
+        elsewhere = outside(path)
+        data = read_whole(elsewhere or inside(path), limit=MAX_BYTES)
+    decoded = decode(data, path=str(path))
+    if elsewhere is None:
+        return Stored(path=path, decoded=decoded)
+    notice = decoded.notice or (
+        f"{display_path(path)} is open for reading only: it is a link out of the notebook, to"
+        f" {display_path(elsewhere)}. Copy that file into the notebook in place of the link to write it."
+    )
+    revision = _through_a_link(decoded.revision)
+    return Stored(path=path, decoded=replace(decoded, read_only=True, notice=notice, revision=revision))
 
 
 def disk_revision(path: Path) -> str | None:
     """Return the token of the file as it stands now, None when there is no file; for noticing a change on disk."""
     with translate_os_errors(path, "read"):
-        data = _now(inside(path))
-    return None if data is None else revision_of(data)
+        elsewhere = outside(path)
+        data = _now(elsewhere or inside(path))
+    if data is None:
+        return None
+    return revision_of(data) if elsewhere is None else _through_a_link(revision_of(data))
 
 
 def save_project(path: Path, project: Project, *, revision: str | None, timeout: float = LOCK_TIMEOUT) -> str:
@@ -139,6 +156,11 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
             replace_whole(real, data, mode=mode)
             _sync(path, real, data)
     return revision_of(data)
+
+
+def _through_a_link(revision: str) -> str:
+    """Return the token of a file behind a link, which is not that of the same bytes in the notebook itself."""
+    return f"link {revision}"
 
 
 def _now(real: Path) -> bytes | None:

@@ -13,7 +13,9 @@ import pytest
 from tests.commands.conftest import running, standing
 from tests.shell.terminal import ROOT
 from tui.__main__ import main
+from tui.commands import COMMANDS
 from tui.exits import Exit
+from tui.host.terminal import HEADLESS
 
 
 @pytest.fixture
@@ -57,3 +59,9 @@ def test_a_folder_that_is_not_there_is_told_without_a_screen_too(
 ) -> None:
     assert main([str(tmp_path / "none"), "--text"]) == Exit.CANNOT_READ
     assert "There is no folder" in capsys.readouterr().err
+
+
+def test_what_is_named_where_there_is_no_terminal_are_commands() -> None:
+    words = {part.split()[0] for part in HEADLESS.split(", ")[1:]}
+    assert words <= {command.word for command in COMMANDS}
+    assert "predict" in words

@@ -315,7 +315,8 @@ def test_where_the_notebook_takes_no_draft_one_stands_in_the_state_folder_and_co
     revision = save_project(path, CUP, revision=None)
     window = Drafts()
     with refusing(code, book):
-        assert window.write(path, TYPED, {"open": "te"}, revision=revision, base=CUP).is_relative_to(state)
+        outside = window.write(path, TYPED, {"open": "te"}, revision=revision, base=CUP)
+    assert outside is not None and outside.is_relative_to(state)
     assert left_drafts(path) == ()
     window.close()
     found = _draft(path)

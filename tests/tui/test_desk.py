@@ -219,6 +219,17 @@ def test_a_newer_format_takes_no_text(notebook: Path, controller: ProjectControl
     assert "reading only" in controller.session.at.notice
 
 
+def test_a_newer_format_takes_no_mark_and_says_so(notebook: Path, controller: ProjectController) -> None:
+    controller.close()
+    path = notebook / "paint-tin.toml"
+    path.write_text(path.read_text().replace("format = 1", "format = 99"), encoding="utf-8")
+    controller.open(path)
+    number = controller.session.number
+    controller.next_mark("Rebuilt")
+    assert controller.session.number == number == controller.session.at.project.latest.number
+    assert "reading only" in controller.session.at.message
+
+
 def test_a_file_changed_while_closed_is_read_again_when_opened(notebook: Path, controller: ProjectController) -> None:
     controller.close()
     path = notebook / "paint-tin.toml"

@@ -1,4 +1,7 @@
-"""Commands without a screen: read files, predict, print. None of them loads textual."""
+"""Commands without a screen: read files, predict, print. None of them loads textual.
+
+To add one: a row of `COMMANDS`, its module with `arguments` and `run`, and a line of the README (a test asks for it).
+"""
 
 from __future__ import annotations
 

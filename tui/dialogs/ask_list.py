@@ -16,7 +16,7 @@ from model.fields.starts import STARTS
 from model.record import Mark, Project
 from tui.dialogs.ask_entry import ask_delete
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
-from tui.state.project_list import ProjectList
+from tui.state.project_list import NAME, START, ProjectList
 from tui.state.prototype import Prototype
 from tui.state.selection import Selection
 from tui.storage.bin import Binned
@@ -24,9 +24,6 @@ from tui.storage.bin import Binned
 
 class ListScreen(Protocol):
     """What the list's screen gives to what asks on it."""
-
-    begun: str
-    """A line that was begun and left."""
 
     @property
     def app(self) -> App[Any]:
@@ -54,20 +51,33 @@ async def add(screen: ListScreen, project_list: ProjectList) -> None:
     """Add a prototype: a start, then a name; it opens."""
     options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
     text = "Take the one that is nearest; every number can be changed, and about eight are enough."
+    begun = project_list.begun(project_list.new, START)
+    at = next((number for number, s in enumerate(STARTS) if s.key == begun), 0)
     key = await screen.app.push_screen_wait(
-        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.colour)
+        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.colour, at=at)
     )
     start = next((s for s in STARTS if s.key == key), None)
     if start is None:
         return
+
+    def hold(name: str) -> None:
+        project_list.hold(project_list.new, name, NAME)
+        project_list.hold(project_list.new, start.key if name else "", START)
+
     asked = LineDialog(
-        "What do you call it?", "A name of your own; it can be changed later.", screen.begun, colour=screen.colour
+        "What do you call it?",
+        "A name of your own; it can be changed later.",
+        project_list.begun(project_list.new, NAME),
+        colour=screen.colour,
+        hold=hold,
     )
     said, use = await screen.app.push_screen_wait(asked)
-    screen.begun = "" if use else said
     name = said.strip() if use else ""
     if name:
         screen.show(project_list.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
+    if use:
+        hold("")
+    if name:
         screen.action_open()
 
 

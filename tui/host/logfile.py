@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tui.text.sanitise import sanitise
 
+SAFE = "What you typed is safe."
 _LIMIT = 200_000
 
 
@@ -32,4 +33,4 @@ def write_fault(error: BaseException) -> str:
             file.write(f"{time.strftime('%Y-%m-%d %H:%M:%S')}\n{sanitise(trace, lines=True)}\n")
     except OSError as trouble:
         return f"Error in the program ({what}); the log {path} cannot be written: {sanitise(trouble)}."
-    return f"Error in the program ({what}); details are in {path}. What you typed is safe."
+    return f"Error in the program ({what}); details are in {path}. {SAFE}"

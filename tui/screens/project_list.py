@@ -17,7 +17,7 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 
 from tui.state.selection import Selection
-from tui.view.lines import Line, wrapped
+from tui.view.lines import Line, cut, wrapped
 from tui.view.names import head_line, name_lines, nothing_lines
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
@@ -72,8 +72,6 @@ class ProjectsScreen(QuietScreen[None]):
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
         self.keys = KeyLine(colour=colour)
-        self.begun = ""
-        """A name for a new prototype that was begun and not used."""
         self.said = ""
         """What the last key did; stands below until the next one."""
 
@@ -103,6 +101,8 @@ class ProjectsScreen(QuietScreen[None]):
     def take_project_list(self, project_list: ProjectList) -> None:
         """Show what is on the project list from now on."""
         self.selection.project_list = project_list
+        if name := project_list.begun(project_list.new, "name"):
+            self.said = f"A name was begun for a new prototype: {cut(name, 40)}. Press a to go on with it."
         self.refresh_list()
 
     def take_worker_result(self) -> None:
@@ -158,14 +158,14 @@ class ProjectsScreen(QuietScreen[None]):
         return lines
 
     def _told(self, width: int) -> list[Line]:
-        if self.said:
-            return wrapped(self.said, width)[:BELOW]
+        said = wrapped(self.said, width)[:BELOW] if self.said else []
         chosen = self.selection.chosen
         if chosen is None or chosen.unread:
-            return []
-        from tui.view.project_list import told_of
+            return said
+        from tui.view.project_list import not_in_file, told_of
 
-        return told_of(chosen, width)
+        # What is not in its file is told beside what a key did, which may sound as if it were.
+        return [*said, *told_of(chosen, width)][:BELOW] if not said or not_in_file(chosen) else said
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""

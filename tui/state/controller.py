@@ -50,9 +50,9 @@ class ProjectController:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
         prototype = self.session.prototypes[path]
         quiet = prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY)
-        if quiet and self.persistence.is_gone(path):
+        if quiet and self.persistence.on_disk.is_gone(path):
             tell_gone(self.persistence, prototype)
-        elif quiet and self.persistence.moved_on(path):
+        elif quiet and self.persistence.on_disk.moved_on(path):
             read_again(self.persistence, prototype)
         self.session.open(path)
         self.persistence.watcher.watch(path)
@@ -181,6 +181,9 @@ class ProjectController:
     def next_mark(self, reason: str) -> None:
         """Begin the next mark with the build of the one that is looked at."""
         at = self.session.at
+        if at.notice:
+            at.save_state, at.message = SaveState.READ_ONLY, at.notice
+            return
         following = at.project.latest.number + 1
         self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build))))
         self.look_at(following)

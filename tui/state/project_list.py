@@ -20,11 +20,13 @@ from tui.runs.runner import Runner
 from tui.state.prototype import Prototype, SaveState, parsed_build
 from tui.state.session import Session, record_step
 from tui.storage.bin import Binned
-from tui.storage.persistence import Persistence, demo_projects
+from tui.storage.persistence import NEW, Persistence, demo_projects
 from tui.storage.reader import Reader
 
 NOTE = "note"
 """Where a note that is being written stands among the held texts of a file."""
+NAME, START = "name", "start"
+"""Where the name and the start of a prototype that is being begun stand among its held texts."""
 
 
 class ProjectList:
@@ -178,6 +180,11 @@ class ProjectList:
         number = mark or project.latest.number
         entry = Entry(key=new_key(project.entries), day=day or self.today(), mark=number, text=text)
         self.change(path, project.with_entry(entry))
+
+    @property
+    def new(self) -> Path:
+        """Stands for the file of a prototype that is being begun and has none."""
+        return self.session.folder / NEW
 
     def begun(self, path: Path, what: str = NOTE) -> str:
         """Return a line that was begun for a prototype and not used, in this run or in one before."""

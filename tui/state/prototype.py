@@ -32,6 +32,11 @@ class SaveState(StrEnum):
     FAILED = "NOT SAVED"
     READ_ONLY = "read only"
     GONE = "GONE FROM THE DISK"
+    UNREADABLE = "FILE CANNOT BE READ"
+
+
+BAD = frozenset({SaveState.FAILED, SaveState.GONE, SaveState.UNREADABLE})
+"""What is told in a colour."""
 
 
 class Age(StrEnum):

@@ -17,7 +17,7 @@ def read_again(persistence: Persistence, prototype: Prototype) -> None:
     try:
         stored = persistence.read(prototype.path)
     except StoreError as error:
-        prototype.message = str(error)
+        prototype.save_state, prototype.message = SaveState.UNREADABLE, f"{NOT_SAVED}; all of it stands here. {error}"
         return
     fresh = prototype_of(Item(path=prototype.path, stored=stored))
     before, theirs = prototype.project, fresh.project
@@ -41,13 +41,23 @@ def take_changed(persistence: Persistence, prototype: Prototype) -> bool:
 
     Returns whether it was read again.
     """
-    if persistence.is_gone(prototype.path):
+    if persistence.on_disk.is_gone(prototype.path):
         tell_gone(persistence, prototype)
+        return False
+    if prototype.save_state is SaveState.FAILED:  # what is said of that is newer, and says what to do
+        return False
+    if trouble := persistence.on_disk.unreadable(prototype.path):
+        if prototype.save_state in (SaveState.SAVED, SaveState.READ_ONLY):
+            prototype.save_state = SaveState.UNREADABLE
+        prototype.message = f"{NOT_SAVED}; all of it stands here. {trouble}"
+        return False
+    if prototype.save_state is SaveState.UNREADABLE:
+        prototype.save_state = SaveState.READ_ONLY if prototype.notice else SaveState.SAVED
+        prototype.message = ""
+    if not persistence.on_disk.moved_on(prototype.path):
         return False
     if prototype.save_state not in (SaveState.SAVED, SaveState.READ_ONLY) or prototype.visit is not None:
         prototype.message = "Another window wrote this file. What is typed here is joined with it when it is saved."
-        return False
-    if not persistence.moved_on(prototype.path):
         return False
     read_again(persistence, prototype)
     return True

@@ -64,6 +64,12 @@ class DraftStore:
         self._pen = threading.Lock()
         self._recovered: dict[Path, Recovered] = {}
         self._held: dict[Path, dict[str, str]] = {}
+        self._unsure: set[Path] = set()
+        """Files that are not what they were, so that their drafts are whole until the next save."""
+        self._refused: dict[Path, str] = {}
+        """Files whose last draft could not be written, and why."""
+        self._outside: dict[Path, Path] = {}
+        """Files whose draft stands in a folder outside the notebook, and which."""
         self._closed = False
         jobs.add("drafter", self._next)
 
@@ -82,6 +88,17 @@ class DraftStore:
     def undecided(self) -> tuple[Path, ...]:
         """Files of which something was begun, or brought back, and is not entered yet."""
         return tuple(sorted({path for path, held in self._held.items() if held} | set(self._recovered)))
+
+    @property
+    def lost(self) -> dict[Path, str]:
+        """Files of which something stands in no draft, and why; what is not in the file is lost with the program."""
+        at_stake = {*self._known.newest, *self.undecided}
+        return {path: why for path, why in self._refused.items() if path in at_stake}
+
+    @property
+    def outside(self) -> dict[Path, Path]:
+        """Files whose draft stands in a folder outside the notebook, which takes none, and that folder."""
+        return dict(self._outside)
 
     def held(self, path: Path, address: str) -> str:
         """Return a text that was begun and is in no project yet, of this run or of one before."""
@@ -133,8 +150,11 @@ class DraftStore:
                 self._recovered[path] = left
         self.soon(path, 0.0)
 
-    def write(self, path: Path) -> str:
-        """Write the draft, or remove it where it would add nothing; return why that could not be done."""
+    def write(self, path: Path, *, whole: bool = False) -> str:
+        """Write the draft, or remove it where it would add nothing; return why that could not be done.
+
+        `whole`: with what did not change too, since the file is not what it was.
+        """
         known = self._known
         with self._pen:
             if self._closed:
@@ -142,15 +162,26 @@ class DraftStore:
             held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
             newest = known.newest.get(path) or base
             newest = recovered.beside(newest) if recovered else newest
+            outside: Path | None = None
+            if whole:
+                self._unsure.add(path)
+            if newest == base:
+                self._unsure.discard(path)
             try:
-                if newest is None or (newest == base and not held):
+                if newest == base and not held:
                     self._own.clear(path)
                 else:
-                    self._own.write(path, newest, held, revision=known.revisions.get(path), base=base)
-            except ModelError as error:
-                return str(error)
+                    revision = known.revisions.get(path)
+                    whole = path in self._unsure
+                    outside = self._own.write(path, newest, held, revision=revision, base=base, whole=whole)
             except Exception as error:
-                return write_fault(error)
+                self._refused[path] = str(error) if isinstance(error, ModelError) else write_fault(error)
+                return self._refused[path]
+            self._refused.pop(path, None)
+            if outside is None:
+                self._outside.pop(path, None)
+            else:
+                self._outside[path] = outside
             return ""
 
     def forget(self, path: Path) -> None:
@@ -158,8 +189,8 @@ class DraftStore:
         with self._jobs.bell:
             self._due.pop(path, None)
         with self._pen:
-            self._held.pop(path, None)
-            self._recovered.pop(path, None)
+            for each in (self._held, self._recovered, self._refused, self._outside):
+                each.pop(path, None)
             self._own.clear(path)
 
     def _next(self) -> Next:

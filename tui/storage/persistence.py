@@ -24,7 +24,6 @@ from model.store import (
     common,
     conflict_copies,
     demo_folder,
-    disk_revision,
     files_to_bring_back,
     keep_both,
     left_drafts,
@@ -39,12 +38,15 @@ from model.store import (
 )
 from tui.host.logfile import write_fault
 from tui.storage.bin import Bin
+from tui.storage.disk_state import DiskState
 from tui.storage.draft_store import DraftStore, KnownFiles, Recovered
 from tui.storage.jobs import Jobs, Next, until
 from tui.storage.watcher import Watcher
 
 DRAFT_AFTER = 0.25
 """Longest time that typed text stays without a draft, [s]."""
+NEW = "a new prototype"
+"""In place of a file's name: whose draft holds what is typed for a prototype that has no file yet."""
 RETRY_AFTER = 3.0
 """How long a save that the system refused waits before it is tried again, [s]."""
 
@@ -108,6 +110,8 @@ class Persistence:
         """Drafts, and texts that are in no project yet."""
         self.watcher = Watcher(self._known, self._jobs, self._disk, lambda path: post(ChangedOnDisk(path=path)))
         """Looks for changes by others."""
+        self.on_disk = DiskState(self._known)
+        """What became of files by others."""
         self.bin = Bin(self._known, self._disk, self.draft_store, self._write)
         """Deletes, and brings back."""
         self._saves: list[Path] = []
@@ -116,8 +120,7 @@ class Persistence:
 
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
-        for path in files_to_bring_back(folder):
-            _bring_back(path)
+        _bring_back(folder, self.draft_store)
         found = open_notebook(folder)
         with self._bell:
             for stored in found.stored:
@@ -126,8 +129,7 @@ class Persistence:
 
     def list_folder(self, folder: Path) -> Notebook:
         """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
-        for path in files_to_bring_back(folder):
-            _bring_back(path)
+        _bring_back(folder, self.draft_store)
         return list_notebook(folder)
 
     def read(self, path: Path) -> Stored:
@@ -141,19 +143,6 @@ class Persistence:
             if path not in self._known.newest and self._known.revisions.get(path) == before:
                 _remember(self._known, stored)
         return stored
-
-    def moved_on(self, path: Path) -> bool:
-        """Whether the file on the disk is another than the one read or saved here."""
-        try:
-            return disk_revision(path) != self._known.revisions.get(path)
-        except StoreError:
-            return False
-
-    def is_gone(self, path: Path) -> bool:
-        """Whether a file that was there is not on the disk any more."""
-        with contextlib.suppress(StoreError):
-            return self._known.revisions.get(path) is not None and disk_revision(path) is None
-        return False
 
     def recover(self, path: Path) -> Recovered | None:
         """Return what ended windows left in drafts beyond the file, until it is settled with the draft store.
@@ -195,6 +184,8 @@ class Persistence:
             self._known.revisions[path] = stored.revision if stored else None
             if stored:
                 self._known.bases[path] = stored.project
+            elif path in self._known.newest or path in self.draft_store.undecided:
+                self.draft_store.soon(path, 0.0)  # whole, now that there is no file
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
         """Read what somebody else wrote and merge it with ours; nothing is written over it before `start_from`.
@@ -236,7 +227,7 @@ class Persistence:
         return Recovered(project=project, message=f"Joined with {names}, now in the bin.{both} ctrl+z: without.")
 
     def save_now(self, wait: float = 1.5) -> None:
-        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft.
+        """Save everything that is not saved yet, at once; what cannot be saved goes into a draft, as far as one can be.
 
         `wait` is how long to wait for a save that is under way, [s].
         """
@@ -245,9 +236,11 @@ class Persistence:
             for path, project in dict(self._known.newest).items():
                 try:
                     self._write(path, project, timeout=wait)
-                except ModelError:
-                    self.draft_store.write(path)
-            for path in self.draft_store.waiting:
+                except Exception as error:
+                    if not isinstance(error, ModelError):
+                        write_fault(error)
+                    self.draft_store.write(path, whole=True)
+            for path in {*self.draft_store.waiting, *self.draft_store.lost} - set(self._known.newest):
                 self.draft_store.write(path)
         finally:
             if alone:
@@ -290,8 +283,8 @@ class Persistence:
             try:
                 self._write(path, project)
             except Exception as error:
-                self.draft_store.write(path)
                 changed = isinstance(error, ProjectChangedOnDisk)
+                self.draft_store.write(path, whole=changed)
                 if not changed:
                     with self._bell:
                         self._again[path] = time.monotonic() + RETRY_AFTER
@@ -342,7 +335,15 @@ def _bin_copies(copies: Mapping[Path, str]) -> None:
             to_bin(copy, revision=revision)
 
 
-def _bring_back(path: Path) -> None:
+def _bring_back(folder: Path, draft_store: DraftStore) -> None:
+    """Make the files of new projects that were never saved before their window was killed; take over a name."""
+    for path in files_to_bring_back(folder):
+        _make_from_draft(path)
+    with contextlib.suppress(StoreError):
+        draft_store.adopt(folder / NEW)
+
+
+def _make_from_draft(path: Path) -> None:
     """Make the file of a new project that was never saved before its window was killed."""
     try:
         for draft in left_drafts(path)[:1]:

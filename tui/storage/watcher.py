@@ -17,7 +17,7 @@ LOOK_EVERY = 2.0
 """How often the open file is looked at, [s]."""
 
 GONE_AFTER = 2
-"""How many looks find no file before it is told as gone."""
+"""How many looks find no file, or none that can be read, before that is told."""
 
 
 class Watcher:
@@ -33,12 +33,14 @@ class Watcher:
         self._told: str | None = None
         self._missing = 0
         """How many looks in a row found no file: a program that writes it otherwise may leave it out for a moment."""
+        self._away = False
+        """Whether that was told."""
         jobs.add("watcher", self._next)
 
     def watch(self, path: Path | None) -> None:
         """Watch this file from now on, or none."""
         with self._jobs.bell:
-            self._path, self._told, self._missing = path, None, 0
+            self._path, self._told, self._missing, self._away = path, None, 0, False
             self._due = time.monotonic() + LOOK_EVERY
             self._jobs.ring()
 
@@ -57,16 +59,17 @@ class Watcher:
             return
         try:
             found = disk_revision(path)
-        except StoreError:
-            return
+        except StoreError:  # a folder, a pipe or a link in its place, or no permission
+            found = None
         finally:
             self._disk.release()
         with self._jobs.bell:
             known = self._known.revisions.get(path)
             self._missing = self._missing + 1 if found is None and known is not None else 0
             other = found not in (None, self._told, known) or self._missing == GONE_AFTER
-            news = other and path == self._path
+            back = found is not None and (self._away or (found == known and self._told not in (None, known)))
+            news = (other or back) and path == self._path
             if news:
-                self._told = found
+                self._told, self._away = found, found is None
         if news:
             self._changed(path)

@@ -15,7 +15,7 @@ _LIST = (
     ("b", "the bin: what was deleted, also long ago; Enter brings it back under a name that is free"),
     ("e", "in an empty notebook: copy the three examples into it"),
     ("Space, s", "tick two or three prototypes, then show them side by side"),
-    ("q", "quit (ctrl+q anywhere); everything is saved, nothing is asked"),
+    ("q", "quit (ctrl+q anywhere); everything is saved first"),
 )
 _PROJECT = (
     (

@@ -6,7 +6,7 @@ from model.checks.running import seen_running
 from model.checks.stage import stage_of, stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
-from tui.state.prototype import Prototype, SaveState
+from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
 from tui.view.lines import Line, cut, fitted, wrapped
@@ -20,7 +20,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     if prototype.unread:
         return name_lines(project.name, width, here=here)
     marker = ((">" if here else " ") + ("x" if ticked else " "), "here")
-    unsafe = prototype.trouble or prototype.all_problems or prototype.save_state in (SaveState.FAILED, SaveState.GONE)
+    unsafe = prototype.trouble or prototype.all_problems or prototype.save_state in BAD
     sign = ("!" if unsafe else " ", "flag")
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
@@ -76,6 +76,11 @@ def _power_text(prototype: Prototype) -> str:
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
         return f"predicted: {prediction.verdict.value}"
     return f"predicted {figure_text(power)}"
+
+
+def not_in_file(prototype: Prototype) -> bool:
+    """Whether the newest of a prototype is not in its file, and will not be by itself at once."""
+    return prototype.save_state in BAD
 
 
 def told_of(prototype: Prototype, width: int) -> list[Line]:

@@ -6,7 +6,7 @@ from model.checks.plausibility import clashes_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
-from tui.state.prototype import SaveState
+from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.recovered import told_of_offered
@@ -29,7 +29,7 @@ def title_line(session: Session, width: int) -> Line:
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
     said = SaveState.TYPING if (at.pending or at.offered) and at.save_state is SaveState.SAVED else at.save_state
-    kept = (said.value, "flag" if at.save_state in (SaveState.FAILED, SaveState.GONE, SaveState.READ_ONLY) else "dim")
+    kept = (said.value, "flag" if at.save_state in BAD | {SaveState.READ_ONLY} else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(at.project.name, max(12, width - 52)), "name"),
