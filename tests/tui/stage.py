@@ -244,7 +244,8 @@ class Play:
         end = time.monotonic() + PATIENCE
         while True:
             await settle()
-            if self.app.typed.idle and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
+            keys_done = self.app.typed.idle or self.app._exit  # the key that quits is the last, and never done
+            if keys_done and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             await asyncio.sleep(LOOK)
