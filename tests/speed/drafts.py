@@ -68,7 +68,7 @@ def measure(entries: int, turns: int, held: Held | None) -> list[float]:
             watched.rest()
             times = []
             for turn in range(turns):
-                times.append(drafted(watched, folder / ".drafts", f" w{turn}x"))
+                times.append(drafted(watched, folder / ".drafts", f"{turn}7w"))
                 watched.quiet()
             return times
         finally:
