@@ -37,22 +37,22 @@ def chance(ensemble: Ensemble, *found: Observation) -> dict[str, float]:
     return {cause.key: float(c) for cause, c in zip(CAUSES, chances, strict=True)}
 
 
-def test_the_free_and_well_sealed_two_syringe_alpha_is_not_expected_to_run() -> None:
-    """A builder's report (``syringe_alpha`` of tests/reference): improbable, though others of the type do run."""
-    made = complete_inputs(reference("syringe_alpha", 0))
+def test_the_free_and_well_sealed_steel_alpha_is_not_expected_to_run() -> None:
+    """A builder's report (``steel_alpha`` of tests/reference): improbable, though others of the type do run."""
+    made = complete_inputs(reference("steel_alpha", 0))
     inputs = drawn(made.words, made.values, samples=120, seed=3)
     done = operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), angles=32, passes=2)
     share = float(find_points(done, reference=float(SPEEDS[5])).runs.mean())
     assert 0 < share < 0.5
 
 
-def test_of_the_two_syringe_alpha_neither_leak_nor_friction_is_suspected() -> None:
+def test_of_the_steel_alpha_neither_leak_nor_friction_is_suspected() -> None:
     """The report says free and well sealed: half a gram at a rim of 50 mm, and a half-time of ten turns.
 
     Builder's report; the two numbers stand for its words (common practice, no source). A third: what is left of a cause
     scatters by half of itself from draw to draw.
     """
-    ensemble = sample_ensemble(complete_inputs(reference("syringe_alpha", 0)))
+    ensemble = sample_ensemble(complete_inputs(reference("steel_alpha", 0)))
     free, sealed = Observation(bench_test="rim_weight", value=0.5e-3), Observation(bench_test="leak_down", value=5.0)
     before, after = chance(ensemble), chance(ensemble, free, sealed, Observation(bench_test="bounce", value=2.0))
     assert after["friction"] < before["friction"] / 3

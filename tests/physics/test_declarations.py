@@ -10,12 +10,12 @@ from collections.abc import Callable
 from types import ModuleType
 
 import numpy as np
-import pytest
 
 import model
 import model.physics
 from model import tables
 from model.quantities.formula import DECLARED, Declaration, outside
+from tests.offenders import none_breaks
 
 UNITS = {
     "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m^3/Pa", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3", "kg m^2",
@@ -44,8 +44,11 @@ def declared_here() -> dict[str, tuple[Callable[..., object], Declaration]]:
 FUNCTIONS = declared_here()
 
 
-@pytest.mark.parametrize("module", MODULES, ids=lambda m: m.__name__)
-def test_every_public_formula_is_declared(module: ModuleType) -> None:
+def test_every_public_formula_is_declared() -> None:
+    none_breaks(declares_its_formulas, MODULES)
+
+
+def declares_its_formulas(module: ModuleType) -> None:
     public = [
         name
         for name, value in vars(module).items()
@@ -55,8 +58,11 @@ def test_every_public_formula_is_declared(module: ModuleType) -> None:
     assert [name for name in public if name not in FUNCTIONS] == []
 
 
-@pytest.mark.parametrize("name", sorted(FUNCTIONS))
-def test_a_declaration_is_complete(name: str) -> None:
+def test_a_declaration_is_complete() -> None:
+    none_breaks(is_complete, sorted(FUNCTIONS))
+
+
+def is_complete(name: str) -> None:
     entry = FUNCTIONS[name][1]
     assert entry.quantity and entry.formula
     assert entry.source in NO_SOURCE or entry.source in tables.sources()
@@ -65,8 +71,11 @@ def test_a_declaration_is_complete(name: str) -> None:
     assert all(low < high for low, high in entry.valid.values())
 
 
-@pytest.mark.parametrize("name", sorted(FUNCTIONS))
-def test_every_parameter_is_keyword_only_and_documented_with_its_unit(name: str) -> None:
+def test_every_parameter_is_keyword_only_and_documented_with_its_unit() -> None:
+    none_breaks(documents_its_parameters, sorted(FUNCTIONS))
+
+
+def documents_its_parameters(name: str) -> None:
     function = FUNCTIONS[name][0]
     text = inspect.getdoc(function) or ""
     block = text.split("Parameters\n----------\n")[1].split("Returns\n-------\n")[0]
@@ -82,8 +91,11 @@ def test_every_parameter_is_keyword_only_and_documented_with_its_unit(name: str)
     assert set(re.findall(r"\[([^\]]+)\]", returned)) & UNITS
 
 
-@pytest.mark.parametrize("name", sorted(FUNCTIONS))
-def test_keys_in_brackets_are_sources(name: str) -> None:
+def test_keys_in_brackets_are_sources() -> None:
+    none_breaks(names_sources_alone, sorted(FUNCTIONS))
+
+
+def names_sources_alone(name: str) -> None:
     text = inspect.getdoc(FUNCTIONS[name][0]) or ""
     for key in re.findall(r"\[([A-Z][A-Za-z]+(?:\d{4}[a-z]?)?)\]", text):
         assert key in tables.sources() or key in UNITS

@@ -9,6 +9,7 @@ import importlib
 import inspect
 import pkgutil
 import re
+from itertools import product
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ import pytest
 import model.physics
 from model.physics import gas as gases
 from model.quantities.formula import DECLARED
+from tests.offenders import none_breaks
 
 ROOMS = [room.name for room in pkgutil.iter_modules(model.physics.__path__) if room.name != "values"]
 SIZES = {
@@ -88,10 +90,12 @@ def arguments(name: str, seed: int) -> dict[str, object]:
     return given
 
 
-@pytest.mark.parametrize("name", sorted(FUNCTIONS))
-@pytest.mark.parametrize("seed", range(4))
-def test_possible_inputs_give_finite_numbers_without_a_warning(name: str, seed: int) -> None:
+def test_possible_inputs_give_finite_numbers_without_a_warning() -> None:
     """Warnings are errors in this suite; rest, reversal and balance are among the inputs."""
+    none_breaks(gives_finite_numbers, product(sorted(FUNCTIONS), range(4)))
+
+
+def gives_finite_numbers(name: str, seed: int) -> None:
     given = arguments(name, seed)
     with np.errstate(all="raise", under="ignore"):
         values = np.asarray(FUNCTIONS[name](**given))
@@ -103,9 +107,12 @@ def test_possible_inputs_give_finite_numbers_without_a_warning(name: str, seed: 
         assert float(FUNCTIONS[name](**alone)) == pytest.approx(float(values[place]), rel=1e-12, abs=1e-300)
 
 
-@pytest.mark.parametrize("name", sorted(FUNCTIONS))
-def test_inputs_broadcast_against_one_another(name: str) -> None:
+def test_inputs_broadcast_against_one_another() -> None:
     """The first array stands as a column against the rest as rows."""
+    none_breaks(broadcasts, sorted(FUNCTIONS))
+
+
+def broadcasts(name: str) -> None:
     given = arguments(name, 1)
     flat = np.asarray(FUNCTIONS[name](**given))
     arrays = [key for key, value in given.items() if isinstance(value, np.ndarray)]

@@ -1,4 +1,4 @@
-"""The engines of ``engines.toml`` as builds, and what the model says of each measured point.
+"""The engines of ``engines.toml`` as builds, and which measured values the model is held against.
 
 Strokes of the sources become throws, several equal pistons in phase become one of their summed area, a diameter of the
 displacer becomes a side clearance. Nothing is tuned to an engine.
@@ -13,19 +13,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from model.fields import Build, fields_of, read_field
 from model.fields.field import quantity
+from model.fields.vocabulary import CRANKED
 from model.inputs.complete import complete_inputs
-from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
-from model.running.operate import Operation, operate
-from model.running.points import find_points
-from model.running.samples import central, drawn
-from model.running.spread import interval
-from model.running.watts import watts
 
 TABLE = Path(__file__).with_name("engines.toml")
 STROKES = {"piston_stroke": "piston_throw", "displacer_stroke": "displacer_throw", "hot_stroke": "hot_throw"}
@@ -40,52 +33,16 @@ QUANTITIES = {
     "indicated_work": (Kind.ENERGY, "J"),
     "smallest_difference": (Kind.DIFFERENCE, "K"),
 }
-AT_A_SPEED = ("pressure_swing", "indicated_power", "indicated_work", "heat_in")
-SPEEDS = np.geomspace(0.25, 4.5, 8)
-DIFFERENCES = np.geomspace(1.5, 150.0, 16)
-"""Differences of the metals that are tried for the smallest one, [K]."""
-SAMPLES = 200
-ANGLES = 32
-"""Angles of a turn for samples: work within 0.002 of the closed form's, far less than an interval."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
-    """One measured value against the model."""
-
-    engine: str
-    trust: str
-    known: str
-    quantity: str
-    measured: Uncertain | None
-    """None for runs or does not run."""
-    ran: bool
-    """Whether the engine ran at this point."""
-    value: float | None
-    """Predicted best value, SI."""
-    low: float | None
-    high: float | None
-    runs: float
-    """Predicted probability that it runs."""
-    difference: float | None
-    """Temperature difference of the metals, [K]."""
-    ceiling: float | None = None
-    """Power of the closed form at the metal temperatures and this speed, [W]; for powers."""
-
-    @property
-    def ratio(self) -> float | None:
-        """Predicted over measured."""
-        if self.measured is None or self.value is None or self.measured.value == 0:
-            return None
-        return self.value / self.measured.value
-
-    @property
-    def inside(self) -> bool | None:
-        """Whether the measured value, with its own 90 % spread, meets the predicted 90 % interval."""
-        if self.measured is None or self.low is None or self.high is None:
-            return None
-        low, high = self.measured.interval()
-        return bool(high >= self.low and low <= self.high)
+AT_A_SPEED = ("pressure_swing", "indicated_power", "indicated_work", "heat_in", "torque")
+ROLES = ("judge", "behaviour")
+"""Engines that the model is held against: air at the pressure of the room."""
+MAIN_SIZES = ("piston_bore", "piston_stroke", "piston_swept", "displacer_bore", "displacer_stroke", "hot_bore",
+              "hot_stroke")  # fmt: skip
+"""Sizes that a builder knows of his engine; where the source does not state one, its assumed range stands for it."""
+MEASURED_LATER = ("hot_metal", "cold_metal", "heat_in", "heat_released", "room_pressure", "room_temperature")
+"""What a builder does not type before the engine has run."""
+LARGEST_DIFFERENCE = 150.0
+"""The largest difference of the metals that is tried for the smallest one, [K]."""
 
 
 def read(kind: Kind, unit: str, text: str) -> Uncertain:
@@ -105,10 +62,9 @@ def engines() -> dict[str, Any]:
         return found
 
 
-def build_of(engine: dict[str, Any], point: dict[str, Any]) -> Build:
-    """Return the build of an engine at a point."""
-    texts: dict[str, str] = {**engine.get("assumed", {}), **engine.get("stated", {})}
-    texts |= {k: v for k, v in point.items() if isinstance(v, str)}
+def build_of(engine: dict[str, Any], point: dict[str, Any], *, typed: bool = False) -> Build:
+    """Return the build of an engine at a point; `typed`: only what a builder types, his sizes and words."""
+    texts = _texts(engine, point, typed=typed)
     declared = fields_of(Build)
     values: dict[str, Any] = {"layout": engine["layout"]}
     for name, text in texts.items():
@@ -122,19 +78,34 @@ def build_of(engine: dict[str, Any], point: dict[str, Any]) -> Build:
         bore = values["displacer_bore"]
         gap = (bore.value - wide.value) / 2
         values["side_clearance"] = Uncertain(value=gap, spread=math.hypot(bore.spread, wide.spread) / 2)
-    _complete(values, texts, point)
+    _throw_of_swept(values, texts)
+    if not typed:
+        _hot_of_difference(values, point)
     known = {k: v for k, v in values.items() if k in declared}
     return replace(Build(), **known)
 
 
-def _complete(values: dict[str, Any], texts: dict[str, str], point: dict[str, Any]) -> None:
-    """Fill in what follows from what the source does say: throw from swept volume, hot metal from a difference."""
+def _texts(engine: dict[str, Any], point: dict[str, Any], *, typed: bool) -> dict[str, str]:
+    """Return names and texts; of a builder's the temperatures, pressures and hand-picked ranges are left out."""
+    own = {k: v for k, v in point.items() if isinstance(v, str)}
+    assumed, stated = engine.get("assumed", {}), engine.get("stated", {})
+    if not typed:
+        return {**assumed, **stated, **own}
+    sizes = {name: assumed[name] for name in MAIN_SIZES if name in assumed}
+    texts = {**sizes, **stated, **engine.get("typed", {}), **own}
+    return {name: text for name, text in texts.items() if name not in MEASURED_LATER}
+
+
+def _throw_of_swept(values: dict[str, Any], texts: dict[str, str]) -> None:
     if "piston_swept" in texts and "piston_throw" not in values and "piston_bore" in values:
         swept, bore = read(Kind.VOLUME, "ml", texts["piston_swept"]), values["piston_bore"]
         throw = swept.value / (2 * math.pi / 4 * bore.value**2)
         share = math.hypot(swept.spread / swept.value, 2 * bore.spread / bore.value)
         values["piston_throw"] = Uncertain(value=throw, spread=throw * share)
-    if "hot_metal" in values or "heat_source" in values or "cold_metal" not in values:
+
+
+def _hot_of_difference(values: dict[str, Any], point: dict[str, Any]) -> None:
+    if "hot_metal" in values or "cold_metal" not in values:
         return
     cold = values["cold_metal"]
     if "difference" in point:
@@ -142,7 +113,77 @@ def _complete(values: dict[str, Any], texts: dict[str, str], point: dict[str, An
         values["hot_metal"] = Uncertain(value=cold.value + apart.value, spread=math.hypot(cold.spread, apart.spread))
     elif point["measured"]["quantity"] == "smallest_difference":
         # any will do: each difference is tried
-        values["hot_metal"] = Uncertain(value=cold.value + DIFFERENCES[-1], spread=0.0)
+        values["hot_metal"] = Uncertain(value=cold.value + LARGEST_DIFFERENCE, spread=0.0)
+
+
+def given(engine: dict[str, Any], point: dict[str, Any], what: str) -> str:
+    """Say what the prediction of a value was given besides the sizes, "measured" or "guessed"."""
+    texts = _texts(engine, point, typed=False)
+    assumed = engine.get("assumed", {})
+    said = []
+    for name, label in (("hot_metal", "hot"), ("cold_metal", "cold")):
+        if name in point or name in engine.get("stated", {}):
+            said.append(f"{label} measured")
+        elif name in assumed:
+            said.append(f"{label} guessed")
+        elif "difference" in point and name == "hot_metal":
+            said.append("difference measured")
+        elif what != "smallest_difference":
+            said.append(f"{label} from {'its source' if label == 'hot' else 'its cooling'}")
+    if speed_of(point) is not None and (what in AT_A_SPEED or what == "shaft_power"):
+        said.append("speed measured")
+    if what not in ("pressure_swing", "indicated_power", "indicated_work", "heat_in"):
+        said.append(f"friction {'measured' if 'friction_torque' in texts else 'guessed'}")
+    return ", ".join(said)
+
+
+def speed_of(point: dict[str, Any]) -> float | None:
+    """Return the measured speed of a point, [rad/s]; None where there is none."""
+    if "speed" in point:
+        return read(Kind.ROTATION, "rpm", point["speed"]).value
+    if point["measured"]["quantity"] in ("free_running_speed", "speed_at_best_power"):
+        return read(Kind.ROTATION, "rpm", point["measured"]["value"]).value
+    return None
+
+
+def wanted(point: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return the measured values of a point: quantity and text."""
+    values = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
+    if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
+        values.append(("heat_in", point["heat_in"]))
+    return values
+
+
+def reason_against(engine: dict[str, Any], point: dict[str, Any], what: str, *, typed: bool = False) -> str:
+    """Return why a value is not held against the model, as the end of "because ..."; empty where it is."""
+    if engine["role"] not in ROLES:
+        return "it is charged or filled with another gas, and the model is for air at the pressure of the room"
+    if engine["layout"] not in CRANKED:
+        return f"the model has no engine of the layout {engine['layout']}"
+    model_inputs = complete_inputs(build_of(engine, point, typed=typed))
+    if model_inputs.missing:
+        labels = (model_inputs.labels.get(name, name) for name in model_inputs.missing)
+        return f"its source does not say: {', '.join(labels)}"
+    if model_inputs.problems:
+        return "; ".join(str(problem) for problem in model_inputs.problems)
+    if what != "runs" and what not in QUANTITIES:
+        return f"{what} is no figure of the model"
+    if typed:
+        return _reason_against_typed(engine, point, what)
+    if what in AT_A_SPEED and speed_of(point) is None:
+        return "its speed is not given"
+    return ""
+
+
+def _reason_against_typed(engine: dict[str, Any], point: dict[str, Any], what: str) -> str:
+    if what in ("runs", "free_running_speed", "speed_at_best_power"):
+        return ""
+    if what != "shaft_power":
+        return "it belongs to a speed or to temperatures that a builder does not type"
+    best = max(read(*QUANTITIES[what], text).value for other in engine["point"] for name, text in wanted(other)
+               if name == what)  # fmt: skip
+    own = read(*QUANTITIES[what], point["measured"]["value"]).value
+    return "" if own == best else "it is not the engine's best power, and a builder does not type the load"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,171 +196,12 @@ class NotJudged:
     """Why, as the end of "no prediction, because ..."."""
 
 
-ROLES = {
-    "behaviour": "too many of its sizes are assumed, so that it would judge our assumptions",
-    "scale": "it is charged or filled with another gas, and the model is for air at the pressure of the room",
-}
-"""Why engines of a role do not judge the model."""
-
-
-def not_judged(*, roles: tuple[str, ...] = ("judge",)) -> list[NotJudged]:
-    """Return every measured value of the table that `judge` leaves out, with its reason."""
-    found = []
-    for name, engine in engines().items():
-        for point in engine["point"]:
-            model_inputs = _ranges(engine, point)
-            for what, _ in _wanted(point):
-                reason = _reason(engine, point, model_inputs, what, roles)
-                if reason:
-                    found.append(NotJudged(engine=name, quantity=what, reason=reason))
-    return found
-
-
-def _reason(
-    engine: dict[str, Any], point: dict[str, Any], model_inputs: ModelInputs, what: str, roles: tuple[str, ...]
-) -> str:
-    """Return why a value is not held against the model; empty where it is."""
-    if engine["role"] not in roles:
-        return ROLES[engine["role"]]
-    if model_inputs.missing:
-        labels = (model_inputs.labels.get(name, name) for name in model_inputs.missing)
-        return f"its source does not say: {', '.join(labels)}"
-    if what != "runs" and what not in QUANTITIES:
-        return f"{what} is no figure of the model"
-    if what in AT_A_SPEED and _speed(point) is None:
-        return "its speed is not given"
-    return ""
-
-
-def _wanted(point: dict[str, Any]) -> list[tuple[str, str]]:
-    """Return the measured values of a point: quantity and text."""
-    wanted = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]
-    if "heat_in" in point and point["measured"]["quantity"] == "shaft_power":
-        wanted.append(("heat_in", point["heat_in"]))
-    return wanted
-
-
-def _ranges(engine: dict[str, Any], point: dict[str, Any]) -> ModelInputs:
-    return complete_inputs(build_of(engine, point))
-
-
-def judge(*, samples: int = SAMPLES, roles: tuple[str, ...] = ("judge",), points: int | None = None) -> list[Judged]:
-    """Hold the model against every measured point, or the first `points` of each engine."""
-    found = []
-    for name, engine in engines().items():
-        if engine.get("role") not in roles:
-            continue
-        for point in engine["point"][:points]:
-            found += _judge_point(name, engine, point, samples, roles)
-    return found
-
-
-def _judge_point(
-    name: str, engine: dict[str, Any], point: dict[str, Any], samples: int, roles: tuple[str, ...]
-) -> list[Judged]:
-    model_inputs = _ranges(engine, point)
-    speed = _speed(point)
-    common = {"engine": name, "trust": engine.get("trust", "low"), "known": point.get("known", "")}
-    rows = []
-    for what, text in _wanted(point):
-        if _reason(engine, point, model_inputs, what, roles):
-            continue
-        if what == "runs":
-            share = _curve(model_inputs, samples, None)[1]
-            rows.append(
-                Judged(**common, quantity=what, measured=None, ran=text == "yes", value=None, low=None, high=None,
-                       runs=share, difference=None)
-            )  # fmt: skip
-            continue
-        measured = read(*QUANTITIES[what], text)
-        if what == "smallest_difference":
-            best, share, spread = _smallest(model_inputs, samples)
-        else:
-            best, share, spread = _value(model_inputs, what, speed, measured, samples)
-        low, high = interval(spread)
-        rows.append(
-            Judged(**common, quantity=what, measured=measured, ran=True, value=best, low=min(low, best),
-                   high=max(high, best), runs=share, difference=_difference(model_inputs),
-                   ceiling=_ceiling(model_inputs, speed) if what.endswith("power") else None)
-        )  # fmt: skip
-    return rows
-
-
-def _ceiling(model_inputs: ModelInputs, speed: float | None) -> float | None:
-    if speed is None:
-        return None
-    one = operate(central(model_inputs.words, model_inputs.values), np.array([[speed]]))
-    return float(one.isothermal[0, 0] * speed / (2 * np.pi))
-
-
-def _difference(model_inputs: ModelInputs) -> float | None:
-    values = model_inputs.values
-    return (
-        values["hot_metal"].value - values["cold_metal"].value
-        if "cold_metal" in values and "hot_metal" in values
-        else None
-    )
-
-
-def _speed(point: dict[str, Any]) -> float | None:
-    if "speed" in point:
-        return read(Kind.ROTATION, "rpm", point["speed"]).value
-    if point["measured"]["quantity"] in ("free_running_speed", "speed_at_best_power"):
-        return read(Kind.ROTATION, "rpm", point["measured"]["value"]).value
-    return None
-
-
-def _curve(model_inputs: ModelInputs, samples: int, near: float | None) -> tuple[Operation, float, Operation, float]:
-    """Return the best engine and the samples over a range of speeds, with the share that runs and the reference."""
-    middle = near or 12.0
-    one = central(model_inputs.words, model_inputs.values)
-    best = operate(one, (SPEEDS * middle)[None])
-    inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
-    many = operate(inputs, np.repeat((SPEEDS * middle)[None], samples, axis=0), passes=2, angles=ANGLES)
-    return best, float(find_points(many, reference=middle).runs.mean()), many, middle
-
-
-def _value(
-    model_inputs: ModelInputs, what: str, speed: float | None, measured: Uncertain, samples: int
-) -> tuple[float, float, Any]:
-    best, share, many, middle = _curve(model_inputs, samples, speed)
-    if what in ("free_running_speed", "speed_at_best_power") or speed is None:
-        key = {"free_running_speed": "free_speed", "speed_at_best_power": "best_speed"}.get(what, "best_power")
-        one, all_ = (getattr(find_points(o, reference=middle), key) for o in (best, many))
-        return float(np.nan_to_num(one)[0]), share, np.nan_to_num(all_)
-    one_at = operate(best.inputs, np.array([[speed]]))
-    all_at = operate(many.inputs, np.full((samples, 1), speed), passes=2, angles=ANGLES)
-    one, all_ = (_at(o, what) for o in (one_at, all_at))
-    return float(one[0]), share, all_
-
-
-def _smallest(model_inputs: ModelInputs, samples: int) -> tuple[float, float, Any]:
-    """Return the least difference of the metals at which it runs; the largest one tried where it never does."""
-    results = []
-    for inputs in (
-        central(model_inputs.words, model_inputs.values),
-        drawn(model_inputs.words, model_inputs.values, samples=samples // 2, seed=1),
-    ):
-        cold = inputs.values.get("cold_metal", inputs["room_temperature"])
-        many = inputs.repeated(len(DIFFERENCES)).changed(
-            hot_metal=(cold[:, None] + DIFFERENCES).ravel(), cold_metal=np.repeat(cold, len(DIFFERENCES))
-        )
-        speeds = np.repeat((SPEEDS[::2] * 12.0)[None], many.size, axis=0)
-        spare = find_points(operate(many, speeds, passes=2, angles=ANGLES), reference=12.0).spare_torque
-        spare = spare.reshape(-1, len(DIFFERENCES))
-        first = (spare > 0).argmax(axis=1)
-        results.append(np.where((spare > 0).any(axis=1), DIFFERENCES[first], DIFFERENCES[-1]))
-    return float(results[0][0]), 1.0, results[1]
-
-
-def _at(operation: Operation, what: str) -> Any:
-    speed, turns = operation.speed[:, 0], operation.speed[:, 0] / (2 * np.pi)
-    flows = watts(operation)
-    return {
-        "shaft_power": operation.torque[:, 0] * speed,
-        "torque": operation.torque[:, 0],
-        "indicated_power": operation.indicated[:, 0] * turns,
-        "indicated_work": operation.indicated[:, 0],
-        "heat_in": flows["heat_released"][:, 0] - flows["heat_missed"][:, 0],
-        "pressure_swing": np.ptp(operation.pressure[:, 0], axis=-1),
-    }[what]
+def not_judged(*, typed: bool = False) -> list[NotJudged]:
+    """Return every measured value of the table that the model is not held against, with its reason."""
+    return [
+        NotJudged(engine=name, quantity=what, reason=reason)
+        for name, engine in engines().items()
+        for point in engine["point"]
+        for what, _ in wanted(point)
+        if (reason := reason_against(engine, point, what, typed=typed))
+    ]

@@ -10,7 +10,7 @@ import pytest
 
 from tests.shell.terminal import ROOT
 from tests.tui.line import Line
-from tests.tui.test_bytes import FIELDS, NEVER, SHORT
+from tests.tui.test_bytes import FIELDS, NEVER
 
 REAL = {"STAND_IN": "real", **NEVER}
 DEMO = ("Cocoa tin", "Mug", "Two syringes")
@@ -23,9 +23,7 @@ def settled(line: Line, *keys: str, shown: str) -> int:
     before = len(line.wrote)
     line.press(*keys)
     line.wait_for(shown)
-    line.quiet(0.4)
-    if "[Not running]" in line.screen():
-        line.rest()  # causes come late
+    line.settle()
     return len(line.wrote) - before
 
 
@@ -34,17 +32,17 @@ def demo_opened(folder: Path, name: str, environ: dict[str, str]) -> tuple[Line,
     line = Line(folder, environ=environ)
     line.wait_for("Two syringes.*\n.*does not run")
     line.wait_for("Mug.*\n.*between")
-    line.rest()
+    line.settle()
     spent = {"start": len(line.wrote), "idle: list": line.spent()}
     for number in range(DEMO.index(name)):
         spent[f"move: list {number}"] = settled(line, "down", shown=rf"^> +{DEMO[number + 1]}")
     spent["pane: opened"] = settled(line, "enter", shown=rf"^{name} +Mk")
     line.wait_for(r"\[Not running\]|Model +(fresh|up to date)")
-    line.rest()
+    line.settle()
     if "[Dimensions]" not in line.screen():
         spent["pane: first"] = settled(line, "right", shown=r"\[Dimensions\]")
     line.wait_for(r"Model +(fresh|up to date)")
-    line.rest()
+    line.settle()
     return line, spent
 
 
@@ -52,7 +50,7 @@ def demo_walked(folder: Path, name: str) -> dict[str, int]:
     """Walk through all panes of a prototype of the demo, with the real model."""
     line, spent = demo_opened(folder, name, REAL)
     for number in range(FIELDS):
-        spent[f"move: {number}"] = line.spent("down", seconds=SHORT)
+        spent[f"move: {number}"] = line.spent("down")
     for title in (*ALL_PANES[1:], ALL_PANES[0]):
         spent[f"pane: {title}"] = settled(line, "right", shown=rf"\[{title}\]")
         spent[f"help: {title}"] = settled(line, "?", shown="^Keys")
@@ -63,7 +61,7 @@ def demo_walked(folder: Path, name: str) -> dict[str, int]:
     settled(line, "left", "left", shown=r"\[Diary\]")
     settled(line, "enter", shown="Esc")
     line.press("so ")
-    line.quiet()
+    line.settle()
     for number, letter in enumerate("far"):
         spent[f"character: {number}"] = line.spent(letter)
     spent["idle: diary"] = line.spent()
@@ -77,7 +75,7 @@ def demo_typed(folder: Path, name: str, *, thinks: bool) -> dict[str, int]:
     for _ in range(20):
         if re.search(r"^> +\S.* mm\b", line.screen(), re.MULTILINE):
             break
-        line.spent("down", seconds=SHORT)
+        line.spent("down")
     what = re.search(r"^> +(\S.*?)  ?\d", line.screen(), re.MULTILINE)
     assert what is not None, line.screen()
     spent, typed = {}, ""
@@ -87,7 +85,7 @@ def demo_typed(folder: Path, name: str, *, thinks: bool) -> dict[str, int]:
         if not thinks:
             before = len(line.wrote)
             line.wait_for("As typed: (?!computing)|Model +(fresh|up to date)")
-            line.rest()
+            line.settle()
             spent[f"digit: {number}"] += len(line.wrote) - before
     line.close()
     return spent

@@ -9,7 +9,9 @@ from __future__ import annotations
 import statistics
 from functools import cache
 
-from tests.reference.engines import Judged, engines, judge, not_judged
+from tests.reference.engines import engines, not_judged
+from tests.reference.judged import Judged, judge
+from tests.reference.scores import run_rows, run_scores
 
 
 @cache
@@ -45,17 +47,22 @@ def test_the_median_power_lies_within_thirty_per_cent_of_measured() -> None:
 
 
 def test_nine_of_ten_measured_powers_and_speeds_lie_inside_the_interval() -> None:
+    """The value itself: that its own spread reaches into the interval is not enough."""
     held = [row.inside for row in of("shaft_power", "indicated_power", "free_running_speed", "speed_at_best_power")]
     assert sum(bool(inside) for inside in held) >= 0.9 * len(held)
 
 
-def test_nine_of_ten_engines_run_or_do_not_as_they_did() -> None:
-    told = [row for row in rows() if row.quantity in ("runs", "free_running_speed", "shaft_power")]
-    assert sum((row.runs >= 0.5) == row.ran for row in told) >= 0.9 * len(told)
+def test_who_runs_is_told_better_than_by_saying_that_all_do() -> None:
+    """Brier score by design, the ones that did not run counted; 0.12 is the project's own goal."""
+    told = run_rows(rows())
+    assert sum(not row.ran for row in told) >= 3
+    model, always, _ = run_scores(rows())
+    assert model.by_design < always.by_design
+    assert model.by_design <= 0.12
 
 
-def test_measured_power_is_always_below_the_prediction_without_losses() -> None:
-    """The closed form at the metal temperatures is a ceiling for what was measured too."""
+def test_no_measured_power_reaches_the_closed_form_at_its_metals() -> None:
+    """Tries the table, not the model: a row that breaks this was misread, or belongs to other temperatures."""
     assert all(
         row.ceiling is None or row.measured.value < row.ceiling
         for row in of("shaft_power", "indicated_power")

@@ -11,9 +11,10 @@ from hypothesis import HealthCheck, given, settings
 from model.record import Entry, Mark, Project, Reading
 from model.store import decode, encode, keep_both, merge
 from model.store.document import to_document
+from tests.examples import many
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=150, suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(50), suppress_health_check=list(HealthCheck))
 BASE = Project(
     name="Cup",
     marks={1: Mark(number=1, reason="First", build={"bore": "10 mm"})},

@@ -11,11 +11,12 @@ from hypothesis import HealthCheck, given, settings
 from model.record import Entry, Mark, Project
 from model.store import common, conflict_copies, copy_of, encode, keep_both, merge, open_notebook, save_project
 from model.store.document import to_document
+from tests.examples import many
 from tests.store.drawing import projects
 from tests.store.gitmerge import leaves
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(20), suppress_health_check=list(HealthCheck))
 
 
 @pytest.mark.parametrize(

@@ -18,9 +18,10 @@ from model.record import Entry, Mark, Project, Reading
 from model.store import decode, encode
 from model.store.document import WrittenNumber, to_document
 from model.store.format import MAX_BYTES
+from tests.examples import many
 from tests.store.drawing import TEXT, projects
 
-SLOW = settings(deadline=None, max_examples=120, suppress_health_check=list(HealthCheck))
+SLOW = settings(deadline=None, max_examples=many(30), suppress_health_check=list(HealthCheck))
 
 PAGE = b'''format = 1
 name = "Cocoa tin"

@@ -11,10 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from model.record import Entry, Mark, Project, Reading
 from model.store import Clash, decode, encode, merge, take_theirs
 from model.store.document import to_document
+from tests.examples import many
 from tests.store.drawing import projects
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=80, suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(25), suppress_health_check=list(HealthCheck))
 
 
 def _bytes_agree(one: Project, other: Project) -> bool:

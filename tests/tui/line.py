@@ -18,6 +18,12 @@ _UNSPOKEN = re.compile(rb"\x1b\[[<>=?][0-9;]*[a-zA-Z$]+p?|\x1b\[\?[0-9;]*\$p|\x1
 """Queries and modes that the emulator does not know and would draw."""
 
 
+FOCUS = b"\x1b[I"
+"""What a terminal says when it gets the focus: asks the program of `with_stand_in` to tell when it has come to rest."""
+AT_REST = b"\x1b]777;at rest\x07"
+"""What it tells then; it counts for nothing."""
+
+
 class Line(Terminal):
     """A running notebook and everything that it wrote."""
 
@@ -25,6 +31,9 @@ class Line(Terminal):
         self, folder: Path, *, environ: Mapping[str, str] | None = None, command: list[str] | None = None
     ) -> None:
         self.wrote = b""
+        self._rests = 0
+        self._part = b""
+        """What may be the beginning of `AT_REST`."""
         state = {"XDG_STATE_HOME": str(folder.parent / "state"), **(environ or {})}
         usual = [sys.executable, "-m", "tests.tui.with_stand_in", str(folder)]
         super().__init__(command or usual, environ=state, cwd=folder.parent)
@@ -37,11 +46,22 @@ class Line(Terminal):
         except pexpect.EOF:
             self._see_it_end()
             return
+        data = self._part + data
+        self._rests += data.count(AT_REST)
+        data = data.replace(AT_REST, b"")
+        begun = next((n for n in range(len(AT_REST) - 1, 0, -1) if data.endswith(AT_REST[:n])), 0)
+        data, self._part = data[: len(data) - begun], data[len(data) - begun :]
         self.wrote += data
         self._stream.feed(_UNSPOKEN.sub(b"", data))
 
+    def settle(self) -> None:
+        """Read until the program says that all keys are carried out, all is computed, saved and drawn."""
+        before = self._rests
+        self.send_bytes(FOCUS)
+        self.watch(lambda: self._rests > before)
+
     def quiet(self, seconds: float = 0.6) -> None:
-        """Read until nothing came for so long."""
+        """Read until nothing came for so long: for what must not come."""
         end = time.monotonic() + PATIENCE
         last = len(self.wrote)
         still = time.monotonic()
@@ -51,7 +71,7 @@ class Line(Terminal):
                 last, still = len(self.wrote), time.monotonic()
 
     def rest(self) -> None:
-        """Read until nothing comes and nothing is computed any more, where the system tells (Linux)."""
+        """Read until nothing comes and nothing is computed any more, for a program that does not tell (Linux)."""
         before, now = -1.0, 0.0
         end = time.monotonic() + PATIENCE
         while now - before > 0.03:
@@ -67,11 +87,11 @@ class Line(Terminal):
             return 0.0
         return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
-    def spent(self, *keys: str, seconds: float = 0.5) -> int:
-        """Press keys and return the bytes that were written until all was quiet for so long."""
+    def spent(self, *keys: str) -> int:
+        """Press keys and return the bytes of all that follows; without keys, of half a second."""
         before = len(self.wrote)
         self.press(*keys)
-        self.quiet(seconds)
+        self.settle() if keys else self.quiet(0.5)
         return len(self.wrote) - before
 
     def watch(self, true: Callable[[], bool]) -> None:

@@ -200,7 +200,7 @@ def make_runner(post: Callable[..., None]) -> Runner:
     return Runner(post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
 
 
-async def settle() -> None:
+async def settle(soon: float = SOON) -> None:
     """Wait until no task of the loop can go on and no timer of the drawing is about to strike.
 
     It looks between pauses, not between turns of the loop: the order of keys looks whether the loop has anything to do,
@@ -209,8 +209,8 @@ async def settle() -> None:
     loop: Any = asyncio.get_running_loop()
     for _ in range(MANY):
         await asyncio.sleep(LOOK)
-        soon = loop.time() + SOON
-        if not loop._ready and not any(timer.when() < soon for timer in loop._scheduled if not timer.cancelled()):
+        until = loop.time() + soon
+        if not loop._ready and not any(timer.when() < until for timer in loop._scheduled if not timer.cancelled()):
             return
 
 
@@ -244,7 +244,8 @@ class Play:
         end = time.monotonic() + PATIENCE
         while True:
             await settle()
-            if self.app.typed.idle and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
+            keys_done = self.app.typed.idle or self.app._exit  # the key that quits is the last, and never done
+            if keys_done and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             await asyncio.sleep(LOOK)

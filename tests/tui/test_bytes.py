@@ -7,6 +7,7 @@ the real model to the same bounds on the three builds of the demo.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -20,8 +21,6 @@ NEVER = {"STAND_IN_REST": "3600"}
 """The help below the form waits for ever."""
 FIELDS = 6
 """Fields that a run goes through."""
-SHORT = 0.3
-"""How long nothing comes after a key that has no consequences, [s]."""
 
 
 def make(folder: Path) -> Path:
@@ -39,7 +38,7 @@ def opened(folder: Path, **environ: str) -> Line:
     line.wait_for("predicted")
     line.press("enter")
     line.wait_for(r"Model +(fresh|up to date)")
-    line.quiet()
+    line.settle()
     return line
 
 
@@ -47,34 +46,34 @@ def walked(folder: Path) -> dict[str, int]:
     """Walk through the screens: the bytes of each step, everything that follows from it included."""
     line = Line(folder)
     line.wait_for("predicted")
-    line.quiet(1.0)
+    line.settle()
     spent = {"start": len(line.wrote), "idle in the list": line.spent(), "cursor in the list": line.spent("down")}
     line.press("up", "enter")
     line.wait_for(r"Model +(fresh|up to date)")
-    line.quiet()
+    line.settle()
     spent["idle"] = line.spent()
     spent["three moves and the help"] = line.spent("down", "down", "down")
     for name in ("materials", "heat source", "results", "diary"):
         spent[f"pane: {name}"] = line.spent("right")
     spent["open an entry"] = line.spent("enter")
     line.press("x")
-    line.quiet()
+    line.settle()
     spent["diary character"] = line.spent("y")
     line.press("a long line of words that goes round the end")
-    line.quiet()
+    line.settle()
     spent["diary character further down"] = line.spent("z")
     spent["diary new line"] = line.spent("enter")
     spent["idle in the diary"] = line.spent()
     line.press("esc")
-    line.quiet()
+    line.settle()
     line.press("esc")
-    line.quiet()
+    line.settle()
     spent["help"] = line.spent("?")
     spent["help, a line on"] = line.spent("down")
     spent["back from help"] = line.spent("esc")
     spent["why"] = line.spent("w")
     line.press("esc")
-    line.quiet()
+    line.settle()
     spent["back to the list"] = line.spent("q")
     line.close()
     return spent
@@ -83,12 +82,12 @@ def walked(folder: Path) -> dict[str, int]:
 def formed(folder: Path) -> dict[str, int]:
     """Move and type in the form alone: the help waits, and the model thinks about what is typed."""
     line = opened(folder, STAND_IN="thinks", **NEVER)
-    spent = {f"move {n}": line.spent("down", seconds=SHORT) for n in range(1, FIELDS + 1)}
+    spent = {f"move {n}": line.spent("down") for n in range(1, FIELDS + 1)}
     line.press("home", "down", "down", "down")
-    line.quiet()
+    line.settle()
     spent["opening digit"] = line.spent("6")
     for place, digit in enumerate(("5", ".", "2", "5"), 2):
-        spent[f"digit {place}"] = line.spent(digit, seconds=SHORT)
+        spent[f"digit {place}"] = line.spent(digit)
     spent["idle while it computes"] = line.spent()
     line.close()
     return spent
@@ -98,33 +97,34 @@ def predicted(folder: Path) -> dict[str, int]:
     """Type digits with the whole new prediction: value, then interval; every figure of the panel changes."""
     line = opened(folder)
     line.press("down", "down", "down")
-    line.quiet()
+    line.settle()
     spent = {"first digit and its prediction": line.spent("7")}
     line.press("backspace")
-    line.quiet()
+    line.settle()
     spent["digit and its prediction"] = line.spent("9")
     line.close()
     return spent
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make(tmp_path_factory.mktemp("bytes") / "notebook")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Callable[[], Path]:
+    """Make a notebook for each walk: what one typed would be brought back in the next."""
+    return lambda: make(tmp_path_factory.mktemp("bytes") / "notebook")
 
 
 @pytest.fixture(scope="module")
-def walk(folder: Path) -> dict[str, int]:
-    return walked(folder)
+def walk(folder: Callable[[], Path]) -> dict[str, int]:
+    return walked(folder())
 
 
 @pytest.fixture(scope="module")
-def form(folder: Path) -> dict[str, int]:
-    return formed(folder)
+def form(folder: Callable[[], Path]) -> dict[str, int]:
+    return formed(folder())
 
 
 @pytest.fixture(scope="module")
-def typed(folder: Path) -> dict[str, int]:
-    return predicted(folder)
+def typed(folder: Callable[[], Path]) -> dict[str, int]:
+    return predicted(folder())
 
 
 @pytest.mark.parametrize(

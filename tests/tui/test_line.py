@@ -37,7 +37,7 @@ def opened(notebook: Path, environ: dict[str, str] | None = None) -> Line:
         if re.search(r"^> .. ?Piston throw", found.screen(), re.MULTILINE):
             return found
         found.press("down")
-        found.quiet(0.1)
+        found.settle()
     raise AssertionError(f"no throw to go to:\n{found.screen()}")
 
 
@@ -143,8 +143,8 @@ def test_sending_only_changed_cells_shows_the_same_as_sending_everything(
         for line in (whole, changed):
             line.press(key)
         for line in (whole, changed):
-            line.quiet(0.25)
-        changed.watch(lambda: (whole.quiet(0.02), whole.cells() == changed.cells())[1])
+            line.settle()
+        assert whole.cells() == changed.cells(), key
     assert len(changed.wrote) < len(whole.wrote) / 2
     whole.close()
     changed.close()

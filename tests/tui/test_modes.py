@@ -41,14 +41,15 @@ def walked(notebook: Path, environ: dict[str, str]) -> bytes:
     ):
         for key in keys:
             line.press(key)
-            line.quiet(0.6 if key == "esc" else 0.1)  # Escape and a key close behind it may be one
+            line.settle()
         line.wait_for(shown)
+    going = len(line.wrote)
     os.kill(line._child.pid, signal.SIGTSTP)
-    line.quiet(0.3)
+    line.watch(lambda: b"\x1b[?1049l" in line.wrote[going:])
     stopped = len(line.wrote)
     os.kill(line._child.pid, signal.SIGCONT)
     line.watch(lambda: b"\x1b[?1049h" in line.wrote[stopped:])  # a key before that goes to the shell's own line
-    line.quiet(0.3)
+    line.settle()
     line.press("esc")
     line.wait_for(r"\[Not running")
     line.press("ctrl+q")

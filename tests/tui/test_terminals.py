@@ -71,7 +71,7 @@ def test_a_terminal_that_changes_its_size_while_a_field_is_open_loses_nothing(no
     line.wait_for(r"Piston throw +7\.2")
     for columns, rows in ((40, 10), (60, 20), (132, 50), (1, 1), (80, 24)):
         line.resize(columns, rows)
-        line.quiet(0.3)
+        line.settle()
     line.wait_for(r"Piston throw +7\.2")
     line.press("5 mm", "enter")
     until(lambda: throw(notebook) == "7.25 mm")
@@ -99,7 +99,7 @@ def test_without_colour_the_cursor_is_seen(notebook: Path) -> None:
     before = line.cells()[here]
     line.press("down")
     line.wait_for(r"^> +Piston connecting rod")
-    line.quiet(0.3)
+    line.settle()
     after = line.cells()[here]
     assert before[0][0] == ">"
     assert after[0][0] == " "

@@ -7,6 +7,7 @@ drawn, [s].
 
 from __future__ import annotations
 
+import asyncio
 import os
 import sys
 import time
@@ -15,6 +16,9 @@ from pathlib import Path
 from typing import Any
 
 from tui.host.terminal import prepare
+
+LONG = 10.0
+"""A rest of the keys that is longer than this is waited for by nobody, [s]."""
 
 
 def main() -> int:
@@ -32,9 +36,40 @@ def main() -> int:
     if "real" not in wanted:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
         model_api.default_lasting = model_api.no_lasting
+    tell_rest(waits_for_the_model="thinks" not in wanted, soon=project.REST)
     if "thinks" in wanted:
         own.update(predict=thinking(own["predict"], folder))
     return run(folder)
+
+
+def tell_rest(*, waits_for_the_model: bool, soon: float) -> None:
+    """Let the app write `AT_REST` when it has come to rest behind a focus report; help comes `soon` behind a key."""
+    from textual import events
+
+    from tests.tui.line import AT_REST
+    from tests.tui.stage import LOOK, SOON, settle
+    from tui.notebook import NotebookApp
+
+    on_event, tasks = NotebookApp.on_event, set[asyncio.Task[None]]()
+    horizon = SOON + (soon if soon < LONG else 0.0)
+
+    async def tell(app: NotebookApp) -> None:
+        busy = True
+        while busy:
+            await settle(horizon)
+            busy = not (app.typed.idle and app.persistence.wait_until_idle(0))
+            busy = busy or (waits_for_the_model and not app.runner.idle)
+            await (asyncio.sleep(LOOK) if busy else settle(horizon))
+        if app._driver is not None:
+            app._driver.write(AT_REST.decode())
+            app._driver.flush()
+
+    async def told(app: NotebookApp, event: events.Event) -> None:
+        await on_event(app, event)
+        if isinstance(event, events.AppFocus):
+            tasks.add(asyncio.create_task(tell(app)))
+
+    NotebookApp.on_event = told  # type: ignore[method-assign]
 
 
 def thinking(answer: Callable[..., Any], folder: Path) -> Callable[..., Any]:

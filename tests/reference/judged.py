@@ -1,0 +1,206 @@
+"""The model held against every measured value of the table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import Any
+
+import numpy as np
+
+from model.fields import Build
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
+from model.quantities.uncertain import Uncertain
+from model.running.operate import Operation, operate
+from model.running.points import find_points
+from model.running.samples import central, drawn
+from model.running.spread import interval
+from model.running.watts import watts
+from tests.reference.engines import (
+    LARGEST_DIFFERENCE,
+    QUANTITIES,
+    build_of,
+    engines,
+    given,
+    read,
+    reason_against,
+    speed_of,
+    wanted,
+)
+from tests.reference.rules import yardsticks
+
+PIN_SPEEDS = np.geomspace(0.012, 1.5, 12)
+"""Speeds of the crank pin that are tried, [m/s]: wide, so that the measured speed does not say where to look."""
+DIFFERENCES = np.geomspace(1.5, LARGEST_DIFFERENCE, 16)
+"""Differences of the metals that are tried for the smallest one, [K]."""
+SAMPLES = 200
+ANGLES = 32
+"""Angles of a turn for samples: work within 0.002 of the closed form's, far less than an interval."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """One measured value against the model."""
+
+    engine: str
+    design: str
+    trust: str
+    known: str
+    given: str
+    """What the prediction was given besides the sizes."""
+    quantity: str
+    ran: bool
+    """Whether the engine ran at this point."""
+    runs: float | None = None
+    """Predicted probability that it runs; None where the differences are what is tried."""
+    measured: Uncertain | None = None
+    """None for runs or does not run."""
+    value: float | None = None
+    """Predicted best value, SI."""
+    low: float | None = None
+    high: float | None = None
+    rank: float | None = None
+    """Share of the samples below the measured value."""
+    yardsticks: dict[str, float] | None = None
+    """What the rules multiply by their constant."""
+    ceiling: float | None = None
+    """Power of the closed form at the metal temperatures and this speed, [W]; for powers."""
+
+    @property
+    def ratio(self) -> float | None:
+        """Predicted over measured."""
+        if self.measured is None or self.value is None or self.measured.value == 0:
+            return None
+        return self.value / self.measured.value
+
+    @property
+    def inside(self) -> bool | None:
+        """Whether the measured value lies inside the predicted 90 % interval."""
+        if self.measured is None or self.low is None or self.high is None:
+            return None
+        return bool(self.low <= self.measured.value <= self.high)
+
+
+def judge(*, samples: int = SAMPLES, points: int | None = None, typed: bool = False) -> list[Judged]:
+    """Hold the model against every measured value, or those of the first `points` of each engine.
+
+    `typed`: given only what a builder types before the engine has run, sizes and words.
+    """
+    found = []
+    for name, engine in engines().items():
+        for point in engine["point"][:points]:
+            values = [x for x in wanted(point) if not reason_against(engine, point, x[0], typed=typed)]
+            if values:
+                found += _judge_point(name, point, values, samples, typed)
+    return found
+
+
+def _judge_point(
+    name: str, point: dict[str, Any], values: list[tuple[str, str]], samples: int, typed: bool
+) -> list[Judged]:
+    engine = engines()[name]
+    build = build_of(engine, point, typed=typed)
+    rows = []
+    for what, text in values:
+        row = Judged(
+            engine=name,
+            design=engine.get("design", name),
+            trust=engine.get("trust", "low"),
+            known=point.get("known", ""),
+            given="sizes and words" if typed else given(engine, point, what),
+            quantity=what,
+            ran=what != "runs" or text == "yes",
+        )
+        if what == "runs":
+            rows.append(replace(row, runs=_curve(build, samples)[2]))
+            continue
+        speed = None if typed else speed_of(point)
+        rows.append(_with_value(row, build, speed, read(*QUANTITIES[what], text), samples, typed))
+    return rows
+
+
+def _with_value(
+    row: Judged, build: Build, speed: float | None, measured: Uncertain, samples: int, typed: bool
+) -> Judged:
+    runs = None
+    if row.quantity == "smallest_difference":
+        best, all_ = _smallest(_inputs(build), samples)
+    else:
+        runs = _curve(build, samples)[2]
+        best, all_ = _value(build, row.quantity, speed, samples)
+    low, high = interval(all_)
+    rank = float(np.mean(all_ < measured.value) + 0.5 * np.mean(all_ == measured.value))
+    sticks = {} if row.quantity == "smallest_difference" else yardsticks(_inputs(build), row.quantity, speed, typed)
+    powers = row.quantity in ("shaft_power", "indicated_power") and speed is not None
+    return replace(row, measured=measured, value=best, low=min(low, best), high=max(high, best), runs=runs, rank=rank,
+                   yardsticks=sticks, ceiling=sticks["closed form"] if powers else None)  # fmt: skip
+
+
+@cache
+def _inputs(build: Build) -> ModelInputs:
+    return complete_inputs(build)
+
+
+@lru_cache(maxsize=2)
+def _curve(build: Build, samples: int) -> tuple[Operation, Operation, float]:
+    """Return the engine of the best values and the samples over a range of speeds, and the share that runs."""
+    model_inputs = _inputs(build)
+    one = central(model_inputs.words, model_inputs.values)
+    many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
+    best = operate(one, PIN_SPEEDS[None] / one.column("piston_throw"))
+    all_ = operate(many, np.repeat(best.speed, samples, axis=0), passes=2, angles=ANGLES)
+    return best, all_, float(find_points(all_, reference=float(best.speed[0, 5])).runs.mean())
+
+
+@lru_cache(maxsize=4)
+def _at_speed(build: Build, speed: float, samples: int) -> tuple[Operation, Operation]:
+    best, all_, _ = _curve(build, samples)
+    return (
+        operate(best.inputs, np.array([[speed]])),
+        operate(all_.inputs, np.full((samples, 1), speed), passes=2, angles=ANGLES),
+    )
+
+
+def _value(build: Build, what: str, speed: float | None, samples: int) -> tuple[float, Any]:
+    if what in ("free_running_speed", "speed_at_best_power") or speed is None:
+        best, all_, _ = _curve(build, samples)
+        key = {"free_running_speed": "free_speed", "speed_at_best_power": "best_speed"}.get(what, "best_power")
+        reference = float(best.speed[0, 5])
+        one, many = (getattr(find_points(o, reference=reference), key) for o in (best, all_))
+        return float(np.nan_to_num(one)[0]), np.nan_to_num(many)
+    one, many = (_at(o, what) for o in _at_speed(build, speed, samples))
+    return float(one[0]), many
+
+
+def _smallest(model_inputs: ModelInputs, samples: int) -> tuple[float, Any]:
+    """Return the least difference of the metals at which it runs; the largest one tried where it never does."""
+    results = []
+    for inputs in (
+        central(model_inputs.words, model_inputs.values),
+        drawn(model_inputs.words, model_inputs.values, samples=max(samples // 4, 1), seed=1),
+    ):
+        cold = inputs["cold_metal"]
+        many = inputs.repeated(len(DIFFERENCES)).changed(
+            hot_metal=(cold[:, None] + DIFFERENCES).ravel(), cold_metal=np.repeat(cold, len(DIFFERENCES))
+        )
+        throw = model_inputs.values["piston_throw"].value
+        speeds = np.repeat((PIN_SPEEDS[::2] / throw)[None], many.size, axis=0)
+        points = find_points(operate(many, speeds, passes=2, angles=ANGLES), reference=float(speeds[0, 2]))
+        spare = points.spare_torque.reshape(-1, len(DIFFERENCES))
+        first = (spare > 0).argmax(axis=1)
+        results.append(np.where((spare > 0).any(axis=1), DIFFERENCES[first], DIFFERENCES[-1]))
+    return float(results[0][0]), results[1]
+
+
+def _at(operation: Operation, what: str) -> Any:
+    speed, turns = operation.speed[:, 0], operation.speed[:, 0] / (2 * np.pi)
+    flows = watts(operation)
+    return {
+        "shaft_power": operation.torque[:, 0] * speed,
+        "torque": operation.torque[:, 0],
+        "indicated_power": operation.indicated[:, 0] * turns,
+        "indicated_work": operation.indicated[:, 0],
+        "heat_in": flows["heat_released"][:, 0] - flows["heat_missed"][:, 0],
+        "pressure_swing": np.ptp(operation.pressure[:, 0], axis=-1),
+    }[what]
