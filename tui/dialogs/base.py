@@ -11,27 +11,20 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Input
 
+from tui.view.keys import CHOICE, LINE, PAGE, hints
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen
+from tui.widgets.screen import KeyLine, QuietScreen, bindings
 
 
 class TextPage(QuietScreen[None]):
     """Lines to read; arrows and pages move, Escape goes back."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q,enter,question_mark,w", "close", show=False),
-        Binding("down,j", "move(1)", show=False),
-        Binding("up,k", "move(-1)", show=False),
-        Binding("pagedown,space", "move(15)", show=False),
-        Binding("pageup", "move(-15)", show=False),
-        Binding("home", "move(-99999)", show=False),
-        Binding("end", "move(99999)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(PAGE)
 
     def __init__(self, title: str, lines_for: Callable[[int], list[Line]], *, colour: bool) -> None:
         super().__init__()
@@ -91,12 +84,7 @@ class Option:
 class ChoiceDialog(QuietScreen[str]):
     """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "close", show=False),
-        Binding("down,j", "move(1)", show=False),
-        Binding("up,k", "move(-1)", show=False),
-        Binding("enter,space", "take", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(CHOICE)
 
     def __init__(self, title: str, text: str, options: tuple[Option, ...], *, colour: bool, at: int = 0) -> None:
         super().__init__()
@@ -135,7 +123,7 @@ class ChoiceDialog(QuietScreen[str]):
             if here:
                 ends = len(lines)
         self.view.show_lines(lines, max(0, ends - height))
-        self.keys.show_hints((("Enter", "take"), ("Up Down", "choose"), ("Esc", "back")))
+        self.keys.show_hints(hints(CHOICE))
 
     def on_key(self, event: events.Key) -> None:
         """Take the letter of an answer."""
@@ -162,7 +150,7 @@ class ChoiceDialog(QuietScreen[str]):
 class LineDialog(QuietScreen[tuple[str, bool]]):
     """A line to write; returns the text and whether it is to be used (Escape: not now)."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "close", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(LINE)
     DEFAULT_CSS = """
     LineDialog > Input { height: 1; border: none; padding: 0; background: ansi_default; color: ansi_default;
                       text-style: reverse; }

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.widgets import Input
 
 from model.explain.symptoms import Symptom, search
 from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
 from tui.view.diagnosis import said
+from tui.view.keys import SYMPTOMS
 from tui.view.lines import Line, cut, wrapped
+from tui.widgets.screen import bindings
 
 EXAMPLES = "Such as: stops at the top; smokes; only turns backwards; no bounce; runs a minute, then fades."
 HOW_OFTEN = {3: "usually", 2: "often", 1: "also met"}
@@ -23,10 +25,7 @@ HOW_OFTEN = {3: "usually", 2: "often", 1: "also met"}
 class SymptomScreen(LineDialog):
     """A line to write; below it the symptoms that fit, the one under the cursor in full."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "move(1)", show=False),
-        Binding("up", "move(-1)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(SYMPTOMS)
 
     def __init__(self, *, colour: bool) -> None:
         super().__init__("What does it do?", EXAMPLES, "", colour=colour)

@@ -9,21 +9,23 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from model.record import Reading, new_key
 from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import entry_of_day, new_entry
+from tui.view.keys import BACK
 from tui.view.readings import ReadingRow
 from tui.widgets.listing import Listing
+from tui.widgets.screen import bindings
 
 
 class BenchPane(Pane):
     """Shows a list, or the form of the reading that is open."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(BACK)
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(controller, id=id, colour=colour, plain=plain)

@@ -12,9 +12,9 @@ from tui.state.controller import ProjectController
 from tui.state.sound import assumed_texts, sound_build
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
+from tui.view.keys import Hints
 from tui.view.lines import Line
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
-from tui.widgets.screen import Hints
 
 CLOSED: Hints = (("Enter", "edit"),)
 

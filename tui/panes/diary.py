@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual import events, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from model.record import Entry
 from tui.dialogs.ask_entry import ask_day, ask_delete, known_day
@@ -15,11 +15,11 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
+from tui.view.keys import BACK, DIARY, Hints, hints
 from tui.view.lines import Line, wrapped
 from tui.widgets.listing import Listing
-from tui.widgets.screen import Hints
+from tui.widgets.screen import bindings, own_keys
 
-LIST: Hints = (("a", "add"), ("Enter", "open"), ("d", "delete"))
 EMPTY: Hints = (("a", "add an entry"),)
 NOTHING = "Nothing written yet. Press a to begin an entry; evenings on which nothing ran count most."
 
@@ -27,14 +27,12 @@ NOTHING = "Nothing written yet. Press a to begin an entry; evenings on which not
 class DiaryPane(Pane):
     """Lists the entries, the latest last; shows one to edit."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(BACK)
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="diary", colour=colour, plain=plain)
         self.listing = Listing(colour=colour)
-        self.listing.keys = {
-            "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
-        }  # fmt: skip
+        self.listing.keys = own_keys(DIARY, self)
         self.sheet = EntrySheet(controller, colour=colour)
         self.sheet.display = False
         self._seen = -1
@@ -116,7 +114,7 @@ class DiaryPane(Pane):
         """Keys of the face that is shown."""
         if self.opened:
             return self.sheet.hints()
-        return LIST if _entries(self.controller) else EMPTY
+        return hints(DIARY) if _entries(self.controller) else EMPTY
 
     # -- keys ---------------------------------------------------------------------------------------------------
 

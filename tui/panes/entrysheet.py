@@ -21,10 +21,10 @@ from tui.state.controller import ProjectController
 from tui.state.diary_edits import clean_lines
 from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.view.field_help import advice
+from tui.view.keys import Hints
 from tui.view.lines import Line, wrapped
 from tui.widgets.form import FIELD_OPEN
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import Hints
 
 TEXT: Hints = (("Tab", "ticks and more"), ("Esc", "done"), ("ctrl+z", "take back"))
 TICKS: Hints = (("Space", "tick"), ("Tab", "next"), ("Up", "text"), ("Esc", "done"))

@@ -6,8 +6,7 @@ found moves the causes. The diagnosis is asked while this pane is looked at, and
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from functools import partial
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
@@ -27,18 +26,13 @@ from tui.view.diagnosis import (
     tests_of,
     tightest_text,
 )
+from tui.view.keys import NOT_RUNNING, Hints, hints
 from tui.view.lines import Line, text_of, wrapped
 from tui.view.readings import kind_label
-from tui.widgets.screen import Hints
+from tui.widgets.screen import own_keys
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.diagnose import Advice, CauseSeen
-
-WRITE: Hints = (("Enter", "write down"), ("Up Down", "test"))
-CAUSES: Hints = (("Tab", "cause"), ("w", "all of it"))
-ALWAYS: Hints = (("/", "symptom"), ("a", "add"))
-WATCH: Hints = (("s", "stopwatch"),)
-MORE: Hints = (("PgDn", "if ..."),)
 
 
 class NotRunningPane(BenchPane):
@@ -55,16 +49,7 @@ class NotRunningPane(BenchPane):
         """Key of the cause under the cursor; empty for the first."""
         self.hidden = False
         """Whether part of the test is below what is shown."""
-        keys: dict[str, Callable[[], object]] = {
-            "enter": self.action_write, "slash": self.action_symptom, "a": self.action_add, "s": self.action_time,
-        }  # fmt: skip
-        for name, step in (("up", -1), ("k", -1), ("down", 1), ("j", 1)):
-            keys[name] = partial(self.move_test, step)
-        for name, step in (("tab", 1), ("shift+tab", -1)):
-            keys[name] = partial(self.move_cause, step)
-        for name, step in (("pagedown", 8), ("pageup", -8), ("home", -9999), ("end", 9999)):
-            keys[name] = partial(self.scroll_lines, step)
-        self.listing.keys = keys
+        self.listing.keys = own_keys(NOT_RUNNING, self)
 
     # -- what is shown ------------------------------------------------------------------------------------------
 
@@ -139,14 +124,17 @@ class NotRunningPane(BenchPane):
             return self.form.hints()
         tests = self.tests
         if not tests:
-            return ALWAYS
-        timed = bool(timed_kinds(tests[self.test_number].readings))
-        own_hints = (*(MORE if self.hidden else ()), *(WATCH if timed else ()))
-        return (*WRITE, *own_hints, *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
+            return hints(NOT_RUNNING, "symptom", "add")
+        timed = ("time",) if timed_kinds(tests[self.test_number].readings) else ()
+        cause = (*hints(NOT_RUNNING, "move_cause(1)"), ("w", "all of it")) if self.causes else ()
+        return (
+            *hints(NOT_RUNNING, "write", "move_test(-1)"), *((("PgDn", "if ..."),) if self.hidden else ()),
+            *hints(NOT_RUNNING, *timed, "symptom"), *cause, *hints(NOT_RUNNING, "add"),
+        )  # fmt: skip
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
-    def move_test(self, step: int) -> None:
+    def action_move_test(self, step: int) -> None:
         """Turn to another test."""
         tests = self.tests
         if tests:
@@ -154,14 +142,14 @@ class NotRunningPane(BenchPane):
             self.test_at = tests[number].key if number else ""
             self._redraw(top=0)
 
-    def move_cause(self, step: int) -> None:
+    def action_move_cause(self, step: int) -> None:
         """Turn to another cause, round the end."""
         causes = self.causes
         if causes:
             self.cause_at = causes[(self.cause_number + step) % len(causes)].key
             self._redraw(top=0)
 
-    def scroll_lines(self, step: int) -> None:
+    def action_scroll_lines(self, step: int) -> None:
         """Show what is below or above."""
         self._redraw(top=max(0, self.listing.top + step))
 

@@ -14,8 +14,8 @@ from textual.containers import Container
 from textual.message import Message
 
 from tui.state.controller import ProjectController
+from tui.view.keys import Hints
 from tui.view.lines import Line
-from tui.widgets.screen import Hints
 
 
 class Pane(Container):

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import ClassVar
 
 from textual import work
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from model.bench.kinds import kind_of
 from model.checks.plausibility import clashes_of_reading
@@ -25,14 +25,13 @@ from tui.state.diary_edits import Offer, offers, with_reading, with_text
 from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import Content
+from tui.view.keys import READING, Hints, hints
 from tui.view.lines import Line, wrapped
 from tui.view.readings import EARLY, ReadingRow, field_cautions, offered_names, reading_content, result_text
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN
-from tui.widgets.screen import Hints
+from tui.widgets.screen import bindings
 
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
-OFFERED: Hints = (("t", "take all offered"), *FORM)
-WATCH: Hints = (("s", "stopwatch"),)
 
 
 def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
@@ -54,10 +53,7 @@ def is_stored(session: Session, taken: ReadingRow) -> bool:
 class ReadingForm(BenchForm):
     """Shows one reading; Enter on a row that offers a condition opens it with that text."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("t", "take_offered", show=False),
-        Binding("s", "stopwatch", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(READING)
 
     def __init__(self, controller: ProjectController, *, colour: bool) -> None:
         super().__init__(controller, colour=colour)
@@ -191,5 +187,6 @@ class ReadingForm(BenchForm):
         row = self.current
         if self.editing:
             return WORDS_OPEN if row is not None and row.field is not None and row.field.takes_words else FIELD_OPEN
-        hints = OFFERED if offered_names(self.content, self.offered) else FORM
-        return (*WATCH, *hints) if "time" in self.content.names else hints
+        watch = ("stopwatch",) if "time" in self.content.names else ()
+        offered = ("take_offered",) if offered_names(self.content, self.offered) else ()
+        return (*(hints(READING, *watch, *offered) if watch or offered else ()), *FORM)

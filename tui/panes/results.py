@@ -15,13 +15,14 @@ from tui.state.controller import ProjectController
 from tui.state.diary_edits import without_reading
 from tui.state.prototype import Age
 from tui.state.session import Session
+from tui.view.keys import RESULTS, Hints, hints
 from tui.view.lines import Line, wrapped
 from tui.view.readings import ReadingRow, below_lines, fact_text, head_line, kind_label, reading_rows, row_line
 from tui.widgets.listing import Listing
-from tui.widgets.screen import Hints
+from tui.widgets.screen import own_keys
 
-LIST: Hints = (("a", "add"),)
 EMPTY: Hints = (("a", "add a reading"),)
+"""What the key line says while there is none."""
 NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns and a time are enough."
 
 
@@ -30,10 +31,7 @@ class ResultsPane(BenchPane):
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="results", colour=colour, plain=plain)
-        self.listing.keys = {
-            "a": self.action_add, "enter": self.action_edit, "d": self.action_delete, "delete": self.action_delete,
-            "o": self.action_others,
-        }  # fmt: skip
+        self.listing.keys = own_keys(RESULTS, self)
         self.all_marks = False
         self._seen = -1
 
@@ -86,8 +84,8 @@ class ResultsPane(BenchPane):
         """Keys of the face that is shown."""
         if self.form.opened is not None:
             return self.form.hints()
-        other = ("o", "this mark" if self.all_marks else "all")
-        return (*(LIST if self.readings else EMPTY), other)
+        others = (("o", "this mark"),) if self.all_marks else hints(RESULTS, "others")
+        return (*(hints(RESULTS) if self.readings else EMPTY), *others)
 
     # -- keys ---------------------------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ from typing import ClassVar
 
 from textual import events, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container, Horizontal
 from textual.timer import Timer
 
@@ -23,13 +23,15 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.inquiry import does_not_run
 from tui.textual_patches.base import one_paint
+from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
+from tui.view.keys import hints as key_line
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.title import ALL_PANES, message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
+from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 NOT_RUNNING = next(number for number, (key, _) in enumerate(ALL_PANES) if key == "notrunning")
 """The pane that is shown first for an engine that does not run yet."""
@@ -37,8 +39,6 @@ WIDE = 76
 """Columns from which the panel stands beside the pane; below, it is two lines under it."""
 REST = 0.15
 """How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
-OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "pane"), ("w", "why"), ("m", "marks"), ("n", "note"))
-OFFER: Hints = (("Enter", "keep"), ("ctrl+z", "drop"))
 
 
 class ProjectScreen(QuietScreen[None]):
@@ -49,19 +49,7 @@ class ProjectScreen(QuietScreen[None]):
     ProjectScreen #panes { height: 1fr; layers: build results diary notrunning; }
     ProjectScreen #build { layer: build; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("right,right_square_bracket", "turn(1)", show=False),
-        Binding("left,left_square_bracket", "turn(-1)", show=False),
-        Binding("escape,q", "close", show=False),
-        Binding("enter", "ask('keep')", show=False, priority=True),
-        Binding("w", "why", show=False),
-        Binding("m", "ask('mark')", show=False),
-        Binding("n", "app.note", show=False),
-        Binding("ctrl+z", "step(True)", show=False),
-        Binding("ctrl+y", "step(False)", show=False),
-        Binding("ctrl+s", "save", show=False),
-        Binding("question_mark,f1", "app.help(True)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(PROJECT)
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__()
@@ -153,9 +141,9 @@ class ProjectScreen(QuietScreen[None]):
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
         if session.at.waits and not self.pane.editing:
-            hints = (*OFFER, *(hint for hint in hints if hint[0] != "Enter"))
+            hints = (*BROUGHT_BACK, *(hint for hint in hints if hint[0] != "Enter"))
         taken = {key for key, _ in hints}
-        own = () if self.pane.editing else tuple(hint for hint in OWN if hint[0] not in taken)
+        own = () if self.pane.editing else tuple(hint for hint in key_line(PROJECT) if hint[0] not in taken)
         self.keys.show_hints(_without_letters(hints + own) if _writes(self) else hints + own)
 
     def take_worker_result(self) -> None:

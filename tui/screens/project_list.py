@@ -13,14 +13,15 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 
 from tui.state.selection import Selection
+from tui.view.keys import EMPTY_LIST, LIST, hints
 from tui.view.lines import Line, cut, wrapped
 from tui.view.names import head_line, name_lines, nothing_lines
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
+from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 if TYPE_CHECKING:
     from tui.state.project_list import ProjectList
@@ -31,37 +32,12 @@ HEAD, BELOW = 2, 4
 AROUND = HEAD + BELOW + 1
 EACH = 3
 """Lines of one prototype, the empty one included."""
-HINTS: Hints = (
-    ("Enter", "open"), ("a", "add"), ("c", "copy"), ("n", "note"), ("d", "delete"), ("s", "side by side"),
-    ("?", "keys"), ("q", "quit"), ("b", "bin"), ("r", "rename"),
-)  # fmt: skip
-EMPTY: Hints = (("a", "add"), ("e", "copy the examples"), ("b", "bin"), ("?", "keys"), ("q", "quit"))
 
 
 class ProjectsScreen(QuietScreen[None]):
     """The notebook's first screen."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up,k", "move(-1)", show=False),
-        Binding("down,j", "move(1)", show=False),
-        Binding("pageup", "move(-5)", show=False),
-        Binding("pagedown", "move(5)", show=False),
-        Binding("home", "move(-99999)", show=False),
-        Binding("end", "move(99999)", show=False),
-        Binding("enter,right,l", "open", show=False),
-        Binding("a", "ask('add')", show=False),
-        Binding("c", "ask('copy')", show=False),
-        Binding("r", "ask('rename')", show=False),
-        Binding("d,delete", "ask('delete')", show=False),
-        Binding("b", "ask('bin')", show=False),
-        Binding("ctrl+z", "ask('undelete')", show=False),
-        Binding("e", "ask('demo')", show=False),
-        Binding("n", "app.note", show=False),
-        Binding("space", "tick", show=False),
-        Binding("s", "compare", show=False),
-        Binding("question_mark,f1", "app.help(False)", show=False),
-        Binding("q", "app.quit", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(LIST)
 
     def __init__(self, folder: Path, names: Sequence[str], *, colour: bool) -> None:
         super().__init__()
@@ -141,7 +117,7 @@ class ProjectsScreen(QuietScreen[None]):
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
         self.view.show_lines(self._blocks(width) if total else nothing_lines(width))
         self.below.show_lines(self._told(width))
-        self.keys.show_hints(HINTS if total else EMPTY)
+        self.keys.show_hints(hints(LIST) if total else hints(LIST, *EMPTY_LIST))
 
     def _blocks(self, width: int) -> list[Line]:
         selection, room = self.selection, self._room

@@ -7,13 +7,14 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from tui.state.prototype import Prototype
 from tui.view.comparison import MOST, Compared, table_rows
+from tui.view.keys import SIDE_BY_SIDE
 from tui.view.lines import Line, cut, fitted, width_of, wrapped
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen, too_small
+from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 
 def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:
@@ -46,16 +47,7 @@ def _widths(columns: int, width: int) -> tuple[int, int]:
 class SideBySideScreen(QuietScreen[None]):
     """Shows the comparison; scrolls."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q,s,enter", "close", show=False),
-        Binding("down,j", "move(1)", show=False),
-        Binding("up,k", "move(-1)", show=False),
-        Binding("pagedown,space", "move(15)", show=False),
-        Binding("pageup", "move(-15)", show=False),
-        Binding("home", "move(-99999)", show=False),
-        Binding("end", "move(99999)", show=False),
-        Binding("question_mark,f1", "app.help(False)", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(SIDE_BY_SIDE)
 
     def __init__(self, prototypes: Sequence[Prototype], *, colour: bool) -> None:
         super().__init__()

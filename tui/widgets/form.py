@@ -17,9 +17,9 @@ from textual.widgets import Input
 from model.fields import is_unknown
 from tui.text.sanitise import one_line
 from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
+from tui.view.keys import Hints
 from tui.view.lines import Line, cut, fitted
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import Hints
 
 MARKER = 4
 """Cells before a label: cursor marker, sign of a flag, indent."""

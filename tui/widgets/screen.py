@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+import ast
+from collections.abc import Callable
+from functools import partial
 from typing import Any, Generic, TypeVar
 
 from textual.await_complete import AwaitComplete
+from textual.binding import Binding, BindingType
 from textual.errors import NoWidget
 from textual.geometry import Offset
 from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.widget import Widget
 
+from tui.view.keys import Hints, Keys
 from tui.view.lines import Line, cut
 from tui.widgets.lines_view import LinesView
 
 R = TypeVar("R")
-
-Hints = tuple[tuple[str, str], ...]
-"""Keys and what they do, most wanted first."""
 
 HELP = ("?", "keys")
 """The key that shows all others."""
@@ -65,6 +67,28 @@ def _in_sight(screen: Screen[Any], part: Widget) -> bool:
         return part.visible and bool(screen.find_widget(part).visible_region)
     except NoWidget:
         return False
+
+
+def bindings(*tables: Keys) -> list[BindingType]:
+    """Return textual's bindings of some tables."""
+    return [
+        Binding(key.keys, key.action, show=False, priority=key.priority)
+        for table in tables
+        for key in table
+        if key.keys
+    ]
+
+
+def own_keys(table: Keys, owner: object) -> dict[str, Callable[[], object]]:
+    """Return what an owner does at each key of a table, by its methods ``action_NAME``."""
+    done: dict[str, Callable[[], object]] = {}
+    for key in table:
+        name, _, argument = key.action.removesuffix(")").partition("(")
+        method = getattr(owner, f"action_{name}", None)
+        if key.keys and method is not None:
+            for one in key.keys.split(","):
+                done[one] = partial(method, ast.literal_eval(argument)) if argument else method
+    return done
 
 
 def too_small(width: int, height: int) -> str:

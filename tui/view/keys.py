@@ -1,0 +1,216 @@
+"""Every key, declared once: what it does, how it is called, its word on the key line, its line of help. Pure.
+
+A table a place. Screens, panes and dialogs make their bindings of it (`tui.widgets.screen.bindings`, `own_keys`), the
+key line its hints, the page of help its lines: nothing names a key beside it. Keys that a widget takes by itself, as an
+open field takes Space, have no `keys` here; they stand in the tables for the help.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+Hints = tuple[tuple[str, str], ...]
+"""Keys and what they do, most wanted first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyAction:
+    """One thing that a key does at one place."""
+
+    keys: str = ""
+    """The keys that do it, in textual's names, with commas between; empty: the widget takes them by itself."""
+    action: str = ""
+    """What is done: an action of textual, ``name`` or ``name(argument)``."""
+    shown: str = ""
+    """What the key is called in help and key line."""
+    word: str = ""
+    """Its word on the key line; empty: it does not stand there."""
+    rank: int = 0
+    """Its place on the key line from the left, from 1; 0: there only when it is asked for by its action."""
+    help: str = ""
+    """Its line on the page of help; empty: it has none."""
+    priority: bool = False
+    """Whether it goes before what a widget in focus does with the key."""
+
+
+Keys = tuple[KeyAction, ...]
+
+
+def hints(table: Keys, *actions: str) -> Hints:
+    """Return the key line of a table: what is ranked, or the actions that are asked for, in that order.
+
+    Examples
+    --------
+    >>> hints(DIARY, "edit", "delete")
+    (('Enter', 'open'), ('d', 'delete'))
+    """
+    if actions:
+        by_action = {key.action: key for key in reversed(table) if key.word}
+        chosen = [by_action[action] for action in actions]
+    else:
+        chosen = sorted((key for key in table if key.rank), key=lambda key: key.rank)
+    return tuple((key.shown.replace(",", ""), key.word) for key in chosen)
+
+
+def help_rows(table: Keys) -> tuple[tuple[str, str], ...]:
+    """Return what the page of help says of a table."""
+    return tuple((key.shown, key.help) for key in table if key.help)
+
+
+def _moves(up: str, down: str, page: int) -> Keys:
+    """Return the keys that move through lines or rows."""
+    return (
+        KeyAction(keys=up, action="move(-1)"),
+        KeyAction(keys=down, action="move(1)"),
+        KeyAction(keys="pageup", action=f"move({-page})"),
+        KeyAction(keys="pagedown" if page == 5 else "pagedown,space", action=f"move({page})"),
+        KeyAction(keys="home", action="move(-99999)"),
+        KeyAction(keys="end", action="move(99999)"),
+    )
+
+
+K = KeyAction
+
+LIST: Keys = (
+    K(shown="Up, Down", help="choose a prototype (Home, End, PageUp and PageDown too)"),
+    *_moves("up,k", "down,j", 5),
+    K(keys="enter,right,l", action="open", shown="Enter", word="open", rank=1, help="open it"),
+    K(keys="a", action="ask('add')", shown="a", word="add", rank=2, help="add a new prototype"),
+    K(keys="c", action="ask('copy')", shown="c", word="copy", rank=3,
+      help="copy it as a new prototype: its latest build becomes Mk 1, its diary stays"),
+    K(keys="r", action="ask('rename')", shown="r", word="rename", rank=10, help="rename it"),
+    K(keys="n", action="app.note", shown="n", word="note", rank=4, help="add a one-line note to its diary"),
+    K(keys="d,delete", action="ask('delete')", shown="d", word="delete", rank=5,
+      help="delete it: asks, then its file goes to the bin; ctrl+z brings it back while the program runs"),
+    K(keys="ctrl+z", action="ask('undelete')"),
+    K(keys="b", action="ask('bin')", shown="b", word="bin", rank=9,
+      help="the bin: what was deleted, also long ago; Enter brings it back under a name that is free"),
+    K(keys="e", action="ask('demo')", shown="e", word="copy the examples",
+      help="in an empty notebook: copy the three examples into it"),
+    K(keys="space", action="tick", shown="Space, s", help="tick two or three prototypes, then show them side by side"),
+    K(keys="s", action="compare", shown="s", word="side by side", rank=6),
+    K(keys="question_mark,f1", action="app.help(False)", shown="?", word="keys", rank=7),
+    K(keys="q", action="app.quit", shown="q", word="quit", rank=8,
+      help="quit (ctrl+q anywhere); everything is saved, nothing is asked"),
+)  # fmt: skip
+"""The list of prototypes."""
+EMPTY_LIST = ("ask('add')", "ask('demo')", "ask('bin')", "app.help(False)", "app.quit")
+"""What its key line offers while it is empty."""
+
+PROJECT: Keys = (
+    K(keys="right,right_square_bracket", action="turn(1)", shown="Left, Right", word="pane", rank=3,
+      help="turn to another pane: Dimensions, Materials, Heat source, Results, Diary, Not running; [ and ] too"),
+    K(keys="left,left_square_bracket", action="turn(-1)"),
+    K(shown="Up, Down", help="move; Tab too; Home, End, PageUp, PageDown"),
+    K(shown="Enter", help="open the field; Enter again, Down or Tab save it and go on; what is flagged is stayed with"),
+    K(shown="a digit",
+      help="opens the field and types over it; so does a letter where any text can stand (F1: these keys)"),
+    K(keys="escape", action="close", shown="Esc", word="list", rank=2,
+      help="leaves the field; what was typed stays. Outside a field: back to the list"),
+    K(shown="Space", help="next word, where a field takes words; or Enter and the first letters"),
+    K(shown="Del", help="empties the field: it is then a guess with a range"),
+    K(keys="ctrl+z", action="step(True)", shown="ctrl+z, ctrl+y",
+      help="take back, do again: one visit to a field at a time"),
+    K(keys="ctrl+y", action="step(False)"),
+    K(keys="enter", action="ask('keep')", shown="Enter", word="keep", priority=True),
+    K(keys="w", action="why", shown="w", word="why", rank=4,
+      help="why: every figure with formula, inputs, source and how sure it is; all cautions"),
+    K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
+    K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
+    K(keys="ctrl+s", action="save", shown="ctrl+s", help="save now (leaving a field saves too)"),
+    K(shown="ctrl+l", help="draw the screen anew"),
+    K(keys="q", action="close", shown="q", help="back to the list; ctrl+q quits"),
+    K(keys="question_mark,f1", action="app.help(True)", shown="?", word="keys", rank=1),
+)  # fmt: skip
+"""An open prototype, whichever pane is shown."""
+BROUGHT_BACK: Hints = (*hints(PROJECT, "ask('keep')"), ("ctrl+z", "drop"))
+"""The key line while something that was brought back waits."""
+
+RESULTS: Keys = (
+    K(keys="a", action="add", shown="a", word="add", rank=1,
+      help="add a reading: its kind, then what was measured; it goes into the entry of today"),
+    K(keys="enter", action="edit", shown="Enter",
+      help="open the reading under the cursor; Esc goes back to the list, what was typed stands"),
+    K(shown="t", help="in a reading: take all conditions of last time that are offered; Enter takes one to edit"),
+    K(shown="s", help="in a reading with a time: a stopwatch, Space tapped once a turn"),
+    K(keys="d,delete", action="delete", shown="d", help="delete the reading; asks, and ctrl+z brings it back"),
+    K(keys="o", action="others", shown="o", word="all",
+      help="show the readings of all marks, or of this one; a gap is worked out for the mark looked at"),
+)  # fmt: skip
+"""The list of readings."""
+
+READING: Keys = (
+    K(keys="s", action="stopwatch", shown="s", word="stopwatch"),
+    K(keys="t", action="take_offered", shown="t", word="take all offered"),
+)
+"""The form of one reading."""
+
+DIARY: Keys = (
+    K(keys="a", action="add", shown="a", word="add", rank=1, help="begin an entry of today, with this mark"),
+    K(keys="enter", action="edit", shown="Enter", word="open", rank=2,
+      help="open the entry under the cursor at its text; Tab goes on to ticks, change and next idea"),
+    K(shown="Space", help="in an entry: tick what was seen; the furthest tick is the stage"),
+    K(shown="Up", help="from the first tick back to the text"),
+    K(shown="Esc", help="leaves the text, then the entry; everything stays"),
+    K(keys="d,delete", action="delete", shown="d", word="delete", rank=3,
+      help="delete the entry with its readings; asks, and ctrl+z brings it back"),
+)  # fmt: skip
+"""The list of diary entries."""
+
+NOT_RUNNING: Keys = (
+    K(keys="up,k", action="move_test(-1)", shown="Up, Down", word="test",
+      help="turn to another test; the first tells most for its effort"),
+    K(keys="down,j", action="move_test(1)"),
+    K(keys="tab", action="move_cause(1)", shown="Tab", word="cause",
+      help="go to another cause: which findings moved it, and what to do when it is this"),
+    K(keys="shift+tab", action="move_cause(-1)"),
+    K(keys="enter", action="write", shown="Enter", word="write down",
+      help="write down what the test showed; Esc goes back, and the causes move"),
+    K(keys="s", action="time", shown="s", word="stopwatch",
+      help="time the test: Space tapped once a turn, Enter when it stands still"),
+    K(keys="slash", action="symptom", shown="/", word="symptom",
+      help="search a symptom in your own words: what it points to, the test, what can hurt"),
+    K(keys="a", action="add", shown="a", word="add", help="add a reading of any kind"),
+    K(keys="pagedown", action="scroll_lines(8)", shown="PageDown",
+      help="what does not fit: the other outcomes, what the engine can bear (w shows all of it)"),
+    K(keys="pageup", action="scroll_lines(-8)"),
+    K(keys="home", action="scroll_lines(-9999)"),
+    K(keys="end", action="scroll_lines(9999)"),
+)  # fmt: skip
+"""Why it does not run."""
+
+BACK: Keys = (K(keys="escape", action="back"),)
+"""From a reading or an entry back to its list."""
+PAGE: Keys = (
+    K(keys="escape,q,enter,question_mark,w", action="close", shown="Esc", word="back"),
+    *_moves("up,k", "down,j", 15),
+)
+"""A text to read."""
+SIDE_BY_SIDE: Keys = (
+    K(keys="escape,q,s,enter", action="close", shown="Esc", word="back"),
+    *_moves("up,k", "down,j", 15),
+    K(keys="question_mark,f1", action="app.help(False)"),
+)
+"""Prototypes side by side."""
+CHOICE: Keys = (
+    K(keys="enter,space", action="take", shown="Enter", word="take", rank=1),
+    K(keys="down,j", action="move(1)", shown="Up, Down", word="choose", rank=2),
+    K(keys="up,k", action="move(-1)"),
+    K(keys="escape", action="close", shown="Esc", word="back", rank=3),
+)
+"""A choice to make."""
+LINE: Keys = (K(keys="escape", action="close"),)
+"""A line to write."""
+SYMPTOMS: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))
+"""A symptom to look up."""
+
+TYPING = (
+    ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),
+    ("3/8 in", "any unit of its kind: mm cm in thou; C F K; g kg oz; ml cc; hPa bar; rpm Hz"),
+    ("12.5 +-0.1", "with its spread; +-2 % too; `measured`, `drawn` or `guessed` may follow"),
+    ("between 3 and 9", "a range; 3 to 9 too; `about 10` is give or take a quarter"),
+    ("210 mm around", "a diameter from its circumference"),
+    ("35 g water", "a volume from the water it holds"),
+    ("?", "not known; the same as empty"),
+)
+"""What a field takes: no keys, but on the same page."""
