@@ -40,11 +40,14 @@ METALS = (
     Choice(key="soda_lime", label="soda-lime glass"),
     Choice(key="acrylic", label="acrylic"),
     Choice(key="polycarbonate", label="polycarbonate"),
+    Choice(key="pla", label="PLA", help="printed; softens from 50 C"),
+    Choice(key="petg", label="PETG", help="printed"),
     Choice(key="card", label="card"),
     Choice(key="wood", label="wood"),
 )
 POST_MATERIALS = (
     Choice(key="nylon", label="nylon"),
+    Choice(key="ptfe", label="PTFE"),
     Choice(key="steel", label="steel"),
     Choice(key="stainless", label="stainless steel"),
     Choice(key="brass", label="brass"),
@@ -54,6 +57,7 @@ POST_MATERIALS = (
 DISPLACER_MATERIALS = (
     Choice(key="balsa", label="balsa"),
     Choice(key="eps", label="polystyrene foam"),
+    Choice(key="xps", label="extruded foam", help="the fine, closed foam of boards (XPS)"),
     Choice(key="cork", label="cork"),
     Choice(key="aluminium", label="aluminium can", help="thin closed can"),
     Choice(key="tinplate", label="tin can", help="thin closed can"),

@@ -21,7 +21,7 @@ from model.errors import TableError
 FORMAT = 1
 """Version of the tables' shape."""
 
-CLASSES = ("metal", "glass", "plastic", "foam", "rubber", "wood", "carbon", "fibre", "adhesive")
+CLASSES = ("metal", "glass", "plastic", "foam", "wood", "fibre")
 """Classes of material; the tests hold each class to its own bounds."""
 
 NO_SOURCE = "common practice, no source"
