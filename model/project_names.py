@@ -24,8 +24,8 @@ def names_in(folder: Path) -> tuple[tuple[Path, str], ...]:
     OSError
         The folder cannot be read.
     """
-    with os.scandir(folder) as found:
-        files = [entry.name for entry in found if entry.name.endswith(".toml") and not entry.name.startswith(".")]
+    with os.scandir(folder) as entries:
+        files = [entry.name for entry in entries if entry.name.endswith(".toml") and not entry.name.startswith(".")]
     named = [(folder / name, name_in(folder / name)) for name in files]
     return tuple(sorted(named, key=lambda item: (item[1].casefold(), item[0].name)))
 
@@ -42,7 +42,7 @@ def name_in(path: Path) -> str:
     except OSError:
         return path.stem
     table = _TABLE.search(head)
-    found = _NAME.search(head, 0, table.start() if table else len(head))
-    if found is None:
+    match = _NAME.search(head, 0, table.start() if table else len(head))
+    if match is None:
         return path.stem
-    return (found[1] if found[1] is not None else found[2]).decode("utf-8", "replace") or path.stem
+    return (match[1] if match[1] is not None else match[2]).decode("utf-8", "replace") or path.stem

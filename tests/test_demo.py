@@ -24,7 +24,7 @@ def _project(path: Path) -> Project:
 
 def test_the_notebook_holds_three_projects_and_nothing_else() -> None:
     assert [path.name for path in FILES] == ["cocoa-tin.toml", "mug.toml", "two-syringes.toml"]
-    assert not open_notebook(FOLDER).errors
+    assert not [item.error for item in open_notebook(FOLDER).items if item.error]
     assert {path.name for path in FOLDER.iterdir() if not path.name.startswith(".")} == {path.name for path in FILES}
 
 

@@ -296,8 +296,8 @@ class NotebookApp(ServiceLoader, QuietApp):
         from tui.screens.project import ProjectScreen
         from tui.view.help import help_lines
 
-        leaf = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
-        lines = lambda width: help_lines(width, project=project, leaf=leaf)  # noqa: E731
+        pane = self.screen.pane.id or "" if isinstance(self.screen, ProjectScreen) else ""
+        lines = lambda width: help_lines(width, project=project, pane=pane)  # noqa: E731
         self.push_screen(TextPage("Keys", lines, colour=self.terminal.colour))
 
     async def action_quit(self) -> None:
@@ -347,12 +347,12 @@ def tell_at_the_end(app: NotebookApp) -> bool:
     from tui.text.last_words import last_words
 
     unsaved, drafts = app.persistence.unsaved, app.persistence.draft_store
-    said = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
+    words = last_words(unsaved, drafts.undecided, drafts.outside, drafts.lost)
     fault = app.last_words if app.return_code == Exit.INTERNAL else ""
     if unsaved or drafts.lost:  # that all is safe, as is said of a fault, is not so
         app.fault_words, fault = app.fault_words.removesuffix(SAFE), fault.removesuffix(SAFE)
-        fault = f"{fault}{said}" if fault else ""
-    app.last_words = fault or said
+        fault = f"{fault}{words}" if fault else ""
+    app.last_words = fault or words
     return bool(unsaved or drafts.lost)
 
 

@@ -46,7 +46,7 @@ def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence
     without : str
         Key of a kind of reading that is left out.
     """
-    found: dict[str, list[tuple[StandsFor, Uncertain]]] = {}
+    readings_by_name: dict[str, list[tuple[StandsFor, Uncertain]]] = {}
     hoses: list[Uncertain] = []
     build = parse_build(project.marks[number].build if number in project.marks else {}).build
     for _, reading in project.readings_of(number):
@@ -56,17 +56,17 @@ def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence
         values = values_of(reading)
         value = kind.stands_for.value(values, build)
         if value is not None:
-            found.setdefault(kind.stands_for.name, []).append((kind.stands_for, value))
+            readings_by_name.setdefault(kind.stands_for.name, []).append((kind.stands_for, value))
             if "hose" in kind.fields:
                 hoses.append(hose_of(values))
     values_by_name: dict[str, Uncertain] = {}
-    told: dict[str, str] = {}
-    for name, items in found.items():
+    combined: dict[str, str] = {}
+    for name, items in readings_by_name.items():
         first = [item for item in items if not item[0].behind] or items
         values_by_name[name] = together([value for _, value in first])
         sources = dict.fromkeys(source.words for source, _ in first)
-        told[name] = f"{', '.join(sources)}, {len(first)} reading{'s' if len(first) > 1 else ''}"
-    return Evidence(values=values_by_name, told=told, hose=_as_one(hoses))
+        combined[name] = f"{', '.join(sources)}, {len(first)} reading{'s' if len(first) > 1 else ''}"
+    return Evidence(values=values_by_name, told=combined, hose=_as_one(hoses))
 
 
 def hose_of(values: ReadingFields) -> Uncertain:
@@ -98,12 +98,12 @@ def left_behind(project: Project, number: int) -> dict[str, int]:
     texts = project.marks[number].build if number in project.marks else {}
     own = {about[name] for name in evidence_of(project, number).values}
     own |= {item.about for item in inputs if not all(is_unknown(texts.get(name, "")) for name in item.typed)}
-    found: dict[str, int] = {}
+    last_marks: dict[str, int] = {}
     for earlier in sorted(n for n in project.marks if n < number):
         for name in evidence_of(project, earlier).values:
             if about[name] and about[name] not in own:
-                found[about[name]] = earlier
-    return found
+                last_marks[about[name]] = earlier
+    return last_marks
 
 
 def together(items: list[Uncertain]) -> Uncertain:

@@ -65,13 +65,13 @@ def cautions_at(kind: str) -> dict[str, Caution]:
     """Return, for the fields of a kind of reading where a risk arises, its caution; the hot metal's for every kind."""
     declared = kind_of(kind)
     asked = declared.fields if declared is not None else ()
-    found: dict[str, Caution] = {}
+    by_field: dict[str, Caution] = {}
     for caution in all_cautions():
         for trigger in caution.when:
             for name in trigger.get("at", ()):
                 if name in CONDITIONS or (kind in trigger["reading"] and name in asked):
-                    found[name] = caution
-    return found
+                    by_field[name] = caution
+    return by_field
 
 
 @cache

@@ -239,7 +239,7 @@ def _of_build(texts: Texts, place: str) -> tuple[Clash, ...]:
 
 @lru_cache(maxsize=4096)
 def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple[Clash, ...]:
-    said = dict(texts)
+    texts_read = dict(texts)
     values, _ = parsed(kind, texts)
     of_mark, _ = parse_fields(Build, dict(conditions))
     own = _state(ReadingValues, values)
@@ -250,7 +250,7 @@ def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple
     # an engine under ice that nobody heats yet may be colder than the room
     resting = own["heat_source"] is None and state["cold_side"] in _CHILLED
     state["heated"] = state["heat_source"] is not None and own["warmth"] != "cold" and not resting
-    return _found(ReadingValues, state, said, place)
+    return _found(ReadingValues, state, texts_read, place)
 
 
 def _state(holder: type, values: object) -> dict[str, Any]:
@@ -263,20 +263,20 @@ def _found(holder: type, state: dict[str, Any], texts: Mapping[str, str], place:
     taken = state["room_temperature"] is None
     if taken and room.guess:
         state["room_temperature"] = read_field(room, f"between {room.guess.low} and {room.guess.high}")
-    found = []
+    problems = []
     for pair in PAIRS:
         first = pair.names[0]
         typed = texts.get(first, "")
         if holder not in pair.of or is_unknown(typed) or state[first] is None or not pair.clash(state):
             continue
-        told = {name: _named(fields[name], state[name]) for name in pair.names}
-        if taken and "room_temperature" in told:
-            told["room_temperature"] += " (taken: none is typed)"
+        named = {name: _named(fields[name], state[name]) for name in pair.names}
+        if taken and "room_temperature" in named:
+            named["room_temperature"] += " (taken: none is typed)"
         problem = Problem(
-            where=f"{place}.{first}", value=typed, message=pair.message.format(**told), remedy=pair.remedy
+            where=f"{place}.{first}", value=typed, message=pair.message.format(**named), remedy=pair.remedy
         )
-        found.append(Clash(names=pair.names, problem=problem))
-    return tuple(found)
+        problems.append(Clash(names=pair.names, problem=problem))
+    return tuple(problems)
 
 
 def _named(field: Field, value: Uncertain | str | None) -> str:

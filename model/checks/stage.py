@@ -47,12 +47,12 @@ class Step:
 
 def steps_of(project: Project) -> tuple[Step, ...]:
     """Return how the stage moved over the diary, in file order; entries that say the same as before are left out."""
-    found: list[Step] = []
+    steps: list[Step] = []
     for entry in project.entries.values():
         known = [_RANK[tick] for tick in entry.ticks if tick in _RANK]
-        if known and (not found or found[-1].seen is not TICKS[max(known)]):
-            found.append(Step(day=entry.day, seen=TICKS[max(known)]))
-    return tuple(found)
+        if known and (not steps or steps[-1].seen is not TICKS[max(known)]):
+            steps.append(Step(day=entry.day, seen=TICKS[max(known)]))
+    return tuple(steps)
 
 
 def stage_of_mark(project: Project, entry: Entry, number: int) -> Choice | None:

@@ -52,8 +52,8 @@ def repeated(state: State, shape: tuple[int, int], times: int) -> State:
     """Repeat every sample of a state (samples * speeds, ...) so many times, in blocks."""
 
     def more(values: FloatArray) -> FloatArray:
-        found = np.repeat(values.reshape(*shape, *values.shape[1:]), times, axis=0)
-        return found.reshape(-1, *values.shape[1:])
+        repeats = np.repeat(values.reshape(*shape, *values.shape[1:]), times, axis=0)
+        return repeats.reshape(-1, *values.shape[1:])
 
     return _changed(state, more, (*OVER_ANGLES, *OF_TURN))
 
@@ -82,7 +82,7 @@ class Between:
         """Return a state (samples * k, ...) at the wanted speeds, (samples * m, ...); only what a start needs."""
 
         def moved(values: FloatArray) -> FloatArray:
-            found = self.values(values.reshape(*self.shape, *values.shape[1:]))
-            return found.reshape(-1, *values.shape[1:])
+            values_there = self.values(values.reshape(*self.shape, *values.shape[1:]))
+            return values_there.reshape(-1, *values.shape[1:])
 
         return _changed(state, moved, (*OVER_ANGLES, *OF_TURN))

@@ -170,13 +170,13 @@ def solve(turn: Turn, *, start: State | None = None, rough: bool = False, effort
         used += _rescue(s, u, settled, probe, effort)
     if settled[probe].any() and failed.size > probe.size:
         used += _rescue(s, u, settled, np.delete(failed, every), effort)
-    found = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
-    left = np.flatnonzero(settled & (found.residual > CLOSE))
-    if not left.size:
-        return found
+    state = _collect(turn, s, u, used, settled, np.inf if rough else TOLERANCE)
+    unsettled = np.flatnonzero(settled & (state.residual > CLOSE))
+    if not unsettled.size:
+        return state
     # a small step across a kink, where a flow turns round, leaves more than its square
-    part, settled[left], more = _iterate(s.part(left), u.part(left), MAX_ITERATIONS, TINY_STEP)
-    u.put(left, part)
+    part, settled[unsettled], more = _iterate(s.part(unsettled), u.part(unsettled), MAX_ITERATIONS, TINY_STEP)
+    u.put(unsettled, part)
     return _collect(turn, s, u, used + more, settled, TOLERANCE)
 
 
@@ -190,27 +190,27 @@ def _rescue(s: Scaled, u: Unknowns, settled: BoolArray, failed: NDArray[np.intp]
     extra = np.ones(failed.size)
     fine = np.ones(failed.size)
     best = isothermal_start(whole)
-    used, left, shares = 0, np.arange(failed.size), BEGINNINGS
+    used, unsettled, shares = 0, np.arange(failed.size), BEGINNINGS
     for _ in range(RESCUE_STEPS):
-        tries = np.repeat(left, shares.size)
-        tried = (extra[left, None] * shares ** fine[left, None]).ravel()
+        tries = np.repeat(unsettled, shares.size)
+        tried = (extra[unsettled, None] * shares ** fine[unsettled, None]).ravel()
         tried[tried < LEAST_EXTRA] = 0.0
         part = whole.part(tries)
         part.hh, part.hc = part.hh + tried / whole.n, part.hc + tried / whole.n
         part.leak = part.leak / (1 + tried)
         state, good, more = _iterate(part, best.part(tries), STEP_ITERATIONS)
         used += more
-        good = good.reshape(left.size, shares.size)
+        good = good.reshape(unsettled.size, shares.size)
         hit = np.flatnonzero(good.any(axis=1))
         chosen = hit * shares.size + good[hit].argmax(axis=1)
-        best.put(left[hit], state.part(chosen))
-        extra[left[hit]] = tried[chosen]
-        fine[left] = np.where(good.any(axis=1), np.minimum(1.0, 2 * fine[left]), fine[left] / 3)
-        settled[failed[left[hit]]] = tried[chosen] == 0
+        best.put(unsettled[hit], state.part(chosen))
+        extra[unsettled[hit]] = tried[chosen]
+        fine[unsettled] = np.where(good.any(axis=1), np.minimum(1.0, 2 * fine[unsettled]), fine[unsettled] / 3)
+        settled[failed[unsettled[hit]]] = tried[chosen] == 0
         if shares is BEGINNINGS:
-            left, shares = left[hit], LENGTHS
-        left = left[~settled[failed[left]]]
-        if not left.size or used >= effort:
+            unsettled, shares = unsettled[hit], LENGTHS
+        unsettled = unsettled[~settled[failed[unsettled]]]
+        if not unsettled.size or used >= effort:
             break
     u.put(failed, best)
     return used

@@ -71,10 +71,10 @@ class Scan:
         known = np.concatenate([free, np.ones((1, self.size))])
         begin = np.einsum("cikb,kb->cib", self._start[: self.count], known)
         local = self._local[: self.length]
-        found = np.einsum("likcb,ckb->iclb", local[:, :, :STATES], begin)
+        states = np.einsum("likcb,ckb->iclb", local[:, :, :STATES], begin)
         for column in range(STATES, COLUMNS):
-            found += (local[:, :, column] * known[column]).transpose(1, 2, 0, 3)
-        return np.asarray(found).reshape(STATES, self.n, self.size)
+            states += (local[:, :, column] * known[column]).transpose(1, 2, 0, 3)
+        return np.asarray(states).reshape(STATES, self.n, self.size)
 
 
 def _compose(later: FloatArray, earlier: FloatArray, out: FloatArray, spare: FloatArray) -> None:

@@ -74,7 +74,7 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
     from its mark. Before it runs, the work of the heat stands at the hot coast, and the share of the metals' difference
     that the air feels at the displacer's swing (with samples alone).
     """
-    found: list[Gap] = []
+    all_gaps: list[Gap] = []
     early = {} if samples <= 1 else _early(project, mark, samples, seed)
     known: dict[int, _Known] = {}
     for entry in project.entries.values():
@@ -83,7 +83,7 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             if number is None or number not in project.marks or mark not in (None, number):
                 continue
             if reading.kind == RUN_TIME and (ran := run_time_gap(project, number, entry, reading, samples=samples)):
-                found.append(ran)
+                all_gaps.append(ran)
                 continue
             values = values_of(reading)
             quantity = measured_of(values)
@@ -91,10 +91,10 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
                 if number not in known:
                     known[number] = _Known(project, number)
                 gap = _compare(known[number], entry, reading, values, quantity, samples, seed)
-                found.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
+                all_gaps.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
-                found.append(early[entry.key, reading.key])
-    return tuple(found)
+                all_gaps.append(early[entry.key, reading.key])
+    return tuple(all_gaps)
 
 
 class _Known:
@@ -116,11 +116,11 @@ class _Known:
 
 def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[tuple[str, str], Gap]:
     """Return what the marks' coasts and swings tell of the air, by entry and reading."""
-    found = {}
+    figures = {}
     for number in project.marks if mark is None else (mark,):
         for item in before_running(project, mark=number, samples=samples, seed=seed):
             entry, reading = item.place
-            found[item.place] = Gap(
+            figures[item.place] = Gap(
                 entry=entry,
                 reading=reading,
                 mark=number,
@@ -132,7 +132,7 @@ def _early(project: Project, mark: int | None, samples: int, seed: int) -> dict[
                 also=item.also,
                 note=item.note,
             )
-    return found
+    return figures
 
 
 def _compare(

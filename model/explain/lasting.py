@@ -59,13 +59,13 @@ def lasting(
     many = over_time(
         drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
     )
-    found = {}
+    figures = {}
     for key in ("warm_up", "run_time"):
         value, spread = float(getattr(best, key)[0]), getattr(many, key)
         if np.isfinite(value) and np.isfinite(spread).mean() > 0.5:
             low, high = _ends(spread)
-            found[key] = figure(key, value, model_inputs, low=min(low, value), high=max(high, value))
-    return found
+            figures[key] = figure(key, value, model_inputs, low=min(low, value), high=max(high, value))
+    return figures
 
 
 def run_time_gap(

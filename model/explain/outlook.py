@@ -46,13 +46,13 @@ def outlook_stepwise(
     if build is None:
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     model_inputs = complete_inputs(build, evidence_of(project, mark))
-    told = tuple(
+    warnings = tuple(
         f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
         "about it changed."
         for word, number in left_behind(project, mark).items()
     )
     for prediction in predict_stepwise(model_inputs, samples=samples, seed=seed):
-        yield replace(prediction, warnings=(*prediction.warnings, *told)) if told else prediction
+        yield replace(prediction, warnings=(*prediction.warnings, *warnings)) if warnings else prediction
 
 
 def whole_outlook(project: Project, *, mark: int) -> Prediction:

@@ -70,26 +70,26 @@ def search(text: str, *, most: int = 5) -> tuple[Symptom, ...]:
     >>> search("")
     ()
     """
-    said = _tokens(text)
+    words = _tokens(text)
     plain = " ".join(re.findall(r"[a-z0-9]+", text.lower()))
-    if not said:
+    if not words:
         return ()
-    scored = [replace(row, likeness=round(_fit(said, plain, row), 3)) for row in all_symptoms()]
-    kept = [row for row in scored if row.likeness >= ENOUGH]
-    return tuple(sorted(kept, key=lambda row: -row.likeness)[:most])
+    scored = [replace(row, likeness=round(_fit(words, plain, row), 3)) for row in all_symptoms()]
+    likely = [row for row in scored if row.likeness >= ENOUGH]
+    return tuple(sorted(likely, key=lambda row: -row.likeness)[:most])
 
 
-def _fit(said: tuple[str, ...], plain: str, row: Symptom) -> float:
+def _fit(words: tuple[str, ...], plain: str, row: Symptom) -> float:
     """Return how well a row fits: the best of its ways of saying it, and a little for words of the others."""
     best = 0.0
     for way in (*row.words, row.title):
         wanted = _tokens(way)
         if not wanted:
             continue
-        hit = sum(_worth(w) * max(_like(w, s) for s in said) for w in wanted) / sum(map(_worth, wanted))
-        told = sum(_worth(s) * max(_like(s, w) for w in wanted) for s in said) / sum(map(_worth, said))
+        hit = sum(_worth(w) * max(_like(w, s) for s in words) for w in wanted) / sum(map(_worth, wanted))
+        covered = sum(_worth(s) * max(_like(s, w) for w in wanted) for s in words) / sum(map(_worth, words))
         whole = 0.1 if " ".join(re.findall(r"[a-z0-9]+", way.lower())) in plain else 0.0
-        best = max(best, 0.55 * hit + 0.45 * told + whole if hit > 0.49 else 0.4 * hit)
+        best = max(best, 0.55 * hit + 0.45 * covered + whole if hit > 0.49 else 0.4 * hit)
     return min(best, 1.0)
 
 
@@ -103,11 +103,11 @@ def _worth(word: str) -> float:
 @cache
 def _uses() -> Mapping[str, int]:
     """Return in how many symptoms each word occurs."""
-    found: dict[str, int] = {}
+    uses: dict[str, int] = {}
     for row in all_symptoms():
         for word in {token for way in (*row.words, row.title) for token in _tokens(way)}:
-            found[word] = found.get(word, 0) + 1
-    return found
+            uses[word] = uses.get(word, 0) + 1
+    return uses
 
 
 @cache
@@ -122,8 +122,8 @@ def _like(a: str, b: str) -> float:
 
 
 def _tokens(text: str) -> tuple[str, ...]:
-    found = [_stem(word) for word in re.findall(r"[a-z0-9]+", text.lower().replace("'", "")) if word not in _EMPTY]
-    return tuple(dict.fromkeys(found))
+    stems = [_stem(word) for word in re.findall(r"[a-z0-9]+", text.lower().replace("'", "")) if word not in _EMPTY]
+    return tuple(dict.fromkeys(stems))
 
 
 @cache

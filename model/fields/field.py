@@ -95,8 +95,8 @@ class Field:
 @lru_cache(maxsize=256)
 def of_source(field: Field, source: str) -> Field:
     """Return a field as it is called with this heat source; itself where that makes no difference."""
-    said = field.by_source.get(source)
-    return dataclasses.replace(field, **said) if said else field  # type: ignore[arg-type]
+    own_text = field.by_source.get(source)
+    return dataclasses.replace(field, **own_text) if own_text else field  # type: ignore[arg-type]
 
 
 def quantity(label: str, kind: Kind, unit: str, **rest: Any) -> Any:

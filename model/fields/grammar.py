@@ -111,10 +111,10 @@ def _read_quantity(field: Field, kind: Kind, text: str) -> Uncertain:
     body, how = text.strip(), None
     if len(body) > LONGEST:
         raise UnitError("the text is too long to be a value.", hint=f"Write it like 12.5 {field.unit}.")
-    found = _HOW.search(" " + body)
-    if found:
-        how = How(found[1].lower())
-        body = (" " + body)[: found.start()].strip()
+    how_match = _HOW.search(" " + body)
+    if how_match:
+        how = How(how_match[1].lower())
+        body = (" " + body)[: how_match.start()].strip()
     around = field.around and bool(_AROUND.search(body))
     if around:
         body = _AROUND.sub(" ", body).strip()
@@ -149,9 +149,9 @@ def _read_body(field: Field, kind: Kind, body: str, how: How | None, about: bool
         wide = kind not in _SIGNED and amount.si > 0 and half / 2 > 0.25 * amount.si
         shape = Shape.LOG_NORMAL if wide else Shape.NORMAL
         return Uncertain(value=amount.si, spread=half / 2, how=known, shape=shape)
-    found = _RANGE.fullmatch(body) or (None if _NO_DASH.fullmatch(body) else _DASHED.fullmatch(body))
-    if found:
-        low, high = _read_pair(field, kind, found["a"], found["b"])
+    range_match = _RANGE.fullmatch(body) or (None if _NO_DASH.fullmatch(body) else _DASHED.fullmatch(body))
+    if range_match:
+        low, high = _read_pair(field, kind, range_match["a"], range_match["b"])
         return between(low.si, high.si, how=how or How.GUESSED)
     amount = _amount(field, kind, body)
     least = _size(field.drawn_at_least, kind, field.unit)

@@ -140,8 +140,8 @@ def _too_hot(layout: str, words: Mapping[str, str], values: Mapping[str, Uncerta
     parts = [("Hot end", words["hot_end_material"]), ("Cylinder wall", words["wall_material"])]
     if layout != "alpha":
         parts.append(("Displacer", words["displacer_material"]))
-    told = ((part, too_hot(word, hottest.value)) for part, word in parts)
-    return tuple(f"{part}: {sentence}" for part, sentence in told if sentence)
+    limits = ((part, too_hot(word, hottest.value)) for part, word in parts)
+    return tuple(f"{part}: {sentence}" for part, sentence in limits if sentence)
 
 
 def _missing(build: Build, layout: str, values: Mapping[str, Uncertain]) -> tuple[str, ...]:
@@ -207,9 +207,9 @@ def _geometry(build: Build, layout: str, values: dict[str, Uncertain]) -> None:
 
 def _ends_from_height(v: dict[str, Uncertain]) -> None:
     """Share what displacer and stroke leave of the inside height between the ends that are not known."""
-    left = spare_height(v)
+    spare = spare_height(v)
     known = [v[name].value for name in ("end_clearance_hot", "end_clearance_cold") if name in v]
-    rest = (left - sum(known)) / max(2 - len(known), 1)
+    rest = (spare - sum(known)) / max(2 - len(known), 1)
     if rest > 0:
         for name in ("end_clearance_hot", "end_clearance_cold"):
             _put(v, name, lambda: between(0.5 * rest, 1.5 * rest))
@@ -418,11 +418,11 @@ def _not_hotter(values: Mapping[str, Uncertain]) -> str:
 def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Problem, ...]:
     """Return what cannot be though each field alone can."""
     v = values
-    found = []
+    contradictions = []
 
     def told(name: str, message: str, remedy: str) -> None:
         text = show(v[name], fields_of(Build)[name])
-        found.append(Problem(where=name, value=text, message=message, remedy=remedy))
+        contradictions.append(Problem(where=name, value=text, message=message, remedy=remedy))
 
     if layout != "alpha":
         if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
@@ -463,7 +463,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
         told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
         told("hot_metal", _not_hotter(v), "Check that the two are not exchanged.")
-    return tuple(found)
+    return tuple(contradictions)
 
 
 def _short_rods(values: Mapping[str, Uncertain]) -> list[str]:

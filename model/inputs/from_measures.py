@@ -70,13 +70,13 @@ def _positive(value: float, spread: float) -> Uncertain:
 
 def clashes(values: Mapping[str, Uncertain], words: Mapping[str, str]) -> tuple[Problem, ...]:
     """Return what these fields say against each other, both named."""
-    found = []
+    all_clashes = []
     bore, diameter = values.get("displacer_bore"), values.get("displacer_diameter")
     if bore is not None and diameter is not None:
-        found.append(_diameter_clash(values, bore, diameter))
+        all_clashes.append(_diameter_clash(values, bore, diameter))
     posts, carried = values["posts"], conductance_of_posts(values, words)
     if carried is not None and _far_apart(posts.value, carried.value, posts.spread + carried.spread):
-        found.append(
+        all_clashes.append(
             _problem(
                 "posts",
                 posts,
@@ -88,7 +88,7 @@ def clashes(values: Mapping[str, Uncertain], words: Mapping[str, str]) -> tuple[
     low, high = heat_of_tealights(values)
     heat = values.get("heat_released")
     if "tealights" in values and heat is not None and not low / 2 <= heat.value <= 2 * high:
-        found.append(
+        all_clashes.append(
             _problem(
                 "heat_released",
                 heat,
@@ -97,7 +97,7 @@ def clashes(values: Mapping[str, Uncertain], words: Mapping[str, str]) -> tuple[
                 "Empty one of the two.",
             )
         )
-    return tuple(problem for problem in found if problem is not None)
+    return tuple(problem for problem in all_clashes if problem is not None)
 
 
 def _diameter_clash(values: Mapping[str, Uncertain], bore: Uncertain, diameter: Uncertain) -> Problem | None:

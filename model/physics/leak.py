@@ -200,8 +200,8 @@ def conductance_from_half_time(
     10.0
     """
     rest = as_array(pressure) * as_array(heat_capacity_ratio) * magnitude(half_time)
-    found: FloatArray = np.log(2.0) * as_array(volume) / rest
-    return found
+    conductance: FloatArray = np.log(2.0) * as_array(volume) / rest
+    return conductance
 
 
 @declared(
@@ -234,5 +234,5 @@ def u_tube_compliance(*, bore: Values) -> FloatArray:
     >>> round(float(u_tube_compliance(bore=2e-3)) * 1e5 * 1e6, 1)  # ml beside the air of a chamber
     16.0
     """
-    found: FloatArray = np.pi * as_array(bore) ** 2 / (8.0 * WATER_COLUMN)
-    return found
+    compliance: FloatArray = np.pi * as_array(bore) ** 2 / (8.0 * WATER_COLUMN)
+    return compliance

@@ -31,7 +31,7 @@ def partial_figures(model_inputs: ModelInputs) -> dict[str, Figure]:
         mended["gland_rod"] = 0 * inputs["gland_rod"]
     inputs, wrong = inputs.changed(**mended), wrong - set(mended)
     form = geometry(inputs, angles=ANGLES)
-    found = {
+    figures = {
         "swept_piston": float(form.swept_piston[0]),
         "swept_displacer": float(form.swept_hot[0]),
         "compression_ratio": _ratio(form),
@@ -39,7 +39,7 @@ def partial_figures(model_inputs: ModelInputs) -> dict[str, Figure]:
     }
     return {
         key: figure(key, value, model_inputs)
-        for key, value in found.items()
+        for key, value in figures.items()
         if value is not None and math.isfinite(value) and not wrong & set(VOLUMES[key].inputs)
     }
 

@@ -81,20 +81,20 @@ def predict_stepwise(model_inputs: ModelInputs, *, samples: int = 100, seed: int
     curve, points, column = over
     now = _only(curve, column)
     reference = over.reference
-    found = _assemble(model_inputs, inputs, reference, curve, points, now)
+    prediction = _assemble(model_inputs, inputs, reference, curve, points, now)
     settled, needed = bool(curve.converged.any()), not points.runs[0]
     if needed and settled:
-        found = replace(found, needs=_needs(inputs, curve, reference))
-    yield found
+        prediction = replace(prediction, needs=_needs(inputs, curve, reference))
+    yield prediction
     if samples <= 1:
         return
-    found = _with_intervals(found, model_inputs, over, samples=samples, seed=seed)
-    yield found
+    prediction = _with_intervals(prediction, model_inputs, over, samples=samples, seed=seed)
+    yield prediction
     by_hand = {key: figure(key, value, model_inputs) for key, value in _by_hand(inputs, now).items()}
-    found = replace(found, figures={**found.figures, **by_hand})
+    prediction = replace(prediction, figures={**prediction.figures, **by_hand})
     if settled and not needed:
-        found = replace(found, needs=_needs(inputs, curve, reference))
-    yield found
+        prediction = replace(prediction, needs=_needs(inputs, curve, reference))
+    yield prediction
 
 
 def _refusal(model_inputs: ModelInputs) -> Prediction | None:
@@ -189,10 +189,10 @@ def _wheels(inputs: SampledInputs, now: Operation, curve: Operation) -> dict[str
     carried = float(smooth(np.log(curve.speed), curve.fluctuation, np.log(best)[:, None])[0, 0])
     per_mass = moment_of_inertia(mass=1.0, diameter=float(inputs["wheel_diameter"][0]))
     least = 2 * STALL_SHARE * carried / (per_mass * speed**2)
-    found = {"wheel_least": least}
+    figures = {"wheel_least": least}
     if points.runs[0]:
-        found["wheel_most"] = max(float(points.spare_torque[0]) * SPIN_UP / (speed * per_mass), least)
-    return found
+        figures["wheel_most"] = max(float(points.spare_torque[0]) * SPIN_UP / (speed * per_mass), least)
+    return figures
 
 
 def _assemble(

@@ -202,9 +202,9 @@ def _line(
     if apart_before is not None and heat_before is not None:
         step = difference - apart_before
         tells = np.abs(step) > 1e-3 * apart
-        found = (heat - heat_before) / np.where(tells, step, 1.0)
+        gradient = (heat - heat_before) / np.where(tells, step, 1.0)
         most = 5 * np.maximum(np.abs(heat), np.abs(heat_before))
-        slope = np.where(tells & (found > 0.3 * slope) & (found * apart < most), found, slope)
+        slope = np.where(tells & (gradient > 0.3 * slope) & (gradient * apart < most), gradient, slope)
     return HeatLine(slope=slope, fixed=heat - slope * difference)
 
 

@@ -68,7 +68,7 @@ def batches(inputs: SampledInputs, curve: Curve) -> Iterator[Operation]:
 
 def _nearest(operation: Operation) -> float:
     """Return the speed at which an engine comes nearest to running: least missing torque where the wheel carries it."""
-    speed, left = operation.speed[0], operation.torque[0]
+    speed, spare_torque = operation.speed[0], operation.torque[0]
     least = least_speed(operation)[0]
-    allowed = np.where(speed >= min(least, speed[-2]), left, -np.inf)
+    allowed = np.where(speed >= min(least, speed[-2]), spare_torque, -np.inf)
     return float(speed[int(allowed.argmax())])

@@ -76,9 +76,11 @@ def _travel(inputs: SampledInputs, part: str, turn: FloatArray, phase: FloatArra
         reach = 0.95 * np.maximum(1 / ratio - 1, 0.0)
         offset = np.clip(inputs["piston_offset"] / throw, -reach, reach)
     angle = turn[None] if phase is None else turn[None] - phase[:, None]
-    found = slider_position(angle=angle, throw=throw[:, None], rod_ratio=ratio[:, None], offset_ratio=offset[:, None])
+    position = slider_position(
+        angle=angle, throw=throw[:, None], rod_ratio=ratio[:, None], offset_ratio=offset[:, None]
+    )
     beam = f"{part}_beam"
-    return found * inputs.column(beam) if beam in inputs else found
+    return position * inputs.column(beam) if beam in inputs else position
 
 
 def _piston(inputs: SampledInputs) -> FloatArray:

@@ -120,11 +120,11 @@ def limits_over(inputs: SampledInputs, now: Operation, *, reference: float, angl
     half_time = resting.half_time(inputs, now.geometry, now.leak[:, 0])
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
-    found = operate(tried, speeds, angles=angles, passes=1, start=now, refined=False)
+    operation = operate(tried, speeds, angles=angles, passes=1, start=now, refined=False)
     # what did not settle is no ground to say that it would run
-    least = np.where(found.converged, found.torque, np.inf).min(axis=1, keepdims=True)
-    torque = np.where(found.converged, found.torque, np.where(np.isfinite(least), np.minimum(least, 0.0), -1e3))
-    points = find_points(replace(found, torque=torque), reference=reference)
+    least = np.where(operation.converged, operation.torque, np.inf).min(axis=1, keepdims=True)
+    torque = np.where(operation.converged, operation.torque, np.where(np.isfinite(least), np.minimum(least, 0.0), -1e3))
+    points = find_points(replace(operation, torque=torque), reference=reference)
     spare = points.spare_torque.reshape(inputs.size, -1)
     difference, throw = hot - cold, inputs["piston_throw"]
     return LimitsOver(
@@ -173,8 +173,8 @@ def lightest_wheel(inputs: SampledInputs, now: Operation) -> float | None:
 def _rows(
     search: Callable[[FloatArray, FloatArray], float | None], values: FloatArray, spare: FloatArray
 ) -> FloatArray:
-    found = [search(row, left) for row, left in zip(values, spare, strict=True)]
-    return np.array([np.nan if value is None else value for value in found])
+    crossings = [search(row, left) for row, left in zip(values, spare, strict=True)]
+    return np.array([np.nan if value is None else value for value in crossings])
 
 
 def _quarter(inputs: SampledInputs) -> FloatArray:

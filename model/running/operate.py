@@ -168,25 +168,25 @@ def operate(
     effort = _Effort(alone=speed.size == 1)
     for _ in range(rounds):
         point = _on(point, coarse)
-        found = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
-        if not found.state.converged.any():  # hopeless: told as it is, not tried again and again
-            return _finish(engine, speed, point, found)
-        point = _moved(engine, speed, point, found)
+        solved = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
+        if not solved.state.converged.any():  # hopeless: told as it is, not tried again and again
+            return _finish(engine, speed, point, solved)
+        point = _moved(engine, speed, point, solved)
         if effort.spent:
             break
     point = _on(point, angles)._replace(seen=None)
     engine = engine if engine.form.angles == angles else _engine(inputs, angles)
     for _ in range(0 if measured or effort.spent else passes - 1):
-        found = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
-        if effort.spent and not found.state.converged.any():  # as above
-            return _finish(engine, speed, point, found)
-        point = _moved(engine, speed, point, found)
-    found = effort.counted(_turn(engine, speed, point, effort=effort.left))
-    fine = _finish(engine, speed, point, found)
+        solved = effort.counted(_turn(engine, speed, point, rough=True, effort=effort.left))
+        if effort.spent and not solved.state.converged.any():  # as above
+            return _finish(engine, speed, point, solved)
+        point = _moved(engine, speed, point, solved)
+    solved = effort.counted(_turn(engine, speed, point, effort=effort.left))
+    fine = _finish(engine, speed, point, solved)
     if not refined or angles % 2 or effort.spent:
         return fine
     half = _engine(inputs, angles // 2)
-    point = point._replace(state=begin.every_other(found.state))
+    point = point._replace(state=begin.every_other(solved.state))
     return _extrapolated(fine, _finish(half, speed, point, _turn(half, speed, point, effort=effort.left)))
 
 
@@ -209,9 +209,9 @@ class _Effort:
         """Newton steps for the slower way."""
         return max(EFFORT - self.used, LEAST_EFFORT) if self.alone else EFFORT
 
-    def counted(self, found: _Pass) -> _Pass:
-        self.used += found.state.iterations
-        return found
+    def counted(self, solved: _Pass) -> _Pass:
+        self.used += solved.state.iterations
+        return solved
 
 
 class _Engine(NamedTuple):
@@ -252,9 +252,9 @@ def _engine(inputs: SampledInputs, angles: int) -> _Engine:
     return _Engine(inputs=inputs, form=form, way=flow_paths(inputs, form), leaking=leaking)
 
 
-def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _Point:
+def _moved(engine: _Engine, speed: FloatArray, point: _Point, solved: _Pass) -> _Point:
     """Move the metal temperatures to where the network balances with the heats of a pass."""
-    seen = HeatSample(difference=point.hot - point.cold, taken=found.taken, given=found.given)
+    seen = HeatSample(difference=point.hot - point.cold, taken=solved.taken, given=solved.given)
     taken, given = heat_lines(seen, point.seen)
     if point.slopes is not None:
         # no pass before, or one too near to tell a slope: the one that was found before serves
@@ -262,9 +262,9 @@ def _moved(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> _
         known = (point.seen is None) | (step <= 1e-3 * np.maximum(seen.difference, 0.5))
         old = [np.where(known, slope, line.slope) for slope, line in zip(point.slopes, (taken, given), strict=True)]
         taken, given = _lines(seen, (old[0], old[1]))
-    hot, cold = _held(*temperatures(found.net, taken=taken, given=given))
-    state = _warmed(found.state, (point.hot, point.cold), (hot, cold))
-    blow = _blow(found.state, speed.shape)
+    hot, cold = _held(*temperatures(solved.net, taken=taken, given=given))
+    state = _warmed(solved.state, (point.hot, point.cold), (hot, cold))
+    blow = _blow(solved.state, speed.shape)
     return _Point(hot=hot, cold=cold, blow=blow, state=state, seen=seen, slopes=(taken.slope, given.slope))
 
 
@@ -416,9 +416,9 @@ def _soft(
     return compliances(inputs, form, np.ptp(pressure, axis=-1) / 2)
 
 
-def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> Operation:
+def _finish(engine: _Engine, speed: FloatArray, point: _Point, solved: _Pass) -> Operation:
     inputs, form, way, leaking = engine
-    shape, state, air = speed.shape, found.state, found.air
+    shape, state, air = speed.shape, solved.state, solved.air
     hot, cold = point.hot, point.cold
     pressure = state.pressure.reshape(*shape, -1)
     between, to_piston = flow_work(inputs, form, way, speed=speed, air=air)
@@ -439,11 +439,11 @@ def _finish(engine: _Engine, speed: FloatArray, point: _Point, found: _Pass) -> 
         cold_metal=cold,
         hot_gas=state.temperature_hot.mean(axis=-1).reshape(shape),
         cold_gas=state.temperature_cold.mean(axis=-1).reshape(shape),
-        heat_taken=found.taken,
-        heat_given=found.given,
+        heat_taken=solved.taken,
+        heat_given=solved.given,
         slopes=point.slopes,
-        network=found.net,
-        effectiveness=found.effectiveness,
+        network=solved.net,
+        effectiveness=solved.effectiveness,
         blow=_blow(state, shape),
         leak=leaking,
         state=state,

@@ -162,9 +162,9 @@ def over_time(
     steady = operate(inputs, wanted[:, None])
     nodes = _nodes(inputs, steady)
     table = _table(inputs, steady, nodes, wanted, free)
-    shown = minutes * 60 * (np.arange(steps + 1) / steps) ** 2
-    beyond = shown[-1] * (max(LONGEST / shown[-1], 1.0)) ** (np.arange(1, LATER_STEPS + 1) / LATER_STEPS)
-    time = np.concatenate([shown, beyond[beyond > shown[-1]]])
+    grid = minutes * 60 * (np.arange(steps + 1) / steps) ** 2
+    beyond = grid[-1] * (max(LONGEST / grid[-1], 1.0)) ** (np.arange(1, LATER_STEPS + 1) / LATER_STEPS)
+    time = np.concatenate([grid, beyond[beyond > grid[-1]]])
     track = _march(nodes, table, time)
     return _history(inputs, nodes, table, time, track, steps + 1)
 
@@ -286,8 +286,8 @@ def _least(difference: FloatArray, spare: FloatArray) -> FloatArray:
     a, b = spare[rows, i], spare[rows, i + 1]
     share = np.clip(-a / np.where(b > a, b - a, 1.0), 0.0, 1.0)
     crossed = difference[rows, i] + share * (difference[rows, i + 1] - difference[rows, i])
-    found = np.where(last < 0, difference[:, 0], crossed)
-    return np.where(last == bad.shape[1] - 1, np.inf, found)
+    least = np.where(last < 0, difference[:, 0], crossed)
+    return np.where(last == bad.shape[1] - 1, np.inf, least)
 
 
 def _look(table: _Table, column: FloatArray, difference: FloatArray) -> FloatArray:
@@ -356,14 +356,14 @@ def _euler(
     nodes: _Nodes, inverse: FloatArray, taken: FloatArray, given: FloatArray, here: FloatArray, dt: float
 ) -> tuple[FloatArray, FloatArray]:
     matrix, fixed = _system(nodes, taken, given)
-    left = np.eye(4) - dt * inverse[:, :, None] * matrix
-    later = np.asarray(np.linalg.solve(left, (here + dt * inverse * fixed)[:, :, None])[:, :, 0], np.float64)
+    system = np.eye(4) - dt * inverse[:, :, None] * matrix
+    later = np.asarray(np.linalg.solve(system, (here + dt * inverse * fixed)[:, :, None])[:, :, 0], np.float64)
     hot, cold, source, sink = later.T
     apart = hot - cold
     lost = nodes.loss * (hot - nodes.room)
-    held = inverse[:, HOT] == 0
+    pinned = inverse[:, HOT] == 0
     flows = (
-        np.where(held, lost + (nodes.along + taken) * apart, nodes.supply * (source - hot) + nodes.power),
+        np.where(pinned, lost + (nodes.along + taken) * apart, nodes.supply * (source - hot) + nodes.power),
         lost,
         nodes.cooling * (cold - sink),
         nodes.gain * (nodes.room - sink),
@@ -408,18 +408,18 @@ def _cross(time: FloatArray, above: FloatArray, rows: NDArray[np.intp], i: NDArr
 
 
 def _history(
-    inputs: SampledInputs, nodes: _Nodes, table: _Table, time: FloatArray, track: _Track, shown: int
+    inputs: SampledInputs, nodes: _Nodes, table: _Table, time: FloatArray, track: _Track, on_grid: int
 ) -> History:
     hot, cold, source, sink = (track.at[:, :, node].T for node in range(4))
     warm_up, run_time = _crossings(time, hot - cold, table.least)
-    running = track.running.T[:, :shown]
+    running = track.running.T[:, :on_grid]
 
     def now(column: FloatArray) -> FloatArray:
-        rows = [_look(table, column, apart) for apart in (hot - cold).T[:shown]]
+        rows = [_look(table, column, apart) for apart in (hot - cold).T[:on_grid]]
         return np.where(running, np.stack(rows, axis=1), 0.0)
 
     has_temperature = inputs.words.get("heat_source", "") in ("water", "hand", "candle", "spirit", "gas")
-    supplied, lost, rejected, work = (track.heats[:shown, :, part].T for part in range(4))
+    supplied, lost, rejected, work = (track.heats[:on_grid, :, part].T for part in range(4))
     free = now(table.free)
     speed = np.minimum(now(table.speed), free)
     capacity_hot, capacity_cold = (
@@ -427,10 +427,10 @@ def _history(
         for one in (nodes.inverse[:, HOT], nodes.inverse[:, COLD])
     )
     history = History(
-        time=time[:shown], hot_metal=hot[:, :shown], cold_metal=cold[:, :shown],
-        source_temperature=source[:, :shown] if has_temperature else None, sink_temperature=sink[:, :shown],
+        time=time[:on_grid], hot_metal=hot[:, :on_grid], cold_metal=cold[:, :on_grid],
+        source_temperature=source[:, :on_grid] if has_temperature else None, sink_temperature=sink[:, :on_grid],
         running=running, speed=speed, shaft_power=now(table.power), best_power=now(table.best), free_speed=free,
-        ice_left=np.maximum(nodes.latent[:, None] - track.melted.T[:, :shown], 0.0) / FUSION_OF_ICE,
+        ice_left=np.maximum(nodes.latent[:, None] - track.melted.T[:, :on_grid], 0.0) / FUSION_OF_ICE,
         supplied=supplied, lost=lost, rejected=rejected, work=work, capacity_hot=capacity_hot,
         capacity_cold=capacity_cold, least_difference=table.least, warm_up=warm_up, run_time=run_time,
     )  # fmt: skip

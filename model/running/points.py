@@ -74,10 +74,10 @@ def find_points(operation: Operation, *, reference: float) -> Points:
     reference : float
         Speed at which the shortfall of an engine that does not run is told, [rad/s].
     """
-    speed, found = operation.speed, operation.torque
+    speed, torque = operation.speed, operation.torque
     least = least_speed(operation)
     fine = np.geomspace(speed[:, 0], speed[:, -1], DENSE, axis=1)
-    curve = smooth(np.log(speed), found, np.log(fine))
+    curve = smooth(np.log(speed), torque, np.log(fine))
     allowed = fine >= least[:, None]
     keeps = (curve > 0) & allowed
     runs = keeps.any(axis=1)
@@ -90,7 +90,7 @@ def find_points(operation: Operation, *, reference: float) -> Points:
     share = np.where(here > there, here / np.where(here > there, here - there, 1.0), 0.0)
     free = fine[rows, last] + np.clip(share, 0.0, 1.0) * (fine[rows, following] - fine[rows, last])
     at = np.full((len(best), 1), np.log(reference))
-    shortfall = smooth(np.log(speed), found, at)[:, 0] * reference
+    shortfall = smooth(np.log(speed), torque, at)[:, 0] * reference
     return Points(
         runs=np.asarray(runs),
         best_power=np.where(runs, np.maximum(power[rows, best], 0.0), np.minimum(shortfall, 0.0)),

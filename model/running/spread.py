@@ -48,9 +48,12 @@ def widest(
         label = labels.get(name, name)
         shares[label] = shares.get(label, 0.0) + r * r
     noise = 4 / len(outcome)
-    found = {label: share for label, share in shares.items() if share > noise}
-    whole = max(sum(found.values()), 1.0)
-    return tuple((label, found[label] / whole) for label in sorted(found, key=lambda label: -found[label])[:most])
+    significant = {label: share for label, share in shares.items() if share > noise}
+    whole = max(sum(significant.values()), 1.0)
+    return tuple(
+        (label, significant[label] / whole)
+        for label in sorted(significant, key=lambda label: -significant[label])[:most]
+    )
 
 
 def _ranks(values: FloatArray) -> FloatArray:

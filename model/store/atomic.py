@@ -109,10 +109,10 @@ def read_whole(real: Path, *, limit: int) -> bytes:
                 hint="Move it out of the notebook.",
             )
         pieces = []
-        left = limit + 1
-        while left > 0 and (piece := os.read(fd, min(left, 1 << 20))):
+        remaining = limit + 1
+        while remaining > 0 and (piece := os.read(fd, min(remaining, 1 << 20))):
             pieces.append(piece)
-            left -= len(piece)
+            remaining -= len(piece)
         return b"".join(pieces)
     finally:
         os.close(fd)
@@ -224,8 +224,8 @@ def remove_leftovers(real: Path) -> None:
     """Remove temporary files that a killed save of this file left; only while its lock is held."""
     sample = beside(real, before=".", after=".00000000.tmp").name
     pattern = re.compile(re.escape(sample.removesuffix(".00000000.tmp")) + r"\.[0-9a-f]{8}\.tmp")
-    for found in real.parent.iterdir():
-        if pattern.fullmatch(found.name):
+    for entry in real.parent.iterdir():
+        if pattern.fullmatch(entry.name):
             # One that cannot be removed is ignored by every reader.
             with contextlib.suppress(OSError):
-                found.unlink()
+                entry.unlink()

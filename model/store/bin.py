@@ -74,7 +74,7 @@ def in_bin(folder: Path) -> tuple[Path, ...]:
         place = folder / BIN
         if place.is_symlink() or not place.is_dir():
             return ()
-        return tuple(sorted(found for found in place.iterdir() if re.fullmatch(r"[^.].*\.toml", found.name)))
+        return tuple(sorted(entry for entry in place.iterdir() if re.fullmatch(r"[^.].*\.toml", entry.name)))
 
 
 def move(path: Path, folder: Path, *, name: str = "") -> Path:

@@ -38,21 +38,21 @@ def keep_both(merged: Merged, *, ours: Project, theirs: Project) -> Project:
     moves to another engine.
     """
     project = merged.project
-    told: list[str] = []
+    sentences: list[str] = []
     for clash in merged.clashes:
         if len(clash.place) == 2 and isinstance(clash.ours, Mapping) and isinstance(clash.theirs, Mapping):
             project = _as_next_mark(project, clash, ours=ours, theirs=theirs)
         elif (joined := _joined(clash)) is not None:
             project = _put(project, clash, joined)
         elif clash.ours is not None and clash.theirs is not None:
-            told.append(f"{clash.where}: here {_written(clash.ours)}, there {_written(clash.theirs)}")
+            sentences.append(f"{clash.where}: here {_written(clash.ours)}, there {_written(clash.theirs)}")
         else:
-            kept = clash.theirs if clash.ours is None else clash.ours
-            told.append(f"{clash.where}: deleted on one side, kept as the other changed it")
-            project = _put(project, clash, kept)
-    if not told:
+            chosen = clash.theirs if clash.ours is None else clash.ours
+            sentences.append(f"{clash.where}: deleted on one side, kept as the other changed it")
+            project = _put(project, clash, chosen)
+    if not sentences:
         return project
-    text = "\n".join((_TITLE, *told)) + "\n"
+    text = "\n".join((_TITLE, *sentences)) + "\n"
     key = _key(text)
     return project.with_entry(Entry(key=key, text=text))
 

@@ -29,8 +29,8 @@ def copy_of(name: str) -> str:
     >>> copy_of("cup.sync-conflict-20261125-193000-ABCDEFG.toml"), copy_of("cup.toml")
     ('cup.toml', '')
     """
-    found = _COPY.fullmatch(name)
-    return f"{found['stem']}.toml" if found else ""
+    match = _COPY.fullmatch(name)
+    return f"{match['stem']}.toml" if match else ""
 
 
 def copies_among(names: Iterable[str]) -> dict[str, str]:
@@ -42,5 +42,5 @@ def copies_among(names: Iterable[str]) -> dict[str, str]:
 def conflict_copies(path: Path) -> tuple[Path, ...]:
     """Return the conflict copies that lie beside a project file, by name."""
     with translate_os_errors(path, "read"):
-        names = [found.name for found in path.parent.iterdir() if not found.name.startswith(".")]
+        names = [entry.name for entry in path.parent.iterdir() if not entry.name.startswith(".")]
     return tuple(path.with_name(name) for name, original in copies_among(names).items() if original == path.name)

@@ -152,8 +152,8 @@ def _copied(real: Path, target: Path, to: Path, name: str) -> Copied:
         if there:
             # The older copy stands in its place until the newer one replaces it in one step.
             _write_and_read_back(target, older)
-            kept = move(older, hidden(to, BIN, mode=0o700), name=target.name)
-            lines = (*lines, f"the older copy is {BIN}/{kept.name} there")
+            binned = move(older, hidden(to, BIN, mode=0o700), name=target.name)
+            lines = (*lines, f"the older copy is {BIN}/{binned.name} there")
         temporary.replace(target)
         sync_folder(target.parent)
     except BaseException:
@@ -196,7 +196,7 @@ def _digest(path: Path) -> str:
 def _differences(old: Path, new: Path) -> tuple[str, ...]:
     """Return what differs between two project files; nothing for files that are none."""
     try:
-        found = differences(read_project(old).project, read_project(new).project)
+        differing = differences(read_project(old).project, read_project(new).project)
     except StoreError:
         return ("the files differ",)
-    return found or ("written otherwise, the same inside",)
+    return differing or ("written otherwise, the same inside",)

@@ -159,10 +159,10 @@ def _reading_table(reading: Reading) -> Document:
 def _day_value(day: str) -> date | str:
     """Return a day as a date where it is one, so that the file shows ``day = 2026-11-25``."""
     try:
-        found = date.fromisoformat(day)
+        parsed = date.fromisoformat(day)
     except ValueError:
         return day
-    return found if found.isoformat() == day else day
+    return parsed if parsed.isoformat() == day else day
 
 
 def _plain(value: Any) -> Any:
@@ -173,9 +173,9 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _join(known: Document, kept: Mapping[str, Any]) -> Document:
+def _join(known: Document, unknown: Mapping[str, Any]) -> Document:
     """Put what was kept back into a table, without touching what stands there."""
-    for key, value in kept.items():
+    for key, value in unknown.items():
         if key not in known:
             known[key] = _plain(value)
         elif isinstance(known[key], dict) and isinstance(value, Mapping):
@@ -183,7 +183,7 @@ def _join(known: Document, kept: Mapping[str, Any]) -> Document:
         else:
             beside = f"{key}_was"
             number = 1
-            while beside in known or beside in kept:
+            while beside in known or beside in unknown:
                 number += 1
                 beside = f"{key}_was{number}"
             known[beside] = _plain(value)

@@ -39,21 +39,21 @@ def merge_files(base: Path, ours: Path, theirs: Path) -> tuple[Clash, ...]:
     StoreError
         One of the three is not there or cannot be read; `ours` is as it was.
     """
-    before, left, right = (_bytes(path) for path in (base, ours, theirs))
+    before, ours_bytes, right = (_bytes(path) for path in (base, ours, theirs))
     try:
-        one, other = (_writable(data, path) for data, path in ((left, ours), (right, theirs)))
+        one, other = (_writable(data, path) for data, path in ((ours_bytes, ours), (right, theirs)))
         merged = merge(_base(before, base) or common(one, other), one, other)
         project = keep_both(merged, ours=one, theirs=other)
         data = encode(project)
         # What was written by hand stays as it is where nothing came in.
-        data = left if data == encode(one) else data
+        data = ours_bytes if data == encode(one) else data
     except StoreError as error:
-        _write(ours, _marked(left, right))
+        _write(ours, _marked(ours_bytes, right))
         raise NotMerged(
             f"{display_path(ours)} is not merged: {error}",
             hint="It holds both versions between conflict marks; choose, and take out the marks.",
         ) from error
-    if data != left:
+    if data != ours_bytes:
         _write(ours, data)
     return merged.clashes
 
@@ -64,10 +64,10 @@ def _bytes(path: Path) -> bytes:
 
 
 def _writable(data: bytes, path: Path) -> Project:
-    found = decode(data, path=str(path))
-    if found.read_only:
-        raise StoreError(found.notice)
-    return found.project
+    decoded = decode(data, path=str(path))
+    if decoded.read_only:
+        raise StoreError(decoded.notice)
+    return decoded.project
 
 
 def _base(data: bytes, path: Path) -> Project | None:

@@ -144,12 +144,12 @@ def save_project(path: Path, project: Project, *, revision: str | None, timeout:
             _refuse_if_changed(path, current, revision)
             mode = _mode(path, real)
             if current is not None and (b"#" in current or not current.startswith(_OUR_HEAD)):
-                found = decode(current, path=str(path))
-                if found.read_only:
-                    raise NewerFormat(found.notice)
-                if encode(found.project) == data and not found.older:
+                decoded = decode(current, path=str(path))
+                if decoded.read_only:
+                    raise NewerFormat(decoded.notice)
+                if encode(decoded.project) == data and not decoded.older:
                     return revision_of(current)
-                if found.has_comments or found.older:
+                if decoded.has_comments or decoded.older:
                     _keep_original(real, current)
             if alone:
                 remove_leftovers(real)
@@ -217,11 +217,16 @@ def _sync(path: Path, real: Path, data: bytes) -> None:
 def _keep_original(real: Path, data: bytes) -> None:
     """Keep a file that has comments beside itself, under a name that is no project's and was never used."""
     number = 1
-    while (kept := beside(real, before="", after=f".original-{number}")).is_symlink() or kept.exists():
-        if kept.is_file() and not kept.is_symlink() and kept.stat().st_size == len(data) and kept.read_bytes() == data:
+    while (original := beside(real, before="", after=f".original-{number}")).is_symlink() or original.exists():
+        if (
+            original.is_file()
+            and not original.is_symlink()
+            and original.stat().st_size == len(data)
+            and original.read_bytes() == data
+        ):
             return
         number += 1
-    fd = os.open(kept, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
+    fd = os.open(original, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC | os.O_NOFOLLOW, 0o600)
     try:
         try:
             with contextlib.suppress(PermissionError):
@@ -232,5 +237,5 @@ def _keep_original(real: Path, data: bytes) -> None:
             os.close(fd)
     except BaseException:
         with contextlib.suppress(OSError):
-            kept.unlink()
+            original.unlink()
         raise

@@ -81,13 +81,13 @@ def list_notebook(folder: Path) -> Notebook:
     """
     _names(folder)
     with translate_os_errors(folder, "opened"):
-        found = names_in(folder)
-    copies = copies_among(path.name for path, _ in found)
+        names = names_in(folder)
+    copies = copies_among(path.name for path, _ in names)
     return Notebook(
         folder=folder,
         items=tuple(
             Item(path=path, name=name, copy_of=path.with_name(copies[path.name]) if path.name in copies else None)
-            for path, name in found
+            for path, name in names
         ),
     )
 
@@ -127,7 +127,7 @@ def new_path(folder: Path, name: str, taken: Collection[str] = ()) -> Path:
     if not slug or _DEVICES.fullmatch(slug):
         slug = f"project-{slug}".rstrip("-")
     with translate_os_errors(folder, "read"):
-        there = [found.name for found in folder.iterdir()] if folder.is_dir() else []
+        there = [entry.name for entry in folder.iterdir()] if folder.is_dir() else []
     used = {each.casefold() for each in (*there, *taken)}
     candidate = f"{slug}{SUFFIX}"
     number = 1

@@ -114,9 +114,9 @@ def decode(data: bytes, *, path: str, limit: int = MAX_BYTES) -> Decoded:
         The bytes are not a project of ours, or not readable as TOML; names file and, when it is known, line.
     """
     text = _as_text(data, path, limit)
-    found = scan(text)
-    if found.refusal:
-        raise _refused(path, f"The file is not opened: {found.refusal}.", line=found.line)
+    scanned = scan(text)
+    if scanned.refusal:
+        raise _refused(path, f"The file is not opened: {scanned.refusal}.", line=scanned.line)
     document = _parsed(text, path)
     if _is_deep(document):
         raise _refused(path, f"The file is not opened: its tables stand more than {MAX_PARTS} deep.")
@@ -128,7 +128,7 @@ def decode(data: bytes, *, path: str, limit: int = MAX_BYTES) -> Decoded:
     return Decoded(
         project=project,
         problems=problems,
-        has_comments=found.has_comments,
+        has_comments=scanned.has_comments,
         older=older,
         revision=revision_of(data),
         read_only=bool(notice),

@@ -53,7 +53,7 @@ def lines_in(text: str) -> dict[str, int]:
     >>> lines_in('name = "x"\\n[mark.1.build]\\n"phase" = "90"\\n')
     {'name': 1, 'mark.1.build': 2, 'mark.1.build.phase': 3}
     """
-    found: dict[str, int] = {}
+    line_of: dict[str, int] = {}
     tables: list[_Key | None] = [()]
     """The header's table, then inline ones and, as None, lists."""
     key: _Key = ()
@@ -70,11 +70,11 @@ def lines_in(text: str) -> dict[str, int]:
         elif written == "]" and in_header:
             key = tuple(parts)
             tables, in_key, in_header = [key], False, False
-            _note(found, key, line)
+            _note(line_of, key, line)
         elif written == "=" and table is not None:
             key = (*table, *parts)
             in_key = False
-            _note(found, key, line)
+            _note(line_of, key, line)
         elif kind == "open":
             tables.append(key if written == "{" and table is not None else None)
             parts, in_key = [], tables[-1] is not None
@@ -83,13 +83,13 @@ def lines_in(text: str) -> dict[str, int]:
             in_key = False
         elif written == "," or (kind == "end" and len(tables) == 1):
             parts, in_key, in_header = [], table is not None, False
-    return found
+    return line_of
 
 
-def _note(found: dict[str, int], key: _Key, line: int) -> None:
+def _note(line_of: dict[str, int], key: _Key, line: int) -> None:
     """Keep the first line of a key under each of the two ways in which problems write it."""
-    found.setdefault(dotted(key), line)
-    found.setdefault(".".join(key), line)
+    line_of.setdefault(dotted(key), line)
+    line_of.setdefault(".".join(key), line)
 
 
 def _plain(written: str) -> str:

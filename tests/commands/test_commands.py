@@ -596,7 +596,7 @@ def test_json_of_the_screens_is_refused(run: Run, notebook: Path) -> None:
 def test_each_help_has_an_example_that_names_the_command(run: Run, word: str) -> None:
     _, out, _ = run(word, "--help")
     assert re.search(rf"^example:\n  quarterturn {word} \S", out, re.MULTILINE)
-    assert "examples:\n  quarterturn projects" in run("--help")[1]
+    assert "examples:\n  quarterturn --demo" in run("--help")[1]
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.word)

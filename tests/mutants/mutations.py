@@ -78,7 +78,7 @@ MUTATIONS = (
         ("tests/store/test_files.py",),
     ),
     Mutation("tui/state/session.py", "    del prototype.undo[:-UNDO_LIMIT]\n", "", ("tests/tui/test_session.py",)),
-    Mutation("tui/storage/watcher.py", "GONE_AFTER = 2", "GONE_AFTER = 1", ("tests/tui/test_keeper.py",)),
+    Mutation("tui/storage/watcher.py", "GONE_AFTER = 2", "GONE_AFTER = 1", ("tests/tui/test_persistence.py",)),
     Mutation(
         "tui/view/comparison.py",
         "_CLOSE = 1e-6",

@@ -97,7 +97,7 @@ def test_the_program_is_suspended_and_goes_on_where_it_was(series: Series, typin
     "data", [b"\xe9", b"\xff\xfe", b"\xc3", b"\x1b[200~\xff\x1b[201~", b"\x1b]11;rgb:\xff\xff\x07"]
 )
 def test_bytes_that_are_no_text_end_nothing(series: Series, typing: Watched, data: bytes) -> None:
-    """What is left of them may be keys, such as one that turns the leaf: the next text is saved wherever it stands."""
+    """What is left of them may be keys, such as one that turns the pane: the next text is saved wherever it stands."""
     typing.send(data)
     typing.listen(0.2)
     typing.press("9", "7")

@@ -14,7 +14,7 @@ from tests.tui.test_bytes import FIELDS, NEVER
 
 REAL = {"STAND_IN": "real", **NEVER}
 DEMO = ("Cocoa tin", "Mug", "Two syringes")
-LEAVES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "Not running")
+ALL_PANES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "Not running")
 DIGITS = ("7", "3", "5")
 
 
@@ -47,11 +47,11 @@ def demo_opened(folder: Path, name: str, environ: dict[str, str]) -> tuple[Line,
 
 
 def demo_walked(folder: Path, name: str) -> dict[str, int]:
-    """Walk through all leaves of a prototype of the demo, with the real model."""
+    """Walk through all panes of a prototype of the demo, with the real model."""
     line, spent = demo_opened(folder, name, REAL)
     for number in range(FIELDS):
         spent[f"move: {number}"] = line.spent("down")
-    for title in (*LEAVES[1:], LEAVES[0]):
+    for title in (*ALL_PANES[1:], ALL_PANES[0]):
         spent[f"pane: {title}"] = settled(line, "right", shown=rf"\[{title}\]")
         spent[f"help: {title}"] = settled(line, "?", shown="^Keys")
         spent[f"help: back to {title}"] = settled(line, "esc", shown=rf"\[{title}\]")

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from model.errors import NewerFormat
-from model.store import decode, encode, originals, read_project, save_project
+from model.store import decode, encode, read_project, save_project
 from model.store import migrate as migrate_module
 from model.store.document import Document
 
@@ -21,6 +21,11 @@ bore_text = "10 mm"
 [entry.k]
 text = "old"
 """
+
+
+def originals(path: Path) -> tuple[Path, ...]:
+    """Return the originals that were kept beside a file, in their order."""
+    return tuple(sorted(path.parent.glob("*.original-*")))
 
 
 def to_one(document: Document) -> Document:

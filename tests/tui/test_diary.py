@@ -1,4 +1,4 @@
-"""The leaf of the diary, driven by keys alone: text, ticks, stage, day, mark; what is kept, what is taken back."""
+"""The pane of the diary, driven by keys alone: text, ticks, stage, day, mark; what is kept, what is taken back."""
 
 from __future__ import annotations
 

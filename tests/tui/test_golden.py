@@ -35,7 +35,7 @@ async def typed(acts: Play) -> None:
 
 
 async def flagged(acts: Play) -> None:
-    """A wrong text stays with its reason; leaf, row and panel carry a sign; the figures are old."""
+    """A wrong text stays with its reason; pane, row and panel carry a sign; the figures are old."""
     await opened(acts)
     await acts.write("1,500")
     await acts.press("escape")
@@ -54,7 +54,7 @@ async def crankless(acts: Play) -> None:
 
 
 async def heated(acts: Play) -> None:
-    """The leaf of the heat: a caution stands beside its field, in words below."""
+    """The pane of the heat: a caution stands beside its field, in words below."""
     await acts.press("down", "enter", "right", "right")
 
 

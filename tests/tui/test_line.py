@@ -191,7 +191,7 @@ def test_keys_pressed_while_only_names_are_shown_are_not_lost(notebook: Path) ->
 
 
 def test_keys_pressed_behind_the_one_that_opens_a_prototype_are_for_its_screen(notebook: Path) -> None:
-    """All in one burst: open, two leaves on, back, a field down, a text."""
+    """All in one burst: open, two panes on, back, a field down, a text."""
     line = Line(notebook)
     line.wait_for("Paint tin +gamma")
     line.press(KEYS["down"] + "\r" + KEYS["right"] * 2 + KEYS["left"] * 2 + KEYS["down"] * 2 + "11 mm\r")

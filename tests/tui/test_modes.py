@@ -18,7 +18,7 @@ PLAIN = {0, 1, 2, 3, 4, 7, 22, 23, 24, 27, 39, 49}
 
 
 def walked(notebook: Path, environ: dict[str, str]) -> bytes:
-    """Walk through list, leaves, forms, questions, help and why, suspended once; return everything that was written."""
+    """Walk through list, panes, forms, questions, help and why, suspended once; return everything that was written."""
     line = Line(notebook, environ=environ)
     line.wait_for("predicted")
     for keys, shown in (

@@ -1,4 +1,4 @@
-"""The leaf of an engine that does not run, driven by keys alone, and the stopwatch with a clock of the test."""
+"""The pane of an engine that does not run, driven by keys alone, and the stopwatch with a clock of the test."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The leaf of readings, driven by keys alone: what is stored, offered, flagged, compared and taken back."""
+"""The pane of readings, driven by keys alone: what is stored, offered, flagged, compared and taken back."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ async def open_results(acts: Play, mark: int = 2) -> None:
 
 
 def left(acts: Play) -> str:
-    """Return the leaf alone, without the panel beside it."""
+    """Return the pane alone, without the panel beside it."""
     return "\n".join(line[:47].rstrip() for line in acts.screen().splitlines()[3:18])
 
 

@@ -505,7 +505,7 @@ def test_the_can_of_the_tests_is_the_one_in_the_file(notebook: Path) -> None:
 
 
 async def go_to(acts: Play, name: str) -> None:
-    """Put the cursor on a field of the leaf."""
+    """Put the cursor on a field of the pane."""
     await acts.press("home")
     while acts.app.screen.build.form.name_at != name:
         await acts.press("down")

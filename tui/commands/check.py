@@ -22,18 +22,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read every file and print what is wrong; exit 1 if anything is."""
     items = _items(options.folder)
-    found = [(item, problem, line) for item in items for problem, line in _problems(item)]
+    all_problems = [(item, problem, line) for item in items for problem, line in _problems(item)]
     if options.json:
         problems = [
-            {"file": sanitise(item.path), "line": line, **problem_json(problem)} for item, problem, line in found
+            {"file": sanitise(item.path), "line": line, **problem_json(problem)} for item, problem, line in all_problems
         ]
         show_json({"files": len(items), "problems": problems})
     else:
-        for item, problem, line in found:
+        for item, problem, line in all_problems:
             at = f"{item.path}:{line}" if line is not None else f"{item.path}"
             show(sanitise(f"{at}: {problem}" if problem.where else f"{at}: {problem.message} {problem.remedy}"))
-        show(_closing(options.folder, len(items), len(found)))
-    return Exit.PROBLEMS if found else Exit.OK
+        show(_closing(options.folder, len(items), len(all_problems)))
+    return Exit.PROBLEMS if all_problems else Exit.OK
 
 
 def _items(path: Path) -> tuple[Item, ...]:
@@ -56,9 +56,9 @@ def _problems(item: Item) -> list[tuple[Problem, int | None]]:
         return [(Problem(where=key, value="", message=message, remedy=error.hint if error is not None else ""), line)]
     stored = item.stored
     notice = [Problem(where="format", value="", message=stored.decoded.notice)] if stored.read_only else []
-    found = (*notice, *stored.problems, *problems_of(stored.project))
-    lines = key_lines(stored) if found else {}
-    return [(problem, line_of(problem.where, lines)) for problem in found]
+    problems = (*notice, *stored.problems, *problems_of(stored.project))
+    lines = key_lines(stored) if problems else {}
+    return [(problem, line_of(problem.where, lines)) for problem in problems]
 
 
 def _closing(folder: Path, files: int, problems: int) -> str:

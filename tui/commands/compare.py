@@ -67,8 +67,8 @@ def _prototype(path: Path, project: Project, number: int) -> Prototype:
 
     at = project.until(number)
     prediction = outlook(project, mark=number)
-    found = Outlook(build=parsed_build(at.latest).build, prediction=prediction, gaps=gaps(project, mark=number))
-    return Prototype(path=path, project=at, outlook=found)
+    predicted = Outlook(build=parsed_build(at.latest).build, prediction=prediction, gaps=gaps(project, mark=number))
+    return Prototype(path=path, project=at, outlook=predicted)
 
 
 def _titles(prototypes: list[Prototype]) -> list[str]:
@@ -96,15 +96,15 @@ def _lines(titles: list[str], rows: list[Compared]) -> list[str]:
 
 def _json(prototypes: list[Prototype], rows: list[Compared]) -> dict[str, object]:
     """Return the table as plain keys: each row with the heading that it stands under."""
-    told = []
+    rows_json = []
     heading = ""
     for row in rows:
         heading = heading if row.cells else row.label
         if row.cells:
             cells = [sanitise(cell.replace("\n", ", ")) for cell in row.cells]
-            told.append({"heading": heading, "label": row.label.strip(), "cells": cells})
+            rows_json.append({"heading": heading, "label": row.label.strip(), "cells": cells})
     heads = [
         {"file": sanitise(p.path), "project": sanitise(p.project.name), "mark": p.project.latest.number}
         for p in prototypes
     ]
-    return {"prototypes": heads, "rows": told}
+    return {"prototypes": heads, "rows": rows_json}

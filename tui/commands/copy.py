@@ -54,8 +54,8 @@ def _json(copied: Copied) -> dict[str, object]:
 
 def _lines(copied: Copied) -> list[str]:
     more = [f"  and {len(copied.told) - _MOST} more"] if len(copied.told) > _MOST else []
-    shown = copied.told if not more else (*copied.told[: _MOST - 1], copied.told[-1])
-    return [f"{sanitise(copied.name)}: {copied.outcome.value}", *(f"  {sanitise(line)}" for line in shown), *more]
+    sentences = copied.told if not more else (*copied.told[: _MOST - 1], copied.told[-1])
+    return [f"{sanitise(copied.name)}: {copied.outcome.value}", *(f"  {sanitise(line)}" for line in sentences), *more]
 
 
 def _counted(counts: Counter[Outcome]) -> str:

@@ -30,19 +30,19 @@ def run(options: argparse.Namespace) -> int:
     with doing("Predicting each reading at its own temperatures and speed"):
         from model.explain.gap import gaps
 
-        found = gaps(project, mark=options.mark)
+        all_gaps = gaps(project, mark=options.mark)
     flagged = _flagged(project, options.mark)
     if options.json:
         show_json(
             {
                 "project": sanitise(project.name),
-                "gaps": [gap_json(gap) for gap in found],
+                "gaps": [gap_json(gap) for gap in all_gaps],
                 "flagged": [problem_json(problem) for problem in flagged],
             }
         )
         return 0
-    if found:
-        show("\n".join(line for gap in found for line in gap_lines(gap)))
+    if all_gaps:
+        show("\n".join(line for gap in all_gaps for line in gap_lines(gap)))
     else:
         show(
             "No reading can be compared: it takes a speed or brake reading of a mark that has a prediction; before it "

@@ -111,10 +111,10 @@ def _predicted(prediction: Prediction) -> str:
         return f"No prediction: {prediction.reason}"
     power = prediction.figures.get("shaft_power")
     chance = "" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}"
-    said = f"Predicted: {prediction.verdict.value}{chance}."
+    verdict = f"Predicted: {prediction.verdict.value}{chance}."
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
-        return said
-    return f"{said} {power.label} {figure_text(power)}."
+        return verdict
+    return f"{verdict} {power.label} {figure_text(power)}."
 
 
 def _item_json(item: Item, computed: Computed) -> dict[str, object]:

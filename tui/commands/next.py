@@ -73,9 +73,9 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
     if diagnosis.reason:
         return [diagnosis.reason if diagnosis.runs else f"No diagnosis. {diagnosis.reason}"]
     lines = ["Why it may not run:"]
-    told = [c for c in diagnosis.causes if c.probability >= SHOWN]
-    width = max(len(c.label) for c in told)
-    for cause in told:
+    likely_causes = [c for c in diagnosis.causes if c.probability >= SHOWN]
+    width = max(len(c.label) for c in likely_causes)
+    for cause in likely_causes:
         chance = cause.probability
         lines.append(f"  {cause.label:<{width}}  [{bar(chance, BAR)}]  {chance_text(chance)}")
         lines += [f"      {line}" for line in moved_lines(cause.moved)]

@@ -73,9 +73,9 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
         ]
     main = ("shaft_power", "speed_at_best_power", "free_running_speed")
     stands = prediction.verdict is Verdict.DOES_NOT_RUN
-    shown = [prediction.figures[key] for key in main if key in prediction.figures and not stands]
+    figures = [prediction.figures[key] for key in main if key in prediction.figures and not stands]
     rest = [figure for key, figure in prediction.figures.items() if key not in main]
-    lines += _table([(f.label, figure_text(f)) for f in shown if f.value is not None or f.high is not None])
+    lines += _table([(f.label, figure_text(f)) for f in figures if f.value is not None or f.high is not None])
     if prediction.at_speed is not None:
         lines.append(f"{stated_speed(prediction)}:")
     lines += _table([(f.label, figure_text(f)) for f in rest])

@@ -51,14 +51,14 @@ def run(options: argparse.Namespace) -> int:
         from model.explain.outlook import whole_outlook
 
         prediction = whole_outlook(project, mark=mark.number)
-        found = gaps(project, mark=mark.number)
+        mark_gaps = gaps(project, mark=mark.number)
     today = date.today().isoformat()
     if options.json:
         from tui.commands.sheetjson import sheet_json
 
-        show_json(sheet_json(project, mark, prediction, found, today))
+        show_json(sheet_json(project, mark, prediction, mark_gaps, today))
     else:
-        show("\n".join(sheet_lines(project, mark, prediction, found, today)))
+        show("\n".join(sheet_lines(project, mark, prediction, mark_gaps, today)))
     return 0
 
 
@@ -112,13 +112,13 @@ def _stage(project: Project) -> list[str]:
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:
     fields = fields_of(Build)
-    shown = [name for name, field in fields.items() if applies(field, build) and _says_something(mark, name)]
-    width = max((len(fields[name].label) for name in shown), default=0)
+    names = [name for name, field in fields.items() if applies(field, build) and _says_something(mark, name)]
+    width = max((len(fields[name].label) for name in names), default=0)
     lines: list[str] = []
     for pane, title in PANES:
         rows: list[str] = []
         group = ""
-        for name in shown:
+        for name in names:
             field = fields[name]
             if field.pane != pane:
                 continue

@@ -1,6 +1,6 @@
 """What is asked about an entry or a reading: which day, which kind, whether to delete. Each awaits its answer.
 
-Called by the leaves from a worker; the answers change nothing by themselves.
+Called by the panes from a worker; the answers change nothing by themselves.
 """
 
 from __future__ import annotations
@@ -41,9 +41,9 @@ async def ask_day(app: Asker, controller: ProjectController, project: Project, c
         Option(key="c", label=f"The clock is right: {today}"),
     )
     text = f"The clock says {today}, and the last entry is of {last}. Small computers often wake with a wrong clock."
-    said = await app.push_screen_wait(ChoiceDialog("Which day is it?", text, options, colour=colour))
-    day = {"l": last, "c": today}.get(said, "")
-    if said == "o":
+    answer = await app.push_screen_wait(ChoiceDialog("Which day is it?", text, options, colour=colour))
+    day = {"l": last, "c": today}.get(answer, "")
+    if answer == "o":
         day = await _write_day(app, last, colour)
     controller.said_day = day
     return day
@@ -52,13 +52,13 @@ async def ask_day(app: Asker, controller: ProjectController, project: Project, c
 async def _write_day(app: Asker, begun: str, colour: bool) -> str:
     text = "Year, month, day: 2026-11-25."
     while True:
-        asked = LineDialog("Which day is it?", text, begun, colour=colour, kept=False)
-        said, use = await app.push_screen_wait(asked)
+        asked = LineDialog("Which day is it?", text, begun, colour=colour, keeps=False)
+        answer, use = await app.push_screen_wait(asked)
         if not use:
             return ""
-        if is_day(said.strip()):
-            return said.strip()
-        begun, text = said, f"{said.strip()[:40]!r} is not a day. Write year, month, day: 2026-11-25."
+        if is_day(answer.strip()):
+            return answer.strip()
+        begun, text = answer, f"{answer.strip()[:40]!r} is not a day. Write year, month, day: 2026-11-25."
 
 
 async def ask_kind(app: Asker, last: str, colour: bool) -> str:
@@ -69,8 +69,8 @@ async def ask_kind(app: Asker, last: str, colour: bool) -> str:
         for number, choice in enumerate(KINDS, 1)
     )
     at = next((i for i, choice in enumerate(KINDS) if choice.key == last), 0)
-    said = await app.push_screen_wait(ChoiceDialog("What was measured?", "", options, colour=colour, at=at))
-    return keys.get(said, "")
+    answer = await app.push_screen_wait(ChoiceDialog("What was measured?", "", options, colour=colour, at=at))
+    return keys.get(answer, "")
 
 
 def _one_line(label: str, about: str, number: int) -> str:
@@ -92,8 +92,8 @@ def _warned(kind: str) -> str:
 
 
 async def ask_delete(
-    app: Asker, what: str, text: str, colour: bool, *, said: str = "ctrl+z brings it back while the program runs."
+    app: Asker, what: str, text: str, colour: bool, *, way_back: str = "ctrl+z brings it back while the program runs."
 ) -> bool:
-    """Return whether something is to be deleted; `said` is how it comes back."""
-    options = (Option(key="k", label="Keep it"), Option(key="d", label="Delete it", help=said))
+    """Return whether something is to be deleted; `way_back` is how it comes back."""
+    options = (Option(key="k", label="Keep it"), Option(key="d", label="Delete it", help=way_back))
     return await app.push_screen_wait(ChoiceDialog(what, text, options, colour=colour)) == "d"

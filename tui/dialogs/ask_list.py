@@ -71,8 +71,8 @@ async def add(screen: ListScreen, project_list: ProjectList) -> None:
         colour=screen.colour,
         hold=hold,
     )
-    said, use = await screen.app.push_screen_wait(asked)
-    name = said.strip() if use else ""
+    answer, use = await screen.app.push_screen_wait(asked)
+    name = answer.strip() if use else ""
     if name:
         screen.show(project_list.add(Project(name=name, marks={1: Mark(number=1, build=start.texts)})))
     if use:
@@ -128,8 +128,8 @@ async def delete(screen: ListScreen, project_list: ProjectList) -> None:
     what = _contents(chosen.project)
     has = f"It has {what}." if what else "Nothing could be read in it."
     text = f"{has} Its file {chosen.path.name} goes to the bin of this notebook, whole."
-    said = "It comes back from the bin (b); by ctrl+z too while the program runs."
-    if not await ask_delete(screen.app, f"Delete {name}?", text, screen.colour, said=said):
+    way_back = "It comes back from the bin (b); by ctrl+z too while the program runs."
+    if not await ask_delete(screen.app, f"Delete {name}?", text, screen.colour, way_back=way_back):
         return
     if chosen.path not in project_list.session.prototypes:
         return
@@ -148,17 +148,17 @@ async def undelete(screen: ListScreen, project_list: ProjectList) -> None:
 async def show_bin(screen: ListScreen, project_list: ProjectList) -> None:
     """Show what is in the bin; bring one back."""
     try:
-        found = await project_list.binned()
+        binned = await project_list.binned()
     except ModelError as error:
         screen.say(f"! {error}")
         return
-    if not found:
+    if not binned:
         screen.say("The bin is empty. What is deleted with d goes there.")
         return
-    options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in found)
+    options = tuple(Option(key=each.path.name, label=each.project.name, help=_told_of_binned(each)) for each in binned)
     text = "Enter brings one back. The program never removes anything from here; the files stand in the folder .bin."
-    said = await screen.app.push_screen_wait(ChoiceDialog("The bin", text, options, colour=screen.colour))
-    chosen = next((each for each in found if each.path.name == said), None)
+    answer = await screen.app.push_screen_wait(ChoiceDialog("The bin", text, options, colour=screen.colour))
+    chosen = next((each for each in binned if each.path.name == answer), None)
     if chosen is not None:
         await _bring_back(screen, project_list, chosen)
 
@@ -215,13 +215,13 @@ async def _ask_line(
         begun or value,
         colour=screen.colour,
         proposed=what == "copy" and not begun,
-        hold=lambda said: project_list.hold(chosen, "" if said == value else said, what),
+        hold=lambda answer: project_list.hold(chosen, "" if answer == value else answer, what),
     )
-    said, use = await screen.app.push_screen_wait(asked)
+    answer, use = await screen.app.push_screen_wait(asked)
     if not use:
         return ""
     project_list.hold(chosen, "", what)
-    return said.strip()
+    return answer.strip()
 
 
 CHANGES: Mapping[str, Callable[[ListScreen, ProjectList], Awaitable[None]]] = {

@@ -48,12 +48,12 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
     )
     changed = what_changed(at.project, at.pending)
     text = f"{changed}. Nothing is written yet. Esc: as it was (ctrl+y brings the typed text back)."
-    said = await app.push_screen_wait(
+    answer = await app.push_screen_wait(
         ChoiceDialog(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
     )
-    if said == "n":
+    if answer == "n":
         controller.settle_as_change()
-    elif said == "c":
+    elif answer == "c":
         controller.settle_as_correction()
     else:
         controller.step(back=True)
@@ -97,14 +97,14 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
         Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."),
     ]
     text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
-    said = await app.push_screen_wait(
+    answer = await app.push_screen_wait(
         ChoiceDialog(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at)
     )
-    if said.startswith("mark "):
-        controller.look_at(int(said.removeprefix("mark ")))
-    elif said == "r":
+    if answer.startswith("mark "):
+        controller.look_at(int(answer.removeprefix("mark ")))
+    elif answer == "r":
         controller.next_mark(REBUILT)
-    elif said == "c":
+    elif answer == "c":
         path, draft_store = session.at.path, controller.persistence.draft_store
         asked = LineDialog(
             f"What changes in Mk {following}?",
@@ -121,12 +121,12 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
 
 async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Somebody else wrote the file: join both, and ask where both changed the same; Escape leaves theirs as it is."""
-    found = join_theirs(controller.persistence, controller.session.at)
-    if found is None:
+    theirs = join_theirs(controller.persistence, controller.session.at)
+    if theirs is None:
         return
-    if not found.clashes:
+    if not theirs.clashes:
         controller.settle_theirs(
-            found, found.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone."
+            theirs, theirs.merged, "Another window wrote this file; both are joined. ctrl+z: mine alone."
         )
         return
     options = (
@@ -134,16 +134,16 @@ async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) ->
         Option(key="t", label="Theirs", help="Where both changed the same, what is on the disk stands."),
         Option(key="b", label="Both", help="Texts are joined, a mark becomes two, the rest is told in the diary."),
     )
-    places = ", ".join(found.clashes[:4]) + (" ..." if len(found.clashes) > 4 else "")
+    places = ", ".join(theirs.clashes[:4]) + (" ..." if len(theirs.clashes) > 4 else "")
     text = f"Everything else is joined either way. Both changed: {places}."
-    said = await app.push_screen_wait(ChoiceDialog("Another window wrote this file", text, options, colour=colour))
-    if said:
-        project = {"t": found.yielding, "b": found.both}.get(said, found.merged)
-        controller.settle_theirs(found, project, "Joined with the file on the disk; ctrl+z takes it back.")
+    answer = await app.push_screen_wait(ChoiceDialog("Another window wrote this file", text, options, colour=colour))
+    if answer:
+        project = {"t": theirs.yielding, "b": theirs.both}.get(answer, theirs.merged)
+        controller.settle_theirs(theirs, project, "Joined with the file on the disk; ctrl+z takes it back.")
 
 
 def _told_of_mark(project: Project, number: int) -> str:
     readings = len(project.readings_of(number))
-    said = f"{readings} reading{'' if readings == 1 else 's'}"
+    count = f"{readings} reading{'' if readings == 1 else 's'}"
     reason = project.marks[number].reason
-    return f"{reason} ({said})" if reason else said
+    return f"{reason} ({count})" if reason else count

@@ -180,13 +180,13 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         colour: bool,
         proposed: bool = False,
         hold: Callable[[str], None] | None = None,
-        kept: bool = True,
+        keeps: bool = True,
     ) -> None:
         super().__init__()
         self.head, self.text = title, text
         self.hold = hold
         """Is given the text at every change, to be held where no kill takes it away."""
-        self.save_state = kept
+        self.keeps_text = keeps
         """Whether the caller keeps the text that Escape leaves."""
         self.proposed = proposed
         """Whether what is typed takes the place of the value."""
@@ -219,7 +219,7 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         """Show the question."""
         width = max(20, self.view.size.width)
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
-        back = "back, the text is kept for the next time" if self.save_state else "back"
+        back = "back, the text is kept for the next time" if self.keeps_text else "back"
         self.keys.show_hints((("Enter", "done"), ("Esc", back)))
 
     def on_input_changed(self, event: Input.Changed) -> None:

@@ -53,20 +53,20 @@ def open_note(
     """
     prototype = controller.session.prototypes[path]
 
-    async def settle(said: str) -> None:
+    async def settle(text_typed: str) -> None:
         day = await ask_day(app, controller, prototype.project, colour)
         if day:
-            project_list.add_note(path, said, mark, day)
+            project_list.add_note(path, text_typed, mark, day)
             project_list.hold(path, "")
         done(f"Noted in the diary: {day}, Mk {mark}." if day else "")
 
     def closed(answer: tuple[str, bool] | None) -> None:
         text, use = answer or ("", False)
-        said = clean_lines(text).strip()
-        if use and said and not prototype.notice:
-            app.run_worker(settle(said))
+        text_typed = clean_lines(text).strip()
+        if use and text_typed and not prototype.notice:
+            app.run_worker(settle(text_typed))
         else:
-            project_list.hold(path, text if said else "")
+            project_list.hold(path, text if text_typed else "")
             done("")
 
     title = f"Note for {prototype.project.name}, Mk {mark}"

@@ -160,8 +160,8 @@ class Stopwatch(QuietScreen["Timed | None"]):
         if not self.taps:
             return wrapped(f"{each}It has not begun.", width, role="strong")
         count = (len(self.taps) - 1) * self.each
-        told = "It runs." if self.mode is Mode.SPAN or not count else f"Turns: {count}"
-        lines = wrapped(each + told, width, role="strong")
+        count_text = "It runs." if self.mode is Mode.SPAN or not count else f"Turns: {count}"
+        lines = wrapped(each + count_text, width, role="strong")
         if len(self.taps) > 1:
             step, whole = self.taps[-1] - self.taps[-2], self.taps[-1] - self.taps[0]
             lines += wrapped(f"The last took {step:.1f} s; {whole:.1f} s in all.", width)

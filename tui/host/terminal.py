@@ -120,5 +120,5 @@ def _says_utf8(environ: Mapping[str, str]) -> bool:
     The interpreter sets ``LC_CTYPE=C.UTF-8`` for itself where the locale is C (PEP 538): that says nothing.
     """
     kind = environ.get("LC_CTYPE", "")
-    found = environ.get("LC_ALL") or ("" if kind == "C.UTF-8" else kind) or environ.get("LANG") or kind
-    return not found or "utf8" in found.lower().replace("-", "")
+    locale = environ.get("LC_ALL") or ("" if kind == "C.UTF-8" else kind) or environ.get("LANG") or kind
+    return not locale or "utf8" in locale.lower().replace("-", "")

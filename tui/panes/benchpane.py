@@ -1,4 +1,4 @@
-"""A leaf with two faces: a list, and the form of one reading. Shared by Results and Not running.
+"""A pane with two faces: a list, and the form of one reading. Shared by Results and Not running.
 
 Subclasses draw the list's face in `show_face`, and say in `closed` what is to be done when the form goes back to it.
 """
@@ -101,7 +101,7 @@ def begun(controller: ProjectController, *, day: str, kind: str, texts: dict[str
     session = controller.session
     project = session.at.project
     entry = entry_of_day(project, day) or new_entry(project, day=day, mark=session.number)
-    said = {"mark": str(session.number), **(texts or {})}
+    texts_typed = {"mark": str(session.number), **(texts or {})}
     return ReadingRow(
-        entry=entry, reading=Reading(key=new_key(entry.readings), kind=kind, texts=said), mark=session.number
+        entry=entry, reading=Reading(key=new_key(entry.readings), kind=kind, texts=texts_typed), mark=session.number
     )

@@ -1,4 +1,4 @@
-"""The leaves of the build: Dimensions, Materials, Heat source. One form, shown with the fields of the leaf at hand."""
+"""The panes of the build: Dimensions, Materials, Heat source. One form, shown with the fields of the pane at hand."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ CLOSED: Hints = (("Enter", "edit"),)
 
 
 class BuildPane(Pane):
-    """Shows one leaf of the build; `leaf` is the key of `model.fields.PANES`."""
+    """Shows one pane of the build; `pane` is the key of `model.fields.PANES`."""
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="build", colour=colour, plain=plain)
-        self.leaf = "dimensions"
+        self.pane_key = "dimensions"
         self.form = BuildForm(self, colour=colour)
         self._cursors: dict[str, str] = {}
 
@@ -32,11 +32,11 @@ class BuildPane(Pane):
         """The form alone."""
         yield self.form
 
-    def turn_to(self, leaf: str) -> None:
-        """Be another leaf from the next drawing on; the cursor is where it was there."""
-        self._cursors[self.leaf] = self.form.name_at
-        self.leaf = leaf
-        self.form.name_at = self._cursors.get(leaf, "")
+    def turn_to(self, pane_key: str) -> None:
+        """Be another pane from the next drawing on; the cursor is where it was there."""
+        self._cursors[self.pane_key] = self.form.name_at
+        self.pane_key = pane_key
+        self.form.name_at = self._cursors.get(pane_key, "")
         self.form.rows.top = 0
 
     def refresh_pane(self) -> None:
@@ -49,7 +49,7 @@ class BuildPane(Pane):
         return content_of(
             Build,
             session.texts,
-            pane=self.leaf,
+            pane=self.pane_key,
             assumed=assumed_texts(session),
             cautions=field_cautions(sound_build(session)),
             sharp=field_cautions(sound_build(session), sharp=True),
@@ -119,12 +119,12 @@ class BuildForm(Form):
 
 def field_cautions(build: Build, *, sharp: bool = False) -> dict[str, str]:
     """Return, for each field of the build that brings cautions about, their titles: all of them, or the sharp ones."""
-    found: dict[str, list[str]] = {}
+    titles_by_field: dict[str, list[str]] = {}
     for caution in cautions_for(build):
         if sharp and not caution.sharp:
             continue
         for trigger in caution.when:
             names = [n for n in trigger if n in Build.__dataclass_fields__]
             if names and all(getattr(build, n) in trigger[n] for n in names):
-                found.setdefault(names[-1], []).append(caution.title)
-    return {name: "; ".join(dict.fromkeys(titles)) for name, titles in found.items()}
+                titles_by_field.setdefault(names[-1], []).append(caution.title)
+    return {name: "; ".join(dict.fromkeys(titles)) for name, titles in titles_by_field.items()}

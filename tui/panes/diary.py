@@ -1,4 +1,4 @@
-"""The leaf of the diary: what happened at the bench. Lists the entries; opens one, or begins one, on a sheet."""
+"""The pane of the diary: what happened at the bench. Lists the entries; opens one, or begins one, on a sheet."""
 
 from __future__ import annotations
 

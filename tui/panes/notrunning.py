@@ -1,7 +1,7 @@
-"""The leaf of an engine that does not run: causes with their probability, the next test, what it would mean.
+"""The pane of an engine that does not run: causes with their probability, the next test, what it would mean.
 
 Two faces: what is known, and the form of the reading that a test is written down as. When the form goes back, what was
-found moves the causes. The diagnosis is asked while this leaf is looked at, and is flagged as old until it has come.
+found moves the causes. The diagnosis is asked while this pane is looked at, and is flagged as old until it has come.
 """
 
 from __future__ import annotations
@@ -124,10 +124,10 @@ class NotRunningPane(BenchPane):
         if inquiry.diagnosis is None or _seen(self) is not None:
             return []
         lines: list[Line] = []
-        told = inquiry.diagnosis.contradictions
-        if told:
-            more = f" (and {len(told) - 1} more: w)" if len(told) > 1 else ""
-            lines += wrapped(f"! Contradiction: {told[0]}{more}", width, role="flag", rest="  ")[:2]
+        contradictions = inquiry.diagnosis.contradictions
+        if contradictions:
+            more = f" (and {len(contradictions) - 1} more: w)" if len(contradictions) > 1 else ""
+            lines += wrapped(f"! Contradiction: {contradictions[0]}{more}", width, role="flag", rest="  ")[:2]
         if self.causes:
             lines += about_cause(self.causes[self.cause_number], width)[: max(1, height - len(lines) - 1)]
         tight = tightest_text(inquiry)
@@ -141,8 +141,8 @@ class NotRunningPane(BenchPane):
         if not tests:
             return ALWAYS
         timed = bool(timed_kinds(tests[self.test_number].readings))
-        told = (*(MORE if self.hidden else ()), *(WATCH if timed else ()))
-        return (*WRITE, *told, *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
+        own_hints = (*(MORE if self.hidden else ()), *(WATCH if timed else ()))
+        return (*WRITE, *own_hints, *ALWAYS[:1], *(CAUSES if self.causes else ()), *ALWAYS[1:])
 
     # -- keys ---------------------------------------------------------------------------------------------------
 

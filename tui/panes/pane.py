@@ -1,4 +1,4 @@
-"""What a leaf of the open project is: the seam between the project screen and whatever fills its left side.
+"""What a pane of the open project is: the seam between the project screen and whatever fills its left side.
 
 A pane reads `controller.session` and draws in `refresh_pane`; it changes things only through `controller` and then
 posts `Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left it calls
@@ -19,7 +19,7 @@ from tui.widgets.screen import Hints
 
 
 class Pane(Container):
-    """Base of the leaves."""
+    """Base of the panes."""
 
     DEFAULT_CSS = "Pane { height: 1fr; width: 1fr; }"
 
@@ -32,7 +32,7 @@ class Pane(Container):
         """A field is left: ask what has to be asked, redraw."""
 
     whole: ClassVar[bool] = False
-    """Whether the leaf takes the whole width, without the model panel beside or below it."""
+    """Whether the pane takes the whole width, without the model panel beside or below it."""
 
     wants_causes: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
@@ -47,10 +47,10 @@ class Pane(Container):
         """Draw from the session."""
 
     def take_focus(self) -> None:
-        """Put the focus where keys are wanted when this leaf is turned to."""
+        """Put the focus where keys are wanted when this pane is turned to."""
 
     def leave(self) -> None:
-        """Close what is open; typed text stands. Called before another leaf or screen is shown."""
+        """Close what is open; typed text stands. Called before another pane or screen is shown."""
 
     @property
     def editing(self) -> bool:
@@ -58,13 +58,13 @@ class Pane(Container):
         return False
 
     def advice(self, width: int, height: int) -> list[Line]:
-        """Return the help below the leaf, at most so many lines."""
+        """Return the help below the pane, at most so many lines."""
         return []
 
     def why(self, width: int) -> list[Line]:
-        """Return what is to be told before every figure's why, where the leaf has something of its own."""
+        """Return what is to be told before every figure's why, where the pane has something of its own."""
         return []
 
     def hints(self) -> Hints:
-        """Return the keys of this leaf, most wanted first; the screen adds its own."""
+        """Return the keys of this pane, most wanted first; the screen adds its own."""
         return ()

@@ -40,9 +40,9 @@ def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
     outlook = session.at.outlook
     if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
         return None
-    found = next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+    gap_found = next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
     # what several readings tell together cannot be held against the one on the screen: only a fresh one counts
-    return None if found is not None and found.quantity in EARLY and session.parsed.problems else found
+    return None if gap_found is not None and gap_found.quantity in EARLY and session.parsed.problems else gap_found
 
 
 def is_stored(session: Session, taken: ReadingRow) -> bool:
@@ -101,8 +101,8 @@ class ReadingForm(BenchForm):
         source = mark.build.get("heat_source", "") if mark else ""
         doubts = clashes_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts, source)
-        found = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
-        problems = {problem.where.rpartition(".")[2]: problem for problem in found}
+        flagged = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        problems = {problem.where.rpartition(".")[2]: problem for problem in flagged}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
         return Content(rows=tuple(rows))
 
@@ -160,15 +160,15 @@ class ReadingForm(BenchForm):
         kind = kind_of(taken.reading.kind) if taken is not None else None
         if self.read_only or kind is None or kind.timed is None:
             return
-        told = await self.app.push_screen_wait(
+        timed = await self.app.push_screen_wait(
             Stopwatch(f"Stopwatch: {kind.label}", kind.timed, colour=self.rows.colour)
         )
         taken = self.taken
-        if told is None or taken is None:
+        if timed is None or taken is None:
             return
-        texts = {"turns": told.turns, "time": told.time}
+        texts = {"turns": timed.turns, "time": timed.time}
         if not taken.reading.texts.get("note", "").strip():
-            texts["note"] = told.note
+            texts["note"] = timed.note
         self._take_texts(taken, {name: text for name, text in texts.items() if text})
         self.go_to("time")
 

@@ -1,4 +1,4 @@
-"""The leaf of readings: what was measured, what was predicted at its conditions, the gap; adds, edits, deletes.
+"""The pane of readings: what was measured, what was predicted at its conditions, the gap; adds, edits, deletes.
 
 Two faces: the list, and the form of one reading.
 """
@@ -48,24 +48,24 @@ class ResultsPane(BenchPane):
     @property
     def chosen(self) -> ReadingRow | None:
         """The reading under the cursor of the list."""
-        found = self.readings
-        return found[min(self.listing.at, len(found) - 1)] if found else None
+        rows = self.readings
+        return rows[min(self.listing.at, len(rows) - 1)] if rows else None
 
     def show_face(self) -> None:
         """Draw the list."""
         session = self.controller.session
         width = max(40, self.listing.size.width)
-        found = self.readings
-        if len(found) != self._seen:
-            self.listing.at = len(found) - 1
-            self._seen = len(found)
+        readings = self.readings
+        if len(readings) != self._seen:
+            self.listing.at = len(readings) - 1
+            self._seen = len(readings)
         title = "Readings of all marks" if self.all_marks else f"Readings of Mk {session.number}"
-        others = len(reading_rows(session.at.project, None)) - len(found)
+        others = len(reading_rows(session.at.project, None)) - len(readings)
         if others:
             title += f"   (o: {others} more on other marks)"
         head: list[Line] = [((title, "head"),)]
-        if found:
-            rows = [[_row(session, taken, width, here=i == self.listing.at)] for i, taken in enumerate(found)]
+        if readings:
+            rows = [[_row(session, taken, width, here=i == self.listing.at)] for i, taken in enumerate(readings)]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
             self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="dim")], [])
@@ -101,9 +101,9 @@ class ResultsPane(BenchPane):
         """List the readings of all marks, or of this one."""
         chosen = self.chosen
         self.all_marks = not self.all_marks
-        found = [taken.place for taken in self.readings]
-        self._seen = len(found)
-        self.listing.at = found.index(chosen.place) if chosen and chosen.place in found else len(found) - 1
+        places = [taken.place for taken in self.readings]
+        self._seen = len(places)
+        self.listing.at = places.index(chosen.place) if chosen and chosen.place in places else len(places) - 1
         self.show_face()
         self.post_message(self.Changed())
 
@@ -144,7 +144,7 @@ class ResultsPane(BenchPane):
 
     def closed(self, taken: ReadingRow) -> None:
         """Put the cursor on the reading that was in the form, where it was stored."""
-        places = [found.place for found in self.readings]
+        places = [row.place for row in self.readings]
         if taken.place in places:
             self._seen = len(places)
             self.listing.at = places.index(taken.place)

@@ -102,10 +102,10 @@ class ModelCalls:
             return whole
 
         blank = ModelResult(request=request, listed=True)
-        found = self._try(blank, go, late)
-        if found is None or late():
+        prediction = self._try(blank, go, late)
+        if prediction is None or late():
             return False
-        self.post(replace(blank, prediction=found))
+        self.post(replace(blank, prediction=prediction))
         return True
 
     def compare(self, request: ModelRequest, *, samples: int, listed: bool, late: Late) -> bool:
@@ -113,10 +113,10 @@ class ModelCalls:
         if not request.project.readings_of(request.mark):
             return True
         blank = ModelResult(request=request, listed=listed)
-        found = self._try(blank, lambda: self.gaps(request.project, mark=request.mark, samples=samples), late)
-        if found is None or late():
+        gaps = self._try(blank, lambda: self.gaps(request.project, mark=request.mark, samples=samples), late)
+        if gaps is None or late():
             return False
-        self.post(replace(blank, gaps=found))
+        self.post(replace(blank, gaps=gaps))
         return True
 
     def add_lasting(self, request: ModelRequest, prediction: Prediction, late: Late) -> None:
@@ -143,19 +143,19 @@ class ModelCalls:
             self.post(replace(blank, progress=share))
 
         blank = ModelResult(request=request, listed=False, sought=True)
-        found = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
-        if found is None or late():
+        diagnosis = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
+        if diagnosis is None or late():
             return False
         weighed()
-        self.post(replace(blank, diagnosis=found))
-        return not found.reason
+        self.post(replace(blank, diagnosis=diagnosis))
+        return not diagnosis.reason
 
     def bear(self, request: ModelRequest, late: Late) -> None:
         """Post what the engine can bear."""
         blank = ModelResult(request=request, listed=False, sought=True)
-        found = self._try(blank, lambda: self.allow(request.project, mark=request.mark), late)
-        if found is not None and not late():
-            self.post(replace(blank, allowances=found))
+        allowances = self._try(blank, lambda: self.allow(request.project, mark=request.mark), late)
+        if allowances is not None and not late():
+            self.post(replace(blank, allowances=allowances))
 
     def _try(self, blank: ModelResult, go: Callable[[], T | None], late: Late) -> T | None:
         """Return what is found, or None: it came too late, or it failed, and why is posted."""

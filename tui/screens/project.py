@@ -1,4 +1,4 @@
-"""One prototype: six leaves, the model panel beside them, and what goes round them.
+"""One prototype: six panes, the model panel beside them, and what goes round them.
 
 Only this screen knows two of its parts at once. Panes change the session through the controller and say so; the
 screen then draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
@@ -25,19 +25,19 @@ from tui.state.inquiry import does_not_run
 from tui.textual_patches.base import one_paint
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
-from tui.view.title import LEAVES, leaves_line, message_lines, title_line
+from tui.view.title import ALL_PANES, message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import Hints, KeyLine, QuietScreen, too_small
 
-NOT_RUNNING = next(number for number, (key, _) in enumerate(LEAVES) if key == "notrunning")
-"""The leaf that is shown first for an engine that does not run yet."""
+NOT_RUNNING = next(number for number, (key, _) in enumerate(ALL_PANES) if key == "notrunning")
+"""The pane that is shown first for an engine that does not run yet."""
 WIDE = 76
-"""Columns from which the panel stands beside the leaf; below, it is two lines under it."""
+"""Columns from which the panel stands beside the pane; below, it is two lines under it."""
 REST = 0.15
 """How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
-OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "leaf"), ("w", "why"), ("m", "marks"), ("n", "note"))
+OWN: Hints = (("?", "keys"), ("Esc", "list"), ("Left Right", "pane"), ("w", "why"), ("m", "marks"), ("n", "note"))
 OFFER: Hints = (("Enter", "keep"), ("ctrl+z", "drop"))
 
 
@@ -46,7 +46,7 @@ class ProjectScreen(QuietScreen[None]):
 
     DEFAULT_CSS = """
     ProjectScreen > #body { height: 1fr; }
-    ProjectScreen #leaf { height: 1fr; layers: build results diary notrunning; }
+    ProjectScreen #panes { height: 1fr; layers: build results diary notrunning; }
     ProjectScreen #build { layer: build; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -67,12 +67,12 @@ class ProjectScreen(QuietScreen[None]):
         super().__init__()
         self.controller = controller
         self.colour, self.plain = colour, plain
-        self.leaf = NOT_RUNNING if does_not_run(controller.session.at) else 0
+        self.pane_number = NOT_RUNNING if does_not_run(controller.session.at) else 0
         self.build = BuildPane(controller, colour=colour, plain=plain)
         self.panes: dict[str, Pane] = {}
-        """The leaves besides the build's that were turned to, by key."""
-        if self.leaf:
-            key = LEAVES[self.leaf][0]
+        """The panes besides the build's that were turned to, by key."""
+        if self.pane_number:
+            key = ALL_PANES[self.pane_number][0]
             self.panes[key] = _late_pane(key, controller, colour=colour, plain=plain)
             self.panes[key].styles.layer = key
             self.build.visible = False
@@ -83,11 +83,11 @@ class ProjectScreen(QuietScreen[None]):
         self._resting: Timer | None = None
 
     def compose(self) -> ComposeResult:
-        """Head, leaf and panel, advice, keys."""
+        """Head, pane and panel, advice, keys."""
         self.head.styles.height = 3
         yield self.head
         with Horizontal(id="body"):
-            with Container(id="leaf"):
+            with Container(id="panes"):
                 yield self.build
                 yield from self.panes.values()
             yield self.panel
@@ -101,8 +101,8 @@ class ProjectScreen(QuietScreen[None]):
 
     @property
     def pane(self) -> Pane:
-        """The leaf that is shown."""
-        return self.panes.get(LEAVES[self.leaf][0], self.build)
+        """The pane that is shown."""
+        return self.panes.get(ALL_PANES[self.pane_number][0], self.build)
 
     # -- drawing ------------------------------------------------------------------------------------------------
 
@@ -136,13 +136,13 @@ class ProjectScreen(QuietScreen[None]):
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
-        self.head.show_lines([title_line(session, width), leaves_line(session, self.leaf, width), ()])
+        self.head.show_lines([title_line(session, width), panes_line(session, self.pane_number, width), ()])
         wide, high = self.panel.size
         if self.panel.display and wide:
             self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
 
     def draw_help(self) -> None:
-        """Draw what stands below the leaf, and the keys."""
+        """Draw what stands below the pane, and the keys."""
         self._resting = None
         session = self.controller.session
         if session.current is None or not self.is_attached or too_small(*self.size):
@@ -191,19 +191,19 @@ class ProjectScreen(QuietScreen[None]):
         self.draw()
 
     async def action_turn(self, step: int) -> None:
-        """Turn to another leaf."""
+        """Turn to another pane."""
         self.pane.leave()
-        await self.turn_to((self.leaf + step) % len(LEAVES))
+        await self.turn_to((self.pane_number + step) % len(ALL_PANES))
 
-    async def turn_to(self, leaf: int) -> None:
-        """Show a leaf by its number, from 0; it is mounted when first shown."""
-        key = LEAVES[leaf][0]
+    async def turn_to(self, number: int) -> None:
+        """Show a pane by its number, from 0; it is mounted when first shown."""
+        key = ALL_PANES[number][0]
         if key not in dict(PANES) and key not in self.panes:
             self.panes[key] = _late_pane(key, self.controller, colour=self.colour, plain=self.plain)
             self.panes[key].styles.layer = key
-            await self.query_one("#leaf").mount(self.panes[key])
+            await self.query_one("#panes").mount(self.panes[key])
         before = self.pane
-        self.leaf = leaf
+        self.pane_number = number
         after = self.pane
         self.controller.requests.want_causes(after.wants_causes)
         if before is not after:
@@ -227,7 +227,7 @@ class ProjectScreen(QuietScreen[None]):
             self.draw()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Enter keeps what was brought back, on every leaf; else it is the leaf's key."""
+        """Enter keeps what was brought back, on every pane; else it is the pane's key."""
         if action == "ask" and parameters == ("keep",):
             session = self.controller.session
             return session.current is not None and session.at.waits and not self.pane.editing
@@ -275,14 +275,14 @@ def _without_letters(hints: Hints) -> Hints:
 
 
 def _give_room(screen: ProjectScreen) -> None:
-    """Give the parts their room; a leaf that takes the whole width leaves the panel none."""
+    """Give the parts their room; a pane that takes the whole width leaves the panel none."""
     width, height = screen.size
     wide = width >= WIDE and not screen.pane.whole
     # without height, not hidden: a hidden field would lose the keys, and with them what is typed meanwhile
     screen.query_one("#body").styles.height = 0 if too_small(width, height) else "1fr"
     screen.panel.display = wide
     screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
-    screen.query_one("#leaf").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
+    screen.query_one("#panes").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
     low = height < 30
     screen.head.styles.height = 2 if low and screen.pane.whole else 3
     screen.advice.styles.height = (4 if screen.pane.whole else 5) if low else 7
@@ -291,7 +291,7 @@ def _give_room(screen: ProjectScreen) -> None:
 
 
 def _late_pane(key: str, controller: ProjectController, *, colour: bool, plain: bool) -> Pane:
-    """Return a leaf that is imported when it is first turned to."""
+    """Return a pane that is imported when it is first turned to."""
     if key == "notrunning":
         from tui.panes.notrunning import NotRunningPane
 

@@ -158,14 +158,14 @@ class ProjectsScreen(QuietScreen[None]):
         return lines
 
     def _told(self, width: int) -> list[Line]:
-        said = wrapped(self.said, width)[:BELOW] if self.said else []
+        lines = wrapped(self.said, width)[:BELOW] if self.said else []
         chosen = self.selection.chosen
         if chosen is None or chosen.unread:
-            return said
+            return lines
         from tui.view.project_list import not_in_file, told_of
 
         # What is not in its file is told beside what a key did, which may sound as if it were.
-        return [*said, *told_of(chosen, width)][:BELOW] if not said or not_in_file(chosen) else said
+        return [*lines, *told_of(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""

@@ -26,9 +26,9 @@ def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line
             continue
         indent = "  " if row.label.startswith(" ") else ""
         broken = [[line for part in text.split("\n") for line in wrapped(part, cell)] for text in row.cells]
-        left = wrapped(row.label, label, first=indent, rest=indent + " ")
-        for at in range(max(len(left), *(len(part) for part in broken))):
-            start = left[at] if at < len(left) else ()
+        label_lines = wrapped(row.label, label, first=indent, rest=indent + " ")
+        for at in range(max(len(label_lines), *(len(part) for part in broken))):
+            start = label_lines[at] if at < len(label_lines) else ()
             line: list[tuple[str, str]] = [*start, (" " * (label - width_of(start)), "")]
             for part in broken:
                 text = "".join(span for span, _ in part[at]) if at < len(part) else ""

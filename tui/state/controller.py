@@ -137,9 +137,9 @@ class ProjectController:
             return
         following = at.project.latest.number + 1
         build = laid_over(_mark(at, pending.number), pending).build
-        said = reason or what_changed(at.project, pending)
+        reason_text = reason or what_changed(at.project, pending)
         self.session.begin_visit()
-        self.session.put(at.project.with_mark(Mark(number=following, reason=said, build=build)))
+        self.session.put(at.project.with_mark(Mark(number=following, reason=reason_text, build=build)))
         self.session.number = following
         set_pending(self.persistence, at, None)
         self.requests.ask()

@@ -31,8 +31,8 @@ class Offer:
 
 def entry_of_day(project: Project, day: str) -> Entry | None:
     """Return the last entry of a day."""
-    found = [entry for entry in project.entries.values() if entry.day == day]
-    return found[-1] if found else None
+    entries = [entry for entry in project.entries.values() if entry.day == day]
+    return entries[-1] if entries else None
 
 
 def new_entry(project: Project, *, day: str, mark: int, text: str = "") -> Entry:
@@ -42,8 +42,8 @@ def new_entry(project: Project, *, day: str, mark: int, text: str = "") -> Entry
 
 def with_reading(project: Project, entry: Entry, reading: Reading) -> Project:
     """Return a project in which the entry holds this reading, added or in place of the one of the same key."""
-    kept = project.entries.get(entry.key, entry)
-    return project.with_entry(replace(kept, readings={**kept.readings, reading.key: reading}))
+    stored = project.entries.get(entry.key, entry)
+    return project.with_entry(replace(stored, readings={**stored.readings, reading.key: reading}))
 
 
 def without_reading(project: Project, place: Place) -> Project:
@@ -63,8 +63,8 @@ def with_mark_of_entry(project: Project, entry: Entry, mark: int | None) -> Proj
     pinned: dict[str, Reading] = {}
     for key, reading in entry.readings.items():
         number = project.mark_of(entry, reading)
-        said = bool(reading.texts.get("mark", "").strip())
-        if number is not None and not said:
+        own_mark = bool(reading.texts.get("mark", "").strip())
+        if number is not None and not own_mark:
             reading = replace(reading, texts={**reading.texts, "mark": str(number)})
         pinned[key] = reading
     return project.with_entry(replace(entry, mark=mark, readings=pinned))
@@ -94,19 +94,19 @@ def offers(project: Project, number: int, reading: Reading, place: Place | None)
     place : tuple of str or None
         Where it stands; None for one that is not stored yet.
     """
-    found: dict[str, Offer] = {}
+    by_field: dict[str, Offer] = {}
     earlier = _before(project, number, place)
     build = project.marks[number].build if number in project.marks else {}
     cold = is_cold(reading)
     for name in CONDITIONS:
         if reading.texts.get(name, "").strip() or (cold and name in HOT_CONDITIONS):
             continue
-        said = next((texts[name] for texts in earlier if not is_unknown(texts.get(name, ""))), "")
-        if said:
-            found[name] = Offer(text=said, whence="last time")
+        last_text = next((texts[name] for texts in earlier if not is_unknown(texts.get(name, ""))), "")
+        if last_text:
+            by_field[name] = Offer(text=last_text, whence="last time")
         elif not is_unknown(build.get(name, "")):
-            found[name] = Offer(text=build[name], whence=f"Mk {number}")
-    return found
+            by_field[name] = Offer(text=build[name], whence=f"Mk {number}")
+    return by_field
 
 
 def _before(project: Project, number: int, place: Place | None) -> list[Mapping[str, str]]:

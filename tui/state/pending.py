@@ -23,7 +23,7 @@ class Pending:
     texts: Mapping[str, str]
     """Field name -> text; an empty one takes the field's text away."""
     left: bool = False
-    """Whether the field was left without an answer: then it is told on every leaf, and Enter asks."""
+    """Whether the field was left without an answer: then it is told on every pane, and Enter asks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,26 +72,30 @@ def held_texts(pending: Pending | None) -> dict[str, str]:
     return {address(pending.number, name): text or "?" for name, text in pending.texts.items()} if pending else {}
 
 
-def from_held(held: Mapping[str, str], project: Project) -> Pending | None:
+def from_held(held_texts_by_name: Mapping[str, str], project: Project) -> Pending | None:
     """Return what a draft holds for the latest mark that it has texts for."""
     for number in sorted(project.marks, reverse=True):
         build = project.marks[number].build
-        texts = {name: held[address(number, name)] for name in fields_of(Build) if address(number, name) in held}
+        texts = {
+            name: held_texts_by_name[address(number, name)]
+            for name in fields_of(Build)
+            if address(number, name) in held_texts_by_name
+        }
         texts = {name: text for name, text in texts.items() if text != build.get(name, "")}
         if texts:
             return Pending(number=number, texts=texts, left=True)
     return None
 
 
-def apart(project: Project, found: Project) -> tuple[Project, Pending | None]:
+def apart(project: Project, recovered: Project) -> tuple[Project, Pending | None]:
     """Return what was brought back without the build texts of its latest changed mark, and those texts."""
-    for number in sorted(set(project.marks) & set(found.marks), reverse=True):
-        old, new = project.marks[number].build, found.marks[number].build
+    for number in sorted(set(project.marks) & set(recovered.marks), reverse=True):
+        old, new = project.marks[number].build, recovered.marks[number].build
         texts = {name: new.get(name, "") for name in {**old, **new} if old.get(name, "") != new.get(name, "")}
         if texts:
-            rest = found.with_mark(replace(found.marks[number], build=old))
+            rest = recovered.with_mark(replace(recovered.marks[number], build=old))
             return rest, Pending(number=number, texts=texts, left=True)
-    return found, None
+    return recovered, None
 
 
 def what_changed(project: Project, pending: Pending | None) -> str:
@@ -100,12 +104,12 @@ def what_changed(project: Project, pending: Pending | None) -> str:
         return ""
     mark = project.marks.get(pending.number)
     before = mark.build if mark else {}
-    told = (f"{full_label(n)}: {before.get(n) or '?'} -> {text or '?'}" for n, text in pending.texts.items())
-    return "; ".join(told)
+    changes = (f"{full_label(n)}: {before.get(n) or '?'} -> {text or '?'}" for n, text in pending.texts.items())
+    return "; ".join(changes)
 
 
 def told_of(project: Project, pending: Pending | None) -> str:
-    """Return what is said on every leaf of texts whose field was left without an answer."""
+    """Return what is said on every pane of texts whose field was left without an answer."""
     if pending is None or not pending.left:
         return ""
     mark = f" (Mk {pending.number})" if len(project.marks) > 1 else ""

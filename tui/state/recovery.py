@@ -40,12 +40,12 @@ def enter_pending(at: Prototype) -> None:
 def bring_back(persistence: Persistence, at: Prototype) -> None:
     """Offer what drafts hold beyond the file; a draft that cannot be read is told."""
     try:
-        found = persistence.recover(at.path)
+        recovered = persistence.recover(at.path)
     except StoreError as error:
         at.message = str(error)
         return
-    if found is not None:
-        whole = found.beside(at.project)
+    if recovered is not None:
+        whole = recovered.beside(at.project)
         rest, pending = apart(at.project, whole)
         if pending is not None and at.pending is not None and at.pending.number != pending.number:
             rest, pending = whole, None
@@ -53,7 +53,7 @@ def bring_back(persistence: Persistence, at: Prototype) -> None:
             others = at.pending.texts if at.pending is not None else {}
             set_pending(persistence, at, replace(pending, texts={**pending.texts, **others}))
         set_offered(persistence, at, Offered(base=at.project, project=rest) if rest != at.project else None)
-        at.message = found.message or at.message
+        at.message = recovered.message or at.message
     if at.pending is None:
         at.pending = from_held(persistence.draft_store.all_held(at.path), at.project)
 

@@ -41,9 +41,9 @@ class Session:
     def open(self, path: Path) -> Prototype:
         """Make a prototype the open one, at its latest mark."""
         self.current = path
-        found = self.prototypes[path]
-        self.number = found.project.latest.number
-        return found
+        prototype = self.prototypes[path]
+        self.number = prototype.project.latest.number
+        return prototype
 
     @property
     def at(self) -> Prototype:

@@ -60,20 +60,20 @@ class Bin:
 
     def _whole(self, path: Path) -> Project | None:
         """Return the project with everything that was typed for it; None where the file has all of it."""
-        known, found = self._known, self._draft_store.recovered(path)
+        known, recovered = self._known, self._draft_store.recovered(path)
         project = known.newest.get(path)
-        project = found.beside(project or known.bases.get(path)) if found else project
-        held = self._draft_store.all_held(path)
+        project = recovered.beside(project or known.bases.get(path)) if recovered else project
+        open_texts = self._draft_store.all_held(path)
         base = project or known.bases.get(path)
-        if not held or base is None:
+        if not open_texts or base is None:
             return project
-        text = "Begun and not entered when this was deleted:\n" + "".join(f"{k}: {v}\n" for k, v in held.items())
+        text = "Begun and not entered when this was deleted:\n" + "".join(f"{k}: {v}\n" for k, v in open_texts.items())
         return base.with_entry(Entry(key=new_key(base.entries), mark=base.latest.number, text=text))
 
     def shown(self, folder: Path) -> tuple[Binned, ...]:
         """Return what is in the bin of a notebook, by name. Raises `StoreError`."""
-        found = [_binned(path) for path in in_bin(folder)]
-        return tuple(sorted(found, key=lambda each: (each.project.name.casefold(), each.path.name)))
+        binned = [_binned(path) for path in in_bin(folder)]
+        return tuple(sorted(binned, key=lambda each: (each.project.name.casefold(), each.path.name)))
 
     def bring_back(self, path: Path) -> Path:
         """Move a file from the bin into its notebook, under a free name; return where it is. Raises `StoreError`."""

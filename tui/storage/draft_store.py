@@ -87,7 +87,7 @@ class DraftStore:
     @property
     def undecided(self) -> tuple[Path, ...]:
         """Files of which something was begun, or brought back, and is not entered yet."""
-        return tuple(sorted({path for path, held in self._held.items() if held} | set(self._recovered)))
+        return tuple(sorted({path for path, texts in self._held.items() if texts} | set(self._recovered)))
 
     @property
     def lost(self) -> dict[Path, str]:
@@ -126,13 +126,15 @@ class DraftStore:
         drafts = left_drafts(path, over=base)
         if not drafts:
             return
-        found = _joined(drafts, base, self._known.revisions.get(path))
-        held = {**_texts(drafts), **self._held.get(path, {})}
-        if held:
-            self._held[path] = held
-        if found is not None and found.project != base:
+        recovered = _joined(drafts, base, self._known.revisions.get(path))
+        open_texts = {**_texts(drafts), **self._held.get(path, {})}
+        if open_texts:
+            self._held[path] = open_texts
+        if recovered is not None and recovered.project != base:
             earlier = self._recovered.get(path)
-            self._recovered[path] = replace(found, project=earlier.beside(found.project)) if earlier else found
+            self._recovered[path] = (
+                replace(recovered, project=earlier.beside(recovered.project)) if earlier else recovered
+            )
         if not self.write(path):
             for draft in drafts:
                 remove_draft(draft)
@@ -141,13 +143,13 @@ class DraftStore:
         """Return what was taken over beyond the file; it stays in the draft until it is settled."""
         return self._recovered.get(path)
 
-    def settle(self, path: Path, left: Recovered | None = None) -> None:
+    def settle(self, path: Path, remaining: Recovered | None = None) -> None:
         """Let go of what was taken over, but for what is left; it was written to the file, or dropped."""
         with self._pen:
-            if left is None:
+            if remaining is None:
                 self._recovered.pop(path, None)
             else:
-                self._recovered[path] = left
+                self._recovered[path] = remaining
         self.soon(path, 0.0)
 
     def write(self, path: Path, *, whole: bool = False) -> str:
@@ -159,7 +161,7 @@ class DraftStore:
         with self._pen:
             if self._closed:
                 return ""
-            held, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
+            open_texts, base, recovered = self._held.get(path, {}), known.bases.get(path), self._recovered.get(path)
             newest = known.newest.get(path) or base
             newest = recovered.beside(newest) if recovered else newest
             outside: Path | None = None
@@ -168,12 +170,12 @@ class DraftStore:
             if newest == base:
                 self._unsure.discard(path)
             try:
-                if newest == base and not held:
+                if newest == base and not open_texts:
                     self._own.clear(path)
                 else:
                     revision = known.revisions.get(path)
                     whole = path in self._unsure
-                    outside = self._own.write(path, newest, held, revision=revision, base=base, whole=whole)
+                    outside = self._own.write(path, newest, open_texts, revision=revision, base=base, whole=whole)
             except Exception as error:
                 self._refused[path] = str(error) if isinstance(error, ModelError) else write_fault(error)
                 return self._refused[path]
@@ -201,9 +203,9 @@ class DraftStore:
         return until(self._due.values())
 
     def _write_and_tell(self, path: Path) -> None:
-        said = self.write(path)
-        if said:
-            self._failed(path, said)
+        failure = self.write(path)
+        if failure:
+            self._failed(path, failure)
 
     def close(self) -> None:
         """Let go of the drafts that are left, whole: the next window may take them over, and none is begun again."""
@@ -232,9 +234,9 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
 
 def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
     """Return the open texts of drafts; where two windows had different ones, both."""
-    found: dict[str, str] = {}
+    texts: dict[str, str] = {}
     for draft in drafts:
         for address, text in draft.open_fields.items():
-            old = found.get(address, "")
-            found[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
-    return found
+            old = texts.get(address, "")
+            texts[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
+    return texts

@@ -121,11 +121,11 @@ class Persistence:
     def read_folder(self, folder: Path) -> Notebook:
         """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
         _bring_back(folder, self.draft_store)
-        found = open_notebook(folder)
+        notebook = open_notebook(folder)
         with self._bell:
-            for stored in found.stored:
+            for stored in notebook.stored:
                 _remember(self._known, stored)
-        return found
+        return notebook
 
     def list_folder(self, folder: Path) -> Notebook:
         """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
@@ -316,10 +316,10 @@ def demo_projects() -> tuple[Project, ...]:
     return tuple(stored.project for stored in open_notebook(demo_folder()).stored)
 
 
-def _not_drafted(known: KnownFiles, post: Callable[[WorkerResult], None], path: Path, said: str) -> None:
+def _not_drafted(known: KnownFiles, post: Callable[[WorkerResult], None], path: Path, reason: str) -> None:
     project = known.newest.get(path)
     if project is not None:
-        post(NotSaved(path=path, project=project, message=said))
+        post(NotSaved(path=path, project=project, message=reason))
 
 
 def _remember(known: KnownFiles, stored: Stored) -> None:

@@ -47,9 +47,9 @@ class Watcher:
     def _next(self) -> Next:
         if self._path is None:
             return None
-        left = self._due - time.monotonic()
-        if left > 0:
-            return left
+        remaining = self._due - time.monotonic()
+        if remaining > 0:
+            return remaining
         self._due = time.monotonic() + LOOK_EVERY
         return partial(self._look, self._path)
 
@@ -58,18 +58,18 @@ class Watcher:
         if not self._disk.acquire(blocking=False):
             return
         try:
-            found = disk_revision(path)
+            revision = disk_revision(path)
         except StoreError:  # a folder, a pipe or a link in its place, or no permission
-            found = None
+            revision = None
         finally:
             self._disk.release()
         with self._jobs.bell:
             known = self._known.revisions.get(path)
-            self._missing = self._missing + 1 if found is None and known is not None else 0
-            other = found not in (None, self._told, known) or self._missing == GONE_AFTER
-            back = found is not None and (self._away or (found == known and self._told not in (None, known)))
+            self._missing = self._missing + 1 if revision is None and known is not None else 0
+            other = revision not in (None, self._told, known) or self._missing == GONE_AFTER
+            back = revision is not None and (self._away or (revision == known and self._told not in (None, known)))
             news = (other or back) and path == self._path
             if news:
-                self._told, self._away = found, found is None
+                self._told, self._away = revision, revision is None
         if news:
             self._changed(path)

@@ -149,8 +149,8 @@ def is_assumed(need: Need, assumed: Mapping[str, str]) -> bool:
     """
     if "from readings" in assumed.get(need.key, ""):
         return False
-    said = [assumed[name] for name in RESTS_ON.get(need.key, ()) if name in assumed]
-    return any("from readings" not in each for each in said)
+    ranges = [assumed[name] for name in RESTS_ON.get(need.key, ()) if name in assumed]
+    return any("from readings" not in each for each in ranges)
 
 
 def speed_text(prediction: Prediction) -> str:

@@ -22,20 +22,20 @@ def last_words(
     lost : mapping
         File -> why not even a draft of it could be written.
     """
-    said = [
+    sentences = [
         f"NOT KEPT: {path.name}. Neither the file nor a draft of what was typed last could be written: {why}"
         for path, why in lost.items()
     ]
     drafted = [path for path in unsaved if path not in lost]
     if drafted:
         where = _where(drafted, outside)
-        said.append(f"Not saved: {_names(drafted)}. It is kept as a draft{where} and comes back.")
+        sentences.append(f"Not saved: {_names(drafted)}. It is kept as a draft{where} and comes back.")
     waiting = [path for path in undecided if path not in lost and path not in unsaved]
     if waiting:
         where = _where(waiting, outside)
-        said.append(f"Begun and not entered yet: {_names(waiting)}.")
-        said.append(f"It is kept{where}, and offered when you open it again.")
-    return " ".join(said)
+        sentences.append(f"Begun and not entered yet: {_names(waiting)}.")
+        sentences.append(f"It is kept{where}, and offered when you open it again.")
+    return " ".join(sentences)
 
 
 def _where(paths: Iterable[Path], outside: Mapping[Path, Path]) -> str:

@@ -39,9 +39,9 @@ def moved_lines(moved: Sequence[tuple[str, float]]) -> list[str]:
     pro = sorted((item for item in moved if item[1] > 1), key=lambda item: -item[1])
     con = sorted((item for item in moved if item[1] <= 1), key=lambda item: item[1])
     return [
-        f"{word} " + ", ".join(f"{small(label)} ({odds(factor)})" for label, factor in found)
-        for word, found in (("for it", pro), ("against it", con))
-        if found
+        f"{word} " + ", ".join(f"{small(label)} ({odds(factor)})" for label, factor in findings)
+        for word, findings in (("for it", pro), ("against it", con))
+        if findings
     ]
 
 

@@ -23,16 +23,16 @@ def sanitise(text: object, *, lines: bool = False) -> str:
     if lines:
         source = source.replace("\r\n", "\n").replace("\r", "\n")
         return "\n".join(sanitise(line) for line in source.split("\n"))
-    kept = []
+    characters = []
     for char in source.replace("\r\n", "\n"):
         category = unicodedata.category(char)
         if char in "\t\n\r\v\f\x85" or category in ("Zs", "Zl", "Zp"):
-            kept.append(" ")
+            characters.append(" ")
         elif category == "Cs":
-            kept.append("?")
+            characters.append("?")
         elif category not in _DROPPED:
-            kept.append(char)
-    return "".join(kept)
+            characters.append(char)
+    return "".join(characters)
 
 
 _CONTROL: dict[int, str | None] = dict.fromkeys(

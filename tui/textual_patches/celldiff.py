@@ -223,17 +223,17 @@ def _carried(sent: str) -> str:
     '\\x1b[1mone\\x1b[2;1Htwo\\x1b[0m'
     """
     parts = _STYLE.split(sent)  # text, style, text, style ... text
-    kept, style, n = [parts[0]], "", 1
+    pieces, style, n = [parts[0]], "", 1
     while n < len(parts):
         again = parts[n] == _RESET and style and parts[n + 2 : n + 3] == [style] and _JUMP.fullmatch(parts[n + 1])
         if again:
-            kept += [parts[n + 1], parts[n + 3]]
+            pieces += [parts[n + 1], parts[n + 3]]
             n += 4
         else:
             style = parts[n]
-            kept += parts[n : n + 2]
+            pieces += parts[n : n + 2]
             n += 2
-    return "".join(kept)
+    return "".join(pieces)
 
 
 @lru_cache(maxsize=256)
@@ -261,14 +261,14 @@ def _glyphs(text: str) -> Iterator[tuple[str, int]]:
         for char in text:
             yield char, 1
         return
-    held, width = "", 0
+    glyph, width = "", 0
     for char in text:
         size = get_character_cell_size(char)
         if size == 0:
-            held += char
+            glyph += char
             continue
-        if held:
-            yield held, width
-        held, width = char, size
-    if held:
-        yield held, width
+        if glyph:
+            yield glyph, width
+        glyph, width = char, size
+    if glyph:
+        yield glyph, width

@@ -121,13 +121,13 @@ def _differing(prototypes: Sequence[Prototype]) -> list[Compared]:
     rows: list[Compared] = []
     contents = [_content(p) for p in prototypes]
     for pane, title in PANES:
-        found: list[Compared] = []
+        differing: list[Compared] = []
         for name, field in fields_of(Build).items():
             cells = [content.get(name) for content in contents]
             if field.pane == pane and any(cells) and _differ(name, field, prototypes):
-                found.append(Compared(label=full_label(name), cells=tuple(_cell(row) for row in cells)))
-        if found:
-            rows += [Compared(label=f"{title}: what differs"), *found]
+                differing.append(Compared(label=full_label(name), cells=tuple(_cell(row) for row in cells)))
+        if differing:
+            rows += [Compared(label=f"{title}: what differs"), *differing]
     return rows or [Compared(label="Nothing differs in the build")]
 
 
@@ -141,21 +141,21 @@ def _content(prototype: Prototype) -> dict[str, FormRow]:
 
 def _differ(name: str, field: Field, prototypes: Sequence[Prototype]) -> bool:
     """Whether a field says something else in one of the builds; flagged texts differ as texts."""
-    said: list[float | str] = []
+    values: list[float | str] = []
     for prototype in prototypes:
         mark = prototype.project.latest
         parsed = parsed_build(mark)
         value = getattr(parsed.build, name)
         if not applies(field, parsed.build):
-            said.append("does not apply")
+            values.append("does not apply")
         elif name in parsed.problems:
-            said.append(f"flagged: {mark.build.get(name, '')}")
+            values.append(f"flagged: {mark.build.get(name, '')}")
         elif isinstance(value, Uncertain):
-            said.append(value.value)
+            values.append(value.value)
         else:
-            said.append(value or "?")
-    first = said[0]
-    return not all(_same(first, other) for other in said[1:])
+            values.append(value or "?")
+    first = values[0]
+    return not all(_same(first, other) for other in values[1:])
 
 
 def _same(one: float | str, other: float | str) -> bool:

@@ -1,4 +1,4 @@
-"""Causes, the next test and allowances as lines: what the leaf Not running draws. Pure.
+"""Causes, the next test and allowances as lines: what the pane Not running draws. Pure.
 
 Nothing here is told by colour: a sign stands at the cause and the test under the cursors, words at every probability.
 """
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from model.explain.diagnosis.diagnose import Advice, CauseSeen, Diagnosis
 
 MOST = 5
-"""Most causes that are listed on the leaf; the sheet has all."""
+"""Most causes that are listed on the pane; the sheet has all."""
 SIGN = 9
 """Cells of the words before what is said of a test."""
 CHANCE = 16
@@ -46,8 +46,8 @@ def running_lines(seen: SeenRunning, width: int) -> list[Line]:
 def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[CauseSeen, ...]:
     """Return the causes that are listed: those that are at all likely, fewer on a low screen."""
     most = MOST if height >= 18 else 4 if height >= 14 else 3
-    found = [cause for cause in diagnosis.causes if cause.probability >= SHOWN]
-    return tuple(found[:most] or diagnosis.causes[:1])
+    causes = [cause for cause in diagnosis.causes if cause.probability >= SHOWN]
+    return tuple(causes[:most] or diagnosis.causes[:1])
 
 
 def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
@@ -176,11 +176,11 @@ def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
 def early_lines(session: Session, width: int) -> list[Line]:
     """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
     outlook = session.at.outlook
-    found = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
-    if not found or outlook.gaps_old or session.parsed.problems:
+    early_gaps = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
+    if not early_gaps or outlook.gaps_old or session.parsed.problems:
         return []
     lines: list[Line] = [(("What it shows before it runs", "head"),)]
-    for gap in found:
+    for gap in early_gaps:
         lines += wrapped(early_text(gap), width, first="  ", rest="    ")
         lines += wrapped(gap.note, width, role="dim", first="    ", rest="    ")
     return lines

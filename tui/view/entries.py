@@ -52,10 +52,10 @@ def stage_lines(project: Project, width: int) -> list[Line]:
     steps = [str(_RANK[step.seen.key] + 1) for step in steps_of(project)]
     if len(steps) < 2:
         return lines
-    told, of = "  over the diary: step ", f" of {len(TICKS)}"
-    kept = steps[-max(2, (width - len(told) - len(of) - 4) // 2) :]
-    more = "" if len(kept) == len(steps) else ".. "
-    return [*lines, ((cut(told + more + " ".join(kept) + of, width), "dim"),)]
+    step_text, of = "  over the diary: step ", f" of {len(TICKS)}"
+    last_steps = steps[-max(2, (width - len(step_text) - len(of) - 4) // 2) :]
+    more = "" if len(last_steps) == len(steps) else ".. "
+    return [*lines, ((cut(step_text + more + " ".join(last_steps) + of, width), "dim"),)]
 
 
 def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Line]:
@@ -76,9 +76,9 @@ def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Li
 def first_line(entry: Entry) -> str:
     """Return the first line of an entry that says something."""
     lines = clean_lines(entry.text).splitlines()
-    said = next((line.strip() for line in lines if line.strip()), "")
-    if said:
-        return said
+    first_text = next((line.strip() for line in lines if line.strip()), "")
+    if first_text:
+        return first_text
     if entry.changed or entry.next_idea:
         return entry.changed or f"Next: {entry.next_idea}"
     count = len(entry.readings)
@@ -99,7 +99,7 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
         lines += wrapped(f"Next: {entry.next_idea}", width, rest="  ")[:2]
     count = len(entry.readings)
     if count:
-        lines.append(((f"{count} reading{'' if count == 1 else 's'} (leaf Results)", "dim"),))
+        lines.append(((f"{count} reading{'' if count == 1 else 's'} (pane Results)", "dim"),))
     return lines
 
 
@@ -120,8 +120,8 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
             FormRow(field=field, text="yes" if choice.key in entry.ticks else "no", doubt=doubts.get(choice.key))
         )
     rows.append(FormRow(heading="Then"))
-    said = {CHANGED: entry.changed, NEXT: entry.next_idea}
-    rows += [FormRow(field=field, text=said[field.name]) for field in _LINES]
+    texts = {CHANGED: entry.changed, NEXT: entry.next_idea}
+    rows += [FormRow(field=field, text=texts[field.name]) for field in _LINES]
     rows.append(FormRow(heading="When"))
     rows.append(FormRow(field=_DAY, text=entry.day, problem=flags.get(DAY)))
     mark = NO_MARK if entry.mark is None else str(entry.mark)

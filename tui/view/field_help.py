@@ -42,13 +42,13 @@ def _with_more(line: Line, width: int) -> Line:
 
 def _last(row: FormRow, width: int) -> list[Line]:
     """Return what is usual and how the text is understood: at the end, so that typing moves nothing else."""
-    field, said = row.field, reading_of(row)
+    field, meaning = row.field, reading_of(row)
     word = row.text.rpartition(" ")[2].lower()
-    said += f", {word}" if said and word in HOW else ""
+    meaning += f", {word}" if meaning and word in HOW else ""
     usual = f"Usual: {field.usual}. " if field and field.usual else ""
-    if said:
-        lines = wrapped(usual, width - len(f"Read as {said}."), role="dim") if usual else [()]
-        read: Line = (("Read as ", "dim"), (said, "strong"), (".", "dim"))
+    if meaning:
+        lines = wrapped(usual, width - len(f"Read as {meaning}."), role="dim") if usual else [()]
+        read: Line = (("Read as ", "dim"), (meaning, "strong"), (".", "dim"))
         if len(lines) == 1:
             return [(*lines[0], (" ", ""), *read) if usual else read]
         return [*wrapped(usual, width, role="dim"), read]

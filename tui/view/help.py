@@ -20,7 +20,7 @@ _LIST = (
 _PROJECT = (
     (
         "Left, Right",
-        "turn to another leaf: Dimensions, Materials, Heat source, Results, Diary, Not running; [ and ] too",
+        "turn to another pane: Dimensions, Materials, Heat source, Results, Diary, Not running; [ and ] too",
     ),
     ("Up, Down", "move; Tab too; Home, End, PageUp, PageDown"),
     ("Enter", "open the field; Enter again, Down or Tab save it and go on; what is flagged is stayed with"),
@@ -72,15 +72,15 @@ _TYPING = (
 )
 
 
-def help_lines(width: int, *, project: bool, leaf: str = "") -> list[Line]:
-    """Return the keys of the list, or of an open prototype; those of the leaf at hand come first."""
-    leaves = [
+def help_lines(width: int, *, project: bool, pane: str = "") -> list[Line]:
+    """Return the keys of the list, or of an open prototype; those of the pane at hand come first."""
+    panes = [
         ("results", "In Results", _RESULTS),
         ("diary", "In the Diary", _DIARY),
         ("notrunning", "In Not running", _TROUBLE),
     ]
-    first = [(title, keys) for key, title, keys in leaves if key == leaf]
-    others = [(title, keys) for key, title, keys in leaves if key != leaf]
+    first = [(title, keys) for key, title, keys in panes if key == pane]
+    others = [(title, keys) for key, title, keys in panes if key != pane]
     parts = [*first, ("In a prototype", _PROJECT), ("What a field takes", _TYPING), *others]
     parts = parts if project else [("In the list", _LIST), *parts]
     lines: list[Line] = []

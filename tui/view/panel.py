@@ -190,10 +190,10 @@ def _has(need: Need, prediction: Prediction) -> str:
 def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
     lines: list[Line] = []
     main = [prediction.figures[key] for key in MAIN if key in prediction.figures]
-    shown = [figure for figure in main if figure.value is not None or figure.low is not None]
-    for figure in shown:
+    figures = [figure for figure in main if figure.value is not None or figure.low is not None]
+    for figure in figures:
         lines += figure_lines(figure, outlook, width)
-    if len(shown) == len(main) and shown:
+    if len(figures) == len(main) and figures:
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
@@ -224,9 +224,9 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     readings = project.readings_of(session.number)
     if not readings:
         lost = left_behind(project, session.number)
-        told = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
+        losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
         nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
-        return [nothing, *(wrapped(f"Not taken over: {told}", width, role="dim", rest="  ") if told else [])]
+        return [nothing, *(wrapped(f"Not taken over: {losses}", width, role="dim", rest="  ") if losses else [])]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
     flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []
@@ -254,8 +254,8 @@ def _dots(session: Session) -> list[tuple[float, float]]:
 
     project = session.at.project
     readings = [r for e, r in project.readings_of(session.number) if not has_doubted_speed(project, e, r)]
-    measured = [found for found in map(measured_in, readings) if found is not None]
-    return [(found.speed, 0.0 if found.quantity == "speed" else found.value) for found in measured]
+    measured = [result for result in map(measured_in, readings) if result is not None]
+    return [(result.speed, 0.0 if result.quantity == "speed" else result.value) for result in measured]
 
 
 def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list[tuple[float, float]]) -> list[Line]:
@@ -268,7 +268,7 @@ def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list
         after += wrapped(f"! {warning}", width, role="dim", rest="  ")
     high = min(14, max(room - len(after), PLOT) - 1)
     plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
-    left = room - len(plot) - 1
-    if len(after) > left > 0:
-        after = [*after[: left - 1], (("... more: w", "dim"),)]
+    rows_left = room - len(plot) - 1
+    if len(after) > rows_left > 0:
+        after = [*after[: rows_left - 1], (("... more: w", "dim"),)]
     return [*([(), *plot] if plot else []), *after]

@@ -37,11 +37,11 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     last = list(project.entries.values())[-1].day if project.entries else ""
     power = _power_text(prototype)
     measured = best_measured(prototype.outlook.gaps)
-    told = f"measured {value_text(measured.measured)}" if measured else ""
+    measured_text = f"measured {value_text(measured.measured)}" if measured else ""
     room = max(1, width - 3 - 16 - 17)
     second: Line = (
         (f"   {fitted(power, room)} ", "dim"),
-        (fitted(told, 16) + " ", ""),
+        (fitted(measured_text, 16) + " ", ""),
         (fitted(last, 12), "dim"),
     )
     return [first, second]

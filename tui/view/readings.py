@@ -1,4 +1,4 @@
-"""Readings as text: a row of the list, what stands below it, the rows of its form. Pure; drawn by the Results leaf.
+"""Readings as text: a row of the list, what stands below it, the rows of its form. Pure; drawn by the Results pane.
 
 A measured value stands with its spread as ``230 +-4 rpm`` (twice the standard uncertainty, as a builder types it);
 predicted and gap stand in the unit of the measured one. Intervals are written out below the list.
@@ -54,12 +54,12 @@ class ReadingRow:
 
 def reading_rows(project: Project, number: int | None) -> tuple[ReadingRow, ...]:
     """Return the readings of a mark, or of all marks, in the order in which they were added."""
-    found = (
+    rows = (
         ReadingRow(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
         for entry in project.entries.values()
         for reading in entry.readings.values()
     )
-    return tuple(taken for taken in found if number is None or taken.mark == number)
+    return tuple(taken for taken in rows if number is None or taken.mark == number)
 
 
 def measured_in(reading: Reading) -> Measured | None:
@@ -125,8 +125,8 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
         (fitted(mark, 3), ""),
         (fitted(label, kind - 1) + " ", "here" if here else ""),
     )
-    found = measured_in(taken.reading)
-    if found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
+    result = measured_in(taken.reading)
+    if result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
         return (
             *start,
@@ -134,35 +134,37 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
             (number_text(gap.predicted, unit).rjust(predicted), ""),
             (number_text(gap.gap, unit).rjust(wide), "strong"),
         )
-    if found is None:
+    if result is None:
         return (*start, (cut(fact_text(taken.reading), measured + predicted + wide), ""))
-    unit = shown_unit(found)
-    fresh = gap if gap is not None and agrees(gap, found) else None
+    unit = shown_unit(result)
+    fresh = gap if gap is not None and agrees(gap, result) else None
     blank = "..." if waiting else NONE
     return (
         *start,
-        (fitted(spread_text(found, unit), measured), "strong"),
+        (fitted(spread_text(result, unit), measured), "strong"),
         ((number_text(fresh.predicted, unit) if fresh else blank).rjust(predicted), ""),
         ((number_text(fresh.gap, unit) if fresh else blank).rjust(wide), "strong" if fresh else ""),
     )
 
 
-def agrees(gap: Gap, found: Measured) -> bool:
+def agrees(gap: Gap, result: Measured) -> bool:
     """Whether a gap is of the reading as it stands now, not of what stood there before."""
     value = gap.measured.value
-    return gap.quantity == found.quantity and value is not None and abs(value - found.value) <= 1e-9 * abs(found.value)
+    return (
+        gap.quantity == result.quantity and value is not None and abs(value - result.value) <= 1e-9 * abs(result.value)
+    )
 
 
-def shown_unit(found: Measured) -> str:
+def shown_unit(result: Measured) -> str:
     """Return the unit in which a measured quantity is shown."""
-    declared = QUANTITIES[found.quantity]
-    return unit_for(declared.kind, declared.unit, found.value)
+    declared = QUANTITIES[result.quantity]
+    return unit_for(declared.kind, declared.unit, result.value)
 
 
-def spread_text(found: Measured, unit: str) -> str:
+def spread_text(result: Measured, unit: str) -> str:
     """Return a measured value with its spread: ``230 +-4 rpm``."""
-    kind = QUANTITIES[found.quantity].kind
-    value, half = from_si(found.value, kind, unit), 2 * size_from_si(found.spread, kind, unit)
+    kind = QUANTITIES[result.quantity].kind
+    value, half = from_si(result.value, kind, unit), 2 * size_from_si(result.spread, kind, unit)
     step = resolution(value - half, value + half)
     return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
 
@@ -191,8 +193,8 @@ def short_kind(kind: str) -> str:
 
 def conditions_text(reading: Reading) -> str:
     """Return the conditions of a reading in words."""
-    said = _facts(reading)
-    return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in said}))
+    facts = _facts(reading)
+    return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in facts}))
 
 
 def from_mark(taken: ReadingRow, project: Project) -> tuple[str, ...]:
@@ -228,15 +230,15 @@ def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
 
 def result_text(reading: Reading, gap: Gap | None) -> str:
     """Return what a reading comes to in one sentence, or what it still needs."""
-    found = measured_in(reading)
-    if found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
+    result = measured_in(reading)
+    if result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         return early_text(gap)
-    if found is None:
+    if result is None:
         return wanted_text(reading)
-    said = f"Comes to {spread_text(found, shown_unit(found))}"
-    if gap is None or not agrees(gap, found):
-        return f"{said}."
-    return f"{said}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+    sentence = f"Comes to {spread_text(result, shown_unit(result))}"
+    if gap is None or not agrees(gap, result):
+        return f"{sentence}."
+    return f"{sentence}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
 
 
 def wanted_text(reading: Reading) -> str:
@@ -254,8 +256,8 @@ def good_for_text(reading: Reading) -> str:
 def early_text(gap: Gap) -> str:
     """Return in one sentence what a reading tells of the air before the engine runs, against the prediction."""
     also = "".join(f" {figure.label}: {figure_text(figure)}." for figure in gap.also)
-    told = f"{gap.measured.label}: {value_text(gap.measured)}; predicted {value_text(gap.predicted)}"
-    return f"{told}; gap {figure_text(gap.gap)}.{also}"
+    sentence = f"{gap.measured.label}: {value_text(gap.measured)}; predicted {value_text(gap.predicted)}"
+    return f"{sentence}; gap {figure_text(gap.gap)}.{also}"
 
 
 def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
@@ -264,26 +266,26 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
     lines: list[Line] = []
     for problem in problems_of_reading(project, taken.entry, reading)[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
-    found = measured_in(reading)
+    result = measured_in(reading)
     mark = "no mark" if taken.mark is None else f"Mk {taken.mark}"
     title = f"{kind_label(reading.kind)}, {taken.entry.day or 'no day'}, {mark}: {fact_text(reading)}"
     lines += wrapped(title, width, rest="  ")[:2]
-    if found is not None and gap is not None and agrees(gap, found):
+    if result is not None and gap is not None and agrees(gap, result):
         lines += wrapped(f"Measured {figure_text(gap.measured)}; predicted {figure_text(gap.predicted)}.", width)
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
-        if found.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
+        if result.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
-    elif found is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
+    elif result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
-    elif found is None and (purpose := good_for_text(reading)):
+    elif result is None and (purpose := good_for_text(reading)):
         lines += wrapped(purpose, width, role="dim")
-    elif found is not None and taken.mark != looked_at:
+    elif result is not None and taken.mark != looked_at:
         number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
-    elif found is None and (wanted := wanted_text(reading)):
+    elif result is None and (wanted := wanted_text(reading)):
         lines += wrapped(wanted, width, role="dim")
-    used = () if found is None else from_mark(taken, project)
+    used = () if result is None else from_mark(taken, project)
     when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
         lines += wrapped(f"At: {when}.", width, role="dim")

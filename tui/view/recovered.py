@@ -18,7 +18,7 @@ MOST = 2
 
 
 def told_of_offered(offered: Offered | None) -> str:
-    """Return what is said on every leaf of what was brought back."""
+    """Return what is said on every pane of what was brought back."""
     if offered is None:
         return ""
     parts = list(_parts(offered.base, offered.project))

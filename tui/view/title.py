@@ -1,4 +1,4 @@
-"""What stands over a prototype's leaves: its name, mark and layout, how safe the texts are, and the leaves. Pure."""
+"""What stands over a prototype's panes: its name, mark and layout, how safe the texts are, and the panes. Pure."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.recovered import told_of_offered
 
-LEAVES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
-"""Key and title of every leaf, in order."""
+ALL_PANES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
+"""Key and title of every pane, in order."""
 NARROW = 74
 """Columns below which the titles stand closer."""
 
@@ -28,19 +28,19 @@ def title_line(session: Session, width: int) -> Line:
     at = session.at
     latest = at.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-    said = SaveState.TYPING if (at.pending or at.offered) and at.save_state is SaveState.SAVED else at.save_state
-    kept = (said.value, "flag" if at.save_state in BAD | {SaveState.READ_ONLY} else "dim")
+    save_state = SaveState.TYPING if (at.pending or at.offered) and at.save_state is SaveState.SAVED else at.save_state
+    state_span = (save_state.value, "flag" if at.save_state in BAD | {SaveState.READ_ONLY} else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(at.project.name, max(12, width - 52)), "name"),
         (f"   {mark}", "strong"),
         (f"   {layout}", ""),
     )
-    return beside(left, (kept,), width)
+    return beside(left, (state_span,), width)
 
 
-def leaves_line(session: Session, leaf: int, width: int) -> Line:
-    """Return the titles of the leaves; the one shown stands in brackets, ``!`` where a field is flagged.
+def panes_line(session: Session, number: int, width: int) -> Line:
+    """Return the titles of the panes; the one shown stands in brackets, ``!`` where a field is flagged.
 
     On a narrow screen they stand closer, and the longest is shortened.
     """
@@ -49,10 +49,10 @@ def leaves_line(session: Session, leaf: int, width: int) -> Line:
     doubted = {clash.names[0] for clash in clashes_of_mark(session.shown, session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
-    for index, (key, title) in enumerate(LEAVES):
+    for index, (key, title) in enumerate(ALL_PANES):
         sign = "!" if key in flagged else ""
         title = title.split(" ")[0] if narrow and key == "heat" else title
-        here = index == leaf
+        here = index == number
         line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
         line += [] if narrow else [(" ", "")]
     return tuple(line)
@@ -61,7 +61,9 @@ def leaves_line(session: Session, leaf: int, width: int) -> Line:
 def message_lines(session: Session, width: int) -> list[Line]:
     """Return what has to be known about saving and reading: at most four lines."""
     at = session.at
-    told = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
-    lines = [line for said in told if said for line in wrapped(f"! {said}", width, role="flag", rest="  ")]
+    sentences = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
+    lines = [
+        line for sentence in sentences if sentence for line in wrapped(f"! {sentence}", width, role="flag", rest="  ")
+    ]
     lines += wrapped(at.done, width, role="strong")[:2] if at.done else []
     return lines[: 4 if at.offered else 3]

@@ -50,8 +50,8 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     lines += wrapped("An interval holds the value nine times in ten, as far as the inputs' spreads are right.", width)
     lines.append(())
     for need in prediction.needs:
-        said = need_text(need, assumed=is_assumed(need, prediction.assumed))
-        lines += wrapped(f"{need.label}: {said}{' (met)' if need.met else ''}", width, role="strong")
+        need_words = need_text(need, assumed=is_assumed(need, prediction.assumed))
+        lines += wrapped(f"{need.label}: {need_words}{' (met)' if need.met else ''}", width, role="strong")
         lines += [*_why(need.why, width), ()]
     for figure in prediction.figures.values():
         lines += wrapped(f"{figure.label}: {figure_text(figure)}", width, role="strong")
@@ -78,8 +78,8 @@ def _why(why: Why, width: int) -> list[Line]:
     if why.formula:
         lines += wrapped(why.formula, width, first="  ", rest="    ")
     if why.inputs:
-        said = "; ".join(f"{label} {text}" for label, text in why.inputs)
-        lines += wrapped(f"Inputs: {said}", width, first="  ", rest="    ")
+        inputs = "; ".join(f"{label} {text}" for label, text in why.inputs)
+        lines += wrapped(f"Inputs: {inputs}", width, first="  ", rest="    ")
     if why.source:
         lines += wrapped(f"Source: {why.source}", width, role="dim", first="  ", rest="    ")
     if why.note:

@@ -1,4 +1,4 @@
-"""A list with a cursor, for the leaves of readings and entries: titles above, rows below. Draws; decides nothing.
+"""A list with a cursor, for the panes of readings and entries: titles above, rows below. Draws; decides nothing.
 
 The parent gives the rows by `show_rows`, and what its own keys do in `keys`; it listens to `Listing.Moved`.
 """

@@ -94,13 +94,13 @@ def hint_line(hints: Hints, width: int) -> Line:
     """
     fitting = [(_fitting(hints, width, gap), gap) for gap in (3, 2)]
     count, gap = max(fitting)
-    shown = hints[:count]
+    shown_hints = hints[:count]
     for last in range(count, 0, -1) if HELP in hints[count:] else ():
-        shown = (*hints[: last - 1], HELP)
-        if _fitting(shown, width, gap) == last:
+        shown_hints = (*hints[: last - 1], HELP)
+        if _fitting(shown_hints, width, gap) == last:
             break
     line: list[tuple[str, str]] = []
-    for key, meaning in shown:
+    for key, meaning in shown_hints:
         line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "dim")]
     return tuple(line)
 

@@ -152,9 +152,9 @@ def _plain(
     least: float = 0.0,
 ) -> Allowance:  # fmt: skip
     formula = "torque left, over speeds at which the wheel carries it, is nil"
-    held = np.maximum(has, least)
+    bounded = np.maximum(has, least)
     with np.errstate(invalid="ignore", divide="ignore"):
-        ratio = bears / held if at_most else held / bears
+        ratio = bears / bounded if at_most else bounded / bears
     margin = float(ratio[0]) if np.isfinite(ratio[0]) else 0.0
     return Allowance(
         key=key,

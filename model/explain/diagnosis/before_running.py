@@ -48,16 +48,16 @@ def before_running(project: Project, *, mark: int, samples: int = 24, seed: int 
     for entry, reading in project.readings_of(mark):
         values = values_of(reading)
         last[name_of(values)] = (entry.key, reading.key), values
-    found: list[BeforeRunning | None] = []
+    results: list[BeforeRunning | None] = []
     evidence = evidence_of(project, mark)
     if "coast_hot" in last and "coast_cold" in last:
         place, hot = last["coast_hot"]
         model_inputs = complete_inputs(at_conditions(build, hot), evidence)
-        found.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
+        results.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
     if "swing_hot" in last:
         place, swing = last["swing_hot"]
-        found.append(_felt(complete_inputs(at_conditions(build, swing), evidence), place, swing, samples, seed))
-    return (*(item for item in found if item is not None), *spun_down(project, build, mark, last, samples, seed))
+        results.append(_felt(complete_inputs(at_conditions(build, swing), evidence), place, swing, samples, seed))
+    return (*(item for item in results if item is not None), *spun_down(project, build, mark, last, samples, seed))
 
 
 def _work(
@@ -114,14 +114,14 @@ def _felt(
     inputs = batch(model_inputs, samples, seed)
     slow = np.full((inputs.size, 1), SLOW)
     warm = operate(inputs, slow, angles=ANGLES, passes=2)
-    held = inputs.changed(
+    held_still = inputs.changed(
         piston_throw=inputs["piston_throw"] * 1e-3,
         dead_volume_cold=inputs["dead_volume_cold"] + warm.geometry.swept_piston / 2,
         hot_metal=warm.hot_metal[:, 0],
         cold_metal=warm.cold_metal[:, 0],
     )
-    done = operate(held, slow, angles=ANGLES, passes=1)
-    hot, cold, form = held["hot_metal"], held["cold_metal"], done.geometry
+    done = operate(held_still, slow, angles=ANGLES, passes=1)
+    hot, cold, form = held_still["hot_metal"], held_still["cold_metal"], done.geometry
     ideal = isothermal_pressure(
         volume_hot=form.volume_hot, volume_cold=form.volume_cold, volume_gap=form.volume_gap, temperature_hot=hot,
         temperature_cold=cold, temperature_gap=(hot - cold) / np.log(hot / cold), pressure_mean=inputs["room_pressure"],
@@ -130,7 +130,7 @@ def _felt(
     blur = np.concatenate([[0.0], normals(seed, "swing", samples)])
     hose = {"hose": hose_of(reading)}
     bore = np.append(hose["hose"].value, drawn({}, hose, samples=samples, seed=seed + 1)["hose"])
-    seen = resting.share_shown(held, form, done.leak[:, 0], speed=SLOW, bore=bore)
+    seen = resting.share_shown(held_still, form, done.leak[:, 0], speed=SLOW, bore=bore)
     measured = (reading.swing.value + reading.swing.spread * blur) / (seen * closed)
     predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
     label = "Share of the metals' difference that the air feels"

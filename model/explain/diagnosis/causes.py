@@ -61,11 +61,11 @@ def _friction(inputs: SampledInputs, generator: Generator) -> SampledInputs:
 def _little_heat(inputs: SampledInputs, generator: Generator) -> SampledInputs:
     """Seven in ten: the metal stays cool. The others: the metal is hot and the air is not (clearance too wide)."""
     cold, hot = inputs["cold_metal"], inputs["hot_metal"]
-    kept = generator.uniform(0.1, 0.5, inputs.size)
+    share = generator.uniform(0.1, 0.5, inputs.size)
     metal = generator.random(inputs.size) < 0.7
     weak = np.where(metal, 1.0, _factor(generator, inputs.size, 0.08, 0.4))
     return inputs.changed(
-        hot_metal=np.where(metal, cold + kept * (hot - cold), hot),
+        hot_metal=np.where(metal, cold + share * (hot - cold), hot),
         exchange_factor=inputs["exchange_factor"] * weak,
         gap_factor=inputs["gap_factor"] * weak,
     )
@@ -87,10 +87,10 @@ def _large_piston(inputs: SampledInputs, generator: Generator) -> SampledInputs:
 
 
 def _short_displacer(inputs: SampledInputs, generator: Generator) -> SampledInputs:
-    kept = generator.uniform(0.15, 0.55, inputs.size)
-    lost = (1 - kept) * inputs["displacer_throw"]
+    share = generator.uniform(0.15, 0.55, inputs.size)
+    lost = (1 - share) * inputs["displacer_throw"]
     return inputs.changed(
-        displacer_throw=kept * inputs["displacer_throw"],
+        displacer_throw=share * inputs["displacer_throw"],
         end_clearance_hot=inputs["end_clearance_hot"] + lost,
         end_clearance_cold=inputs["end_clearance_cold"] + lost,
     )

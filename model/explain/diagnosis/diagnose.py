@@ -205,15 +205,15 @@ def _moved(
 
 def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
     """Return findings that fit badly what all the others say."""
-    found = []
+    contradictions = []
     for observation in observations:
         others = [f for f in observations if f is not observation]
         if others and surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
-            found.append(
+            contradictions.append(
                 f"{bench_test(observation.bench_test).label}, {_as_found(observation)}, "
                 "does not fit the other findings: do it again, or there are two faults."
             )
-    return tuple(found)
+    return tuple(contradictions)
 
 
 def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float, done: set[str]) -> Advice:

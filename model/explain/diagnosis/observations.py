@@ -52,7 +52,7 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
 
     Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """
-    found: dict[str, Observation] = {}
+    by_test: dict[str, Observation] = {}
     coasts: dict[str, float] = {}
     for entry in project.entries.values():
         if entry.mark == mark or (entry.mark is None and len(project.marks) <= 1):
@@ -60,21 +60,21 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
             both = {"binds", "turns_free"} <= set(entry.ticks)
             for tick in entry.ticks:
                 if tick in TICKS and not (both and TICKS[tick].bench_test == "by_hand"):
-                    found[TICKS[tick].bench_test] = TICKS[tick]
+                    by_test[TICKS[tick].bench_test] = TICKS[tick]
     for _, reading in project.readings_of(mark):
         values = values_of(reading)
         cooled = values.cold_side not in (None, build.cold_side)
         for observation in _of_reading(values, ensemble, cooled=cooled):
-            found.pop(observation.bench_test, None)
-            found[observation.bench_test] = replace(observation, text=observation.text or _as_typed(reading))
+            by_test.pop(observation.bench_test, None)
+            by_test[observation.bench_test] = replace(observation, text=observation.text or _as_typed(reading))
         _note_coast(coasts, values, cooled=cooled)
     for name, other in (("other_way", "backward"), ("ice", "cooled")):
-        if name not in found and other in coasts and "forward" in coasts:
-            found[name] = Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
+        if name not in by_test and other in coasts and "forward" in coasts:
+            by_test[name] = Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
     for name, better in BETTER.items():
-        if any(numbers <= set(found) for numbers in better):
-            found.pop(name, None)
-    return [f for f in found.values() if f.bench_test in ensemble.outcomes]
+        if any(numbers <= set(by_test) for numbers in better):
+            by_test.pop(name, None)
+    return [f for f in by_test.values() if f.bench_test in ensemble.outcomes]
 
 
 def _as_typed(reading: Reading) -> str:

@@ -188,8 +188,8 @@ def turned(inputs: SampledInputs, progress: Progress = silent) -> Turned:
     # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
     tight = inputs["room_pressure"] * form.swept_piston / volume
     alone = resting.half_time(inputs, form, leaking)
-    kept = alone / (alone + np.log(2.0) * PUSH)
-    return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * kept / 2 * form.swept_piston / 2)
+    drained = alone / (alone + np.log(2.0) * PUSH)
+    return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * drained / 2 * form.swept_piston / 2)
 
 
 def _changes(inputs: SampledInputs) -> dict[str, SampledInputs]:
@@ -206,17 +206,17 @@ def _changes(inputs: SampledInputs) -> dict[str, SampledInputs]:
 
 def swing_by_displacer(inputs: SampledInputs, swept_piston: FloatArray) -> FloatArray:
     """Return the pressure swing of the displacer alone, moved slowly by hand, hot, piston at mid stroke, [Pa]."""
-    held = inputs.changed(
+    held_still = inputs.changed(
         piston_throw=inputs["piston_throw"] * 1e-3,
         dead_volume_cold=inputs["dead_volume_cold"] + swept_piston / 2,
     )
     slow = np.full((inputs.size, 1), SLOW)
-    return np.asarray(np.ptp(operate(held, slow, angles=ANGLES, passes=1).pressure[:, 0], axis=-1))
+    return np.asarray(np.ptp(operate(held_still, slow, angles=ANGLES, passes=1).pressure[:, 0], axis=-1))
 
 
 def simulate_outcomes(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
     """Return what engines with these shafts show in each test, (engines,); SI, or the place of its word."""
-    left, runs = turns.hot.left(shaft)
+    torque_left, runs = turns.hot.left(shaft)
     friction = shaft["friction_torque"]
     moment = inertia(shaft)
     cold = turns.cold - friction - shaft["speed_drag"] * HALF
@@ -225,21 +225,21 @@ def simulate_outcomes(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[st
         "runs": runs.astype(float),
         "rim_weight": friction / (GRAVITY * shaft["wheel_diameter"] / 2),
         "free_cold": -cold / moment,
-        "free_hot": -left / moment,
+        "free_hot": -torque_left / moment,
         "free_open": (friction + shaft["speed_drag"] * HALF) / moment,
         "bounce": _place(turns.push / friction, 1.2, 3.0),
         "stops": _stopping(shaft),
         "by_hand": _by_hand(shaft),
-        "coasts_hot": np.clip(0.5 + ((left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
+        "coasts_hot": np.clip(0.5 + ((torque_left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
     }
     if "displacer_travel" in turns.plain:
-        kept = (1 - shaft["displacer_share"]) * friction
-        outcomes["free_unlinked"] = (kept + shaft["speed_drag"] * HALF) / moment
-        kept = (1 - shaft["piston_share"]) * friction
-        outcomes["free_piston"] = (kept + shaft["speed_drag"] * HALF) / moment
+        piston_friction = (1 - shaft["displacer_share"]) * friction
+        outcomes["free_unlinked"] = (piston_friction + shaft["speed_drag"] * HALF) / moment
+        piston_friction = (1 - shaft["piston_share"]) * friction
+        outcomes["free_piston"] = (piston_friction + shaft["speed_drag"] * HALF) / moment
     for key, torque in turns.changed.items():
         then, goes = torque.left(shaft)
-        better = 0.5 + ((then - left) / np.maximum(np.abs(left), 1e-12) - 0.2) / 0.4
+        better = 0.5 + ((then - torque_left) / np.maximum(np.abs(torque_left), 1e-12) - 0.2) / 0.4
         outcomes[key] = np.where(goes, 2.0, np.clip(better, -0.5, 1.3))
     return outcomes
 

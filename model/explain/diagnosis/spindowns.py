@@ -63,16 +63,16 @@ def spun_down(
     least, most = DISPLACER_SHARE
     part = np.concatenate([[0.5], evenly(stream(seed, "displacer_share"), samples)])
     share = least + (most - least) * part
-    found = []
+    results = []
     if OPEN in last:
         known = "typed" if build.friction_torque is not None else ""
         known = known or ("grams" if "friction_torque" in evidence.values else "")
-        found.append(_friction(inputs, last[OPEN][0], lost[OPEN], speed[OPEN], known))
+        results.append(_friction(inputs, last[OPEN][0], lost[OPEN], speed[OPEN], known))
     if APART in lost:
-        found.append(_displacer(inputs, last[APART][0], lost, speed, share))
+        results.append(_displacer(inputs, last[APART][0], lost, speed, share))
     if OPEN in last and COLD in last:
-        found.append(_air(inputs, last[COLD][0], lost, speed))
-    return tuple(found)
+        results.append(_air(inputs, last[COLD][0], lost, speed))
+    return tuple(results)
 
 
 def _blur(seed: int, name: str, samples: int) -> FloatArray:
@@ -104,8 +104,8 @@ def _displacer(
                      "I 4 pi N/t^2", note, inputs)  # fmt: skip
     part = lost[OPEN] - lost[APART]
     whole = float(lost[OPEN][0])
-    told = f"{max(0.0, float(part[0]) / whole):.0%} of the opened loss." if whole > 0 else ""
-    note = f"{told} {PART}{_unlike(speed[OPEN], speed[APART])}"
+    share_text = f"{max(0.0, float(part[0]) / whole):.0%} of the opened loss." if whole > 0 else ""
+    note = f"{share_text} {PART}{_unlike(speed[OPEN], speed[APART])}"
     return _item("displacer_friction", "Friction of displacer, rod and gland", place, part,
                  share * inputs["friction_torque"], "I (4 pi N/t^2 opened less unlinked)", note, inputs)  # fmt: skip
 

@@ -57,21 +57,21 @@ def likelihood(observation: Observation, outcomes: FloatArray) -> FloatArray:
     )
 
 
-def _likelihoods(test: BenchTest, found: FloatArray, outcomes: FloatArray, spread: float = 0.0) -> FloatArray:
+def _likelihoods(test: BenchTest, observed: FloatArray, outcomes: FloatArray, spread: float = 0.0) -> FloatArray:
     """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
         return np.asarray(
-            _chances(len(test.words), outcomes)[np.clip(np.round(found), 0, len(test.words) - 1).astype(int)]
+            _chances(len(test.words), outcomes)[np.clip(np.round(observed), 0, len(test.words) - 1).astype(int)]
         )
-    found = found[:, None]
+    observed = observed[:, None]
     if test.kind in (Kind.TEMPERATURE, Kind.ANGLE):
-        away = found - outcomes
+        away = observed - outcomes
         if test.kind is Kind.ANGLE:
             away = (away + np.pi) % (2 * np.pi) - np.pi
         return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind])
     floor = _floor(outcomes)
-    away = np.log(np.maximum(found, floor)) - np.log(np.maximum(outcomes, floor))
-    relative = np.hypot(np.hypot(test.noise, BLUR), spread / np.maximum(np.abs(found), floor))
+    away = np.log(np.maximum(observed, floor)) - np.log(np.maximum(outcomes, floor))
+    relative = np.hypot(np.hypot(test.noise, BLUR), spread / np.maximum(np.abs(observed), floor))
     return _bell(away, relative, WIDE_RATIO)
 
 

@@ -99,13 +99,13 @@ def _phrase(test: BenchTest, text: str) -> str:
 
 def branches(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
     """Say for each class of outcome which causes would then come first: (if this, then that)."""
-    found = []
+    branches_told = []
     for name, chosen in _groups(ensemble, weight, parts):
         part = float(weight[chosen].sum())
         after = probabilities(ensemble, np.where(chosen, weight, 0.0) / part)
         first = [f"{CAUSES[i].label} {chance_text(float(after[i]))}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
-        found.append((part, name, ", ".join(first) or "nothing stands out"))
-    return [(name, then) for _, name, then in sorted(found, key=lambda row: -row[0])[:5]]
+        branches_told.append((part, name, ", ".join(first) or "nothing stands out"))
+    return [(name, then) for _, name, then in sorted(branches_told, key=lambda row: -row[0])[:5]]
 
 
 def all_say(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...], cause: int, sure: float) -> bool:
@@ -137,18 +137,18 @@ def _groups(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> l
         test = bench_test(key)
         classes, texts = _classes(ensemble, weight, test, few=len(parts) > 1)
         number = number * len(texts) + classes
-        told = [_phrase(test, text) for text in texts] if len(parts) > 1 else texts
-        names = [f"{name}{' and ' if name else ''}{text}" for name in names for text in told]
+        phrases = [_phrase(test, text) for text in texts] if len(parts) > 1 else texts
+        names = [f"{name}{' and ' if name else ''}{text}" for name in names for text in phrases]
     groups = ((name, number == which) for which, name in enumerate(names))
     return [(name, chosen) for name, chosen in groups if weight[chosen].sum() >= LEAST_PART * weight.sum()]
 
 
 def told_apart(edges: list[float], texts: list[str]) -> dict[str, float]:
     """Return the edges by what is read of them; of those that read the same, the first."""
-    found: dict[str, float] = {}
+    edges_by_text: dict[str, float] = {}
     for text, edge in zip(texts, edges, strict=True):
-        found.setdefault(text, edge)
-    return found
+        edges_by_text.setdefault(text, edge)
+    return edges_by_text
 
 
 def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bool) -> tuple[Rows, list[str]]:
@@ -157,8 +157,8 @@ def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bo
     if test.words:
         return np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(np.intp), list(test.words)
     edges = sorted(set(quantiles(outcomes, weight, (0.5,) if few else (0.2, 0.5, 0.8))))
-    found = told_apart(edges, [shown_value(test, edge).removeprefix(OVER) for edge in edges])
-    edges, texts = list(found.values()), list(found)
+    edges_told = told_apart(edges, [shown_value(test, edge).removeprefix(OVER) for edge in edges])
+    edges, texts = list(edges_told.values()), list(edges_told)
     falling = test.key in (*COASTS, "piston_drop")
     under, over = ("more than", "fewer than") if falling else ("below", "above")
     names = [f"{under} {texts[0]}"]

@@ -27,8 +27,8 @@ def saved(notebook: Path) -> Project:
     return read_project(notebook / "paint-tin.toml").project
 
 
-async def turn_to(acts: Play, leaf: str) -> None:
-    while f"[{leaf}" not in acts.screen():
+async def turn_to(acts: Play, pane: str) -> None:
+    while f"[{pane}" not in acts.screen():
         await acts.press("right")
 
 

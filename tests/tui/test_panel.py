@@ -103,7 +103,7 @@ def test_the_bottom_line_of_the_results_names_every_key_at_eighty_columns(notebo
             await acts.press("right")
         await acts.press("o")
         last = acts.screen().splitlines()[-1]
-        for said in ("a add", "o this mark", "Left Right leaf", "w why", "m marks", "n note"):
+        for said in ("a add", "o this mark", "Left Right pane", "w why", "m marks", "n note"):
             assert said in last
         await acts.press("o")
         assert "o all" in acts.screen().splitlines()[-1]
