@@ -49,7 +49,8 @@ def page() -> list[str]:
     return [
         *HEAD.splitlines(),
         "",
-        f"{values} measured values of {len(engines())} engines; predicted are {len(full)} of {predicted} ({SAMPLES} samples).",
+        f"{values} measured values of {len(engines())} engines; predicted are {len(full)} of {predicted} "
+        f"({SAMPLES} samples).",
         "",
         "## Given what the source states, at the measured speed",
         "",
