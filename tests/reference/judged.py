@@ -125,27 +125,28 @@ def _with_value(
 ) -> Judged:
     runs = None
     if row.quantity == "smallest_difference":
-        best, all_ = _smallest(_inputs(build), samples)
+        best, all_ = _smallest(inputs_of(build), samples)
     else:
         runs = _curve(build, samples)[2]
         best, all_ = _value(build, row.quantity, speed, samples)
     low, high = interval(all_)
     rank = float(np.mean(all_ < measured.value) + 0.5 * np.mean(all_ == measured.value))
-    sticks = {} if row.quantity == "smallest_difference" else yardsticks(_inputs(build), row.quantity, speed, typed)
+    sticks = {} if row.quantity == "smallest_difference" else yardsticks(inputs_of(build), row.quantity, speed, typed)
     powers = row.quantity in ("shaft_power", "indicated_power") and speed is not None
     return replace(row, measured=measured, value=best, low=min(low, best), high=max(high, best), runs=runs, rank=rank,
                    yardsticks=sticks, ceiling=sticks["closed form"] if powers else None)  # fmt: skip
 
 
 @cache
-def _inputs(build: Build) -> ModelInputs:
+def inputs_of(build: Build) -> ModelInputs:
+    """Return the completed inputs of a build."""
     return complete_inputs(build)
 
 
 @lru_cache(maxsize=2)
 def _curve(build: Build, samples: int) -> tuple[Operation, Operation, float]:
     """Return the engine of the best values and the samples over a range of speeds, and the share that runs."""
-    model_inputs = _inputs(build)
+    model_inputs = inputs_of(build)
     one = central(model_inputs.words, model_inputs.values)
     many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
     best = operate(one, PIN_SPEEDS[None] / one.column("piston_throw"))
@@ -169,7 +170,7 @@ def _value(build: Build, what: str, speed: float | None, samples: int) -> tuple[
         reference = float(best.speed[0, 5])
         one, many = (getattr(find_points(o, reference=reference), key) for o in (best, all_))
         return float(np.nan_to_num(one)[0]), np.nan_to_num(many)
-    one, many = (_at(o, what) for o in _at_speed(build, speed, samples))
+    one, many = (value_at(o, what) for o in _at_speed(build, speed, samples))
     return float(one[0]), many
 
 
@@ -193,7 +194,8 @@ def _smallest(model_inputs: ModelInputs, samples: int) -> tuple[float, Any]:
     return float(results[0][0]), results[1]
 
 
-def _at(operation: Operation, what: str) -> Any:
+def value_at(operation: Operation, what: str) -> Any:
+    """Return a quantity at the first speed of each sample, (samples,) SI."""
     speed, turns = operation.speed[:, 0], operation.speed[:, 0] / (2 * np.pi)
     flows = watts(operation)
     return {

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from model.quantities.units import from_si
 from tests.reference.engines import QUANTITIES, NotJudged, engines
 from tests.reference.judged import Judged
+from tests.reference.refit import Refit
 from tests.reference.rules import RULES
 from tests.reference.scores import designs, of_quantity, ranks, run_rows, run_scores, scores
 
@@ -168,3 +169,14 @@ def left_table(left: Sequence[NotJudged]) -> list[str]:
         for (quantity, reason), names in found.items()
     ]
     return table(["quantity", "engine (values)", "no prediction, because"], lines)
+
+
+def refit_table(found: Refit) -> list[str]:
+    """Return the model as it is beside the one whose heat exchange was chosen without the design."""
+    lines = [
+        [words(what), f"{now.by_design:.2f}", f"{left.by_design:.2f}", f"{now.by_point:.2f}", f"{left.by_point:.2f}"]
+        for what, now, left in found.scores
+    ]
+    head = ["quantity", "by design: as it is", "chosen without the design", "by point: as it is", "without"]
+    chosen = ", ".join(f"{name} {factor:.2f}" for name, factor in found.chosen.items())
+    return [*table(head, lines), "", f"Factors on the heat exchange that were chosen: {chosen}."]

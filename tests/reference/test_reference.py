@@ -14,6 +14,7 @@ from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
 from tests.reference.engines import build_of, engines, given, not_judged, read
 from tests.reference.judged import Judged, judge
+from tests.reference.refit import choose
 from tests.reference.scores import left_out, log_ratio, model_value, ranks, run_scores, score
 
 
@@ -53,6 +54,17 @@ def test_a_constant_fitted_without_a_design_does_not_hang_on_what_was_measured_o
         assert fitted is not None
         assert fitted(rows[2]) == pytest.approx(4.0)
     assert left_out(rows[:1], lambda _: 1.0) is None
+
+
+def test_a_factor_chosen_without_a_design_does_not_hang_on_what_was_measured_on_it() -> None:
+    """The second factor fits the drum, the first the beta; a design of which a main size is guessed has no say."""
+    drum, beta, guessed = (
+        [row(name, value=value) for value in values]
+        for name, values in (("flat_drum_1", (3.0, 1.0)), ("teaching_beta", (1.0, 3.0)), ("bottle_glass", (1.0, 9.0)))
+    )
+    by_factor = list(zip(drum, beta, guessed, strict=True))
+    assert choose(by_factor, without="flat_drum_1") == 0
+    assert choose(by_factor, without="teaching_beta") == 1
 
 
 def test_brier_scores_count_the_engines_that_did_not_run() -> None:

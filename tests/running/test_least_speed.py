@@ -11,7 +11,7 @@ from model.bench.evidence import evidence_of
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.running.operate import operate
-from model.running.points import STALL_SHARE, inertia, least_speed
+from model.running.points import inertia, least_speed
 from model.running.samples import SampledInputs, central
 from model.store import demo_folder, read_project
 
@@ -31,10 +31,23 @@ def test_the_least_speed_does_not_hang_on_the_speeds_tried(ends: tuple[float, fl
     assert other == pytest.approx(one, rel=5e-3)
 
 
-def test_at_the_least_speed_the_wheel_holds_just_what_the_turn_takes_up_and_gives_back() -> None:
-    """I w^2/2 = share x energy, the condition itself, with the energy of a turn solved at that speed."""
+def test_at_the_least_speed_the_wheel_would_stand_still_at_its_slowest_moment() -> None:
+    """Energy of wheel, rubber and lifted displacer round the turn, from pressures and motions alone.
+
+    The load takes the mean; the wheel, I w^2/2 on the average, has nothing left where the energy is least. A tenth: the
+    model takes that moment to lie half of the energy's span below the mean.
+    """
     inputs = tin("20 g")
     least = least_speed(operate(inputs, np.linspace(5.0, 60.0, 25)[None]))
     there = operate(inputs, least[:, None])
-    held = inertia(inputs) * least**2 / 2
-    assert held == pytest.approx(STALL_SHARE * there.fluctuation[:, 0], rel=1e-2)
+    form, pressure = there.geometry, there.pressure[0, 0]
+    gauge = (pressure + np.roll(pressure, -1)) / 2 - inputs["room_pressure"][0]
+    steps = sum(gauge * (np.roll(swept[0], -1) - swept[0]) for swept in form.pistons)
+    stretched = form.pistons[0][0] / form.piston_area[0]
+    rubber = inputs["diaphragm_stiffness"][0] * (stretched - np.ptp(stretched) / 2) ** 2 / 2
+    weight = 9.81 * inputs["displacer_mass"][0] * inputs["displacer_unbalanced"][0]
+    lifted = weight * form.moved[0] / form.area_hot[0]
+    given = np.cumsum(steps) - steps
+    energy = given - steps.sum() * np.arange(steps.size) / steps.size - rubber - lifted
+    held = float((inertia(inputs) * least**2 / 2)[0])
+    assert held == pytest.approx(energy.mean() - energy.min(), rel=0.1)
