@@ -49,13 +49,13 @@ MUTATIONS = (
         SHAFT, "through = through - _lifting", "through = through + 2 * _lifting", ("tests/running/test_lifting.py",)
     ),
     Mutation("model/running/samples.py", "chance = stream(seed, name)", 'chance = stream(seed, "")', LAWS),
-    Mutation("model/running/spread.py", "whole = max(sum(found.values()), 1.0)", "whole = 1.0", LAWS),
+    Mutation("model/running/spread.py", "whole = max(sum(significant.values()), 1.0)", "whole = 1.0", LAWS),
     Mutation("model/running/points.py", "STALL_SHARE = 0.5", "STALL_SHARE = 0.8", LAWS),
     Mutation(
         "model/explain/diagnosis/ensemble.py",
         "CAUSES.index(NOTHING_BROKEN)",
         "0",
-        ("tests/diagnosis/test_findings.py",),
+        ("tests/diagnosis/test_observations.py",),
     ),
     Mutation(
         "model/explain/gap.py",
@@ -73,16 +73,28 @@ MUTATIONS = (
     ),
     Mutation(
         "model/store/files.py",
-        "if found.has_comments or found.older:",
-        "if found.older:",
+        "if decoded.has_comments or decoded.older:",
+        "if decoded.older:",
         ("tests/store/test_files.py",),
     ),
     Mutation("tui/state/session.py", "    del prototype.undo[:-UNDO_LIMIT]\n", "", ("tests/tui/test_session.py",)),
-    Mutation("tui/storage/watcher.py", "GONE_AFTER = 2", "GONE_AFTER = 1", ("tests/tui/test_persistence.py",)),
+    Mutation("tui/storage/watcher.py", "GONE_AFTER = 2", "GONE_AFTER = 1", ("tests/tui/test_watcher.py",)),
     Mutation(
         "tui/view/comparison.py",
         "_CLOSE = 1e-6",
         "_CLOSE = 1e-2",
         ("tests/commands/test_compare.py", "tests/tui/test_sidebyside.py"),
     ),
+    Mutation(
+        "tui/textual_patches/key_order.py",
+        "self._waiting.popleft()",
+        "self._waiting.pop()",
+        ("tests/tui/test_key_order.py",),
+    ),
+    Mutation("tui/view/keys.py", 'keys="w", action="why"', 'keys="x", action="why"', ("tests/tui/test_keys.py",)),
+    Mutation(
+        "tui/view/keys.py", 'keys="m", action="ask(\'mark\')"', 'keys="m", action="mark"', ("tests/tui/test_keys.py",)
+    ),
+    Mutation("tui/state/requests.py", "self._about = None\n        again", "again", ("tests/tui/test_controller.py",)),
+    Mutation("tui/state/recovery.py", "left=False", "left=True", ("tests/tui/test_brought_back.py",)),
 )
