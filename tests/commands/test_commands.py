@@ -567,7 +567,7 @@ def test_a_word_that_is_nearly_a_command_ends_its_sentence(run: Run) -> None:
 def test_help_is_answered_and_not_taken_for_a_folder(run: Run, argv: list[str]) -> None:
     code, out, err = run(*argv)
     assert (code, err) == (Exit.OK, "")
-    assert out.startswith("usage: quarterturn predict" if "predict" in argv else "usage: quarterturn [FOLDER]")
+    assert out.startswith("usage: quarterturn predict" if "predict" in argv else "usage: quarterturn [FOLDER | --demo]")
 
 
 def test_list_is_answered_and_not_taken_for_a_folder(run: Run, predicts: Any, notebook: Path) -> None:

@@ -69,7 +69,7 @@ def test_a_long_command_says_what_it_does_and_takes_it_back(command: str, stops:
     process.communicate(b"x")
     rest = read_until(ours, b"no such end")
     os.close(ours)
-    screen = pyte.Screen(200, 10)
+    screen = pyte.Screen(500, 10)
     pyte.Stream(screen).feed((line + rest).decode())
     assert b"\x1b" not in line + rest
     assert screen.display[0].startswith("quarterturn: "), "the line is gone when the next one comes"

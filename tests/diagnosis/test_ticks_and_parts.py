@@ -14,7 +14,7 @@ from model.explain.diagnosis.wording import all_say, branches
 from model.explain.symptoms import search
 from model.record import Entry, Mark, Project
 from tests.diagnosis.builds import BUILDS, model_inputs
-from tests.diagnosis.test_findings import CAN, ensemble, found
+from tests.diagnosis.test_observations import CAN, ensemble, found
 
 PLACE = {cause.key: number for number, cause in enumerate(CAUSES)}
 

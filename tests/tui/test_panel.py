@@ -86,7 +86,9 @@ def test_guesses_are_short_and_how_a_value_is_known_is_left_to_the_help(notebook
 
 def test_a_help_that_goes_on_says_so() -> None:
     caution = "; ".join(f"Caution number {n} of the invented ones" for n in range(9))
-    content = content_of(Build, {"heat_source": "candle"}, pane="heat", cautions={"heat_source": caution})
+    content = content_of(
+        Build, {"heat_source": "candle"}, pane="heat", cautions={"heat_source": caution}, sharp={"heat_source"}
+    )
     lines = advice(content.row("heat_source"), width=60, height=4)
     assert len(lines) <= 4
     assert text_of(lines[3]).endswith("... (w: all)")
