@@ -1,4 +1,4 @@
-"""The one door to the model: a resolved build in, a `Prediction` out. Opens no file.
+"""The model's one entry: model inputs in, a `Prediction` out. Opens no file.
 
 First the best values alone (quick), then samples of everything uncertain, which give intervals and the probability
 that the engine runs, then what costs more than it is looked at. `predict` is the whole; `predict_stepwise` hands out

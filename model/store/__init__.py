@@ -1,6 +1,6 @@
 """The folder of projects: format, codec, files, lock, recovery, merge. The only code that touches a builder's files.
 
-The front door: everything that others may use stands here.
+Everything that others may use stands here.
 """
 
 from model.store.bin import in_bin, restore, to_bin

@@ -1,4 +1,4 @@
-"""The data tables that ship with the program, and the one door through which they are read.
+"""The data tables that ship with the program, and their one loader.
 
 Each row carries its unit, its source and what it was checked against; a malformed row raises `TableError` with file and
 key. Numbers are SI. Never imports numpy; opens no file of a user. Called by the store of builds, the fields and the

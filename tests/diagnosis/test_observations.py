@@ -82,7 +82,7 @@ def test_what_a_u_tube_showed_is_brought_to_the_hose_that_the_tests_ask_for() ->
     assert 1.12 < ratio < 1.86
     assert wide["swing_hot"].value / fine["swing_hot"].value == pytest.approx(ratio, rel=1e-9)
     assert fine["swing_hot"].value == pytest.approx(4 * 98.0665)
-    volume = 1e5 * np.pi / (8 * 9806.65) / ensemble().breath
+    volume = 1e5 * np.pi / (8 * 9806.65) / ensemble().hose_share
     more = 1e5 * np.pi * np.array([2e-3, 4e-3]) ** 2 / (8 * 9806.65)
     assert ratio == pytest.approx((volume + more[1]) / (volume + more[0]), rel=1e-9)
     # what is told is what was read, and without a hose it is known less well

@@ -1,4 +1,4 @@
-"""The one door: verdicts, refusals, intervals, needs, and that nothing odd comes out of any build."""
+"""The model's one entry: verdicts, refusals, intervals, needs, and that nothing odd comes out of any build."""
 
 from __future__ import annotations
 

@@ -59,7 +59,7 @@ def test_what_the_disk_refuses_is_told_kept_and_saved_by_itself_once_it_can_be(
 
     def call(*given: Any, **more: Any) -> Any:
         writes = step != "open" or given[1] & os.O_WRONLY
-        if broken.is_set() and writes and threading.current_thread().name in ("saver", "drafter"):
+        if broken.is_set() and writes and threading.current_thread().name in ("saver", "drafts"):
             raise OSError(code, os.strerror(code))
         return real(*given, **more)
 

@@ -38,13 +38,13 @@ def test_a_lane_waits_while_the_loop_works_and_goes_on_when_it_sleeps() -> None:
     ui_idle = UiIdle()
     told: list[str] = []
 
-    def lane() -> None:
+    def queue() -> None:
         ui_idle.wait()
-        told.append("lane")
+        told.append("queue")
 
     async def screen() -> None:
         assert not ui_idle.quiet
-        thread = threading.Thread(target=lane)
+        thread = threading.Thread(target=queue)
         thread.start()
         time.sleep(BUSY)  # drawing; the loop does not come to its sleep
         told.append("drawn")
@@ -53,7 +53,7 @@ def test_a_lane_waits_while_the_loop_works_and_goes_on_when_it_sleeps() -> None:
 
     with asyncio.Runner(loop_factory=ui_idle.loop) as loop:
         loop.run(screen())
-    assert told == ["drawn", "lane"]
+    assert told == ["drawn", "queue"]
 
 
 def test_a_screen_that_never_rests_holds_a_step_up_for_so_long_and_no_longer() -> None:

@@ -1,6 +1,6 @@
 """The model API as the screens use them: what each is called with, and the model behind it.
 
-A door imports the model at its first call, on the thread that calls it, so that numpy waits for the first paint.
+Each imports the model at its first call, on the thread that calls it, so that numpy waits for the first paint.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ SAMPLES = 100
 
 
 class Predict(Protocol):
-    """The model's door: a prediction as soon as there is more of it."""
+    """A prediction as soon as there is more of it."""
 
     def __call__(self, project: Project, *, mark: int, build: Build) -> Iterator[Prediction]: ...
 
 
 class Lasting(Protocol):
-    """The door to warm-up and run time."""
+    """Warm-up and run time."""
 
     def __call__(
         self, project: Project, *, mark: int, build: Build, prediction: Prediction
@@ -35,19 +35,19 @@ class Lasting(Protocol):
 
 
 class Gaps(Protocol):
-    """The gap's door."""
+    """The gaps of a mark."""
 
     def __call__(self, project: Project, *, mark: int | None, samples: int) -> tuple[Gap, ...]: ...
 
 
 class Diagnose(Protocol):
-    """The door to the causes of an engine that does not run."""
+    """The causes of an engine that does not run."""
 
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis: ...
 
 
 class Allow(Protocol):
-    """The door to what an engine can bear."""
+    """What an engine can bear."""
 
     def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
 

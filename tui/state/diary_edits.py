@@ -1,4 +1,4 @@
-"""What an evening adds to a project: entries, readings, the conditions of last time. Pure; knows no screen.
+"""What is added to a project at the bench: entries, readings, the conditions of last time. Pure; knows no screen.
 
 Everything returns a new project and leaves the old one as it was. Readings never move: one that says no mark of its
 own takes its entry's, so it is given that mark in words before its entry gets another.

@@ -71,7 +71,7 @@ class DraftStore:
         self._outside: dict[Path, Path] = {}
         """Files whose draft stands in a folder outside the notebook, and which."""
         self._closed = False
-        jobs.add("drafter", self._next)
+        jobs.add("drafts", self._next)
 
     def soon(self, path: Path, seconds: float) -> None:
         """Let a draft be written within so many seconds."""

@@ -67,7 +67,7 @@ class Ensemble:
     """Radius of the wheel, [m]."""
     moment: float
     """Moment of inertia of the wheel with nothing wrong, [kg m^2]."""
-    breath: float
+    hose_share: float
     """Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
 
 
@@ -76,7 +76,7 @@ Draw = Callable[[int, int], SampledInputs]
 
 
 REMEMBERED = 4
-"""Crowds that are remembered, newest last; one is about a megabyte."""
+"""Ensembles that are kept, newest last; one is about a megabyte."""
 _KEPT: Cache[Ensemble] = Cache(REMEMBERED)
 
 
@@ -137,7 +137,7 @@ def ensemble_of(
         sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
         rim=median(base["wheel_diameter"]) / 2,
         moment=median(inertia(base.values)),
-        breath=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
+        hose_share=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
     )
 
 

@@ -114,7 +114,7 @@ def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> l
         return [Observation(bench_test=kind, value=WORDS[word])]
     seen = {"leak_down": values.time, "swing_cold": values.swing, "swing_hot": values.swing}.get(kind)
     if seen is not None:
-        return [_of_u_tube(kind, seen, hose_of(values), ensemble.breath)]
+        return [_of_u_tube(kind, seen, hose_of(values), ensemble.hose_share)]
     number = {
         "crank_angle": values.angle,
         "displacer_travel": values.travel,
@@ -127,12 +127,12 @@ def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> l
     return _of_weights(values, ensemble.rim)
 
 
-def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, breath: float) -> Observation:
+def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, hose_share: float) -> Observation:
     """Read a half-time or a swing as on the hose of which an ensemble tells; a leak's part in a swing is left out."""
 
     def factor(bore: float) -> float:
         """Swing on that hose over swing on this one; half-times the other way round."""
-        longer = (1 + breath * bore**2) / (1 + breath * HOSE**2)
+        longer = (1 + hose_share * bore**2) / (1 + hose_share * HOSE**2)
         return 1 / longer if kind == "leak_down" else longer
 
     best = factor(hose.value)
