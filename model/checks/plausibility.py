@@ -36,12 +36,12 @@ _CHILLED = ("ice", "jacket")
 _CONDITIONS = ("room_temperature", "heat_source", "cold_side")
 """What a reading takes from its mark where it does not say it; temperatures of metal are of the reading alone."""
 
-State = Mapping[str, Any]
+ReadValues = Mapping[str, Any]
 """Field name -> value (SI), word or None; of a reading its own, else its mark's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Clash:
+class Doubt:
     """Fields (or ticks) that cannot be together."""
 
     names: tuple[str, ...]
@@ -58,7 +58,7 @@ class Pair:
     """Their keys, the doubted one first: that has to be typed."""
     of: tuple[type, ...]
     """Where it is asked: builds, readings."""
-    clash: Callable[[State], bool]
+    clash: Callable[[ReadValues], bool]
     """Whether they do, of a state in which the first has a value."""
     message: str
     """``{name}`` stands for label and value of a field."""
@@ -75,17 +75,17 @@ def _highest(value: Uncertain) -> float:
     return float(value.high) if flat and value.high is not None else value.value + 2 * value.spread
 
 
-def _below(state: State, low: str, high: str) -> bool:
+def _below(state: ReadValues, low: str, high: str) -> bool:
     """Whether one value is below another whatever both may be; not where one of them is not known."""
     return state[low] is not None and state[high] is not None and _highest(state[low]) < _lowest(state[high])
 
 
-def _hotter_than_source(state: State) -> bool:
+def _hotter_than_source(state: ReadValues) -> bool:
     most = HOTTEST.get(state["heat_source"] or "")
     return most is not None and _lowest(state["hot_metal"]) > most
 
 
-def _far_from_water(state: State) -> bool:
+def _far_from_water(state: ReadValues) -> bool:
     water, room = state["source_temperature"], state["room_temperature"]
     if state["heat_source"] != "water" or water is None:
         return False
@@ -93,17 +93,17 @@ def _far_from_water(state: State) -> bool:
     return _lowest(water) > _highest(room) and _highest(state["hot_metal"]) < least
 
 
-def _small_surface(state: State) -> bool:
+def _small_surface(state: ReadValues) -> bool:
     wide = state["displacer_bore"]
     plate = math.pi / 4 * _lowest(wide) ** 2 if wide is not None else 0.0
     return state["layout"] != "alpha" and _highest(state["cold_area"]) < PART_OF_PLATE * plate
 
 
-def _cold_but_hot(state: State) -> bool:
+def _cold_but_hot(state: ReadValues) -> bool:
     return state["warmth"] == "cold" and _lowest(state["hot_metal"]) > _highest(state["room_temperature"]) + LUKEWARM
 
 
-def _too_many_turns(state: State) -> bool:
+def _too_many_turns(state: ReadValues) -> bool:
     turns, time = state["turns"], state["time"]
     return time is not None and _lowest(turns) > MOST_SPEED / (2 * math.pi) * _highest(time)
 
@@ -189,12 +189,12 @@ EXCLUSIVE: tuple[tuple[str, str], ...] = (("binds", "turns_free"), *(("binds", t
 """Observations that exclude each other."""
 
 
-def clashes_of_mark(project: Project, number: int) -> tuple[Clash, ...]:
+def doubts_of_mark(project: Project, number: int) -> tuple[Doubt, ...]:
     """Return what cannot be together among the fields of a mark."""
     return _of_build(tuple(project.marks[number].build.items()), f"mark.{number}.build")
 
 
-def clashes_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Clash, ...]:
+def doubts_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Doubt, ...]:
     """Return what cannot be together in a reading; what it does not say of its conditions is its mark's."""
     mark = project.mark_of(entry, reading)
     build: Mapping[str, str] = project.marks[mark].build if mark is not None and mark in project.marks else {}
@@ -203,11 +203,11 @@ def clashes_of_reading(project: Project, entry: Entry, reading: Reading) -> tupl
     return _of_reading(reading.kind, tuple(reading.texts.items()), conditions, place)
 
 
-def clashes_of_entry(entry: Entry) -> tuple[Clash, ...]:
+def doubts_of_entry(entry: Entry) -> tuple[Doubt, ...]:
     """Return ticks of one entry that exclude each other."""
     labels = {choice.key: choice.label for choice in TICKS}
     return tuple(
-        Clash(
+        Doubt(
             names=pair,
             problem=Problem(
                 where=f"entry.{entry.key}.ticks",
@@ -223,14 +223,14 @@ def clashes_of_entry(entry: Entry) -> tuple[Clash, ...]:
 
 def has_doubted_speed(project: Project, entry: Entry, reading: Reading) -> bool:
     """Whether a reading is of a speed that cannot be: it sets no scale and is no best."""
-    return any(clash.names[0] in ("turns", "tachometer") for clash in clashes_of_reading(project, entry, reading))
+    return any(clash.names[0] in ("turns", "tachometer") for clash in doubts_of_reading(project, entry, reading))
 
 
 Texts = tuple[tuple[str, str], ...]
 
 
 @lru_cache(maxsize=256)
-def _of_build(texts: Texts, place: str) -> tuple[Clash, ...]:
+def _of_build(texts: Texts, place: str) -> tuple[Doubt, ...]:
     build, _ = parse_fields(Build, dict(texts))
     state = _state(Build, build)
     state["heated"] = state["heat_source"] is not None
@@ -238,7 +238,7 @@ def _of_build(texts: Texts, place: str) -> tuple[Clash, ...]:
 
 
 @lru_cache(maxsize=4096)
-def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple[Clash, ...]:
+def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple[Doubt, ...]:
     texts_read = dict(texts)
     values, _ = parsed(kind, texts)
     of_mark, _ = parse_fields(Build, dict(conditions))
@@ -257,7 +257,7 @@ def _state(holder: type, values: object) -> dict[str, Any]:
     return {name: getattr(values, name) if applies(f, values) else None for name, f in fields_of(holder).items()}
 
 
-def _found(holder: type, state: dict[str, Any], texts: Mapping[str, str], place: str) -> tuple[Clash, ...]:
+def _found(holder: type, state: dict[str, Any], texts: Mapping[str, str], place: str) -> tuple[Doubt, ...]:
     fields = fields_of(holder)
     room = fields_of(Build)["room_temperature"]
     taken = state["room_temperature"] is None
@@ -275,7 +275,7 @@ def _found(holder: type, state: dict[str, Any], texts: Mapping[str, str], place:
         problem = Problem(
             where=f"{place}.{first}", value=typed, message=pair.message.format(**named), remedy=pair.remedy
         )
-        problems.append(Clash(names=pair.names, problem=problem))
+        problems.append(Doubt(names=pair.names, problem=problem))
     return tuple(problems)
 
 

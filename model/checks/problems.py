@@ -10,7 +10,7 @@ from datetime import date
 
 from model.bench.kinds import KINDS, kind_of
 from model.bench.reading import ReadingValues, problems_in
-from model.checks.plausibility import clashes_of_entry, clashes_of_mark, clashes_of_reading
+from model.checks.plausibility import doubts_of_entry, doubts_of_mark, doubts_of_reading
 from model.checks.stage import TICKS
 from model.errors import Problem
 from model.fields import Build, fields_of, parse_build
@@ -38,7 +38,7 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
         for problem in complete_inputs(parsed.build).problems
     )
     unknown = _unknown(Build, texts, where)
-    clashes = (clash.problem for clash in clashes_of_mark(project, number))
+    clashes = (clash.problem for clash in doubts_of_mark(project, number))
     return (*unknown, *parsed.problems.values(), *together, *clashes)
 
 
@@ -76,7 +76,7 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
                 message="This observation is not known here; it is kept and counts for nothing.",
                 remedy=f"Use one of: {', '.join(choice.key for choice in TICKS)}.",
             )
-    yield from (clash.problem for clash in clashes_of_entry(entry))
+    yield from (clash.problem for clash in doubts_of_entry(entry))
 
 
 def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Iterator[Problem]:
@@ -95,7 +95,7 @@ def _reading_problems(project: Project, entry: Entry, reading: Reading) -> Itera
     if own and not (own.isascii() and own.isdecimal() and len(own) <= LONGEST_NUMBER and int(own) in project.marks):
         yield _no_such_mark(f"{place}.mark", own, project)
         return
-    yield from (clash.problem for clash in clashes_of_reading(project, entry, reading))
+    yield from (clash.problem for clash in doubts_of_reading(project, entry, reading))
 
 
 def _unknown(holder: type, texts: Mapping[str, str], place: str) -> Iterator[Problem]:

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from model.cycle.turn import FloatArray, State
+from model.cycle.turn import State
+from model.physics.values import FloatArray
 
 OVER_ANGLES = ("pressure", "temperature_hot", "temperature_cold")
 """What a start needs at the angles, (n, n_angles)."""

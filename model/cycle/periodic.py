@@ -25,7 +25,8 @@ from model.cycle.steps import (
     warm_start,
     weights_of,
 )  # fmt: skip
-from model.cycle.turn import BoolArray, FloatArray, State, Turn
+from model.cycle.turn import State, Turn
+from model.physics.values import BoolArray, FloatArray
 
 __all__ = ["State", "Turn", "solve"]
 

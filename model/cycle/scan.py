@@ -10,10 +10,8 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
+from model.physics.values import BoolArray, FloatArray
 
 STATES = 3
 COLUMNS = 6

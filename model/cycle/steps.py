@@ -24,7 +24,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from model.cycle.scan import Scan
-from model.cycle.turn import BoolArray, FloatArray, State, Turn
+from model.cycle.turn import State, Turn
+from model.physics.values import BoolArray, FloatArray
 
 
 class Scaled:

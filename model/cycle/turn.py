@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
+from model.physics.values import BoolArray, FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -8,7 +8,6 @@ from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.quantities import QUANTITIES, Measured
@@ -21,6 +20,7 @@ from model.explain.lasting import RUN_TIME, run_time_gap
 from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
 from model.prediction.result import Figure, Gap, Why
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -29,8 +29,6 @@ from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
 from model.running.samples import SampledInputs, central, drawn, normals
 from model.running.spread import interval
-
-FloatArray = NDArray[np.float64]
 
 
 class _Torques(NamedTuple):

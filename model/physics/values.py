@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 FloatArray: TypeAlias = NDArray[np.float64]
+BoolArray: TypeAlias = NDArray[np.bool_]
+IndexArray: TypeAlias = NDArray[np.intp]
 """What the functions give back: an array, or a numpy scalar where all that came in was scalar."""
 
 Values: TypeAlias = float | FloatArray

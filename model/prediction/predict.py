@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
 from model.prediction.figures import figure, need
 from model.prediction.partial import partial_figures
 from model.prediction.result import (
@@ -37,8 +37,6 @@ from model.running.resting import share_shown
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
-
-FloatArray = NDArray[np.float64]
 
 SPIN_UP = 30.0
 """Time in which a wheel should come up to speed, [s]; a heavier one serves too. Common practice, no source."""

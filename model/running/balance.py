@@ -12,15 +12,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.physics import conduction, radiation
+from model.physics.values import FloatArray
 from model.quantities.formula import declared
 from model.running.engine import Geometry
 from model.running.exchange import Air
 from model.running.samples import SampledInputs
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

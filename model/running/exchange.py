@@ -14,14 +14,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.physics import duct, gas, matrix, regenerator, space
-from model.physics.values import blend
+from model.physics.values import FloatArray, blend
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 AIR = gas.AIR
 STEEL_CAPACITY = 7850.0 * 470.0
 """Density times specific heat of the wire of a matrix, [J/(m^3 K)]; steel, as in the table of materials."""

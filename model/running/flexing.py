@@ -15,13 +15,12 @@ that is squeezed (about a tenth of what 1 mm plates give) are left out.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
+from model.physics.values import FloatArray
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 MEAN_OF_CENTRE = 0.4
 """Mean deflection over that of the centre: a third clamped, 0.46 simply supported (`model.physics.plate`)."""
 SOFTEST = 0.3

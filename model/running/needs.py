@@ -6,14 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.running import resting
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, least_speed
 from model.running.samples import SampledInputs
-
-FloatArray = NDArray[np.float64]
 
 DIFFERENCES = np.array([0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0, 3.0, 5.0])
 LEAKS = np.array([0.01, 0.03, 0.1, 0.3, 1.0, 3.0, 10.0, 30.0])

@@ -12,6 +12,7 @@ from model.cycle import begin
 from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
 from model.physics import gas, leak
+from model.physics.values import FloatArray
 from model.running import resting
 from model.running.balance import HeatLine, HeatSample, Network, heat_lines, network, temperatures
 from model.running.engine import Geometry, geometry
@@ -31,7 +32,6 @@ from model.running.flexing import compliances, flexes
 from model.running.samples import SampledInputs
 from model.running.shaft import shaft_work, torque
 
-FloatArray = NDArray[np.float64]
 ANGLES = 64
 """Angles of a turn for figures on the screen, with one of half as many to tell what is left of the error: together they
 keep 1e-3 of the work (`tests/running/test_grid.py`); 64 alone are wrong by up to 2e-3, on wild builds by 1e-2."""

@@ -13,14 +13,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from model.physics.values import median
+from model.physics.values import BoolArray, FloatArray, median
 from model.quantities.constants import FUSION_OF_ICE
 from model.running.operate import Operation, operate
 from model.running.points import find_points, smooth
 from model.running.samples import SampledInputs
-
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 
 WATER_HEAT = 4190.0
 """Specific heat of water between 40 and 95 C, [J/(kg K)] [CRC]."""

@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import BoolArray, FloatArray
 from model.quantities.wheel import moment_of_inertia
 from model.running.operate import Operation
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
-BoolArray = NDArray[np.bool_]
 DENSE = 240
 """Points of the fine grid on which a torque curve is searched."""
 STALL_SHARE = 0.5

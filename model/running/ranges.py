@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.quantities.formula import OutOfRange, outside
 from model.running.exchange import Air, FlowPaths, Passage, air_at, blow_groups, flow_paths, tubes
 from model.running.flexing import bending
 from model.running.operate import Operation
-
-FloatArray = NDArray[np.float64]
 
 
 def out_of_range(operation: Operation) -> tuple[OutOfRange, ...]:

@@ -8,14 +8,13 @@ isothermal (up to 1.4 times as much would be taken of a swing), the hose's own a
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.physics import leak
+from model.physics.values import FloatArray
 from model.running.engine import Geometry
 from model.running.flexing import at_rest
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 TEST_PRESSURE = 300.0
 """Mean pressure of a leak-down with the U-tube, [Pa]: ends that flex feed the leak while it is measured."""
 HOSE = 2e-3

@@ -7,11 +7,9 @@ from dataclasses import dataclass, replace
 from random import Random
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.quantities.uncertain import Shape, Uncertain
-
-FloatArray = NDArray[np.float64]
 
 LEAST = {"hot_metal": 200.0, "cold_metal": 200.0, "effectiveness": 0.05}
 MOST = {

@@ -8,14 +8,12 @@ back.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.formula import declared
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
-
-FloatArray = NDArray[np.float64]
 
 
 @declared(

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 COVERAGE = 0.9
 """Probability of every interval shown."""
 

@@ -7,11 +7,9 @@ it in `watts` so that the sum still holds, and declare its figure in `model.pred
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.running.operate import Operation
-
-FloatArray = NDArray[np.float64]
 
 
 def watts(operation: Operation) -> dict[str, FloatArray]:

@@ -11,9 +11,9 @@ from types import MappingProxyType
 
 from model.store.document import FORMAT, Document
 
-Step = Callable[[Document], Document]
+Migration = Callable[[Document], Document]
 
-STEPS: Mapping[int, Step] = MappingProxyType({})
+STEPS: Mapping[int, Migration] = MappingProxyType({})
 """Number of a format -> the step from it to the next."""
 
 

@@ -11,9 +11,9 @@ from model.checks.plausibility import (
     EXCLUSIVE,
     MOST_SPEED,
     PAIRS,
-    clashes_of_entry,
-    clashes_of_mark,
-    clashes_of_reading,
+    doubts_of_entry,
+    doubts_of_mark,
+    doubts_of_reading,
 )
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.checks.stage import TICKS
@@ -23,7 +23,7 @@ from model.record import Entry, Mark, Project, Reading
 
 def of_mark(build: Mapping[str, str]) -> dict[str, str]:
     """Return what clashes in a mark: doubted field -> sentence."""
-    found = clashes_of_mark(Project(name="x", marks={1: Mark(number=1, build=build)}), 1)
+    found = doubts_of_mark(Project(name="x", marks={1: Mark(number=1, build=build)}), 1)
     return {clash.names[0]: clash.problem.message for clash in found}
 
 
@@ -31,7 +31,7 @@ def of_reading(kind: str, texts: Mapping[str, str], build: Mapping[str, str] | N
     reading = Reading(key="a", kind=kind, texts=texts)
     entry = Entry(key="e", day="2026-11-25", mark=1, readings={"a": reading})
     project = Project(name="x", marks={1: Mark(number=1, build=build or {})}, entries={"e": entry})
-    return {clash.names[0]: clash.problem.message for clash in clashes_of_reading(project, entry, reading)}
+    return {clash.names[0]: clash.problem.message for clash in doubts_of_reading(project, entry, reading)}
 
 
 @pytest.mark.parametrize(
@@ -156,14 +156,14 @@ def test_every_pair_names_fields_that_exist_where_it_is_asked() -> None:
 
 def test_ticks_that_exclude_each_other_are_asked_about() -> None:
     entry = Entry(key="e", day="2026-11-25", mark=1, ticks=("binds", "turns_free"))
-    (clash,) = clashes_of_entry(entry)
+    (clash,) = doubts_of_entry(entry)
     assert "'binds' and 'turns free' are both ticked: which is it now?" in clash.problem.message
     assert set(clash.names) == {"binds", "turns_free"}
     assert clash.problem.where == "entry.e.ticks"
     known = {choice.key for choice in TICKS}
     assert {tick for pair in EXCLUSIVE for tick in pair} <= known
     for one, other in itertools.combinations([c.key for c in TICKS if c.key != "binds"], 2):
-        assert clashes_of_entry(Entry(key="e", ticks=(one, other))) == ()
+        assert doubts_of_entry(Entry(key="e", ticks=(one, other))) == ()
 
 
 def test_check_and_screens_are_told_and_nothing_typed_is_changed() -> None:

@@ -40,9 +40,9 @@ def test_a_doubt_is_said_in_words_and_the_value_is_read_all_the_same() -> None:
     reading = Reading(key="a", kind="speed", texts={"turns": "99999", "time": "1 s"})
     entry = Entry(key="e", mark=1, readings={"a": reading})
     project = Project(name="x", marks={1: Mark(number=1)}, entries={"e": entry})
-    from model.checks.plausibility import clashes_of_reading
+    from model.checks.plausibility import doubts_of_reading
 
-    content = reading_content(reading, doubts=clashes_of_reading(project, entry, reading))
+    content = reading_content(reading, doubts=doubts_of_reading(project, entry, reading))
     row = content.row("turns")
     assert row is not None
     assert row.doubt is not None
@@ -55,10 +55,10 @@ def test_a_doubt_is_said_in_words_and_the_value_is_read_all_the_same() -> None:
 
 
 def test_a_field_that_says_nothing_is_not_marked() -> None:
-    from model.checks.plausibility import clashes_of_mark
+    from model.checks.plausibility import doubts_of_mark
 
     build = {"cold_metal": "1.5 C", "cold_side": "air"}
-    doubts = clashes_of_mark(Project(name="x", marks={1: Mark(number=1, build=build)}), 1)
+    doubts = doubts_of_mark(Project(name="x", marks={1: Mark(number=1, build=build)}), 1)
     rows = {row.name: row.doubt is not None for row in content_of(Build, build, doubts=doubts).rows}
     assert {name for name, doubted in rows.items() if doubted} == {"cold_metal", "cold_side"}
 

@@ -5,11 +5,8 @@ Called by the project screen from a worker; the answers go to the controller.
 
 from __future__ import annotations
 
-from typing import Any
-
-from textual.app import App
-
 from model.record import Project
+from tui.dialogs.ask_entry import Asker
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.pending import what_changed
@@ -18,8 +15,6 @@ from tui.state.sharing import join_theirs
 
 REASON = "reason"
 """Where the reason of a mark to be begun stands among the held texts of a file."""
-Asker = App[Any]
-"""The app, on which small screens are shown."""
 
 
 async def ask_why_changed(app: Asker, controller: ProjectController, colour: bool) -> None:

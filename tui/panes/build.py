@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
-from model.checks.plausibility import clashes_of_mark
+from model.checks.plausibility import doubts_of_mark
 from model.fields import Build
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
@@ -54,7 +54,7 @@ class BuildPane(Pane):
             cautions=field_cautions(sound_build(session)),
             sharp=field_cautions(sound_build(session), sharp=True),
             sound=sound_build(session),
-            doubts=clashes_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
+            doubts=doubts_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:

@@ -14,7 +14,7 @@ from textual import work
 from textual.binding import BindingType
 
 from model.bench.kinds import kind_of
-from model.checks.plausibility import clashes_of_reading
+from model.checks.plausibility import doubts_of_reading
 from model.checks.problems import problems_of_reading
 from model.prediction.result import Gap
 from model.record import Reading
@@ -95,7 +95,7 @@ class ReadingForm(BenchForm):
     def _content(self, taken: ReadingRow) -> Content:
         mark = self.controller.session.at.project.marks.get(taken.mark) if taken.mark is not None else None
         source = mark.build.get("heat_source", "") if mark else ""
-        doubts = clashes_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        doubts = doubts_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts, source)
         flagged = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in flagged}

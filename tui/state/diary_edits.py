@@ -15,7 +15,7 @@ from model.fields.reading import CONDITIONS, HOT_CONDITIONS
 from model.record import Entry, Project, Reading, new_key
 from tui.text.sanitise import without_control
 
-Place = tuple[str, str]
+ReadingPlace = tuple[str, str]
 """Key of an entry, key of a reading within it."""
 
 
@@ -46,7 +46,7 @@ def with_reading(project: Project, entry: Entry, reading: Reading) -> Project:
     return project.with_entry(replace(stored, readings={**stored.readings, reading.key: reading}))
 
 
-def without_reading(project: Project, place: Place) -> Project:
+def without_reading(project: Project, place: ReadingPlace) -> Project:
     """Return a project without a reading; its entry stays."""
     entry = project.entries[place[0]]
     readings = {key: reading for key, reading in entry.readings.items() if key != place[1]}
@@ -78,7 +78,7 @@ def with_text(reading: Reading, name: str, text: str) -> Reading:
     return replace(reading, texts={**texts, name: text} if text else texts)
 
 
-def offers(project: Project, number: int, reading: Reading, place: Place | None) -> dict[str, Offer]:
+def offers(project: Project, number: int, reading: Reading, place: ReadingPlace | None) -> dict[str, Offer]:
     """Return the conditions to offer for a reading: each of the last reading that says it, else of its mark.
 
     A test of a cold engine is not offered what the heat did last time.
@@ -109,7 +109,7 @@ def offers(project: Project, number: int, reading: Reading, place: Place | None)
     return by_field
 
 
-def _before(project: Project, number: int, place: Place | None) -> list[Mapping[str, str]]:
+def _before(project: Project, number: int, place: ReadingPlace | None) -> list[Mapping[str, str]]:
     """Return the texts of the readings before a place, the latest first; those of the same mark before all others."""
     earlier: list[tuple[Entry, Reading]] = []
     for entry in project.entries.values():

@@ -93,13 +93,13 @@ class ChangedOnDisk:
     path: Path
 
 
-WorkerResult = Saved | NotSaved | ChangedOnDisk
+StoreResult = Saved | NotSaved | ChangedOnDisk
 
 
 class Persistence:
     """Keeps the projects of one folder."""
 
-    def __init__(self, post: Callable[[WorkerResult], None]) -> None:
+    def __init__(self, post: Callable[[StoreResult], None]) -> None:
         self._post = post
         self._disk = threading.Lock()
         self._known = KnownFiles()
@@ -316,7 +316,7 @@ def demo_projects() -> tuple[Project, ...]:
     return tuple(stored.project for stored in open_notebook(demo_folder()).stored)
 
 
-def _not_drafted(known: KnownFiles, post: Callable[[WorkerResult], None], path: Path, reason: str) -> None:
+def _not_drafted(known: KnownFiles, post: Callable[[StoreResult], None], path: Path, reason: str) -> None:
     project = known.newest.get(path)
     if project is not None:
         post(NotSaved(path=path, project=project, message=reason))

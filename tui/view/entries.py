@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from model.checks.plausibility import clashes_of_entry
+from model.checks.plausibility import doubts_of_entry
 from model.checks.stage import TICKS, stage_of, steps_of
 from model.errors import Problem
 from model.fields import Field
@@ -113,7 +113,7 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     """Return the rows of an entry's form; `problems` is what is flagged in the entry."""
     flags = {problem.where.rpartition(".")[2]: problem for problem in problems}
     rows = [FormRow(heading="Seen (Space ticks)")]
-    doubts = {tick: clash.problem for clash in clashes_of_entry(entry) for tick in clash.names}
+    doubts = {tick: clash.problem for clash in doubts_of_entry(entry) for tick in clash.names}
     for choice in TICKS:
         field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
         rows.append(

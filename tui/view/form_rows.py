@@ -11,7 +11,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from model.checks.plausibility import Clash
+from model.checks.plausibility import Doubt
 from model.errors import Problem
 from model.fields import Field, applies, fields_of, is_unknown, of_source, problem_of, read_field, show
 from model.fields.field import Parsed
@@ -84,7 +84,7 @@ def content_of(
     pane: str | None = None,
     assumed: Mapping[str, str] = _NOTHING,
     cautions: Mapping[str, str] = _NOTHING,
-    doubts: Iterable[Clash] = (),
+    doubts: Iterable[Doubt] = (),
     sharp: Container[str] = (),
     heat_source: str = "",
     sound: object = None,

@@ -13,7 +13,7 @@ from model.bench.kinds import Facts, kind_of
 from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.cautions import cautions_at
-from model.checks.plausibility import Clash
+from model.checks.plausibility import Doubt
 from model.checks.problems import problems_of_reading
 from model.fields import is_unknown
 from model.fields.reading import CONDITIONS
@@ -300,7 +300,7 @@ def reading_content(
     reading: Reading,
     offered: Mapping[str, Offer] | None = None,
     cautions: Mapping[str, str] | None = None,
-    doubts: Iterable[Clash] = (),
+    doubts: Iterable[Doubt] = (),
     heat_source: str = "",
 ) -> Content:
     """Return the rows of a reading's form; an offered condition stands in its empty row."""

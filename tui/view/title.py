@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.checks.plausibility import clashes_of_mark
+from model.checks.plausibility import doubts_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
 from tui.state.pending import told_of
@@ -46,7 +46,7 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     """
     narrow = width < NARROW
     fields = fields_of(Build)
-    doubted = {clash.names[0] for clash in clashes_of_mark(session.shown, session.number)}
+    doubted = {clash.names[0] for clash in doubts_of_mark(session.shown, session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
     for index, (key, title) in enumerate(ALL_PANES):

@@ -9,7 +9,6 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.reading import values_of
@@ -19,6 +18,7 @@ from model.explain.diagnosis.bench_tests import FLICK
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
 from model.prediction.result import Figure, Why
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
@@ -32,7 +32,6 @@ from model.running.points import find_points, inertia
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
-FloatArray = NDArray[np.float64]
 ANGLES = 32
 SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""

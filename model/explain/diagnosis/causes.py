@@ -11,15 +11,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.running.samples import SampledInputs
 
 if TYPE_CHECKING:
     from numpy.random import Generator  # loaded where causes are weighed: it costs two megabytes
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingFields
 from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
 from model.prediction.result import Figure, Why
 from model.quantities.units import Kind
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast
@@ -17,7 +17,6 @@ from model.running.operate import operate
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
-FloatArray = NDArray[np.float64]
 ANGLES = 32
 COMPARABLE = (0.6, 1.7)
 """Speeds of the two coasts whose ratio lies within these are comparable: friction hardly changes."""

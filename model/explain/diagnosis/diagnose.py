@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.bench.evidence import MOST_WATER
 from model.checks.running import seen_running
@@ -27,9 +26,9 @@ from model.explain.diagnosis.wording import all_say, branches, expected, part_br
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
 from model.record import Project
 
-FloatArray = NDArray[np.float64]
 CONTRADICTS = 0.03
 """A finding is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85

@@ -10,13 +10,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
 from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
-from model.physics.values import median
+from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.wheel import moment_of_inertia
@@ -24,9 +23,6 @@ from model.running import resting
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.samples import SampledInputs, drawn
-
-FloatArray = NDArray[np.float64]
-Rows = NDArray[np.intp]
 
 TURNS = 80
 """Solved turns for each cause."""
@@ -55,7 +51,7 @@ HEALTHY = 0.5
 class Ensemble:
     """Engines with faults, and what each would show."""
 
-    cause: Rows
+    cause: IndexArray
     """(n,) index into `CAUSES`."""
     weight: FloatArray
     """(n,) weight before any finding, summing to one."""

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.wheel import moment_of_inertia
 from model.running import resting
 from model.running.operate import operate
 from model.running.samples import SampledInputs
 
-FloatArray = NDArray[np.float64]
 Progress = Callable[[float], None]
 """Told the share of the work that is done, 0 to 1."""
 ANGLES = 32

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.bench.evidence import evidence_of
 from model.bench.reading import ReadingValues
@@ -28,13 +27,13 @@ from model.explain.diagnosis.coasts import (
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
 from model.inputs.complete import complete_inputs
+from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia
 from model.running.samples import SampledInputs, evenly, normals, stream
 
-FloatArray = NDArray[np.float64]
 Place = tuple[str, str]
 Last = Mapping[str, tuple[Place, ReadingValues]]
 OPEN, APART, COLD = "coast_opened", "coast_unlinked", "coast_cold"

@@ -9,15 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from model.explain.diagnosis.bench_tests import BENCH_TESTS, BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
-from model.physics.values import median
+from model.physics.values import FloatArray, median
 from model.quantities.units import Kind
-
-FloatArray = NDArray[np.float64]
 
 ODD = 0.04
 """Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""

@@ -11,12 +11,11 @@ from model.explain.diagnosis.bench_tests import BenchTest, bench_test, coast, sm
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import probabilities
+from model.physics.values import FloatArray, IndexArray
 from model.quantities.constants import GRAVITY
 from model.quantities.phrases import chance_text, span_text
 from model.quantities.units import Kind, digits, from_si
 
-FloatArray = NDArray[np.float64]
-Rows = NDArray[np.intp]
 LONG = 300.0
 """A half-time beyond which nobody waits, [s]."""
 COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked", "free_piston")
@@ -151,7 +150,7 @@ def told_apart(edges: list[float], texts: list[str]) -> dict[str, float]:
     return edges_by_text
 
 
-def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bool) -> tuple[Rows, list[str]]:
+def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bool) -> tuple[IndexArray, list[str]]:
     """Sort outcomes into classes that a builder can tell apart, with the words of each."""
     outcomes = ensemble.outcomes[test.key]
     if test.words:
