@@ -38,7 +38,7 @@ def build_services(
     runner: Callable[[Callable[[ModelResult], None]], Runner] | None,
     today: Callable[[], str],
 ) -> Services:
-    """Return the rooms of a folder; what comes back from their threads goes to `tell`."""
+    """Return the services of a folder; what comes back from their threads goes to `tell`."""
     session = Session(folder)
     persistence = Persistence(tell)
     runs = (runner or Runner)(tell)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -21,11 +22,13 @@ from model.prediction.result import Figure, Gap, Prediction, Why
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.running.overtime import History, over_time
-from model.running.samples import central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval
 
 SAMPLES = 24
 """Samples of an interval; each follows its metals over time."""
+BATCH = 6
+"""Samples that are followed together: each is run at a dozen differences, and more need more memory."""
 RUN_TIME = "run_time"
 """Kind of the reading that is held against it, and its quantity."""
 _RAN: Cache[tuple[float, NDArray[np.float64]]] = Cache(40)
@@ -56,12 +59,11 @@ def lasting(
     if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         return {}
     best = over_time(central(model_inputs.words, model_inputs.values), speed=prediction.at_speed)
-    many = over_time(
-        drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1), speed=prediction.at_speed, steps=30
-    )
+    tried = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
+    parts = list(_histories(tried, speed=prediction.at_speed))
     figures = {}
     for key in ("warm_up", "run_time"):
-        value, spread = float(getattr(best, key)[0]), getattr(many, key)
+        value, spread = float(getattr(best, key)[0]), np.concatenate([getattr(part, key) for part in parts])
         if np.isfinite(value) and np.isfinite(spread).mean() > 0.5:
             low, high = _ends(spread)
             figures[key] = figure(key, value, model_inputs, low=min(low, value), high=max(high, value))
@@ -129,7 +131,13 @@ def _ran_for(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[float,
     if samples <= 1:
         return float(best[0]), best
     drawn_inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
-    return float(best[0]), _lasted(over_time(drawn_inputs, speed=speed, free=True, steps=30))
+    return float(best[0]), np.concatenate([_lasted(part) for part in _histories(drawn_inputs, speed=speed, free=True)])
+
+
+def _histories(inputs: SampledInputs, *, speed: float, free: bool = False) -> Iterator[History]:
+    """Follow samples over time, a batch after the other."""
+    for first in range(0, inputs.size, BATCH):
+        yield over_time(inputs.part(slice(first, first + BATCH)), speed=speed, free=free, steps=30)
 
 
 def _lasted(history: History) -> NDArray[np.float64]:

@@ -1,4 +1,4 @@
-"""Fields: one declaration each, read by form, file, report and headless. Never imports numpy.
+"""Fields: one declaration each, read by form, file, report and commands. Never imports numpy.
 
 `parse_build` turns a builder's texts into a `Build` and a list of what is wrong; nothing is replaced or dropped.
 """

@@ -1,4 +1,4 @@
-"""What a field is, declared once on a dataclass attribute; form, file, report and headless all read the declaration."""
+"""What a field is, declared once on a dataclass attribute; form, file, report and commands all read the declaration."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class Field:
     measure: str = ""
     """How a builder measures it."""
     guess: Guess | None = None
-    """Range taken when empty; None: taken from other fields (`model.fields.guesses`) or not needed."""
+    """Range taken when empty; None: taken from other fields (`model.inputs.guesses`) or not needed."""
     drawn: float = 0.02
     """Relative standard uncertainty of a value written without a spread."""
     drawn_at_least: float = 0.0

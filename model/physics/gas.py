@@ -1,8 +1,7 @@
 """Properties of the working gas: viscosity, conductivity, specific heat, density, and what follows from them.
 
-A `Gas` is a small frozen record of coefficients; `AIR`, `HELIUM` and `HYDROGEN` are the three we know. The
-laws are those of a dilute gas (no dependence on pressure but in density), which serves small engines up to a
-few megapascals. Called by every correlation that needs a gas; reads no table.
+A `Gas` is a small frozen record of coefficients; `AIR` is the one that engines here run on. The laws are those of a
+dilute gas (no dependence on pressure but in density). Called by every correlation that needs a gas; reads no table.
 """
 
 from __future__ import annotations

@@ -1,9 +1,7 @@
-"""Regenerator matrices: wire mesh, felt and steel wool, beds of grains, parallel foil. Friction, exchange,
-geometry.
+"""Regenerator matrices: wire mesh, felt and steel wool, parallel foil. Friction, exchange, geometry.
 
 Friction factors are Darcy's; Reynolds numbers go with the mean velocity in the free area (approach velocity
-over porosity) and the hydraulic diameter, but for `pressure_drop_ergun`, which keeps the form of its source.
-The pressure drop of a matrix is `duct.duct_pressure_drop` with these. Owns no effectiveness (`regenerator`).
+over porosity) and the hydraulic diameter. Owns no effectiveness (`regenerator`).
 """
 
 from __future__ import annotations

@@ -49,8 +49,8 @@ def predict(model_inputs: ModelInputs, *, samples: int = 100, seed: int = 1) -> 
 
     Parameters
     ----------
-    resolved : Resolved
-        Complete inputs, from `model.inputs.complete.resolve`.
+    model_inputs : ModelInputs
+        Complete inputs, from `complete_inputs`.
     samples : int
         Number of samples of the uncertain inputs; 0 gives values without intervals, quickly.
     seed : int

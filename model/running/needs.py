@@ -69,7 +69,7 @@ def limits(inputs: SampledInputs, now: Operation, *, reference: float) -> Limits
 
     Parameters
     ----------
-    inputs : Inputs
+    inputs : SampledInputs
         One engine (size 1).
     now : Operation
         The engine as it is, at ascending speeds that include the reference.
@@ -104,7 +104,7 @@ def limits_over(inputs: SampledInputs, now: Operation, *, reference: float, angl
 
     Parameters
     ----------
-    inputs : Inputs
+    inputs : SampledInputs
         The engines, (samples,).
     now : Operation
         The engines as they are, (samples, speeds), at ascending speeds that include the reference.

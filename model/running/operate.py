@@ -138,7 +138,7 @@ def operate(
 
     Parameters
     ----------
-    inputs : Inputs
+    inputs : SampledInputs
         The engines, (samples,).
     speed : array (samples, speeds)
         Angular speeds, [rad/s], > 0.

@@ -131,7 +131,7 @@ def over_time(
 
     Parameters
     ----------
-    inputs : Inputs
+    inputs : SampledInputs
         The engines, (samples,). Optional beside the fields: `water_mass`, `ice_mass` [kg];
         `cup_loss`, `ice_gain` [W/K]; `hot_end_thickness`, `cold_end_thickness` [m]; `hot_end_capacity`,
         `cold_end_capacity` [J/(m^3 K)].

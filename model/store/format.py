@@ -46,7 +46,7 @@ Rules
   says that there are some, and the original is kept beside the file before the first rewrite.
 - Text of several lines is written with real line ends. Where a text of the project holds CR LF, which such a text
   cannot carry, all texts of the file are written on one line with escapes instead. Control characters are escapes.
-- Limits, checked before parsing: `scan.MAX_BYTES`, `MAX_PIECES`, `MAX_DEPTH`, `MAX_PARTS`, `MAX_WORD`.
+- Limits, checked before parsing: `prescan.MAX_BYTES`, `MAX_PIECES`, `MAX_DEPTH`, `MAX_PARTS`, `MAX_WORD`.
 '''
 
 from __future__ import annotations

@@ -296,7 +296,7 @@ def play(
         asyncio.run(go())
 
 
-def silent_keeper() -> tuple[Persistence, list[Any]]:
+def silent_persistence() -> tuple[Persistence, list[Any]]:
     """Return a persistence and the list that its news go to."""
     news: list[Any] = []
     return Persistence(news.append), news

@@ -12,7 +12,7 @@ import pytest
 
 from model.record import Mark, Project
 from model.store import Drafts, encode, files_to_bring_back, in_bin, left_drafts, read_project, save_project
-from tests.tui.stage import Play, can, play, silent_keeper
+from tests.tui.stage import Play, can, play, silent_persistence
 from tui.state.pending import address
 from tui.storage import watcher as watcher_module
 from tui.storage.persistence import Persistence
@@ -285,7 +285,7 @@ def test_the_examples_are_never_written_over_a_file_that_came_meanwhile(tmp_path
     play(folder, scene)
     assert (folder / "mug.toml").read_bytes() == encode(mine)
     assert len(list(folder.glob("*.toml"))) == 4
-    persistence, _ = silent_keeper()
+    persistence, _ = silent_persistence()
     assert len(persistence.read_folder(folder).stored) == 4
 
 

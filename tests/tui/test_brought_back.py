@@ -59,7 +59,7 @@ def killed(notebook: Path, typed: Callable[[Play], Awaitable[None]]) -> None:
 
 
 @pytest.mark.parametrize(("typed", "told"), [(type_reading, READING), (type_text, TEXT)])
-def test_what_was_half_typed_is_offered_on_every_leaf_and_entered_by_enter_alone(
+def test_what_was_half_typed_is_offered_on_every_pane_and_entered_by_enter_alone(
     notebook: Path, typed: Callable[[Play], Awaitable[None]], told: str
 ) -> None:
     killed(notebook, typed)

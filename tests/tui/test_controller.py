@@ -11,7 +11,7 @@ import pytest
 from model.prediction.result import Prediction, Verdict
 from model.record import Entry, Mark
 from model.store import read_project, save_project
-from tests.tui.stage import make_runner, silent_keeper, stand_in_gaps
+from tests.tui.stage import make_runner, silent_persistence, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.project_list import ProjectList
@@ -31,7 +31,7 @@ def controller(notebook: Path) -> ProjectController:
 
 def services_ready(notebook: Path) -> tuple[ProjectController, list[Any]]:
     """Return a controller whose runner never starts, and the list that persistence's news go to."""
-    persistence, news = silent_keeper()
+    persistence, news = silent_persistence()
     runner = make_runner(lambda answer: None)
     session = Session(notebook)
     ProjectList(session, persistence, runner, lambda: "2026-11-26").take_notebook(persistence.read_folder(notebook))

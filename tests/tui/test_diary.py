@@ -258,7 +258,7 @@ def test_deleting_an_entry_says_what_goes_with_it_and_undo_brings_it_back(notebo
     play(notebook, scene)
 
 
-def test_another_leaf_and_back_finds_the_entry_open_and_its_text_saved(notebook: Path) -> None:
+def test_another_pane_and_back_finds_the_entry_open_and_its_text_saved(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_diary(acts)
         await acts.press("enter")

@@ -15,8 +15,8 @@ import pytest
 
 from model.record import Entry, Mark, Project
 from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_project
-from tests.tui.stage import Play, can, play, silent_keeper
-from tui.storage import persistence as keeper_module
+from tests.tui.stage import Play, can, play, silent_persistence
+from tui.storage import persistence as persistence_module
 from tui.storage import watcher as watcher_module
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved
 
@@ -39,7 +39,7 @@ def until(true: Callable[[], bool]) -> None:
 
 
 def opened(notebook: Path) -> tuple[Persistence, list[Any], Path, Project]:
-    persistence, news = silent_keeper()
+    persistence, news = silent_persistence()
     persistence.read_folder(notebook)
     path = notebook / "paint-tin.toml"
     return persistence, news, path, read_project(path).project
@@ -50,7 +50,7 @@ def opened(notebook: Path) -> tuple[Persistence, list[Any], Path, Project]:
 def test_what_the_disk_refuses_is_told_kept_and_saved_by_itself_once_it_can_be(
     notebook: Path, monkeypatch: pytest.MonkeyPatch, step: str, code: int
 ) -> None:
-    monkeypatch.setattr(keeper_module, "RETRY_AFTER", 0.02)
+    monkeypatch.setattr(persistence_module, "RETRY_AFTER", 0.02)
     persistence, news, path, project = opened(notebook)
     typed = replace(project, name="Typed")
     broken = threading.Event()
@@ -160,17 +160,17 @@ def test_a_change_is_told_once_and_our_own_saves_are_none(notebook: Path, monkey
 def test_a_new_project_that_was_never_saved_comes_back_after_a_kill(notebook: Path) -> None:
     persistence, news, _, _ = opened(notebook)
     new = replace(can(), name="Brand new")
-    real = keeper_module.save_project
+    real = persistence_module.save_project
     try:
 
         def refuse(*_: Any, **__: Any) -> str:
-            raise keeper_module.StoreError("The disk is full.")
+            raise persistence_module.StoreError("The disk is full.")
 
-        keeper_module.save_project = refuse
+        persistence_module.save_project = refuse
         path = persistence.start_new(notebook, new)
         until(lambda: any(isinstance(each, NotSaved) for each in news))
     finally:
-        keeper_module.save_project = real
+        persistence_module.save_project = real
     assert not path.exists()
     persistence.close()
     later, _, _, _ = opened(notebook)

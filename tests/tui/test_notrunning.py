@@ -271,7 +271,7 @@ def test_a_failure_is_told_and_the_rest_goes_on(write: Callable[[Project], Path]
     play(write(stuck()), scene, runner=runner)
 
 
-def test_nothing_is_asked_while_the_leaf_is_not_looked_at(notebook: Path) -> None:
+def test_nothing_is_asked_while_the_pane_is_not_looked_at(notebook: Path) -> None:
     asked: list[int] = []
 
     def diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
@@ -448,7 +448,7 @@ def test_every_kind_of_reading_with_a_time_can_be_timed() -> None:
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
 @pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
-def test_leaf_stopwatch_and_symptoms_fit_every_size(
+def test_pane_stopwatch_and_symptoms_fit_every_size(
     write: Callable[[Project], Path], size: tuple[int, int], terminal: Terminal
 ) -> None:
     async def scene(acts: Play) -> None:

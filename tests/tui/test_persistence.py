@@ -11,15 +11,15 @@ import pytest
 
 from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
-from tests.tui.stage import can, silent_keeper
-from tui.storage import persistence as keeper_module
+from tests.tui.stage import can, silent_persistence
+from tui.storage import persistence as persistence_module
 from tui.storage.persistence import NotSaved, Persistence, Saved
 
 WAIT = 240.0
 
 
 def opened(notebook: Path) -> tuple[Persistence, list[object], Path, Project]:
-    persistence, news = silent_keeper()
+    persistence, news = silent_persistence()
     persistence.read_folder(notebook)
     path = notebook / "paint-tin.toml"
     return persistence, news, path, read_project(path).project
@@ -151,7 +151,7 @@ def test_what_is_typed_while_the_file_is_read_is_saved(notebook: Path, monkeypat
         persistence.note(path, mine)
         return found
 
-    monkeypatch.setattr(keeper_module, "read_project", slowly)
+    monkeypatch.setattr(persistence_module, "read_project", slowly)
     persistence.read(path)
     persistence.save_now()
     assert read_project(path).project == mine
@@ -209,7 +209,7 @@ def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
 def test_a_new_prototype_keeps_clear_of_a_file_that_is_not_read_yet(notebook: Path) -> None:
     """The first of the name is not on the disk yet, the second is there and was never looked at."""
     save_project(notebook / "mug-2.toml", replace(can(), name="Old mug"), revision=None)
-    persistence, news = silent_keeper()
+    persistence, news = silent_persistence()
     persistence.list_folder(notebook)
     persistence._known.revisions[notebook / "mug.toml"] = None
     path = persistence.start_new(notebook, replace(can(), name="Mug"))

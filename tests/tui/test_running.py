@@ -83,7 +83,7 @@ def test_the_list_says_that_it_ran(write: Callable[[Project], Path]) -> None:
     play(write(diary(entry("b", 1, "binds"), entry("e", 2, reading=SPEED))), scene)
 
 
-def test_the_leaf_says_by_what_it_was_seen_running_and_gives_no_odds(write: Callable[[Project], Path]) -> None:
+def test_the_pane_says_by_what_it_was_seen_running_and_gives_no_odds(write: Callable[[Project], Path]) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         assert "[Dimensions]" in acts.screen()

@@ -1,7 +1,7 @@
 """A form of what was seen at the bench (a reading, an entry): visits, undo and the news to the screen.
 
 Subclasses say what stands in it (`refresh_form`) and what a text does (`take_text`). It posts `Pane.Changed` and
-`Pane.Left` as a pane does.
+`Pane.FieldLeft` as a pane does.
 """
 
 from __future__ import annotations

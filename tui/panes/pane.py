@@ -2,7 +2,8 @@
 
 A pane reads `controller.session` and draws in `refresh_pane`; it changes things only through `controller` and then
 posts `Pane.Changed`, at which the screen redraws title, panel, advice and keys. When a field is left it calls
-`controller.leave_field` and posts `Pane.Left`: the screen asks what has to be asked (correction or change) and draws.
+`controller.leave_field` and posts `Pane.FieldLeft`: the screen asks what has to be asked (correction or change) and
+draws.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 A queue holds the newest question only (the list queue: one for each prototype). An answer carries its question;
 `ProjectController` drops those that are not of the newest. The value comes first, its interval after a pause without
-new questions, the rest behind it. The calls themselves stand in `calls`. Knows no widget: answers go to `post`, a
+new questions, the rest behind it. The calls themselves stand in `model_calls`. Knows no widget: answers go to `post`, a
 function that is safe to call from any thread.
 """
 

@@ -1,7 +1,7 @@
 """One prototype: six panes, the model panel beside them, and what goes round them.
 
 Only this screen knows two of its parts at once. Panes change the session through the controller and say so; the
-screen then draws head, panel, advice and keys. Leaves are mounted when they are first turned to.
+screen then draws head, panel, advice and keys. Panes are mounted when they are first turned to.
 """
 
 from __future__ import annotations

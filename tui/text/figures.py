@@ -1,4 +1,4 @@
-"""Number, unit and interval as text: the one place, for screens, report and headless. Never imports numpy or textual.
+"""Number, unit and interval as text: the one place, for screens, report and commands. Never imports numpy or textual.
 
 The digits follow the width of the interval: nothing is shown finer than a tenth of its half-width, nothing coarser
 than half of it, so that a wide prediction looks as vague as it is.

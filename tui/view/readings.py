@@ -100,7 +100,7 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
 
     Parameters
     ----------
-    taken : Taken
+    taken : ReadingRow
         The reading.
     gap : Gap or None
         Its gap, when it came back.

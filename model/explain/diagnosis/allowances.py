@@ -6,7 +6,7 @@ Each is asked alone, all else as it is, at tonight's temperatures.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
 from model.explain.conditions import at_conditions
 from model.explain.diagnosis.bench_tests import FLICK
+from model.explain.diagnosis.coasts import batch
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -29,12 +30,14 @@ from model.running import resting
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
 from model.running.points import find_points, inertia
-from model.running.samples import SampledInputs, central, drawn
+from model.running.samples import SampledInputs
 from model.running.spread import interval
 
 ANGLES = 32
 SPEEDS = 2 * np.pi * np.geomspace(0.2, 12.0, 13)
 """Speeds at which every sample is tried, [rad/s]."""
+BATCH = 3
+"""Engines that are tried together, each with some forty things changed: more need more memory."""
 LEAST_ERROR = math.radians(5.0)
 """An error of the phase is never taken as smaller than a wire crank can be bent, [rad]; common practice, no source."""
 NEAR = 2.0
@@ -74,7 +77,7 @@ def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -
 
     Parameters
     ----------
-    resolved : Resolved
+    model_inputs : ModelInputs
         Complete inputs; with the evidence of the mark's readings what it has is what was measured.
     samples : int
         Samples of what is uncertain, beside the best values.
@@ -96,15 +99,13 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
 
 
 def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
-    inputs = _batch(model_inputs, samples, seed)
-    now = operate(inputs, np.repeat(SPEEDS[None], inputs.size, axis=0), angles=ANGLES, passes=2)
-    reference = _reference(now)
-    over = limits_over(inputs, now, reference=reference, angles=ANGLES)
+    inputs = batch(model_inputs, samples, seed)
+    over, opened, hose = _limits(inputs)
     measured = {name for name, value in model_inputs.values.items() if value.how is How.MEASURED}
     phase = np.where(over.phase > 0, over.phase, np.nan)
     made = [
         _friction(over, inputs, "friction_torque" in measured),
-        _leak(over, inputs, now, bool({"leak_half_time", "piston_leak"} & measured)),
+        _leak(over, inputs, opened, hose, bool({"leak_half_time", "piston_leak"} & measured)),
         _plain("difference", "Temperature difference of the metals", over.difference, over.difference_now,
                Kind.DIFFERENCE, "K", measured={"hot_metal", "cold_metal"} <= measured, at_most=False),
         _plain("piston", "Stroke of the power piston", 2 * over.throw, 2 * over.throw_now, Kind.LENGTH, "mm",
@@ -117,12 +118,22 @@ def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[All
     return tuple(replace(a, tightest=n == 0 and a.margin < NEAR) for n, a in enumerate(made))
 
 
-def _batch(model_inputs: ModelInputs, samples: int, seed: int) -> SampledInputs:
-    """Return the best values first, then samples."""
-    best = central(model_inputs.words, model_inputs.values)
-    many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
-    values = {name: np.concatenate([best[name], many[name]]) for name in best.values}
-    return SampledInputs(words=best.words, values=values, size=samples + 1)
+def _limits(inputs: SampledInputs) -> tuple[LimitsOver, FloatArray, FloatArray]:
+    """Return what is borne, the leak [m^3/(Pa s)], and how much a U-tube's hose lengthens a half-time.
+
+    A batch after the other. The first sample holds the best values; all are tried at its speed.
+    """
+    reference, limits, leaks, hoses = 0.0, [], [], []
+    for first in range(0, inputs.size, BATCH):
+        part = inputs.part(slice(first, first + BATCH))
+        now = operate(part, np.repeat(SPEEDS[None], part.size, axis=0), angles=ANGLES, passes=2)
+        reference = reference or _reference(now)
+        limits.append(limits_over(part, now, reference=reference, angles=ANGLES))
+        leaks.append(now.leak[:, 0])
+        hoses.append(1 + resting.breathing(part, resting.HOSE) / resting.yielding(part, now.geometry))
+    names = [field.name for field in fields(LimitsOver)]
+    over = LimitsOver(**{name: np.concatenate([getattr(part, name) for part in limits]) for name in names})
+    return over, np.concatenate(leaks), np.concatenate(hoses)
 
 
 def _reference(now: Operation) -> float:
@@ -185,14 +196,13 @@ def _friction(over: LimitsOver, inputs: SampledInputs, measured: bool) -> Allowa
     return replace(made, also=tuple(also))
 
 
-def _leak(over: LimitsOver, inputs: SampledInputs, now: Operation, measured: bool) -> Allowance:
+def _leak(over: LimitsOver, inputs: SampledInputs, leak: FloatArray, longer: FloatArray, measured: bool) -> Allowance:
     """Return the leak that is borne: half-time, and the drop time of the piston if all of it is there."""
-    longer = 1 + resting.breathing(inputs, resting.HOSE) / resting.yielding(inputs, now.geometry)
     made = _plain("leak", "Leak, half-time of the U-tube", longer * over.half_time, longer * over.half_time_now,
                   Kind.TIME, "s", measured=measured, at_most=False)  # fmt: skip
     if "piston_bore" not in inputs:
         return made
-    conductance = now.leak[:, 0] * over.half_time_now / over.half_time
+    conductance = leak * over.half_time_now / over.half_time
     area = np.pi / 4 * inputs["piston_bore"] ** 2
     # pressure m g/A drives A x fall/time past the piston: 10 g falling 10 mm
     time = 0.01 * area**2 / (0.01 * GRAVITY * conductance)

@@ -1,6 +1,6 @@
 """The tests of the shed: how to do each, what it costs, what is needed, and its caution.
 
-What an engine would show in each stands in `shown.py`; numbers are SI, words are the numbers of their place.
+What an engine would show in each stands in `outcomes.py`; numbers are SI, words are the numbers of their place.
 """
 
 from __future__ import annotations

@@ -86,7 +86,7 @@ def sample_ensemble(
 
     Parameters
     ----------
-    resolved : Resolved
+    model_inputs : ModelInputs
         What is known of the build.
     turns, shafts, seed : int
         Size of the ensemble for each cause, and where its random numbers begin.
