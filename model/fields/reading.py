@@ -19,7 +19,7 @@ DIRECTIONS = (
 )
 BOUNCES = (Choice(key="yes", label="yes"), Choice(key="weak", label="weak"), Choice(key="no", label="no"))
 STOPS = (Choice(key="same", label="same angle each time"), Choice(key="random", label="anywhere"))
-BENCH_TESTS = (
+CHANGES_TRIED = (
     Choice(key="ice", label="ice above, boiling water or flame below"),
     Choice(key="other_way", label="the other way round"),
     Choice(key="shorter_throw", label="piston throw halved"),
@@ -245,7 +245,7 @@ class ReadingFields:
         help="Full stroke of the displacer; or how far the grams pushed the disc.",
         measure="Ruler.",
     )
-    trial: str | None = words("Tried", BENCH_TESTS, group=WHAT, by_kind=True, help="The one thing that was changed.")
+    trial: str | None = words("Tried", CHANGES_TRIED, group=WHAT, by_kind=True, help="The one thing that was changed.")
     outcome: str | None = words("It then", OUTCOMES, group=WHAT, by_kind=True, help="What it did with that change.")
     direction: str | None = words(
         "Direction",
