@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from model.explain.diagnosis.bench_tests import bench_test, coast
-from model.explain.diagnosis.wording import expected, shown_value, told_apart
+from model.explain.diagnosis.wording import distinct_edges, expected, shown_value
 from model.prediction.figure_table import ANSWERS
 
 
@@ -19,7 +19,7 @@ def test_a_range_whose_ends_read_the_same_is_one_value() -> None:
 
 
 def test_edges_that_read_the_same_are_one() -> None:
-    assert told_apart([1.0, 1.001, 2.0], ["14 mm", "14 mm", "20 mm"]) == {"14 mm": 1.0, "20 mm": 2.0}
+    assert distinct_edges([1.0, 1.001, 2.0], ["14 mm", "14 mm", "20 mm"]) == {"14 mm": 1.0, "20 mm": 2.0}
 
 
 def test_a_coast_that_hardly_ends_has_a_number_too() -> None:

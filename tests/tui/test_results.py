@@ -51,7 +51,7 @@ def gaps_of(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, .
 
 
 def with_gaps(post: Callable[..., None]) -> Runner:
-    return Runner(post, predict=stand_in, gaps=gaps_of, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+    return Runner(post, predict=stand_in, gaps=gaps_of, diagnose=stand_in_diagnosis, allowances=stand_in_allowances)
 
 
 def saved(notebook: Path) -> Project:

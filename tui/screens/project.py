@@ -21,7 +21,7 @@ from tui.dialogs.base import TextPage
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
-from tui.state.inquiry import does_not_run
+from tui.state.diagnosis import does_not_run
 from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
@@ -84,7 +84,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_causes(self.pane.wants_causes)
+        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
         self.pane.take_focus()
 
     @property
@@ -193,7 +193,7 @@ class ProjectScreen(QuietScreen[None]):
         before = self.pane
         self.pane_number = number
         after = self.pane
-        self.controller.requests.want_causes(after.wants_causes)
+        self.controller.requests.want_diagnosis(after.wants_diagnosis)
         if before is not after:
             before.visible = False
             after.visible = True

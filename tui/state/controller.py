@@ -72,7 +72,7 @@ class ProjectController:
 
     def close(self) -> None:
         """Leave the open prototype."""
-        self.requests.want_causes(False)
+        self.requests.want_diagnosis(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.current = None

@@ -69,7 +69,7 @@ class Allowance:
     """Whether it is the least margin, and that is near."""
 
 
-_KEPT: Cache[tuple[Allowance, ...]] = Cache(4)
+_ALLOWANCES: Cache[tuple[Allowance, ...]] = Cache(4)
 
 
 def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -> tuple[Allowance, ...]:
@@ -86,7 +86,7 @@ def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -
     """
     if not model_inputs.values or model_inputs.missing or model_inputs.problems:
         return ()
-    return _KEPT.get((key_of(model_inputs), samples, seed), lambda: _worked_out(model_inputs, samples, seed))
+    return _ALLOWANCES.get((key_of(model_inputs), samples, seed), lambda: _allowances(model_inputs, samples, seed))
 
 
 def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
@@ -98,7 +98,7 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     return allowances(complete_inputs(build, evidence_of(project, mark)))
 
 
-def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
+def _allowances(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
     inputs = batch(model_inputs, samples, seed)
     over, opened, hose = _limits(inputs)
     measured = {name for name, value in model_inputs.values.items() if value.how is How.MEASURED}

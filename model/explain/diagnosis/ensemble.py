@@ -54,7 +54,7 @@ class Ensemble:
     cause: IndexArray
     """(n,) index into `CAUSES`."""
     weight: FloatArray
-    """(n,) weight before any finding, summing to one."""
+    """(n,) weight before any observation, summing to one."""
     outcomes: Mapping[str, FloatArray]
     """Test -> (n,) outcomes."""
     sound: Mapping[str, FloatArray]
@@ -73,7 +73,7 @@ Draw = Callable[[int, int], SampledInputs]
 
 REMEMBERED = 4
 """Ensembles that are kept, newest last; one is about a megabyte."""
-_KEPT: Cache[Ensemble] = Cache(REMEMBERED)
+_ENSEMBLES: Cache[Ensemble] = Cache(REMEMBERED)
 
 
 def sample_ensemble(
@@ -82,7 +82,7 @@ def sample_ensemble(
     """Make an ensemble of engines with faults from what is known of a build.
 
     An ensemble depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
-    finding only weighs it anew.
+    observation only weighs it anew.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def sample_ensemble(
             values.setflags(write=False)
         return ensemble
 
-    return _KEPT.get((key_of(model_inputs), turns, shafts, seed), make)
+    return _ENSEMBLES.get((key_of(model_inputs), turns, shafts, seed), make)
 
 
 def ensemble_of(

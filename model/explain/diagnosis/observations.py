@@ -1,4 +1,4 @@
-"""From readings and ticks of a mark to findings: what each test showed, as the ensemble shows it."""
+"""From readings and ticks of a mark to observations: what each test showed, as the ensemble shows it."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ SAID = {
 
 
 def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
-    """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
+    """Read the observations of a mark's readings and ticks; of several of one kind the last counts.
 
     Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """

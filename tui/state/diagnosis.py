@@ -1,6 +1,6 @@
 """Why the open prototype does not run: what was asked, what came back, how old it is. Knows no widget and no numpy.
 
-A diagnosis belongs to a mark's build and to everything that was found; what is shown of another is flagged as old. It
+A diagnosis belongs to a mark's build and to its observations; what is shown of another is flagged as old. It
 is asked only while it is looked at.
 """
 
@@ -14,10 +14,10 @@ from model.prediction.result import Verdict
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.prototype import Inquiry, Prototype
+from tui.state.prototype import DiagnosisState, Prototype
 from tui.state.session import Session
 
-Found = tuple[tuple[object, ...], ...]
+Observed = tuple[tuple[object, ...], ...]
 
 
 class DiagnosisAge(StrEnum):
@@ -30,56 +30,56 @@ class DiagnosisAge(StrEnum):
     NONE = "none"
 
 
-def inquire(session: Session, runner: Runner) -> None:
+def ask_diagnosis(session: Session, runner: Runner) -> None:
     """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
     at, number = session.at, session.number
-    inquiry = at.inquiry
-    if inquiry.mark != number:
-        inquiry.diagnosis, inquiry.allowances, inquiry.mark = None, (), number
-        inquiry.wanted = None
-    if seen_running(session.at.project, number) or (session.parsed.problems and inquiry.diagnosis is not None):
+    state = at.diagnosis_state
+    if state.mark != number:
+        state.diagnosis, state.allowances, state.mark = None, (), number
+        state.wanted = None
+    if seen_running(session.at.project, number) or (session.parsed.problems and state.diagnosis is not None):
         return
     wanted = _about(session)
-    if inquiry.wanted == wanted:
+    if state.wanted == wanted:
         return
-    inquiry.wanted, inquiry.pending, inquiry.failure, inquiry.share = wanted, True, "", 0.0
+    state.wanted, state.pending, state.failure, state.share = wanted, True, "", 0.0
     request = ModelRequest(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
-    inquiry.asked = runner.ask_causes(request)
+    state.asked = runner.ask_diagnosis(request)
 
 
 def _about(session: Session) -> tuple[object, ...]:
-    return session.number, dict(session.texts), _found(session.at.project)
+    return session.number, dict(session.texts), _observed(session.at.project)
 
 
-def _found(project: Project) -> Found:
-    """Return what findings are read from."""
+def _observed(project: Project) -> Observed:
+    """Return what observations are read from."""
     return tuple((e.key, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks)
 
 
-def take_found(inquiry: Inquiry, answer: ModelResult) -> bool:
-    """Take what came back; return whether it was in time."""
-    if answer.request.number != inquiry.asked:
+def take_diagnosis(state: DiagnosisState, answer: ModelResult) -> bool:
+    """Take a diagnosis, its progress or its allowances; return whether it was in time."""
+    if answer.request.number != state.asked:
         return False
     if answer.progress is not None:
-        inquiry.share = answer.progress
+        state.share = answer.progress
     if answer.diagnosis is not None:
-        inquiry.diagnosis, inquiry.of = answer.diagnosis, inquiry.wanted
-        inquiry.pending, inquiry.allowing = False, not answer.diagnosis.reason
+        state.diagnosis, state.of = answer.diagnosis, state.wanted
+        state.pending, state.allowances_pending = False, not answer.diagnosis.reason
     if answer.allowances is not None:
-        inquiry.allowances, inquiry.allowing = answer.allowances, False
+        state.allowances, state.allowances_pending = answer.allowances, False
     if answer.failure:
-        inquiry.failure, inquiry.pending, inquiry.allowing = answer.failure, False, False
+        state.failure, state.pending, state.allowances_pending = answer.failure, False, False
     return True
 
 
 def diagnosis_age(session: Session) -> DiagnosisAge:
     """Return how the diagnosis on the screen stands to what is written down."""
-    inquiry = session.at.inquiry
-    if inquiry.diagnosis is None:
-        return DiagnosisAge.COMPUTING if inquiry.pending else DiagnosisAge.NONE
-    if inquiry.of == _about(session):
+    state = session.at.diagnosis_state
+    if state.diagnosis is None:
+        return DiagnosisAge.COMPUTING if state.pending else DiagnosisAge.NONE
+    if state.of == _about(session):
         return DiagnosisAge.UP_TO_DATE
-    return DiagnosisAge.OLD_COMPUTING if inquiry.pending else DiagnosisAge.OLD
+    return DiagnosisAge.OLD_COMPUTING if state.pending else DiagnosisAge.OLD
 
 
 def does_not_run(prototype: Prototype) -> bool:
