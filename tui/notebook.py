@@ -168,7 +168,8 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Take the signals; load the rest after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
             loop = asyncio.get_running_loop()
-            save_on_signals(self.save_all, lambda code: _leave(loop, self, code))
+            wake = partial(loop.call_soon_threadsafe, bool)  # anything that is called wakes it
+            save_on_signals(self.save_all, lambda code: _leave(loop, self, code), wake)
         self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
