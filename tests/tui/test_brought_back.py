@@ -70,7 +70,7 @@ def test_what_was_half_typed_is_offered_on_every_pane_and_entered_by_enter_alone
         for _ in range(6):
             assert f"Brought back: {told}, not saved. Enter keeps it, ctrl+z drops it." in texts(acts)
             assert acts.screen().splitlines()[-1].startswith(" Enter keep")
-            assert acts.app.session.at.project == can()
+            assert acts.app.session.prototype.project == can()
             await acts.press("right")
         assert saved(notebook) == can()
         await acts.press("enter")
@@ -146,7 +146,7 @@ def test_it_is_joined_with_what_another_window_wrote_meanwhile(notebook: Path) -
     async def scene(acts: Play) -> None:
         await acts.press("home", "down", "enter")
         assert TEXT in texts(acts) and "From elsewhere" not in texts(acts)
-        assert acts.app.session.at.project == theirs
+        assert acts.app.session.prototype.project == theirs
         await acts.press("enter")
 
     play(notebook, scene)

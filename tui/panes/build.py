@@ -41,7 +41,7 @@ class BuildPane(Pane):
 
     def refresh_pane(self) -> None:
         """Draw the fields from the session."""
-        self.form.read_only = bool(self.controller.session.at.notice)
+        self.form.read_only = bool(self.controller.session.prototype.notice)
         self.form.show(self._content())
 
     def _content(self) -> Content:
@@ -54,7 +54,7 @@ class BuildPane(Pane):
             cautions=field_cautions(sound_build(session)),
             sharp=field_cautions(sound_build(session), sharp=True),
             sound=sound_build(session),
-            doubts=doubts_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
+            doubts=doubts_of_mark(session.prototype.visit or session.shown, session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
@@ -107,7 +107,7 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.pane.controller.session.at.move_on()
+        self.pane.controller.session.prototype.move_on()
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

@@ -58,7 +58,7 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
-    done = session.at.diagnosis_state.share
+    done = session.prototype.diagnosis_state.share
     share = f" {done:.0%}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
@@ -175,7 +175,7 @@ def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
 
 def early_lines(session: Session, width: int) -> list[Line]:
     """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     early_gaps = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
     if not early_gaps or outlook.gaps_old or session.parsed.problems:
         return []
@@ -188,7 +188,7 @@ def early_lines(session: Session, width: int) -> list[Line]:
 
 def sheet_lines(session: Session, width: int) -> list[Line]:
     """Return everything that is known of why it does not run: causes, observations, tests, allowances."""
-    state = session.at.diagnosis_state
+    state = session.prototype.diagnosis_state
     diagnosis = state.diagnosis
     if diagnosis is None:
         return []
@@ -221,7 +221,7 @@ def pane_lines(
     test: int,
 ) -> list[Line]:
     """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
-    state = session.at.diagnosis_state
+    state = session.prototype.diagnosis_state
     diagnosis = state.diagnosis
     lines = [head_line(session, width)]
     if state.failure:
