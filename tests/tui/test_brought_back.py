@@ -12,7 +12,7 @@ from model.record import Entry, Mark, Project
 from model.store import left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play
 from tui.state.pending import Offered
-from tui.view.recovered import told_of_offered
+from tui.view.recovered import offered_text
 
 READING = "speed reading of 2026-11-26 (1 turns)"
 TEXT = "diary text of 2026-11-26 'Gland squeaks'"
@@ -239,5 +239,5 @@ def test_all_kinds_of_change_have_their_words() -> None:
         "the day of 2026-11-24": base.with_entry(replace(entry, day="2026-11-24")),
     }
     for words, project in cases.items():
-        assert words in told_of_offered(Offered(base=base, project=project))
-    assert told_of_offered(None) == ""
+        assert words in offered_text(Offered(base=base, project=project))
+    assert offered_text(None) == ""

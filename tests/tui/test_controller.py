@@ -14,10 +14,10 @@ from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_persistence, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
+from tui.state.last_valid import last_valid_build
 from tui.state.project_list import ProjectList
 from tui.state.prototype import Age, SaveState, parsed_build
 from tui.state.session import Session
-from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 
 WAIT = 240.0
@@ -355,7 +355,7 @@ def test_a_flagged_word_leaves_the_fields_as_they_were(controller: ProjectContro
     assert answered(controller, asked[-1], "of a diaphragm")
     edit_word(controller, "piston of brass")
     assert controller.session.parsed.build.piston_kind is None
-    assert sound_build(controller.session).piston_kind == "diaphragm"
+    assert last_valid_build(controller.session).piston_kind == "diaphragm"
 
 
 def edit_word(controller: ProjectController, text: str) -> None:

@@ -9,7 +9,7 @@ from model.record import Project
 from tui.dialogs.ask_entry import Asker
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import REBUILT, ProjectController
-from tui.state.pending import what_changed
+from tui.state.pending import pending_text
 from tui.state.recovery import enter_pending, set_offered, with_offered
 from tui.state.sharing import join_theirs
 
@@ -41,7 +41,7 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
             "Not asked again while this prototype is open.",
         ),
     )
-    changed = what_changed(prototype.project, prototype.pending)
+    changed = pending_text(prototype.project, prototype.pending)
     text = f"{changed}. Nothing is written yet. Esc: as it was (ctrl+y brings the typed text back)."
     answer = await app.push_screen_wait(
         ChoiceDialog(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)

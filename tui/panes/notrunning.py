@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.bench.kinds import kind_of
-from model.checks.running import SeenRunning, seen_running
+from model.checks.seen_running import SeenRunning, seen_running
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun

@@ -15,13 +15,13 @@ from pathlib import Path
 from model.record import Mark, Project
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
-from tui.state.pending import laid_over, what_changed, with_text, without_text
+from tui.state.pending import laid_over, pending_text, with_text, without_text
 from tui.state.prototype import Prototype, SaveState
-from tui.state.recovery import bring_back, set_pending, step_aside
+from tui.state.recovery import offer_drafts, set_pending, step_aside
 from tui.state.requests import Requests
 from tui.state.session import Session
 from tui.state.sharing import NOT_SAVED, joined_copies, read_again, take_changed, tell_gone
-from tui.state.what_changed import step_text
+from tui.state.step_text import step_text
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
 REBUILT = "Rebuilt, same dimensions"
@@ -60,7 +60,7 @@ class ProjectController:
         prototype.move_on()
         self.requests.forget()
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
-            bring_back(self.persistence, prototype)
+            offer_drafts(self.persistence, prototype)
             joined = joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
@@ -139,7 +139,7 @@ class ProjectController:
             return
         following = prototype.project.latest.number + 1
         build = laid_over(_mark(prototype, pending.number), pending).build
-        reason_text = reason or what_changed(prototype.project, pending)
+        reason_text = reason or pending_text(prototype.project, pending)
         self.session.begin_visit()
         self.session.put(prototype.project.with_mark(Mark(number=following, reason=reason_text, build=build)))
         self.session.number = following
@@ -209,7 +209,7 @@ class ProjectController:
         """
         prototype = self.session.prototype
         typing = prototype.visit is not None and prototype.visit != prototype.project
-        before, waiting = prototype.project, what_changed(prototype.project, prototype.pending)
+        before, waiting = prototype.project, pending_text(prototype.project, prototype.pending)
         if not (back and typing) and step_aside(self.persistence, prototype, back=back):
             self.session.end_visit()
             prototype.done = f"Taken back: {waiting}." if back and waiting else ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project

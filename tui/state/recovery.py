@@ -39,7 +39,7 @@ def enter_pending(prototype: Prototype) -> None:
         prototype.pending = replace(prototype.pending, left=False)
 
 
-def bring_back(persistence: Persistence, prototype: Prototype) -> None:
+def offer_drafts(persistence: Persistence, prototype: Prototype) -> None:
     """Offer what drafts hold beyond the file; a draft that cannot be read is told."""
     try:
         recovered = persistence.recover(prototype.path)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.cautions import DEFER
-from model.checks.running import SeenRunning
+from model.checks.seen_running import SeenRunning
 from model.quantities.phrases import chance_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
 from tui.state.prototype import DiagnosisState

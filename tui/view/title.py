@@ -5,11 +5,11 @@ from __future__ import annotations
 from model.checks.plausibility import doubts_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
-from tui.state.pending import told_of
+from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
-from tui.view.recovered import told_of_offered
+from tui.view.recovered import offered_text
 
 ALL_PANES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
 """Key and title of every pane, in order."""
@@ -66,8 +66,8 @@ def message_lines(session: Session, width: int) -> list[Line]:
     """Return what has to be known about saving and reading: at most four lines."""
     prototype = session.prototype
     sentences = (
-        told_of_offered(prototype.offered),
-        told_of(prototype.project, prototype.pending),
+        offered_text(prototype.offered),
+        pending_message(prototype.project, prototype.pending),
         prototype.message or prototype.notice,
     )
     lines = [

@@ -19,7 +19,7 @@ from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.wheel import moment_of_inertia
-from model.running import resting
+from model.running import leak_down
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.samples import SampledInputs, drawn
@@ -133,7 +133,9 @@ def ensemble_of(
         sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
         rim=median(base["wheel_diameter"]) / 2,
         moment=median(inertia(base.values)),
-        hose_share=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
+        hose_share=median(
+            leak_down.u_tube_volume(base, 1.0) / leak_down.effective_volume(base, geometry(base, angles=16))
+        ),
     )
 
 
@@ -240,7 +242,7 @@ def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
 
 def _leaking(inputs: SampledInputs, leaking: FloatArray) -> SampledInputs:
     """Give every engine this leak, as a half-time of its chamber."""
-    return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
+    return leak_down.with_half_time(inputs, leak_down.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
 def _faulty(cause: Cause, base: SampledInputs, seed: int) -> SampledInputs:

@@ -16,7 +16,7 @@ from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
 from model.record import Project, Reading
-from model.running.resting import HOSE
+from model.running.leak_down import HOSE
 
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
 OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}

@@ -9,7 +9,7 @@ from model.fields import Build, is_unknown
 from tui.state.session import Session
 
 
-def sound_build(session: Session) -> Build:
+def last_valid_build(session: Session) -> Build:
     """Return what the texts say, and of a flagged one what stood there when all could be read last."""
     parsed, last = session.parsed, (session.prototype.before or session.prototype.outlook)
     if not parsed.problems or last.build is None or last.mark != session.number:
