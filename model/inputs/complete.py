@@ -115,8 +115,8 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
         for name in fields_of(Build):
             if name in values and name not in given and values[name].spread > 0:
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
-                if evidence and name in evidence.told:
-                    assumed[name] += f" (from readings: {evidence.told[name]})"
+                if evidence and name in evidence.sources:
+                    assumed[name] += f" (from readings: {evidence.sources[name]})"
     problems = () if missing else (*_contradictions(layout, values), *clashes(values, words))
     for name in RAW:
         values.pop(name, None)

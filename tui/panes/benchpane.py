@@ -101,7 +101,7 @@ class BenchPane(Pane):
 def begun(controller: ProjectController, *, day: str, kind: str, texts: dict[str, str] | None = None) -> ReadingRow:
     """Return a reading of the mark that is looked at, begun in the entry of a day; stored with its first text."""
     session = controller.session
-    project = session.at.project
+    project = session.prototype.project
     entry = entry_of_day(project, day) or new_entry(project, day=day, mark=session.number)
     texts_typed = {"mark": str(session.number), **(texts or {})}
     return ReadingRow(

@@ -36,17 +36,17 @@ FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 
 def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
     """Return the gap that came back for a reading; one of another build is none."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
         return None
-    gap_found = next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+    gap_found = next((gap for gap in session.prototype.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
     # what several readings tell together cannot be held against the one on the screen: only a fresh one counts
     return None if gap_found is not None and gap_found.quantity in EARLY and session.parsed.problems else gap_found
 
 
 def is_stored(session: Session, taken: ReadingRow) -> bool:
     """Whether a reading stands in the project."""
-    entry = session.at.project.entries.get(taken.entry.key)
+    entry = session.prototype.project.entries.get(taken.entry.key)
     return entry is not None and taken.reading.key in entry.readings
 
 
@@ -66,7 +66,7 @@ class ReadingForm(BenchForm):
         """The reading as it stands now."""
         if self.opened is None:
             return None
-        project = self.controller.session.at.project
+        project = self.controller.session.prototype.project
         entry = project.entries.get(self.opened.entry.key, self.opened.entry)
         reading = entry.readings.get(self.opened.reading.key, self.opened.reading)
         return ReadingRow(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
@@ -82,7 +82,7 @@ class ReadingForm(BenchForm):
     def refresh_form(self) -> None:
         """Draw from the session."""
         taken = self.taken
-        self.read_only = bool(self.controller.session.at.notice)
+        self.read_only = bool(self.controller.session.prototype.notice)
         self.offered = self._offers(taken) if taken else {}
         self.show(self._content(taken) if taken else Content())
 
@@ -90,14 +90,14 @@ class ReadingForm(BenchForm):
         session = self.controller.session
         number = taken.mark if taken.mark is not None else session.number
         place = taken.place if is_stored(session, taken) else None
-        return offers(session.at.project, number, taken.reading, place)
+        return offers(session.prototype.project, number, taken.reading, place)
 
     def _content(self, taken: ReadingRow) -> Content:
-        mark = self.controller.session.at.project.marks.get(taken.mark) if taken.mark is not None else None
+        mark = self.controller.session.prototype.project.marks.get(taken.mark) if taken.mark is not None else None
         source = mark.build.get("heat_source", "") if mark else ""
-        doubts = doubts_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        doubts = doubts_of_reading(self.controller.session.prototype.project, taken.entry, taken.reading)
         content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts, source)
-        flagged = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        flagged = problems_of_reading(self.controller.session.prototype.project, taken.entry, taken.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in flagged}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
         return Content(rows=tuple(rows))
@@ -119,7 +119,7 @@ class ReadingForm(BenchForm):
                 self._store(taken, reading)
 
     def _store(self, taken: ReadingRow, reading: Reading) -> None:
-        self.controller.put(with_reading(self.controller.session.at.project, taken.entry, reading))
+        self.controller.put(with_reading(self.controller.session.prototype.project, taken.entry, reading))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are text while a field is open."""

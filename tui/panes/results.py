@@ -41,7 +41,7 @@ class ResultsPane(BenchPane):
     def readings(self) -> tuple[ReadingRow, ...]:
         """The readings in the list."""
         session = self.controller.session
-        return reading_rows(session.at.project, None if self.all_marks else session.number)
+        return reading_rows(session.prototype.project, None if self.all_marks else session.number)
 
     @property
     def chosen(self) -> ReadingRow | None:
@@ -58,7 +58,7 @@ class ResultsPane(BenchPane):
             self.listing.at = len(readings) - 1
             self._seen = len(readings)
         title = "Readings of all marks" if self.all_marks else f"Readings of Mk {session.number}"
-        others = len(reading_rows(session.at.project, None)) - len(readings)
+        others = len(reading_rows(session.prototype.project, None)) - len(readings)
         if others:
             title += f"   (o: {others} more on other marks)"
         head: list[Line] = [((title, "head"),)]
@@ -78,7 +78,7 @@ class ResultsPane(BenchPane):
         if taken is None:
             return []
         gap = gap_of(session, taken)
-        return below_lines(taken, gap, session.at.project, width, looked_at=session.number)[:height]
+        return below_lines(taken, gap, session.prototype.project, width, looked_at=session.number)[:height]
 
     def hints(self) -> Hints:
         """Keys of the face that is shown."""
@@ -114,28 +114,28 @@ class ResultsPane(BenchPane):
     async def action_add(self) -> None:
         """Begin a reading: its kind, then its form. It is stored with its first text."""
         session = self.controller.session
-        at = session.at
-        if at.notice:
+        prototype = session.prototype
+        if prototype.notice:
             return
-        day = await ask_day(self.app, self.controller, at.project, self.colour)
+        day = await ask_day(self.app, self.controller, prototype.project, self.colour)
         if not day:
             return
         before = self.readings
         kind = await ask_kind(self.app, before[-1].reading.kind if before else "", self.colour)
-        if not kind or session.current != at.path:
+        if not kind or session.current != prototype.path:
             return
         self.open_form(begun(self.controller, day=day, kind=kind))
 
     @work
     async def action_delete(self) -> None:
         """Delete the reading under the cursor, when the builder says so."""
-        taken, at = self.chosen, self.controller.session.at
-        if taken is None or at.notice:
+        taken, prototype = self.chosen, self.controller.session.prototype
+        if taken is None or prototype.notice:
             return
         what = f"{kind_label(taken.reading.kind)} of {taken.entry.day or 'no day'}: {fact_text(taken.reading)}"
         sure = await ask_delete(self.app, "Delete this reading?", what, self.colour)
         if sure and is_stored(self.controller.session, taken):
-            self.controller.change(without_reading(at.project, taken.place))
+            self.controller.change(without_reading(prototype.project, taken.place))
             self._seen = len(self.readings)
             self.show_face()
             self.post_message(self.Changed())
@@ -150,6 +150,6 @@ class ResultsPane(BenchPane):
 
 def _row(session: Session, taken: ReadingRow, width: int, *, here: bool) -> Line:
     """Return a reading's row; its gap is awaited while its mark is looked at and nothing stands in the way."""
-    flagged = bool(problems_of_reading(session.at.project, taken.entry, taken.reading))
-    coming = taken.mark == session.number and session.age is not Age.OLD and not session.at.outlook.failure
+    flagged = bool(problems_of_reading(session.prototype.project, taken.entry, taken.reading))
+    coming = taken.mark == session.number and session.age is not Age.OLD and not session.prototype.outlook.failure
     return row_line(taken, gap_of(session, taken), width, here=here, flagged=flagged, waiting=coming)

@@ -138,10 +138,10 @@ class ProjectsScreen(QuietScreen[None]):
         chosen = self.selection.chosen
         if chosen is None or chosen.unread:
             return lines
-        from tui.view.project_list import not_in_file, told_of
+        from tui.view.project_list import chosen_lines, not_in_file
 
         # What is not in its file is told beside what a key did, which may sound as if it were.
-        return [*lines, *told_of(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
+        return [*lines, *chosen_lines(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""

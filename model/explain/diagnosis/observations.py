@@ -1,4 +1,4 @@
-"""From readings and ticks of a mark to findings: what each test showed, as the ensemble shows it."""
+"""From readings and ticks of a mark to observations: what each test showed, as the ensemble shows it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
 from model.record import Project, Reading
-from model.running.resting import HOSE
+from model.running.leak_down import HOSE
 
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
 OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}
@@ -48,7 +48,7 @@ SAID = {
 
 
 def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
-    """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
+    """Read the observations of a mark's readings and ticks; of several of one kind the last counts.
 
     Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """
