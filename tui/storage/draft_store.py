@@ -20,7 +20,6 @@ from model.store import Draft, Drafts, common, keep_both, left_drafts, merge, re
 from tui.host.logfile import write_fault
 from tui.storage.jobs import Jobs, Next, until
 
-
 DRAFT_AFTER = 0.1
 """How soon a draft follows what was typed, [s]: on a slow computer the key itself has taken most of a second."""
 DRAFTS_APART = 0.25
