@@ -15,6 +15,7 @@ import numpy as np
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.figures import figure, need
+from model.prediction.first_test import first_test, shown_by_tests, untested
 from model.prediction.partial import partial_figures
 from model.prediction.result import (
     RUNS_ABOVE,
@@ -29,7 +30,7 @@ from model.quantities.constants import GRAVITY
 from model.quantities.formula import sentences
 from model.quantities.wheel import moment_of_inertia
 from model.running.curve import SAMPLED, Curve, batches, curve_of
-from model.running.leak_down import share_shown
+from model.running.leak_down import HOSE, half_time, share_shown
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
 from model.running.points import STALL_SHARE, Points, find_points, smooth
@@ -229,6 +230,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
+        untested=untested(model_inputs),
         untried=sentences(out_of_range(now)),
     )
 
@@ -284,11 +286,14 @@ def _with_intervals(
     inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     parts = [_outcomes(batch, curve.reference) for batch in batches(inputs, curve)]
     outcomes = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
-    share, spare = float(outcomes.pop("runs").mean()), outcomes.pop("spare")
+    runs, spare = outcomes.pop("runs"), outcomes.pop("spare")
+    share = float(runs.mean())
     verdict = (
         Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
     )
     never = verdict is Verdict.DOES_NOT_RUN
+    shown = shown_by_tests(inputs, half_time=outcomes.pop("half_time"), hot_metal=outcomes["hot_metal"])
+    test = first_test(prediction.untested, shown, runs=runs, spare=spare, power=outcomes["shaft_power"])
     ends = {key: interval(values) for key, values in outcomes.items()}
     return replace(
         prediction,
@@ -296,6 +301,7 @@ def _with_intervals(
         run_probability=share,
         figures={key: _with_ends(item, ends.get(key), never=never) for key, item in prediction.figures.items()},
         widest=widest(inputs, spare, model_inputs.labels),
+        first_test=test,
         has_interval=True,
     )
 
@@ -311,6 +317,7 @@ def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:
         "speed_at_best_power": np.where(points.runs, points.best_speed, 0.0),
         "free_running_speed": np.where(points.runs, points.free_speed, 0.0),
         "least_speed": points.least_speed,
+        "half_time": half_time(batch.inputs, batch.geometry, batch.leak[:, 0], bore=HOSE),
         **_at_speed(_only(batch, int(np.flatnonzero(SAMPLED == 1.0)[0]))),
     }
 
