@@ -22,6 +22,7 @@ from model.prediction.result import (
     RUNS_NOT_BELOW,
     CurvePoint,
     Figure,
+    FirstTest,
     Need,
     Prediction,
     Verdict,
@@ -286,14 +287,12 @@ def _with_intervals(
     inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     parts = [_outcomes(batch, curve.reference) for batch in batches(inputs, curve)]
     outcomes = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
-    runs, spare = outcomes.pop("runs"), outcomes.pop("spare")
-    share = float(runs.mean())
+    test = _first_test(prediction.untested, inputs, outcomes)
+    share, spare = float(outcomes.pop("runs").mean()), outcomes.pop("spare")
     verdict = (
         Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
     )
     never = verdict is Verdict.DOES_NOT_RUN
-    shown = shown_by_tests(inputs, half_time=outcomes.pop("half_time"), hot_metal=outcomes["hot_metal"])
-    test = first_test(prediction.untested, shown, runs=runs, spare=spare, power=outcomes["shaft_power"])
     ends = {key: interval(values) for key, values in outcomes.items()}
     return replace(
         prediction,
@@ -304,6 +303,12 @@ def _with_intervals(
         first_test=test,
         has_interval=True,
     )
+
+
+def _first_test(untested: tuple[str, ...], inputs: SampledInputs, outcomes: dict[str, FloatArray]) -> FirstTest | None:
+    shown = shown_by_tests(inputs, half_time=outcomes.pop("half_time"), hot_metal=outcomes["hot_metal"])
+    runs, spare, power = (outcomes[key] for key in ("runs", "spare", "shaft_power"))
+    return first_test(untested, shown, runs=runs, spare=spare, power=power)
 
 
 def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:

@@ -48,8 +48,8 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
 def _stage_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     stages = [stage_of(p.project) for p in prototypes]
     rows = [
-        Compared(label="Stage, latest", cells=tuple(s.latest.label if s.latest else NONE for s in stages)),
-        Compared(label="Stage, best", cells=tuple(s.best.label if s.best else NONE for s in stages)),
+        Compared(label="Stage, latest", cells=tuple(s.latest_text or NONE for s in stages)),
+        Compared(label="Stage, best", cells=tuple(s.best_text or NONE for s in stages)),
         Compared(label="Last entry", cells=tuple(last_day(p.project) or NONE for p in prototypes)),
     ]
     return [row for row in rows if set(row.cells) != {NONE}]

@@ -46,8 +46,8 @@ def stage_lines(project: Project, width: int) -> list[Line]:
     stage = stage_of(project)
     if stage.best is None:
         return wrapped("Stage: nothing ticked yet", width, role="head")
-    latest = stage.latest.label if stage.latest else "-"
-    text = f"Stage: {latest}" if stage.latest is stage.best else f"Stage: {latest} (best: {stage.best.label})"
+    text = f"Stage {stage.latest_text}"
+    text += "" if stage.latest is stage.best else f"; best {stage.best_text}"
     lines = wrapped(text, width, role="head", rest="  ")
     steps = [str(_RANK[step.seen.key] + 1) for step in steps_of(project)]
     if len(steps) < 2:

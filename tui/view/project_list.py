@@ -114,5 +114,5 @@ def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
         lines += wrapped(prototype.project.about, width, role="dim")
     stage = stage_of(prototype.project)
     if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best.label}.", "dim"),))
+        lines.append(((f"Best so far: {stage.best_text}.", "dim"),))
     return lines[:4]
