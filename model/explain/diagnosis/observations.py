@@ -33,7 +33,7 @@ TICKS = {
 """What a tick of the diary says, where no reading says it better; how much a hand tells: common practice, no source."""
 BETTER = {"coasts_hot": ({"free_hot", "free_cold"},), "by_hand": ({"rim_weight"}, {"free_open"})}
 """Findings with a number, each set of which says better what a tick says."""
-SAID = {
+IN_WORDS = {
     "free_turns": (("turns", "{} turns"), ("time", "in {}")),
     "rim_weight": (("weight", "{}"), ("radius", "at {}")),
     "rubber": (("weight", "{}"), ("travel", "over {}")),
@@ -81,7 +81,7 @@ def _as_typed(reading: Reading) -> str:
     """Return what a reading found in the builder's own numbers; empty for a word, and where it is not told so."""
     fields = fields_of(ReadingValues)
     parts = []
-    for name, words in SAID.get(reading.kind, ()):
+    for name, words in IN_WORDS.get(reading.kind, ()):
         text = reading.texts.get(name, "").strip()
         if is_unknown(text):
             continue
