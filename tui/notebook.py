@@ -71,7 +71,7 @@ class ServicesReady(Message):
 
 
 class ServiceLoader:
-    """The rooms behind the screens, loaded when they are first wanted, from any thread."""
+    """The packages behind the screens, loaded when they are first wanted, from any thread."""
 
     build_services: Callable[[], Services]
     """Loads them."""
@@ -177,7 +177,7 @@ class NotebookApp(ServiceLoader, QuietApp):
             self.call_after_refresh(threading.Thread(target=self._load, name="load", daemon=True).start)
 
     def _load(self) -> None:
-        """Load the rooms and look through the folder, on a thread."""
+        """Load the packages and look through the folder, on a thread."""
         try:
             notebook = self.persistence.list_folder(self.folder)
         except ModelError as error:

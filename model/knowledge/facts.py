@@ -11,7 +11,7 @@ from model.bench.kinds import kind_of
 from model.bench.quantities import brake_torque, speed_of
 from model.bench.reading import ReadingValues, values_of
 from model.checks.plausibility import has_doubted_speed
-from model.checks.running import FIRST_RUNNING
+from model.checks.seen_running import FIRST_RUNNING
 from model.checks.stage import TICKS, stage_of_mark
 from model.explain.diagnosis.bench_tests import bench_test
 from model.explain.diagnosis.ensemble import hose_share

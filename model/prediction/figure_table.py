@@ -27,7 +27,7 @@ _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "dis
           "hot_bore", "hot_throw", "phase")  # fmt: skip
 _LOSSES = ("friction_torque", "speed_drag", "effectiveness", "leak_half_time", "piston_clearance", "side_clearance")
 
-ANSWERS: dict[str, FigureSpec] = {
+FIGURES: dict[str, FigureSpec] = {
     "shaft_power": FigureSpec(
         label="Best shaft power",
         kind=Kind.POWER,

@@ -85,7 +85,7 @@ def test_the_latest_stage_decides_and_without_one_the_prediction(
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         assert ("[Not running]" in acts.screen()) is first
-        assert does_not_run(acts.app.session.at) is first
+        assert does_not_run(acts.app.session.prototype) is first
 
     play(write(project), scene)
 
@@ -219,13 +219,13 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
         acts.send("5")
         await acts.until(lambda: isinstance(acts.app.screen, ProjectScreen) and pane(acts.app).form.opened is not None)
         acts.send("space")
-        await acts.until(lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
+        await acts.until(lambda: len(acts.app.session.prototype.project.readings_of(2)) == 1)
         acts.send("escape")
         old = "old: something has changed, computing"
         await acts.until(lambda: old in acts.screen() and "60 in 100" in acts.screen())
         await acts.until(lambda: slow.asked == [0, 1])
         acts.send("ctrl+z")
-        await acts.until(lambda: not acts.app.session.at.project.readings_of(2))
+        await acts.until(lambda: not acts.app.session.prototype.project.readings_of(2))
         slow.go.release()
         await acts.until(lambda: slow.asked == [0, 1, 0])
         assert "30 in 100 ###" in acts.screen()
@@ -406,7 +406,7 @@ def test_the_stopwatch_fills_a_reading_of_free_turns_in_when_it_is_confirmed(
         assert "The last took 1.2 s; 2.1 s in all." in acts.screen()
         await acts.press("enter")
         assert "Time   4.0 s +-0.3" in acts.screen()
-        assert acts.app.session.at.project == stuck(), "nothing is written before it is confirmed"
+        assert acts.app.session.prototype.project == stuck(), "nothing is written before it is confirmed"
         await acts.press("enter")
         assert "2.5 +-0.5" in acts.screen()
         (_, reading) = read_project(folder / "one.toml").project.readings_of(2)[-1]
@@ -414,7 +414,7 @@ def test_the_stopwatch_fills_a_reading_of_free_turns_in_when_it_is_confirmed(
             "mark": "2", "warmth": "cold", "turns": "2.5 +-0.5", "time": "4.0 s +-0.3", "note": "turn times 0.9, 1.2 s",
         }  # fmt: skip
         await acts.press("ctrl+z")
-        assert acts.app.session.at.project == stuck()
+        assert acts.app.session.prototype.project == stuck()
 
     play(folder, scene)
 
@@ -427,7 +427,7 @@ def test_a_speed_is_tapped_in_results_and_escape_never_loses_the_taps(notebook: 
         assert "Turns  10 +-0" in acts.screen()
         await acts.press("space", "escape")
         assert not isinstance(acts.app.screen, Stopwatch)
-        assert acts.app.session.at.project == can()
+        assert acts.app.session.prototype.project == can()
 
     play(notebook, scene)
 

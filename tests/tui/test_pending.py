@@ -51,7 +51,7 @@ def test_nothing_is_written_while_the_question_stands_and_escape_goes_back(noteb
         request = acts.app.screen
         assert isinstance(request, ChoiceDialog)
         assert request.options[request.at].key == "n"
-        assert acts.app.session.at.project.marks[1].build["piston_throw"] == "5 mm"
+        assert acts.app.session.prototype.project.marks[1].build["piston_throw"] == "5 mm"
         assert throw(notebook) == "5 mm"
         await acts.press("escape")
         assert isinstance(acts.app.screen, ProjectScreen)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.bench.kinds import kind_of
-from model.checks.running import SeenRunning, seen_running
+from model.checks.seen_running import SeenRunning, seen_running
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
@@ -56,7 +56,7 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.controller.session.at.diagnosis_state.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
         if diagnosis is None or _seen(self) is not None:
             return ()
         source = self.controller.session.texts.get("heat_source", "")
@@ -70,7 +70,7 @@ class NotRunningPane(BenchPane):
     @property
     def causes(self) -> tuple[RankedCause, ...]:
         """The causes that are listed."""
-        diagnosis = self.controller.session.at.diagnosis_state.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
         if diagnosis is None or diagnosis.reason or _seen(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
@@ -105,7 +105,7 @@ class NotRunningPane(BenchPane):
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        state = self.controller.session.at.diagnosis_state
+        state = self.controller.session.prototype.diagnosis_state
         if state.diagnosis is None or _seen(self) is not None:
             return []
         lines: list[Line] = []
@@ -189,14 +189,14 @@ class NotRunningPane(BenchPane):
     @work
     async def _write_down(self, key: str, kinds: tuple[str, ...], *, timed: bool = False) -> None:
         """Open the form of a reading for a test; where it yields several, ask which."""
-        at = self.controller.session.at
-        if at.notice or not kinds:
+        prototype = self.controller.session.prototype
+        if prototype.notice or not kinds:
             return
         kind = kinds[0]
         if len(kinds) > 1:
             kind = await self._ask_which(kinds)
-        day = await ask_day(self.app, self.controller, at.project, self.colour) if kind else ""
-        if not day or self.controller.session.current != at.path:
+        day = await ask_day(self.app, self.controller, prototype.project, self.colour) if kind else ""
+        if not day or self.controller.session.current != prototype.path:
             return
         texts = preset_texts(key, kind)
         self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
@@ -216,7 +216,7 @@ class NotRunningPane(BenchPane):
 def _seen(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
-    return seen_running(session.at.project, session.number)
+    return seen_running(session.prototype.project, session.number)
 
 
 def readings_of(key: str) -> tuple[str, ...]:

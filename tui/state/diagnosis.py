@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
@@ -32,23 +32,23 @@ class DiagnosisAge(StrEnum):
 
 def ask_diagnosis(session: Session, runner: Runner) -> None:
     """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
-    at, number = session.at, session.number
-    state = at.diagnosis_state
+    prototype, number = session.prototype, session.number
+    state = prototype.diagnosis_state
     if state.mark != number:
         state.diagnosis, state.allowances, state.mark = None, (), number
         state.wanted = None
-    if seen_running(session.at.project, number) or (session.parsed.problems and state.diagnosis is not None):
+    if seen_running(session.prototype.project, number) or (session.parsed.problems and state.diagnosis is not None):
         return
     wanted = _about(session)
     if state.wanted == wanted:
         return
     state.wanted, state.pending, state.failure, state.share = wanted, True, "", 0.0
-    request = ModelRequest(path=at.path, build=session.parsed.build, project=session.shown, mark=number)
+    request = ModelRequest(path=prototype.path, build=session.parsed.build, project=session.shown, mark=number)
     state.asked = runner.ask_diagnosis(request)
 
 
 def _about(session: Session) -> tuple[object, ...]:
-    return session.number, dict(session.texts), _observed(session.at.project)
+    return session.number, dict(session.texts), _observed(session.prototype.project)
 
 
 def _observed(project: Project) -> Observed:
@@ -74,7 +74,7 @@ def take_diagnosis(state: DiagnosisState, answer: ModelResult) -> bool:
 
 def diagnosis_age(session: Session) -> DiagnosisAge:
     """Return how the diagnosis on the screen stands to what is written down."""
-    state = session.at.diagnosis_state
+    state = session.prototype.diagnosis_state
     if state.diagnosis is None:
         return DiagnosisAge.COMPUTING if state.pending else DiagnosisAge.NONE
     if state.of == _about(session):

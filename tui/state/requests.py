@@ -58,27 +58,27 @@ class Requests:
         session = self._session
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
-        at, parsed = session.at, session.parsed
-        outlook = at.outlook
+        prototype, parsed = session.prototype, session.parsed
+        outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
-        about = (at.path, session.number, parsed.build, readings_of_entries(at.project))
+        about = (prototype.path, session.number, parsed.build, readings_of_entries(prototype.project))
         if self._about == about:
             return
         self._about = about
         outlook.pending = True
         outlook.gaps_old = bool(outlook.gaps)
-        self._newest = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self._newest = ModelRequest(path=prototype.path, build=parsed.build, project=session.shown, mark=session.number)
         self.number = self._runner.ask(self._newest)
 
     def fall_back(self) -> None:
         """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
-        at = self._session.at
-        if at.before is None or (self._about is None and at.outlook.build == at.before.build):
+        prototype = self._session.prototype
+        if prototype.before is None or (self._about is None and prototype.outlook.build == prototype.before.build):
             return
-        at.outlook = replace(at.before, mark=self._session.number)
+        prototype.outlook = replace(prototype.before, mark=self._session.number)
         self._about = None
-        again = self._before if at.before.pending else None
+        again = self._before if prototype.before.pending else None
         self.number = NONE_ASKED if again is None else self._runner.ask(again)
 
     def take(self, result: ModelResult) -> Prototype | None:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.cautions import DEFER
-from model.checks.running import SeenRunning
+from model.checks.seen_running import SeenRunning
 from model.quantities.phrases import chance_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
 from tui.state.prototype import DiagnosisState
@@ -58,7 +58,7 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
-    done = session.at.diagnosis_state.share
+    done = session.prototype.diagnosis_state.share
     share = f" {done:.0%}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
@@ -99,14 +99,15 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     count = f"{at + 1} of {len(tests)}   {effort}".rstrip()
     title = cut(f"{which}: {test.label}", width - len(count) - 1)
     lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
-    lines += said("Do", test.how, width)
+    lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        lines += said("(!)" if test.sharp else "Mind", test.caution, width, role="flag" if test.sharp else "dim")
-    lines += said("Needs", test.needs, width) if test.needs else []
-    lines += said("Expect", test.expected, width, role="strong") if test.expected else []
+        label, role = ("(!)", "flag") if test.sharp else ("Mind", "dim")
+        lines += labelled_lines(label, test.caution, width, role=role)
+    lines += labelled_lines("Needs", test.needs, width) if test.needs else []
+    lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
     for branch in test.branches:
-        lines += said("If", f"{branch.when}: {branch.then}", width)
-    lines += said("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
+        lines += labelled_lines("If", f"{branch.when}: {branch.then}", width)
+    lines += labelled_lines("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
     return lines
 
 
@@ -116,7 +117,7 @@ def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     return ((cut(f"  Or      {names}", width), "dim"),) if names else ()
 
 
-def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
+def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
     first: Line = ((f"  {word}".ljust(SIGN) + " ", "dim" if role != "flag" else "flag"),)
@@ -175,7 +176,7 @@ def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
 
 def early_lines(session: Session, width: int) -> list[Line]:
     """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     early_gaps = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
     if not early_gaps or outlook.gaps_old or session.parsed.problems:
         return []
@@ -188,7 +189,7 @@ def early_lines(session: Session, width: int) -> list[Line]:
 
 def sheet_lines(session: Session, width: int) -> list[Line]:
     """Return everything that is known of why it does not run: causes, observations, tests, allowances."""
-    state = session.at.diagnosis_state
+    state = session.prototype.diagnosis_state
     diagnosis = state.diagnosis
     if diagnosis is None:
         return []
@@ -221,7 +222,7 @@ def pane_lines(
     test: int,
 ) -> list[Line]:
     """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
-    state = session.at.diagnosis_state
+    state = session.prototype.diagnosis_state
     diagnosis = state.diagnosis
     lines = [head_line(session, width)]
     if state.failure:

@@ -26,7 +26,7 @@ from model.quantities.uncertain import How
 from model.quantities.units import Kind
 from model.quantities.wheel import turns_of_coast
 from model.record import Project
-from model.running import resting
+from model.running import leak_down
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
 from model.running.points import find_points, inertia
@@ -130,7 +130,7 @@ def _limits(inputs: SampledInputs) -> tuple[LimitsOver, FloatArray, FloatArray]:
         reference = reference or _reference(now)
         limits.append(limits_over(part, now, reference=reference, angles=ANGLES))
         leaks.append(now.leak[:, 0])
-        hoses.append(1 + resting.breathing(part, resting.HOSE) / resting.yielding(part, now.geometry))
+        hoses.append(1 + leak_down.u_tube_volume(part, leak_down.HOSE) / leak_down.effective_volume(part, now.geometry))
     names = [field.name for field in fields(LimitsOver)]
     over = LimitsOver(**{name: np.concatenate([getattr(part, name) for part in limits]) for name in names})
     return over, np.concatenate(leaks), np.concatenate(hoses)

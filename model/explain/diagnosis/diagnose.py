@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.bench.evidence import MOST_WATER
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble

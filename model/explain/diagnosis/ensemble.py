@@ -19,7 +19,7 @@ from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.wheel import moment_of_inertia
-from model.running import resting
+from model.running import leak_down
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.samples import SampledInputs, drawn
@@ -139,7 +139,7 @@ def ensemble_of(
 
 def hose_share(inputs: SampledInputs) -> float:
     """Return the air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
-    return median(resting.breathing(inputs, 1.0) / resting.yielding(inputs, geometry(inputs, angles=16)))
+    return median(leak_down.u_tube_volume(inputs, 1.0) / leak_down.effective_volume(inputs, geometry(inputs, angles=16)))
 
 
 def _chance(seed: int, name: str) -> np.random.Generator:
@@ -245,7 +245,7 @@ def ready(inputs: SampledInputs, seed: int) -> SampledInputs:
 
 def _leaking(inputs: SampledInputs, leaking: FloatArray) -> SampledInputs:
     """Give every engine this leak, as a half-time of its chamber."""
-    return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
+    return leak_down.with_half_time(inputs, leak_down.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
 def _faulty(cause: Cause, base: SampledInputs, seed: int) -> SampledInputs:
