@@ -122,14 +122,15 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     count = f"{at + 1} of {len(tests)}   {effort}".rstrip()
     title = cut(f"{which}: {test.label}", width - len(count) - 1)
     lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
-    lines += said("Do", test.how, width)
+    lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        lines += said("(!)" if test.sharp else "Mind", test.caution, width, role="flag" if test.sharp else "dim")
-    lines += said("Needs", test.needs, width) if test.needs else []
-    lines += said("Expect", test.expected, width, role="strong") if test.expected else []
+        label, role = ("(!)", "flag") if test.sharp else ("Mind", "dim")
+        lines += labelled_lines(label, test.caution, width, role=role)
+    lines += labelled_lines("Needs", test.needs, width) if test.needs else []
+    lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
     for branch in test.branches:
-        lines += said("If", f"{branch.when}: {branch.then}", width)
-    lines += said("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
+        lines += labelled_lines("If", f"{branch.when}: {branch.then}", width)
+    lines += labelled_lines("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
     return lines
 
 
@@ -139,7 +140,7 @@ def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     return ((cut(f"  Or      {names}", width), "dim"),) if names else ()
 
 
-def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
+def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
     first: Line = ((f"  {word}".ljust(SIGN) + " ", "dim" if role != "flag" else "flag"),)
