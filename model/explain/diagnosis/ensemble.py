@@ -139,7 +139,9 @@ def ensemble_of(
 
 def hose_share(inputs: SampledInputs) -> float:
     """Return the air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
-    return median(leak_down.u_tube_volume(inputs, 1.0) / leak_down.effective_volume(inputs, geometry(inputs, angles=16)))
+    return median(
+        leak_down.u_tube_volume(inputs, 1.0) / leak_down.effective_volume(inputs, geometry(inputs, angles=16))
+    )
 
 
 def _chance(seed: int, name: str) -> np.random.Generator:
