@@ -1,4 +1,4 @@
-"""The borders of the rooms in a fresh interpreter, the budgets, the top level, and the sources of formulas.
+"""The borders of the packages in a fresh interpreter, the budgets, the top level, and the sources of formulas.
 
 Each rule is one test, which names all who break it.
 """
@@ -20,12 +20,14 @@ from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-SOURCES = sorted(path for room in ("model", "tui") for path in (ROOT / room).rglob("*.py"))
+SOURCES = sorted(path for package in ("model", "tui") for path in (ROOT / package).rglob("*.py"))
 EVERYTHING = sorted((*SOURCES, *(ROOT / "tests").rglob("*.py")))
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", "projects"}
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
-NUMPY_ROOMS = tuple(f"model/{room}/" for room in ("physics", "cycle", "running", "explain", "bench", "prediction"))
-"""Rooms of the model that may import numpy."""
+NUMPY_PACKAGES = tuple(
+    f"model/{package}/" for package in ("physics", "cycle", "running", "explain", "bench", "prediction")
+)
+"""Packages of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py",)
 """Modules with a table that declarations fill while the module is imported, and nothing afterwards."""
 
@@ -105,12 +107,12 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 
 
 def test_rooms_without_arrays_never_load_numpy(tmp_path: Path) -> None:
-    rooms = (
+    packages = (
         "model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
         "model.tables", "model.checks.stage", "model.checks.cautions", "model.checks.problems",
         "model.prediction.result", "tui.text.figures", "tui.text.sanitise", "tui.exits", "tui.host.terminal",
     )  # fmt: skip
-    imported = [f"import {room}" for room in rooms]
+    imported = [f"import {package}" for package in packages]
     assert first_that_loads({"numpy", "textual", "rich"}, imported, tmp_path, start="pass") == []
 
 
@@ -120,15 +122,19 @@ def test_the_model_never_loads_a_screen(tmp_path: Path) -> None:
 
 
 def test_physics_reaches_neither_store_nor_tables(tmp_path: Path) -> None:
-    rooms = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
-    modules = [f"{room}.{item.name}" for room in rooms for item in pkgutil.iter_modules([str(ROOT / "model" / room)])]
+    packages = [name for name in ("physics", "cycle", "running") if (ROOT / "model" / name).is_dir()]
+    modules = [
+        f"{package}.{item.name}"
+        for package in packages
+        for item in pkgutil.iter_modules([str(ROOT / "model" / package)])
+    ]
     code = "\n".join(f"import model.{module}" for module in modules)
     loaded = fresh(code, tmp_path)
     assert not [name for name in loaded if name.startswith(("model.store", "model.tables", "tui"))]
 
 
 def test_numpy_is_imported_only_where_arrays_are() -> None:
-    without = [path for path in SOURCES if not named(path).startswith(NUMPY_ROOMS)]
+    without = [path for path in SOURCES if not named(path).startswith(NUMPY_PACKAGES)]
     assert [
         named(path) for path in without if "numpy" in {name.split(".")[0] for name, late in imports(path) if not late}
     ] == []
@@ -269,9 +275,9 @@ def test_only_the_four_packages_and_the_standard_library_are_imported() -> None:
 
 
 def test_every_formula_names_a_source_that_is_listed() -> None:
-    for room in ("physics", "cycle", "running", "explain", "bench"):
-        for module in pkgutil.iter_modules([str(ROOT / "model" / room)]):
-            importlib.import_module(f"model.{room}.{module.name}")
+    for package in ("physics", "cycle", "running", "explain", "bench"):
+        for module in pkgutil.iter_modules([str(ROOT / "model" / package)]):
+            importlib.import_module(f"model.{package}.{module.name}")
     from model.quantities.formula import DECLARED
 
     listed = set(tomllib.loads((ROOT / "model" / "tables" / "sources.toml").read_text())["source"])
@@ -325,6 +331,6 @@ def test_the_pages_of_developers_name_what_is_there() -> None:
 
 
 def test_the_manual_is_short() -> None:
-    """It is read in one sitting; what is long stands in the rooms, decisions at its end."""
+    """It is read in one sitting; what is long stands in the packages, decisions at its end."""
     manual = text_of(ROOT / "DEVELOPERS.md").partition("## Decisions")[0]
     assert len(manual.split()) <= 2500

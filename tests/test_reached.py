@@ -27,9 +27,9 @@ class Module:
     doing: list[ast.AST] = field(default_factory=list)
 
 
-def module_names(room: str, root: Path) -> dict[str, Path]:
+def module_names(package: str, root: Path) -> dict[str, Path]:
     names = {}
-    for path in sorted((root / room).rglob("*.py")):
+    for path in sorted((root / package).rglob("*.py")):
         parts = path.relative_to(root).with_suffix("").parts
         names[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
     return names

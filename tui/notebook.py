@@ -71,7 +71,7 @@ class ServicesReady(Message):
 
 
 class ServiceLoader:
-    """The rooms behind the screens, loaded when they are first wanted, from any thread."""
+    """The packages behind the screens, loaded when they are first wanted, from any thread."""
 
     build_services: Callable[[], Services]
     """Loads them."""
@@ -168,7 +168,8 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Take the signals; load the rest after the first paint."""
         if threading.current_thread() is threading.main_thread() and not self.is_headless:
             loop = asyncio.get_running_loop()
-            save_on_signals(self.save_all, lambda code: _leave(loop, self, code))
+            wake = partial(loop.call_soon_threadsafe, bool)  # anything that is called wakes it
+            save_on_signals(self.save_all, lambda code: _leave(loop, self, code), wake)
         self.app_resume_signal.subscribe(self, lambda _: self.forget_terminal())
         if self.notebook is not None:
             self._take(self.notebook)
@@ -176,7 +177,7 @@ class NotebookApp(ServiceLoader, QuietApp):
             self.call_after_refresh(threading.Thread(target=self._load, name="load", daemon=True).start)
 
     def _load(self) -> None:
-        """Load the rooms and look through the folder, on a thread."""
+        """Load the packages and look through the folder, on a thread."""
         try:
             notebook = self.persistence.list_folder(self.folder)
         except ModelError as error:

@@ -33,16 +33,16 @@ class Services:
 
 def build_services(
     folder: Path,
-    tell: Callable[[Any], None],
+    post: Callable[[Any], None],
     *,
     runner: Callable[[Callable[[ModelResult], None]], Runner] | None,
     today: Callable[[], str],
 ) -> Services:
-    """Return the services of a folder; what comes back from their threads goes to `tell`."""
+    """Return the services of a folder; what comes back from their threads goes to `post`."""
     session = Session(folder)
-    persistence = Persistence(tell)
-    runs = (runner or Runner)(tell)
-    project_list = ProjectList(session, persistence, runs, today, Reader(persistence, tell))
+    persistence = Persistence(post)
+    runs = (runner or Runner)(post)
+    project_list = ProjectList(session, persistence, runs, today, Reader(persistence, post))
     return Services(
         session=session,
         persistence=persistence,

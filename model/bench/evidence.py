@@ -28,7 +28,7 @@ class Evidence:
     """What was measured on a mark, SI, by the name of the input it stands for."""
 
     values: Mapping[str, Uncertain] = field(default_factory=dict)
-    told: Mapping[str, str] = field(default_factory=dict)
+    sources: Mapping[str, str] = field(default_factory=dict)
     """How each is known, in words."""
     hose: Uncertain | None = None
     """Bore of the U-tube on which a half-time was read, [m]."""
@@ -60,13 +60,13 @@ def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence
             if "hose" in kind.fields:
                 hoses.append(hose_of(values))
     values_by_name: dict[str, Uncertain] = {}
-    combined: dict[str, str] = {}
+    sources: dict[str, str] = {}
     for name, items in readings_by_name.items():
-        first = [item for item in items if not item[0].behind] or items
+        first = [item for item in items if not item[0].fallback] or items
         values_by_name[name] = together([value for _, value in first])
-        sources = dict.fromkeys(source.words for source, _ in first)
-        combined[name] = f"{', '.join(sources)}, {len(first)} reading{'s' if len(first) > 1 else ''}"
-    return Evidence(values=values_by_name, told=combined, hose=_as_one(hoses))
+        words = dict.fromkeys(source.words for source, _ in first)
+        sources[name] = f"{', '.join(words)}, {len(first)} reading{'s' if len(first) > 1 else ''}"
+    return Evidence(values=values_by_name, sources=sources, hose=_as_one(hoses))
 
 
 def hose_of(values: ReadingFields) -> Uncertain:

@@ -46,7 +46,7 @@ class StandsFor:
     """In one word what a later mark does not take over; empty where nobody misses it."""
     typed: tuple[str, ...]
     """Fields of the build that say the same: with one of them filled in nothing is missed."""
-    behind: bool = False
+    fallback: bool = False
     """Whether it counts only where no reading of another kind tells the same."""
 
 
@@ -131,7 +131,7 @@ KINDS: tuple[ReadingKind, ...] = (
         facts=(("turns", "{}"), ("stood", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
         timed=Mode.COAST, good_for=_of_coast,
         stands_for=StandsFor(name="friction_torque", value=friction_of, words="spin-down, opened", about="Friction",
-                             typed=_FRICTION, behind=True),
+                             typed=_FRICTION, fallback=True),
     ),
     ReadingKind(
         key="bounce", label="Bounce", help="does it spring back from mid compression", short="Bounce",

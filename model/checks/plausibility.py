@@ -234,7 +234,7 @@ def _of_build(texts: Texts, place: str) -> tuple[Doubt, ...]:
     build, _ = parse_fields(Build, dict(texts))
     state = _state(Build, build)
     state["heated"] = state["heat_source"] is not None
-    return _found(Build, state, dict(texts), place)
+    return _doubts(Build, state, dict(texts), place)
 
 
 @lru_cache(maxsize=4096)
@@ -250,14 +250,14 @@ def _of_reading(kind: str, texts: Texts, conditions: Texts, place: str) -> tuple
     # an engine under ice that nobody heats yet may be colder than the room
     resting = own["heat_source"] is None and state["cold_side"] in _CHILLED
     state["heated"] = state["heat_source"] is not None and own["warmth"] != "cold" and not resting
-    return _found(ReadingValues, state, texts_read, place)
+    return _doubts(ReadingValues, state, texts_read, place)
 
 
 def _state(holder: type, values: object) -> dict[str, Any]:
     return {name: getattr(values, name) if applies(f, values) else None for name, f in fields_of(holder).items()}
 
 
-def _found(holder: type, state: dict[str, Any], texts: Mapping[str, str], place: str) -> tuple[Doubt, ...]:
+def _doubts(holder: type, state: dict[str, Any], texts: Mapping[str, str], place: str) -> tuple[Doubt, ...]:
     fields = fields_of(holder)
     room = fields_of(Build)["room_temperature"]
     taken = state["room_temperature"] is None

@@ -17,7 +17,7 @@ class Cache(Generic[T]):
 
     def __init__(self, most: int) -> None:
         self._most = most
-        self._kept: OrderedDict[Hashable, T] = OrderedDict()
+        self._results: OrderedDict[Hashable, T] = OrderedDict()
         self._lock = Lock()
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
@@ -25,19 +25,19 @@ class Cache(Generic[T]):
 
         Examples
         --------
-        >>> kept = Cache(2)
-        >>> kept.get("a", lambda: 1), kept.get("a", lambda: 2)
+        >>> cache = Cache(2)
+        >>> cache.get("a", lambda: 1), cache.get("a", lambda: 2)
         (1, 1)
         """
         with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
+            if key in self._results:
+                self._results.move_to_end(key)
+                return self._results[key]
         made = make()
         with self._lock:
-            self._kept[key] = made
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
+            self._results[key] = made
+            while len(self._results) > self._most:
+                self._results.popitem(last=False)
         return made
 
 

@@ -31,7 +31,7 @@ BATCH = 6
 """Samples that are followed together: each is run at a dozen differences, and more need more memory."""
 RUN_TIME = "run_time"
 """Kind of the reading that is held against it, and its quantity."""
-_RAN: Cache[tuple[float, NDArray[np.float64]]] = Cache(40)
+_RUN_TIMES: Cache[tuple[float, NDArray[np.float64]]] = Cache(40)
 
 
 def lasting(
@@ -101,7 +101,7 @@ def run_time_gap(
     best, many, note = None, np.empty(0), "the mark is not complete enough for a prediction"
     if model_inputs.values and not (model_inputs.missing or model_inputs.problems):
         key = (key_of(model_inputs), samples > 1, seed)
-        best, many = _RAN.get(key, lambda: _ran_for(model_inputs, min(samples, SAMPLES), seed))
+        best, many = _RUN_TIMES.get(key, lambda: _ran_for(model_inputs, min(samples, SAMPLES), seed))
         note = "" if np.isfinite(best) else "no end is predicted: a flame is taken as kept alight"
     half = 1.645 * ran.spread
     read = _figure("Ran for", ran.value, ran.value - half, ran.value + half, "as timed")

@@ -104,8 +104,8 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
         for name in fields_of(Build):
             if name in values and name not in given and values[name].spread > 0:
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
-                if evidence and name in evidence.told:
-                    assumed[name] += f" (from readings: {evidence.told[name]})"
+                if evidence and name in evidence.sources:
+                    assumed[name] += f" (from readings: {evidence.sources[name]})"
     problems = () if missing else (*_contradictions(layout, values), *clashes(values, words))
     for name in RAW:
         values.pop(name, None)
@@ -404,26 +404,26 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
     v = values
     contradictions = []
 
-    def told(name: str, message: str, remedy: str) -> None:
+    def add(name: str, message: str, remedy: str) -> None:
         text = show(v[name], fields_of(Build)[name])
         contradictions.append(Problem(where=name, value=text, message=message, remedy=remedy))
 
     if layout != "alpha":
         if 2 * v["side_clearance"].value >= v["displacer_bore"].value:
-            told("side_clearance", "Displacer side clearance: as wide as the cylinder.", "It is one side, not both.")
+            add("side_clearance", "Displacer side clearance: as wide as the cylinder.", "It is one side, not both.")
         if "chamber_height" in v and spare_height(v) <= 0:
-            told(
+            add(
                 "chamber_height",
                 "Inside height: the displacer would hit an end near 0 deg (hot) or 180 deg (cold) of its crank; "
                 f"{-1e3 * spare_height(v):.1f} mm are missing.",
                 "Shorten the displacer or its throw; leave about 1 mm at each end.",
             )
         if v["gland_rod"].value >= v["displacer_bore"].value - 2 * v["side_clearance"].value:
-            told("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
+            add("gland_rod", "Displacer rod: thicker than the displacer.", "Check the unit.")
     if layout == "beta" and "piston_bore" in v:
         bore, wide = v["piston_bore"].value, v["displacer_bore"].value
         if abs(bore / wide - 1) > ONE_CYLINDER:
-            told(
+            add(
                 "displacer_bore",
                 f"Displacer cylinder bore: {1e3 * wide:.1f} mm, but in a beta the displacer shares one cylinder with "
                 f"the piston, whose bore is {1e3 * bore:.1f} mm.",
@@ -434,19 +434,19 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
         swept = 2 * v["piston_throw"].value * v["piston_beam"].value * _piston_area(v)
         moved = math.pi / 2 * v["displacer_bore"].value ** 2 * v["displacer_throw"].value * v["displacer_beam"].value
         if swept > 3 * moved:
-            told(
+            add(
                 name,
                 f"Power piston: sweeps {1e6 * swept:.0f} ml, more than three times the {1e6 * moved:.0f} ml that the "
                 "displacer moves; no heat can turn that.",
                 "Check the units of bores and throws; a tenth to the whole is usual.",
             )
     if "diaphragm_rim" in v and v["diaphragm_disc"].value >= v["diaphragm_rim"].value:
-        told("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
+        add("diaphragm_disc", "Diaphragm disc: as large as the rim, so it cannot move.", "Make the disc smaller.")
     for rod in _short_rods(v):
         label = fields_of(Build)[rod].label
-        told(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
+        add(rod, f"{label}: not longer than the throw, so the crank cannot turn.", "Pin to pin, not the throw.")
     if "hot_metal" in v and "cold_metal" in v and v["hot_metal"].value <= v["cold_metal"].value:
-        told("hot_metal", _not_hotter(v), "Check that the two are not exchanged.")
+        add("hot_metal", _not_hotter(v), "Check that the two are not exchanged.")
     return tuple(contradictions)
 
 

@@ -1,5 +1,5 @@
-"""What a number is in these rooms: a float or an array that broadcasts; small ways to keep it finite, to join several
-and to find their middle.
+"""What a number is here: a float or an array that broadcasts; small ways to keep it finite, to join several and to
+find their middle.
 
 Owns no physics. Called by every file of `model.physics`.
 """

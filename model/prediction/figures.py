@@ -8,7 +8,7 @@ from functools import lru_cache
 from model.fields import Build, fields_of, show
 from model.inputs.guesses import PRACTICE, source_of
 from model.inputs.model_inputs import ModelInputs
-from model.prediction.figure_table import ANSWERS, NEEDS
+from model.prediction.figure_table import FIGURES, NEEDS
 from model.prediction.result import Figure, Need, Why
 from model.prediction.volume_figures import VOLUMES
 from model.quantities.phrases import span_text
@@ -22,22 +22,22 @@ def figure(
     key: str, value: float | None, model_inputs: ModelInputs, *, low: float | None = None, high: float | None = None
 ) -> Figure:
     """Make a figure of the declared kind."""
-    answer = ANSWERS[key] if key in ANSWERS else VOLUMES[key]
-    rows = shown_inputs(model_inputs, answer.inputs)
+    spec = FIGURES[key] if key in FIGURES else VOLUMES[key]
+    rows = shown_inputs(model_inputs, spec.inputs)
     return Figure(
         key=key,
-        label=answer.label,
-        kind=answer.kind,
-        unit=answer.unit,
+        label=spec.label,
+        kind=spec.kind,
+        unit=spec.unit,
         value=value,
         low=low,
         high=high,
         why=Why(
-            formula=answer.formula,
+            formula=spec.formula,
             inputs=rows,
-            source=answer.source,
+            source=spec.source,
             note=" ".join(
-                part for part in (answer.note, GUESSES if any("(guessed" in t for _, t in rows) else "") if part
+                part for part in (spec.note, GUESSES if any("(guessed" in t for _, t in rows) else "") if part
             ),
         ),
     )

@@ -29,11 +29,11 @@ from model.quantities.constants import GRAVITY
 from model.quantities.formula import sentences
 from model.quantities.wheel import moment_of_inertia
 from model.running.curve import SAMPLED, Curve, batches, curve_of
+from model.running.leak_down import share_shown
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
 from model.running.points import STALL_SHARE, Points, find_points, smooth
 from model.running.ranges import out_of_range
-from model.running.resting import share_shown
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval, widest
 from model.running.watts import quarters, watts
@@ -337,5 +337,5 @@ def _only(batch: Operation, column: int) -> Operation:
         )
     }  # fmt: skip
     swing = replace(batch.state, pressure=batch.pressure[:, column])
-    net = replace(batch.network, loss=(batch.network.loss + 0 * batch.speed)[:, column : column + 1])
+    net = batch.network.at(column, batch.speed.shape[1])
     return replace(batch, state=swing, network=net, **parts)  # type: ignore[arg-type]

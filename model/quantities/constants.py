@@ -1,4 +1,4 @@
-"""Numbers that more than one room needs; no numpy."""
+"""Numbers that more than one package needs; no numpy."""
 
 from __future__ import annotations
 

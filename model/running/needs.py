@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.physics.values import FloatArray
-from model.running import resting
+from model.running import leak_down
 from model.running.operate import Operation, operate
 from model.running.points import Points, find_points, least_speed
 from model.running.samples import SampledInputs
@@ -115,7 +115,7 @@ def limits_over(inputs: SampledInputs, now: Operation, *, reference: float, angl
     """
     at = int(np.abs(now.speed[0] - reference).argmin())
     hot, cold = now.hot_metal[:, at], now.cold_metal[:, at]
-    half_time = resting.half_time(inputs, now.geometry, now.leak[:, 0])
+    half_time = leak_down.half_time(inputs, now.geometry, now.leak[:, 0])
     tried, parts = _tried(inputs, hot=hot, cold=cold, half_time=half_time)
     speeds = np.repeat(SPEEDS[None] * reference, tried.size, axis=0)
     operation = operate(tried, speeds, angles=angles, passes=1, start=now, refined=False)
@@ -206,7 +206,7 @@ def _tried(
     scale[:, parts["throw"]] = THROWS
     phase[:, parts["phase"]] = _quarter(inputs)[:, None] + np.concatenate([PHASES, -PHASES])
     times = scale.ravel()
-    changed = resting.with_half_time(tried, half_times.ravel()).changed(
+    changed = leak_down.with_half_time(tried, half_times.ravel()).changed(
         hot_metal=hot_metal.ravel(),
         cold_metal=np.repeat(cold, at),
         phase=phase.ravel(),

@@ -13,7 +13,7 @@ from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
 from model.physics import gas, leak
 from model.physics.values import FloatArray
-from model.running import resting
+from model.running import leak_down
 from model.running.balance import HeatLine, HeatSample, Network, heat_lines, network, temperatures
 from model.running.engine import Geometry, geometry
 from model.running.exchange import (
@@ -101,7 +101,7 @@ class Operation:
 def leak_conductance(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the leak, (samples,) [m^3/(s Pa)]: a measured half-time, else what piston and gland let through."""
     if "leak_half_time" in inputs:
-        return resting.conductance(inputs, form)
+        return leak_down.conductance(inputs, form)
     total = np.zeros(inputs.size)
     gaps = []
     if "piston_leak" in inputs and "piston_bore" in inputs:

@@ -4,7 +4,6 @@ Everything that others may use stands here.
 """
 
 from model.store.bin import in_bin, restore, to_bin
-from model.store.both import keep_both
 from model.store.conflicts import conflict_copies, copy_of
 from model.store.copying import Copied, Outcome, copy_notebook
 from model.store.differences import differences
@@ -23,6 +22,7 @@ from model.store.folder import (
     open_notebook,
 )
 from model.store.format import Decoded, decode, encode, revision_of
+from model.store.keep_both import keep_both
 from model.store.lines import key_lines, line_of
 from model.store.merge import Clash, Merged, common, merge, take_theirs
 

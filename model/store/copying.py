@@ -45,7 +45,7 @@ class Copied:
     """Its name in the notebook; files in the bin begin with ``.bin/``."""
     outcome: Outcome
     """What became of it."""
-    told: tuple[str, ...] = ()
+    details: tuple[str, ...] = ()
     """What differs from the copy that was there, or why the file is not copied."""
 
 
@@ -128,19 +128,19 @@ def _one(source: Path, to: Path, name: str) -> Copied:
         real = inside(source)
         if not real.is_file():
             why = "It is a folder; copy it yourself." if real.is_dir() else "It is no plain file."
-            return Copied(name=name, outcome=Outcome.NOT_COPIED, told=(why,))
+            return Copied(name=name, outcome=Outcome.NOT_COPIED, details=(why,))
         with translate_os_errors(to / name, "copied"):
             place = hidden(to, BIN, mode=0o700) if name.startswith(f"{BIN}/") else to
             return _copied(real, place / source.name, to, name)
     except StoreError as error:
-        return Copied(name=name, outcome=Outcome.NOT_COPIED, told=(str(error),))
+        return Copied(name=name, outcome=Outcome.NOT_COPIED, details=(str(error),))
 
 
 def _copied(real: Path, target: Path, to: Path, name: str) -> Copied:
     there = target.exists() or target.is_symlink()
     if there and not target.is_file():
         why = "In the copy stands something of that name that is no plain file. Move it elsewhere, then copy again."
-        return Copied(name=name, outcome=Outcome.NOT_COPIED, told=(why,))
+        return Copied(name=name, outcome=Outcome.NOT_COPIED, details=(why,))
     if there and not target.is_symlink() and _digest(target) == _digest(real):
         return Copied(name=name, outcome=Outcome.SAME)
     number = secrets.token_hex(4)
@@ -162,7 +162,7 @@ def _copied(real: Path, target: Path, to: Path, name: str) -> Copied:
             with contextlib.suppress(OSError):
                 each.unlink()
         raise
-    return Copied(name=name, outcome=Outcome.REPLACED if there else Outcome.NEW, told=lines)
+    return Copied(name=name, outcome=Outcome.REPLACED if there else Outcome.NEW, details=lines)
 
 
 def _write_and_read_back(real: Path, temporary: Path) -> None:

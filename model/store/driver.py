@@ -12,9 +12,9 @@ from pathlib import Path
 from model.errors import NotMerged, NotWritten, ProjectFormatError, StoreError
 from model.record import Project
 from model.store.atomic import read_whole, replace_whole, sync_folder
-from model.store.both import keep_both
 from model.store.faults import display_path, translate_os_errors
 from model.store.format import decode, encode
+from model.store.keep_both import keep_both
 from model.store.merge import Clash, common, merge
 
 _LIMIT = 100_000_000

@@ -105,7 +105,7 @@ def test_a_kind_that_is_added_is_shown_and_is_evidence_without_another_table(bur
     assert good_for_text(taken.reading) in "".join(t for line in below_lines(taken, None, burnt, 200, looked_at=1)
                                                    for t, _ in line)  # fmt: skip
     assert evidence_of(burnt, 1).values["heat_released"].value == pytest.approx(420)
-    assert evidence_of(burnt, 1).told["heat_released"] == "fuel burnt, 1 reading"
+    assert evidence_of(burnt, 1).sources["heat_released"] == "fuel burnt, 1 reading"
 
 
 def test_a_later_mark_says_that_a_new_kind_was_left_behind_and_does_not_fail(burnt: Project) -> None:

@@ -67,7 +67,7 @@ def test_only_an_opened_engine_with_all_linked_tells_the_whole_friction(stood: s
     evidence = evidence_of(project(spun(stood)), 1)
     assert ("friction_torque" in evidence.values) is (stood == "opened")
     if stood == "opened":
-        assert evidence.told["friction_torque"] == "spin-down, opened, 1 reading"
+        assert evidence.sources["friction_torque"] == "spin-down, opened, 1 reading"
 
 
 def test_it_takes_the_place_of_the_guess_and_is_less_than_what_was_lost_by_the_drag() -> None:

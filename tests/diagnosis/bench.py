@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from model.explain.diagnosis.bench_tests import BUILDERS_ORDER, BenchTest, bench_test
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, ensemble_of, sample_ensemble
-from model.explain.diagnosis.weights import Observation, left, likelihood, offered, probabilities, ranked
+from model.explain.diagnosis.weights import Observation, likelihood, offered, parts_not_done, probabilities, ranked
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
 from model.running.samples import LEAST, MOST, SampledInputs
@@ -126,7 +126,7 @@ def follow(
         test = _next(strategy, ensemble, weight, done, generator)
         if test is None:
             break
-        for key in left(test, done):
+        for key in parts_not_done(test, done):
             value = read(bench_test(key), outcomes[key], generator)
             weight = weight * likelihood(Observation(bench_test=key, value=value), ensemble.outcomes[key])
         weight = weight / weight.sum()

@@ -1,4 +1,4 @@
-"""From readings to findings, the outcomes of the model, and what the diagnosis says."""
+"""From readings to observations, the outcomes of the model, and what the diagnosis says."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from model.bench.kinds import KINDS
 from model.explain.diagnosis import outcomes as shown_module
 from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, caution_of, coast
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.diagnose import beyond_water, conclude, diagnose
+from model.explain.diagnosis.diagnose import beyond_water, diagnose, diagnosis_of
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
@@ -140,10 +140,10 @@ def test_a_leak_is_told_by_closed_less_opened_and_friction_by_opened() -> None:
     outcomes = ensemble().outcomes
     slow = float(np.median(outcomes["free_cold"]))
     free = float(np.quantile(outcomes["free_open"], 0.1))
-    tight = conclude(
+    tight = diagnosis_of(
         ensemble(), [Observation(bench_test="free_cold", value=slow), Observation(bench_test="free_open", value=slow)]
     )
-    loose = conclude(
+    loose = diagnosis_of(
         ensemble(), [Observation(bench_test="free_cold", value=slow), Observation(bench_test="free_open", value=free)]
     )
     chance = [{c.key: c.probability for c in made.causes} for made in (tight, loose)]
@@ -207,9 +207,9 @@ def test_a_finding_that_names_its_cause_brings_it_to_the_fore(cause: str) -> Non
     """50 g at the rim, an opened engine that stops within a quarter of a turn, a half-time of a tenth of a second,
     cranks in line, half of the travel, a hot cold plate, hard rubber: each alone makes its cause at least twice as
     likely. Common practice, no source."""
-    made = conclude(ensemble(), [EXPECTED[cause]])
+    made = diagnosis_of(ensemble(), [EXPECTED[cause]])
     observation, cause = EXPECTED[cause], cause.split(",")[0]
-    before = {c.key: c.probability for c in conclude(ensemble(), []).causes}
+    before = {c.key: c.probability for c in diagnosis_of(ensemble(), []).causes}
     after = {c.key: c.probability for c in made.causes}
     assert after[cause] > min(2 * before[cause], 0.6)
     moved = {label for c in made.causes if c.key == cause for label, factor in c.moved if factor > 1}
@@ -226,8 +226,8 @@ def test_findings_that_do_not_go_together_are_told() -> None:
         Observation(bench_test="rim_weight", value=1e-3),
         Observation(bench_test="bounce", value=0.0),
     ]
-    assert any(text.startswith("Bounce") for text in conclude(ensemble(), odd).contradictions)
-    assert not conclude(ensemble(), odd[:2]).contradictions
+    assert any(text.startswith("Bounce") for text in diagnosis_of(ensemble(), odd).contradictions)
+    assert not diagnosis_of(ensemble(), odd[:2]).contradictions
 
 
 def test_probabilities_add_up_whatever_was_found() -> None:
@@ -244,7 +244,7 @@ def test_the_next_test_is_never_one_that_was_done_and_missing_readings_block_not
     done: list[Observation] = []
     seen: set[str] = set()
     for _ in range(20):
-        advice = conclude(ensemble(), done).next
+        advice = diagnosis_of(ensemble(), done).next
         if advice is None:
             break
         assert advice.key not in seen
@@ -257,7 +257,7 @@ def test_the_next_test_is_never_one_that_was_done_and_missing_readings_block_not
             for key in bench_test(advice.key).yields
         ]
     assert len(seen) >= 4  # with a cause nearly sure, no test whose outcomes all say the same
-    assert conclude(ensemble(), done).next is None
+    assert diagnosis_of(ensemble(), done).next is None
 
 
 def test_without_a_prediction_the_reason_is_told() -> None:

@@ -8,9 +8,9 @@ import pytest
 from model.explain.diagnosis.allowances import NEAR, allowances
 from model.explain.diagnosis.bench_tests import bench_test
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.diagnose import SURE, conclude
+from model.explain.diagnosis.diagnose import SURE, diagnosis_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
-from model.explain.diagnosis.wording import all_say, branches
+from model.explain.diagnosis.wording import branches, stays_sure
 from model.explain.symptoms import search
 from model.record import Entry, Mark, Project
 from tests.diagnosis.builds import BUILDS, model_inputs
@@ -75,7 +75,7 @@ def heavy() -> list[Observation]:
 
 
 def test_with_a_cause_nearly_sure_tests_that_find_the_part_come_first_and_none_that_says_the_same_anyhow() -> None:
-    diagnosis = conclude(ensemble(), heavy())
+    diagnosis = diagnosis_of(ensemble(), heavy())
     assert diagnosis.causes[0].key == "friction"
     assert diagnosis.sure
     assert diagnosis.next is not None
@@ -87,7 +87,7 @@ def test_with_a_cause_nearly_sure_tests_that_find_the_part_come_first_and_none_t
     weight = posterior_weights(ensemble(), heavy())
     for test in tests[2:]:
         parts = bench_test(test.key).yields
-        assert not all_say(ensemble(), weight, parts, PLACE["friction"], SURE), test.key
+        assert not stays_sure(ensemble(), weight, parts, PLACE["friction"], SURE), test.key
     assert probabilities(ensemble(), weight).max() >= SURE
 
 
@@ -115,7 +115,7 @@ def test_a_contradiction_quotes_what_was_typed() -> None:
         ("rim_weight", {"weight": "0.05 g", "radius": "60 mm"}),
         ("free_turns", {"turns": "3", "time": "0.5", "stood": "opened"}),
     )
-    told = conclude(ensemble(), list(light.values())).contradictions
+    told = diagnosis_of(ensemble(), list(light.values())).contradictions
     assert any("3 turns in 0.5 s" in text or "0.05 g at 60 mm" in text for text in told)
     assert not any("2 turns a second" in text for text in told)
 

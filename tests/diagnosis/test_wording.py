@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from model.explain.diagnosis.bench_tests import bench_test, coast
-from model.explain.diagnosis.wording import expected, shown_value, told_apart
-from model.prediction.figure_table import ANSWERS
+from model.explain.diagnosis.wording import distinct_edges, expected, shown_value
+from model.prediction.figure_table import FIGURES
 
 
 def test_a_range_whose_ends_read_the_same_is_one_value() -> None:
@@ -19,7 +19,7 @@ def test_a_range_whose_ends_read_the_same_is_one_value() -> None:
 
 
 def test_edges_that_read_the_same_are_one() -> None:
-    assert told_apart([1.0, 1.001, 2.0], ["14 mm", "14 mm", "20 mm"]) == {"14 mm": 1.0, "20 mm": 2.0}
+    assert distinct_edges([1.0, 1.001, 2.0], ["14 mm", "14 mm", "20 mm"]) == {"14 mm": 1.0, "20 mm": 2.0}
 
 
 def test_a_coast_that_hardly_ends_has_a_number_too() -> None:
@@ -28,13 +28,13 @@ def test_a_coast_that_hardly_ends_has_a_number_too() -> None:
     assert shown_value(bench_test("free_cold"), slowing) == "over 500 turns"
 
 
-@pytest.mark.parametrize("key", ANSWERS)
+@pytest.mark.parametrize("key", FIGURES)
 def test_each_figure_has_a_label_that_stands_by_itself(key: str) -> None:
     """ "at" and "Runs until 2.6 h" did not."""
-    label = ANSWERS[key].label
+    label = FIGURES[key].label
     assert len(label) > 3
     assert not re.search("(?i)\\buntil$", label)
 
 
 def test_how_long_it_runs_is_a_time_and_not_an_hour_of_the_day() -> None:
-    assert ANSWERS["run_time"].label == "Runs for"
+    assert FIGURES["run_time"].label == "Runs for"

@@ -24,9 +24,9 @@ UNITS = {
 }  # fmt: skip
 NO_SOURCE = {"derived here", "common practice, no source"}
 MODULES = [
-    importlib.import_module(f"model.physics.{room.name}")
-    for room in pkgutil.iter_modules(model.physics.__path__)
-    if room.name != "values"
+    importlib.import_module(f"model.physics.{module.name}")
+    for module in pkgutil.iter_modules(model.physics.__path__)
+    if module.name != "values"
 ]
 """Every file of formulas; `values` holds none."""
 
@@ -102,8 +102,8 @@ def names_sources_alone(name: str) -> None:
 
 
 def test_every_declaration_of_the_model_names_a_source() -> None:
-    for room in pkgutil.walk_packages(model.__path__, "model."):
-        importlib.import_module(room.name)
+    for module in pkgutil.walk_packages(model.__path__, "model."):
+        importlib.import_module(module.name)
     strange = {entry.name: entry.source for entry in DECLARED.values()}
     assert {k: v for k, v in strange.items() if v not in NO_SOURCE and v not in tables.sources()} == {}
 

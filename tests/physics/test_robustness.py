@@ -19,7 +19,7 @@ from model.physics import gas as gases
 from model.quantities.formula import DECLARED
 from tests.offenders import none_breaks
 
-ROOMS = [room.name for room in pkgutil.iter_modules(model.physics.__path__) if room.name != "values"]
+MODULES = [module.name for module in pkgutil.iter_modules(model.physics.__path__) if module.name != "values"]
 SIZES = {
     "K": (200.0, 1500.0), "m": (1e-5, 1.0), "Pa": (1e3, 1e7), "Pa s": (5e-6, 1e-4), "kg/m^3": (0.05, 9000.0),
     "rad/s": (0.1, 600.0), "W/(m K)": (0.01, 400.0), "J/(kg K)": (100.0, 15000.0), "W/(m^2 K)": (0.1, 1e4),
@@ -30,16 +30,16 @@ COUNT = 64
 
 def functions() -> dict[str, object]:
     found = {}
-    for room in ROOMS:
-        module = importlib.import_module(f"{model.physics.__name__}.{room}")
+    for module_name in MODULES:
+        module = importlib.import_module(f"{model.physics.__name__}.{module_name}")
         for name, value in vars(module).items():
             if inspect.isfunction(value) and value.__module__ == module.__name__ and name in DECLARED:
                 found[name] = value
     return found
 
 
-for _room in ROOMS:
-    importlib.import_module(f"model.physics.{_room}")
+for _name in MODULES:
+    importlib.import_module(f"model.physics.{_name}")
 FUNCTIONS = functions()
 
 

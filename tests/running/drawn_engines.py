@@ -1,4 +1,4 @@
-"""Engines drawn at random for the laws of this room; owns no expected number."""
+"""Engines drawn at random for the laws of this folder; owns no expected number."""
 
 from __future__ import annotations
 

@@ -160,7 +160,7 @@ def test_a_full_stick_is_told_and_leaves_no_half_file(
 
     monkeypatch.setattr(copying_module, "write_all", refuse)
     (copied,) = copy_notebook(book, tmp_path / "copy")
-    assert copied.outcome is Outcome.NOT_COPIED and "disk is full" in copied.told[0]
+    assert copied.outcome is Outcome.NOT_COPIED and "disk is full" in copied.details[0]
     assert list((tmp_path / "copy").iterdir()) == []
 
 

@@ -15,7 +15,8 @@ from tests.tui.stage import ROCKER, can
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither drafts nor intervals nor help keep the tests waiting."""
-    monkeypatch.setattr("tui.storage.persistence.DRAFT_AFTER", 0.01)
+    monkeypatch.setattr("tui.storage.draft_store.DRAFT_AFTER", 0.01)
+    monkeypatch.setattr("tui.storage.draft_store.DRAFTS_APART", 0.01)
     monkeypatch.setattr("tui.runs.runner.PAUSE", 0.0)
     monkeypatch.setattr("tui.screens.project.REST", 0.0)
 

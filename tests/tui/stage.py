@@ -13,7 +13,7 @@ from textual import events
 from textual._compositor import Compositor
 
 from model.explain.diagnosis.allowances import Allowance
-from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
+from model.explain.diagnosis.diagnose import Advice, Branch, Diagnosis, RankedCause
 from model.fields import Build
 from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
@@ -165,11 +165,11 @@ def stand_in_diagnosis(
     friction = 0.6 / 2**found
     moved = (("Free turns, cold", 0.5),) if found else ()
     causes = [
-        CauseSeen(key="friction", label="Friction", probability=friction, remedy="Free the gland.", moved=moved),
-        CauseSeen(key="leak", label="Leak", probability=0.9 - friction, remedy="Soapy water on joints.",
+        RankedCause(key="friction", label="Friction", probability=friction, remedy="Free the gland.", moved=moved),
+        RankedCause(key="leak", label="Leak", probability=0.9 - friction, remedy="Soapy water on joints.",
                   moved=(("Bounce", 4.0), ("U-tube half-time", 0.1))),
-        CauseSeen(key="wheel", label="Wheel too light", probability=0.09, remedy="Mass at the rim, tied."),
-        CauseSeen(key="rubber", label="Diaphragm stiff", probability=0.01, remedy="Thinner rubber."),
+        RankedCause(key="wheel", label="Wheel too light", probability=0.09, remedy="Mass at the rim, tied."),
+        RankedCause(key="rubber", label="Diaphragm stiff", probability=0.01, remedy="Thinner rubber."),
     ]  # fmt: skip
     tests = (WEIGHTS, TURNS) if "free_turns" in kinds else (TURNS, WEIGHTS)
     return Diagnosis(
@@ -197,7 +197,9 @@ def stand_in_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]
 
 def make_runner(post: Callable[..., None]) -> Runner:
     """Return a runner of the stand-ins."""
-    return Runner(post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+    return Runner(
+        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances
+    )
 
 
 async def settle(soon: float = SOON) -> None:

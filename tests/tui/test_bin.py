@@ -76,7 +76,7 @@ def test_the_bin_shows_what_was_deleted_in_an_earlier_run_and_enter_brings_it_ba
         await acts.press("b", "enter")
         assert "Paint tin is back." in acts.screen()
         await acts.press("enter")
-        assert acts.app.session.at.project == can()
+        assert acts.app.session.prototype.project == can()
 
     play(notebook, first)
     play(notebook, second)
@@ -147,7 +147,7 @@ def test_a_disk_that_refuses_leaves_it_on_the_list_and_says_so(
         assert path.read_bytes() == before
         assert "3 prototypes" in acts.screen()
         await acts.press("home", "down", "enter")
-        assert acts.app.session.at.path == path
+        assert acts.app.session.prototype.path == path
 
     play(notebook, scene)
 
@@ -165,7 +165,7 @@ def test_the_second_window_that_has_it_open_loses_nothing(notebook: Path) -> Non
         await acts.press("8", "enter")
         await seen(acts, "rocker.toml was deleted or moved elsewhere. All of it stands here; ctrl+s writes it.")
         assert "GONE FROM THE DISK" in acts.screen()
-        assert acts.app.session.at.project.latest.build["piston_bore"] == "78"
+        assert acts.app.session.prototype.project.latest.build["piston_bore"] == "78"
         drafts = left_drafts(path, open_too=True)
         assert [draft.project.latest.build["piston_bore"] for draft in drafts] == ["78"]
         await acts.press("ctrl+s")

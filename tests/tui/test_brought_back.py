@@ -12,7 +12,7 @@ from model.record import Entry, Mark, Project
 from model.store import left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play
 from tui.state.pending import Offered
-from tui.view.recovered import told_of_offered
+from tui.view.recovered import offered_text
 
 READING = "speed reading of 2026-11-26 (1 turns)"
 TEXT = "diary text of 2026-11-26 'Gland squeaks'"
@@ -70,7 +70,7 @@ def test_what_was_half_typed_is_offered_on_every_pane_and_entered_by_enter_alone
         for _ in range(6):
             assert f"Brought back: {told}, not saved. Enter keeps it, ctrl+z drops it." in texts(acts)
             assert acts.screen().splitlines()[-1].startswith(" Enter keep")
-            assert acts.app.session.at.project == can()
+            assert acts.app.session.prototype.project == can()
             await acts.press("right")
         assert saved(notebook) == can()
         await acts.press("enter")
@@ -146,7 +146,7 @@ def test_it_is_joined_with_what_another_window_wrote_meanwhile(notebook: Path) -
     async def scene(acts: Play) -> None:
         await acts.press("home", "down", "enter")
         assert TEXT in texts(acts) and "From elsewhere" not in texts(acts)
-        assert acts.app.session.at.project == theirs
+        assert acts.app.session.prototype.project == theirs
         await acts.press("enter")
 
     play(notebook, scene)
@@ -239,5 +239,5 @@ def test_all_kinds_of_change_have_their_words() -> None:
         "the day of 2026-11-24": base.with_entry(replace(entry, day="2026-11-24")),
     }
     for words, project in cases.items():
-        assert words in told_of_offered(Offered(base=base, project=project))
-    assert told_of_offered(None) == ""
+        assert words in offered_text(Offered(base=base, project=project))
+    assert offered_text(None) == ""

@@ -14,10 +14,10 @@ from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_persistence, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
+from tui.state.last_valid import last_valid_build
 from tui.state.project_list import ProjectList
 from tui.state.prototype import Age, SaveState, parsed_build
 from tui.state.session import Session
-from tui.state.sound import sound_build
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Saved
 
 WAIT = 240.0
@@ -72,7 +72,7 @@ def test_a_mark_with_readings_asks_and_a_correction_is_asked_once(controller: Pr
     edit(controller, "7 mm")
     assert not controller.must_ask
     controller.leave_field()
-    assert controller.session.at.project.marks[1].build["piston_throw"] == "7 mm"
+    assert controller.session.prototype.project.marks[1].build["piston_throw"] == "7 mm"
 
 
 def test_a_change_begins_the_next_mark_and_readings_stay(controller: ProjectController) -> None:
@@ -80,43 +80,43 @@ def test_a_change_begins_the_next_mark_and_readings_stay(controller: ProjectCont
     edit(controller, "6 mm")
     controller.settle_as_change("Throw: 5 mm -> 6 mm")
     controller.leave_field()
-    project = controller.session.at.project
+    project = controller.session.prototype.project
     assert controller.session.number == 3
     assert project.marks[1].build["piston_throw"] == "5 mm"
     assert project.marks[3].build["piston_throw"] == "6 mm"
     assert project.marks[3].reason == "Throw: 5 mm -> 6 mm"
     assert len(project.readings_of(1)) == 1
     assert controller.step(back=True)
-    assert set(controller.session.at.project.marks) == {1, 2}
+    assert set(controller.session.prototype.project.marks) == {1, 2}
 
 
 def test_a_rebuilt_engine_is_a_new_mark_of_the_same_build(controller: ProjectController) -> None:
     controller.next_mark(REBUILT)
-    marks = controller.session.at.project.marks
+    marks = controller.session.prototype.project.marks
     assert marks[3] == Mark(number=3, reason=REBUILT, build=marks[2].build)
     assert controller.session.number == 3
 
 
 def test_saved_is_said_only_of_what_stands_on_the_screen(controller: ProjectController) -> None:
     edit(controller, "6 mm")
-    older = controller.session.at.project
+    older = controller.session.prototype.project
     controller.type("piston_throw", "6.5 mm")
-    assert controller.session.at.save_state is SaveState.TYPING
-    controller.take(Saved(path=controller.session.at.path, project=older))
-    assert controller.session.at.save_state is SaveState.TYPING
-    controller.take(Saved(path=controller.session.at.path, project=controller.session.at.project))
-    assert controller.session.at.save_state is SaveState.SAVED
+    assert controller.session.prototype.save_state is SaveState.TYPING
+    controller.take(Saved(path=controller.session.prototype.path, project=older))
+    assert controller.session.prototype.save_state is SaveState.TYPING
+    controller.take(Saved(path=controller.session.prototype.path, project=controller.session.prototype.project))
+    assert controller.session.prototype.save_state is SaveState.SAVED
 
 
 def test_a_failed_save_stays_told_until_one_succeeds(controller: ProjectController) -> None:
     edit(controller, "6 mm")
-    at = controller.session.at
-    controller.take(NotSaved(path=at.path, project=at.project, message="The disk is full."))
+    prototype = controller.session.prototype
+    controller.take(NotSaved(path=prototype.path, project=prototype.project, message="The disk is full."))
     controller.type("piston_throw", "6.5 mm")
-    assert at.save_state is SaveState.FAILED
-    assert "The disk is full." in at.message
-    controller.take(Saved(path=at.path, project=at.project))
-    assert at.message == ""
+    assert prototype.save_state is SaveState.FAILED
+    assert "The disk is full." in prototype.message
+    controller.take(Saved(path=prototype.path, project=prototype.project))
+    assert prototype.message == ""
 
 
 def test_a_text_that_is_typed_back_counts_as_saved_again(notebook: Path) -> None:
@@ -126,7 +126,7 @@ def test_a_text_that_is_typed_back_counts_as_saved_again(notebook: Path) -> None
     controller.leave_field()
     assert controller.persistence.wait_until_idle(WAIT)
     take_all(controller, news)
-    assert controller.session.at.save_state is SaveState.SAVED
+    assert controller.session.prototype.save_state is SaveState.SAVED
     assert controller.persistence.unsaved == ()
 
 
@@ -137,17 +137,17 @@ def test_nothing_is_redone_over_what_another_wrote(notebook: Path) -> None:
     controller.step(back=True)
     assert controller.persistence.wait_until_idle(WAIT)
     take_all(controller, news)
-    add_theirs(controller.session.at.path)
-    controller.take(ChangedOnDisk(path=controller.session.at.path))
+    add_theirs(controller.session.prototype.path)
+    controller.take(ChangedOnDisk(path=controller.session.prototype.path))
     controller.step(back=False)
     assert controller.persistence.wait_until_idle(WAIT)
-    assert "zzzzzz" in read_project(controller.session.at.path).project.entries
+    assert "zzzzzz" in read_project(controller.session.prototype.path).project.entries
 
 
 def test_undo_takes_back_what_was_done_here_and_leaves_what_another_wrote(notebook: Path) -> None:
     controller, news = services_ready(notebook)
     path = notebook / "paint-tin.toml"
-    was = controller.session.at.project.latest.build["piston_throw"]
+    was = controller.session.prototype.project.latest.build["piston_throw"]
     for text in ("6 mm", "7 mm"):
         edit(controller, text)
         controller.leave_field()
@@ -155,43 +155,43 @@ def test_undo_takes_back_what_was_done_here_and_leaves_what_another_wrote(notebo
     take_all(controller, news)
     add_theirs(path)
     controller.take(ChangedOnDisk(path=path))
-    assert "zzzzzz" in controller.session.at.project.entries
+    assert "zzzzzz" in controller.session.prototype.project.entries
     for text in ("6 mm", was):
         assert controller.step(back=True)
-        found = controller.session.at.project
+        found = controller.session.prototype.project
         assert found.latest.build["piston_throw"] == text
         assert "zzzzzz" in found.entries
 
 
 def test_a_text_that_waits_for_an_answer_outlives_its_mark(notebook: Path) -> None:
     controller, _ = services_ready(notebook)
-    path = controller.session.at.path
+    path = controller.session.prototype.path
     controller.look_at(1)
     edit(controller, "6 mm")
     controller.leave_field()
     stored = read_project(path)
     save_project(path, replace(stored.project, marks={2: stored.project.marks[2]}), revision=stored.revision)
     controller.take(ChangedOnDisk(path=path))
-    assert set(controller.session.at.project.marks) == {2}
+    assert set(controller.session.prototype.project.marks) == {2}
     controller.settle_as_correction()
-    assert controller.session.at.project.marks[1].build == {"piston_throw": "6 mm"}
+    assert controller.session.prototype.project.marks[1].build == {"piston_throw": "6 mm"}
 
 
 def test_an_answer_to_an_older_question_is_dropped(controller: ProjectController) -> None:
     first = controller.requests.number
     edit(controller, "6 mm")
     assert controller.requests.number > first
-    at = controller.session.at
+    prototype = controller.session.prototype
     request = ModelRequest(
-        path=at.path, build=controller.session.parsed.build, project=at.project, mark=2, number=first
+        path=prototype.path, build=controller.session.parsed.build, project=prototype.project, mark=2, number=first
     )
     late = ModelResult(request=request, listed=False, prediction=Prediction(verdict=Verdict.RUNS))
     assert controller.take(late) is None
-    assert at.outlook.prediction is None
+    assert prototype.outlook.prediction is None
 
 
 def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(controller: ProjectController) -> None:
-    outlook = controller.session.at.outlook
+    outlook = controller.session.prototype.outlook
     outlook.prediction, outlook.mark, outlook.pending = Prediction(verdict=Verdict.RUNS), 2, False
     asked = keep_answers(controller)
     edit(controller, "6 furlongs")
@@ -201,9 +201,11 @@ def test_a_flagged_field_asks_nothing_while_there_is_a_good_prediction(controlle
 def test_the_prediction_of_one_mark_does_not_stand_for_another_that_has_a_flagged_field(
     controller: ProjectController,
 ) -> None:
-    at = controller.session.at
-    at.outlook.prediction, at.outlook.mark = Prediction(verdict=Verdict.RUNS), 2
-    at.project = at.project.with_mark(Mark(number=1, build={**at.project.marks[1].build, "piston_throw": "5 furlongs"}))
+    prototype = controller.session.prototype
+    prototype.outlook.prediction, prototype.outlook.mark = Prediction(verdict=Verdict.RUNS), 2
+    prototype.project = prototype.project.with_mark(
+        Mark(number=1, build={**prototype.project.marks[1].build, "piston_throw": "5 furlongs"})
+    )
     before = controller.requests.number
     controller.look_at(1)
     assert controller.requests.number > before
@@ -216,7 +218,7 @@ def test_a_newer_format_takes_no_text(notebook: Path, controller: ProjectControl
     controller.open(path)
     edit(controller, "6 mm")
     assert controller.session.texts["piston_throw"] == "4 mm"
-    assert "reading only" in controller.session.at.notice
+    assert "reading only" in controller.session.prototype.notice
 
 
 def test_a_newer_format_takes_no_mark_and_says_so(notebook: Path, controller: ProjectController) -> None:
@@ -226,8 +228,8 @@ def test_a_newer_format_takes_no_mark_and_says_so(notebook: Path, controller: Pr
     controller.open(path)
     number = controller.session.number
     controller.next_mark("Rebuilt")
-    assert controller.session.number == number == controller.session.at.project.latest.number
-    assert "reading only" in controller.session.at.message
+    assert controller.session.number == number == controller.session.prototype.project.latest.number
+    assert "reading only" in controller.session.prototype.message
 
 
 def test_a_file_changed_while_closed_is_read_again_when_opened(notebook: Path, controller: ProjectController) -> None:
@@ -251,13 +253,15 @@ def test_a_copy_takes_the_latest_build_as_its_first_mark_and_leaves_the_diary(
 
 
 def test_gaps_of_readings_that_are_gone_by_now_are_dropped(controller: ProjectController) -> None:
-    at = controller.session.at
+    prototype = controller.session.prototype
     controller.close()
-    request = ModelRequest(path=at.path, build=parsed_build(at.project.latest).build, project=at.project, mark=2)
-    late = ModelResult(request=request, listed=True, gaps=stand_in_gaps(at.project, mark=1, samples=0))
-    at.project = replace(at.project, entries={})
+    request = ModelRequest(
+        path=prototype.path, build=parsed_build(prototype.project.latest).build, project=prototype.project, mark=2
+    )
+    late = ModelResult(request=request, listed=True, gaps=stand_in_gaps(prototype.project, mark=1, samples=0))
+    prototype.project = replace(prototype.project, entries={})
     assert controller.take(late) is None
-    assert at.outlook.gaps == ()
+    assert prototype.outlook.gaps == ()
 
 
 def keep_answers(controller: ProjectController) -> list[ModelRequest]:
@@ -290,11 +294,11 @@ def test_a_text_that_cannot_be_read_leaves_the_engine_of_before_the_field_was_op
         controller.type("piston_throw", text)
         if text == "1":
             assert answered(controller, asked[-1], "of 1 mm")
-    outlook = controller.session.at.outlook
+    outlook = controller.session.prototype.outlook
     assert outlook.prediction is not None and outlook.prediction.reason == "of 9 mm"
     controller.leave_field()
     assert controller.session.age is Age.OLD
-    assert controller.session.at.outlook.prediction is outlook.prediction
+    assert controller.session.prototype.outlook.prediction is outlook.prediction
 
 
 def test_an_answer_about_a_text_on_the_way_comes_too_late_for_a_text_that_cannot_be_read(
@@ -327,7 +331,7 @@ def test_what_was_still_being_worked_out_when_the_field_was_opened_is_asked_agai
 
 def test_a_reading_counts_once_its_field_is_left(controller: ProjectController) -> None:
     asked = keep_answers(controller)
-    project = controller.session.at.project
+    project = controller.session.prototype.project
     entry = project.entries["k7f3m2"]
     controller.look_at(1)
     before = len(asked)
@@ -351,7 +355,7 @@ def test_a_flagged_word_leaves_the_fields_as_they_were(controller: ProjectContro
     assert answered(controller, asked[-1], "of a diaphragm")
     edit_word(controller, "piston of brass")
     assert controller.session.parsed.build.piston_kind is None
-    assert sound_build(controller.session).piston_kind == "diaphragm"
+    assert last_valid_build(controller.session).piston_kind == "diaphragm"
 
 
 def edit_word(controller: ProjectController, text: str) -> None:

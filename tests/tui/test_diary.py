@@ -143,7 +143,7 @@ def test_an_entry_that_was_begun_and_left_empty_is_not_stored(notebook: Path) ->
         await open_diary(acts)
         await acts.press("a", "escape", "escape", "right", "left")
         assert saved(notebook) == can()
-        assert acts.app.session.at.undo == []
+        assert acts.app.session.prototype.undo == []
 
     play(notebook, scene)
 
@@ -172,7 +172,7 @@ def test_saving_in_the_middle_of_a_text_keeps_the_keys_there(notebook: Path) -> 
         await acts.press("ctrl+s")
         assert last(notebook).text == "Turned free at last. One."
         await acts.write(" Two.")
-        assert acts.app.session.at.project.entries["k7f3m2"].text == "Turned free at last. One. Two."
+        assert acts.app.session.prototype.project.entries["k7f3m2"].text == "Turned free at last. One. Two."
         await acts.press("escape")
         assert last(notebook).text == "Turned free at last. One. Two."
         await acts.press("ctrl+z")
@@ -356,4 +356,4 @@ def test_function_and_control_keys_command_on_a_closed_line(notebook: Path) -> N
 
 
 def last_shown(acts: Play) -> Entry:
-    return list(acts.app.session.at.project.entries.values())[-1]
+    return list(acts.app.session.prototype.project.entries.values())[-1]

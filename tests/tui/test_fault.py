@@ -6,9 +6,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from textual import events
 
 from model.store import read_project
 from tests.tui.line import Line
+from tests.tui.stage import Play, play
 from tui.exits import Exit
 
 FAULTY = """
@@ -97,3 +99,19 @@ def test_an_error_in_drawing_ends_in_one_line(notebook: Path) -> None:
     line.press("down", "enter")
     assert line.wait_for_end() == Exit.INTERNAL
     assert "Error in the program (ZeroDivisionError: in the marks)" in told_by(line)
+
+
+def test_a_key_behind_the_end_is_no_fault(notebook: Path) -> None:
+    """It may be handed on when the last screen is gone; the program has ended with what it was told to."""
+
+    async def scene(acts: Play) -> None:
+        app = acts.app
+        screens = list(app._screen_stack)
+        app._screen_stack.clear()
+        try:
+            await app._hand_on(events.Key("a", "a"))
+        finally:
+            app._screen_stack.extend(screens)
+        assert app.fault_words == ""
+
+    play(notebook, scene)

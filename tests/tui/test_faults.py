@@ -109,7 +109,7 @@ def test_a_disk_that_does_not_confirm_holds_up_no_key_and_drafts_go_on(
         screen = acts.screen()
         assert ("89" in screen and "not saved yet" in screen) or "saving" in screen
         assert read_project(path).project.latest.build == {"layout": "rocking"}
-        typed = acts.app.session.at.project.latest.build
+        typed = acts.app.session.prototype.project.latest.build
         assert "89" in typed.values() and "6" in typed.values()
         until(lambda: any("6" in d.project.latest.build.values() for d in left_drafts(path, open_too=True)))
         let_go.set()
@@ -136,7 +136,7 @@ def test_a_change_on_the_disk_is_noticed_while_the_project_is_open(
         save_project(path, theirs, revision=read_project(path).revision)
         await acts.until(lambda: "Other tin" in acts.screen())
         assert "changed on the disk" in acts.screen()
-        assert "zzzzzz" in acts.app.session.at.project.entries
+        assert "zzzzzz" in acts.app.session.prototype.project.entries
 
     play(notebook, scene)
 
@@ -269,7 +269,7 @@ def test_a_file_that_another_program_broke_is_told_with_what_to_do_and_that_work
         await acts.press("enter", "down", "down", "7")
         path.write_text('format = 1\nname = "Half', encoding="utf-8")
         await acts.press("enter")
-        assert "move that file elsewhere; then ctrl+s" in acts.app.session.at.message
+        assert "move that file elsewhere; then ctrl+s" in acts.app.session.prototype.message
         path.rename(path.with_name("broken.txt"))
         await acts.press("ctrl+s")
         assert "7" in read_project(path).project.latest.build.values()

@@ -15,7 +15,7 @@ from textual.geometry import Region
 from model.bench.kinds import KINDS, Mode, kind_of
 from model.bench.reading import ReadingValues
 from model.explain.diagnosis.allowances import Allowance
-from model.explain.diagnosis.diagnose import Advice, Branch, CauseSeen, Diagnosis
+from model.explain.diagnosis.diagnose import Advice, Branch, Diagnosis, RankedCause
 from model.fields import parse_fields
 from model.prediction.result import Gap
 from model.quantities.phrases import chance_text
@@ -32,7 +32,7 @@ from tui.notebook import NotebookApp
 from tui.panes.notrunning import NotRunningPane, readings_of
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
-from tui.state.inquiry import does_not_run
+from tui.state.diagnosis import does_not_run
 from tui.text.probabilities import NOT_COUNTED, bar
 from tui.view.diagnosis import moved_text
 from tui.widgets.lines_view import LinesView
@@ -85,7 +85,7 @@ def test_the_latest_stage_decides_and_without_one_the_prediction(
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         assert ("[Not running]" in acts.screen()) is first
-        assert does_not_run(acts.app.session.at) is first
+        assert does_not_run(acts.app.session.prototype) is first
 
     play(write(project), scene)
 
@@ -203,7 +203,7 @@ class Slow:
         return stand_in_diagnosis(project, mark=mark)
 
     def runner(self, post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=stand_in, gaps=lambda *a, **n: (), diagnose=self, allow=stand_in_allowances)
+        return Runner(post, predict=stand_in, gaps=lambda *a, **n: (), diagnose=self, allowances=stand_in_allowances)
 
 
 def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write: Callable[[Project], Path]) -> None:
@@ -219,13 +219,13 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
         acts.send("5")
         await acts.until(lambda: isinstance(acts.app.screen, ProjectScreen) and pane(acts.app).form.opened is not None)
         acts.send("space")
-        await acts.until(lambda: len(acts.app.session.at.project.readings_of(2)) == 1)
+        await acts.until(lambda: len(acts.app.session.prototype.project.readings_of(2)) == 1)
         acts.send("escape")
         old = "old: something has changed, computing"
         await acts.until(lambda: old in acts.screen() and "60 in 100" in acts.screen())
         await acts.until(lambda: slow.asked == [0, 1])
         acts.send("ctrl+z")
-        await acts.until(lambda: not acts.app.session.at.project.readings_of(2))
+        await acts.until(lambda: not acts.app.session.prototype.project.readings_of(2))
         slow.go.release()
         await acts.until(lambda: slow.asked == [0, 1, 0])
         assert "30 in 100 ###" in acts.screen()
@@ -259,7 +259,7 @@ def test_a_failure_is_told_and_the_rest_goes_on(write: Callable[[Project], Path]
         raise ZeroDivisionError
 
     def runner(post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=stand_in, diagnose=broken, allow=stand_in_allowances)
+        return Runner(post, predict=stand_in, diagnose=broken, allowances=stand_in_allowances)
 
     async def scene(acts: Play) -> None:
         await acts.press("enter")
@@ -289,7 +289,7 @@ def test_nothing_is_asked_while_the_pane_is_not_looked_at(notebook: Path) -> Non
         assert asked == [2]
 
     def runner(post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=stand_in, diagnose=diagnose, allow=stand_in_allowances)
+        return Runner(post, predict=stand_in, diagnose=diagnose, allowances=stand_in_allowances)
 
     play(notebook, scene, runner=runner)
 
@@ -406,7 +406,7 @@ def test_the_stopwatch_fills_a_reading_of_free_turns_in_when_it_is_confirmed(
         assert "The last took 1.2 s; 2.1 s in all." in acts.screen()
         await acts.press("enter")
         assert "Time   4.0 s +-0.3" in acts.screen()
-        assert acts.app.session.at.project == stuck(), "nothing is written before it is confirmed"
+        assert acts.app.session.prototype.project == stuck(), "nothing is written before it is confirmed"
         await acts.press("enter")
         assert "2.5 +-0.5" in acts.screen()
         (_, reading) = read_project(folder / "one.toml").project.readings_of(2)[-1]
@@ -414,7 +414,7 @@ def test_the_stopwatch_fills_a_reading_of_free_turns_in_when_it_is_confirmed(
             "mark": "2", "warmth": "cold", "turns": "2.5 +-0.5", "time": "4.0 s +-0.3", "note": "turn times 0.9, 1.2 s",
         }  # fmt: skip
         await acts.press("ctrl+z")
-        assert acts.app.session.at.project == stuck()
+        assert acts.app.session.prototype.project == stuck()
 
     play(folder, scene)
 
@@ -427,7 +427,7 @@ def test_a_speed_is_tapped_in_results_and_escape_never_loses_the_taps(notebook: 
         assert "Turns  10 +-0" in acts.screen()
         await acts.press("space", "escape")
         assert not isinstance(acts.app.screen, Stopwatch)
-        assert acts.app.session.at.project == can()
+        assert acts.app.session.prototype.project == can()
 
     play(notebook, scene)
 
@@ -493,7 +493,9 @@ def test_the_work_of_heat_before_it_runs_is_a_gap_like_any_other_on_every_leaf(
     folder = write(can().with_entry(replace(STUCK, readings=coasts)))
 
     def runner(post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=stand_in, gaps=early_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+        return Runner(
+            post, predict=stand_in, gaps=early_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances
+        )
 
     async def scene(acts: Play) -> None:
         await acts.press("enter")
@@ -522,7 +524,7 @@ def nasty_diagnosis(project: Project, *, mark: int, progress: Callable[[float], 
         key=NASTY, label=NASTY, how=NASTY, needs=NASTY, minutes=1, caution=NASTY, reading=NASTY, readings=(NASTY,),
         expected=NASTY, healthy=NASTY, branches=(Branch(when=NASTY, then=NASTY),), bits=0.1,
     )  # fmt: skip
-    cause = CauseSeen(key="x", label=NASTY, probability=0.9, remedy=NASTY, moved=((NASTY, 3.0), (NASTY, 0.2)))
+    cause = RankedCause(key="x", label=NASTY, probability=0.9, remedy=NASTY, moved=((NASTY, 3.0), (NASTY, 0.2)))
     return Diagnosis(
         causes=(cause,), sure=True, next=test, others=(test,), observations=(NASTY,), contradictions=(NASTY,) * 2
     )
@@ -537,7 +539,7 @@ def test_no_control_character_and_no_markup_is_drawn(
         return ()
 
     def runner(post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=stand_in, diagnose=nasty_diagnosis, allow=no_allowances)
+        return Runner(post, predict=stand_in, diagnose=nasty_diagnosis, allowances=no_allowances)
 
     async def scene(acts: Play) -> None:
         await acts.press("enter", *keys)
@@ -556,7 +558,7 @@ def test_words_and_bars_for_chances() -> None:
         "over 99 in 100", "70 in 100", "under 1 in 100", "under 1 in 100",
     ]  # fmt: skip
     assert bar(-1.0, 3) == "..."
-    cause = CauseSeen(key="x", label="X", probability=0.5, remedy="", moved=(("A", 0.001), ("B", 5.2)))
+    cause = RankedCause(key="x", label="X", probability=0.5, remedy="", moved=(("A", 0.001), ("B", 5.2)))
     assert moved_text(cause) == "for it b (5 to 1); against it a (hundreds to 1)."
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import ast
 from pathlib import Path
 
-from tui.state.prototype import Inquiry, Outlook, Prototype
+from tui.state.prototype import DiagnosisState, Outlook, Prototype
 from tui.state.session import Session
 
 TUI = Path(__file__).parents[2] / "tui"
 NAMES = {
-    *Prototype.__dataclass_fields__, *Outlook.__dataclass_fields__, *Inquiry.__dataclass_fields__,
+    *Prototype.__dataclass_fields__, *Outlook.__dataclass_fields__, *DiagnosisState.__dataclass_fields__,
     *vars(Session(Path())),
 }  # fmt: skip
 
@@ -42,7 +42,7 @@ def test_a_write_is_seen(tmp_path: Path) -> None:
 
 def test_no_method_that_draws_asks_or_writes() -> None:
     """Drawing reads: what is wanted of model and store is asked where something changed."""
-    effects = {"attend", "inquire", "ask", "save", "put", "change", "want_causes", "note"}
+    effects = {"attend", "ask_diagnosis", "ask", "save", "put", "change", "want_diagnosis", "note"}
     drawing = {"draw", "draw_around", "draw_help", "show_face", "refresh_pane", "refresh_form", "render_line", "_lines"}
     found = []
     for path in TUI.rglob("*.py"):

@@ -51,7 +51,7 @@ def test_nothing_is_written_while_the_question_stands_and_escape_goes_back(noteb
         request = acts.app.screen
         assert isinstance(request, ChoiceDialog)
         assert request.options[request.at].key == "n"
-        assert acts.app.session.at.project.marks[1].build["piston_throw"] == "5 mm"
+        assert acts.app.session.prototype.project.marks[1].build["piston_throw"] == "5 mm"
         assert throw(notebook) == "5 mm"
         await acts.press("escape")
         assert isinstance(acts.app.screen, ProjectScreen)
@@ -181,7 +181,9 @@ def test_figures_of_a_text_that_was_brought_back_are_not_called_up_to_date_befor
         yield from stand_in(project, mark=mark, build=build)
 
     def runner(post: Callable[..., None]) -> Runner:
-        return Runner(post, predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+        return Runner(
+            post, predict=predict, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances
+        )
 
     async def opened(acts: Play) -> None:
         acts.send("down")

@@ -52,6 +52,21 @@ def test_what_is_typed_is_in_a_draft_within_half_a_second_and_the_file_is_untouc
     assert not news
 
 
+def test_a_draft_rests_before_the_next_unless_it_is_wanted_at_once(
+    notebook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each is synced, and a card wears."""
+    persistence, _, path, project = opened(notebook)
+    persistence.note(path, replace(project, name="Typ"))
+    assert persistence.wait_until_idle(WAIT)
+    monkeypatch.setattr("tui.storage.draft_store.DRAFTS_APART", 1e6)
+    persistence.note(path, replace(project, name="Typed"))
+    assert not persistence.wait_until_idle(0.1)
+    persistence.draft_store.at_once(path)
+    assert persistence.wait_until_idle(WAIT)
+    assert left(persistence, path).project.name == "Typed"
+
+
 def test_a_save_clears_the_draft(notebook: Path) -> None:
     persistence, _, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typed"))

@@ -152,8 +152,10 @@ def test_a_project_that_grew_too_large_for_its_file_is_kept_as_a_draft(notebook:
     async def scene(acts: Play) -> None:
         await acts.press("home", "down", "enter")
         controller = acts.app.controller
-        entry = controller.session.at.project.entries["k7f3m2"]
-        controller.put(controller.session.at.project.with_entry(type(entry)(key="zzzzzz", text="word " * 500_000)))
+        entry = controller.session.prototype.project.entries["k7f3m2"]
+        controller.put(
+            controller.session.prototype.project.with_entry(type(entry)(key="zzzzzz", text="word " * 500_000))
+        )
         controller.save()
         await acts.quiet()
         await acts.press("ctrl+q")

@@ -51,7 +51,7 @@ def gaps_of(project: Project, *, mark: int | None, samples: int) -> tuple[Gap, .
 
 
 def with_gaps(post: Callable[..., None]) -> Runner:
-    return Runner(post, predict=stand_in, gaps=gaps_of, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+    return Runner(post, predict=stand_in, gaps=gaps_of, diagnose=stand_in_diagnosis, allowances=stand_in_allowances)
 
 
 def saved(notebook: Path) -> Project:
@@ -141,7 +141,7 @@ def test_a_reading_that_was_begun_and_left_empty_is_not_stored(notebook: Path) -
         await open_results(acts)
         await acts.press("a", "1", "down", "down", "escape", "a", "escape")
         assert saved(notebook) == can()
-        assert acts.app.session.at.project == can()
+        assert acts.app.session.prototype.project == can()
 
     play(notebook, scene)
 
@@ -153,7 +153,7 @@ def test_offered_conditions_are_stored_only_when_taken(notebook: Path) -> None:
         await acts.write("100")
         await acts.press("enter")
         assert "? candle, Mk 2" in left(acts)
-        (_, reading), *_ = acts.app.session.at.project.readings_of(2)
+        (_, reading), *_ = acts.app.session.prototype.project.readings_of(2)
         assert set(reading.texts) == {"mark", "turns"}
         await acts.press("t")
         assert "? candle" not in left(acts)
@@ -179,7 +179,7 @@ def test_enter_on_an_offered_condition_opens_it_with_its_text(write: Callable[[P
         await acts.press("enter")
         await acts.write(" +-5")
         await acts.press("enter")
-        readings = acts.app.session.at.project.readings_of(2)
+        readings = acts.app.session.prototype.project.readings_of(2)
         assert readings[-1][1].texts == {"mark": "2", "hot_metal": "200 F +-5"}
 
     play(write(project.with_entry(entry)), scene)

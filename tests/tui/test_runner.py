@@ -172,16 +172,16 @@ def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_
         told.append("weighed")
         return Diagnosis()
 
-    def allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+    def allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
         told.append("allowed")
         return ()
 
     def weighed(answers: list[ModelResult]) -> int:
         return sum(answer.diagnosis is not None for answer in answers)
 
-    runner = Runner(controller.post, predict=predict, diagnose=diagnose, allow=allow)
+    runner = Runner(controller.post, predict=predict, diagnose=diagnose, allowances=allowances)
     runner.ask(request("gamma"))
-    runner.ask_causes(request("gamma"))
+    runner.ask_diagnosis(request("gamma"))
     runner.start()
     controller.wait(lambda answers: any(answer.allowances is not None for answer in answers))
     assert told == ["predicted False", "predicted True", "weighed", "allowed"]
@@ -189,7 +189,7 @@ def test_what_is_found_on_the_same_build_is_weighed_before_the_interval_and_its_
     told.clear()
     slow.set()
     runner.ask(request("gamma"))
-    runner.ask_causes(request("gamma"))
+    runner.ask_diagnosis(request("gamma"))
     controller.wait(lambda answers: weighed(answers) == 2)
     assert "predicted True" not in told
     assert "allowed" not in told
@@ -211,11 +211,11 @@ def test_a_weighing_that_nobody_waits_for_ends() -> None:
         ended.append(project.name)
         return Diagnosis()
 
-    runner = Runner(controller.post, diagnose=diagnose, allow=lambda project, *, mark: ())
+    runner = Runner(controller.post, diagnose=diagnose, allowances=lambda project, *, mark: ())
     runner.start()
-    runner.ask_causes(request("gamma"))
+    runner.ask_diagnosis(request("gamma"))
     assert begun.wait(WAIT)
-    newest = runner.ask_causes(request("beta"))
+    newest = runner.ask_diagnosis(request("beta"))
     go.set()
     controller.wait(lambda answers: any(answer.diagnosis is not None for answer in answers))
     runner.stop()
@@ -274,7 +274,7 @@ def test_allowances_that_nobody_waits_for_end_at_a_breath() -> None:
     controller = ProjectController()
     begun, ended = threading.Event(), []
 
-    def allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+    def allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
         while not begun.is_set():
             begun.set()
             while True:
@@ -283,11 +283,11 @@ def test_allowances_that_nobody_waits_for_end_at_a_breath() -> None:
         ended.append(project.name)
         return ()
 
-    runner = Runner(controller.post, diagnose=lambda project, *, mark, progress: Diagnosis(), allow=allow)
+    runner = Runner(controller.post, diagnose=lambda project, *, mark, progress: Diagnosis(), allowances=allowances)
     runner.start()
-    runner.ask_causes(request("gamma"))
+    runner.ask_diagnosis(request("gamma"))
     assert begun.wait(WAIT)
-    newest = runner.ask_causes(request("beta"))
+    newest = runner.ask_diagnosis(request("beta"))
     controller.wait(lambda answers: any(answer.allowances is not None for answer in answers))
     runner.stop()
     assert ended == ["a"]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.explain.diagnosis.diagnose import diagnose
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, Play, play

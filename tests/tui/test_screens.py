@@ -134,8 +134,8 @@ def test_keys_in_one_burst_do_what_they_do_one_by_one(notebook: Path, tmp_path: 
         async def whole(acts: Play) -> None:
             await scene(acts)
             form = acts.app.screen.pane.form
-            at = acts.app.session.at
-            undo = [project.latest.build for project in (*at.undo, *at.redo)]
+            prototype = acts.app.session.prototype
+            undo = [project.latest.build for project in (*prototype.undo, *prototype.redo)]
             found.append((dict(acts.app.session.texts), form.open_name, form.name_at, form.entry.value, undo))
             await acts.press("ctrl+q")
 
@@ -375,7 +375,7 @@ def test_why_shows_formula_inputs_source_and_note_of_every_figure_and_the_cautio
         await open_can(acts)
         await acts.press("w")
         everything = "\n".join("".join(t for t, _ in line) for line in acts.app.screen.lines_for(80))
-        for figure in acts.app.session.at.outlook.prediction.figures.values():
+        for figure in acts.app.session.prototype.outlook.prediction.figures.values():
             assert figure.why.formula in everything
         for text in (
             "Bore 9.5 mm",

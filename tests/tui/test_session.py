@@ -103,7 +103,7 @@ def test_an_emptied_field_leaves_no_key_behind(session: Session) -> None:
 
 
 def test_a_prediction_is_old_while_a_field_is_flagged_and_computing_while_it_is_not(session: Session) -> None:
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     assert session.age is Age.COMPUTING
     outlook.build = session.parsed.build
     outlook.prediction = Prediction(verdict=Verdict.RUNS)
@@ -119,7 +119,7 @@ def test_a_prediction_is_old_while_a_field_is_flagged_and_computing_while_it_is_
 
 def test_undoing_a_new_mark_looks_at_the_one_before(session: Session) -> None:
     session.begin_visit()
-    session.put(session.at.project.with_mark(Mark(number=3)))
+    session.put(session.prototype.project.with_mark(Mark(number=3)))
     session.number = 3
     session.end_visit()
     session.step_back()
@@ -131,4 +131,4 @@ def test_a_project_without_marks_can_be_typed_into() -> None:
     session.add(Prototype(path=PATH, project=Project(name="Empty")))
     session.open(PATH)
     visit(session, "layout", "gamma")
-    assert session.at.project.marks[1].build == {"layout": "gamma"}
+    assert session.prototype.project.marks[1].build == {"layout": "gamma"}

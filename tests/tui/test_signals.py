@@ -21,7 +21,7 @@ from pathlib import Path
 from tui.host.signals import save_on_signals
 
 saved = Path(sys.argv[1])
-save_on_signals(lambda: saved.write_text("saved"), lambda code: None)
+save_on_signals(lambda: saved.write_text("saved"), lambda code: None, lambda: None)
 numbers = [int(number) for number in sys.argv[2].split(",")]
 
 def send():
@@ -47,6 +47,32 @@ def test_it_is_taken_while_the_main_thread_sleeps_and_nothing_wakes_it(
     done = subprocess.run([sys.executable, "-c", PROGRAM, str(saved), numbers], cwd=ROOT, timeout=PATIENCE, check=False)
     assert saved.read_text() == "saved"
     assert done.returncode == 128 + number
+
+
+SLEEPER = """
+import asyncio, signal, sys, threading, time
+from tui.host.signals import save_on_signals
+
+async def main():
+    loop, taken = asyncio.get_running_loop(), asyncio.Event()
+    signal.signal(signal.SIGWINCH, lambda *_: loop.call_soon_threadsafe(taken.set))
+    save_on_signals(lambda: None, lambda code: None, lambda: loop.call_soon_threadsafe(bool))
+
+    def send():
+        # As a signal that comes between the last look at signals and the sleep: nothing else wakes the loop.
+        time.sleep(0.2)
+        signal.pthread_kill(threading.get_ident(), signal.SIGWINCH)
+
+    threading.Thread(target=send, daemon=True).start()
+    await taken.wait()
+
+asyncio.run(main())
+"""
+
+
+def test_a_resized_window_is_seen_though_the_loop_sleeps() -> None:
+    done = subprocess.run([sys.executable, "-c", SLEEPER], cwd=ROOT, timeout=PATIENCE, check=False)
+    assert done.returncode == 0
 
 
 def test_a_program_that_is_woken_while_it_ends_says_nothing(notebook: Path) -> None:

@@ -34,7 +34,7 @@ def main() -> int:
     project.REST = float(os.environ.get("STAND_IN_REST", project.REST))
     own = runner.Runner.__init__.__kwdefaults__
     if "real" not in wanted:
-        own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allow=stand_in_allowances)
+        own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances)
         model_api.default_lasting = model_api.no_lasting
     tell_rest(waits_for_the_model="thinks" not in wanted, soon=project.REST)
     if "thinks" in wanted:

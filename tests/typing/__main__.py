@@ -1,4 +1,5 @@
-"""``python -m tests.typing monkey [SEED [KEYS]]``, ``bursts`` or ``slowed [PLACE]``: typing that no hand does.
+"""``python -m tests.typing monkey [SEED [KEYS]]``, ``bursts``, ``slowed [PLACE]`` or ``sampled [SEED]``: typing that no
+hand does. ``sampled`` tries each pair of keys at each place of ``slowed`` once, with a pause and a speed by chance.
 
 Prints what went wrong, and ends with 1 where something did.
 """
@@ -28,6 +29,11 @@ def main(arguments: list[str]) -> int:
 
         tui.screens.project.REST = 0.0
         wrong = list(bursts.all_pairs())
+    elif what == "sampled":
+        chance = random.Random(int(rest[0]) if rest else 1)
+        pairs = [(place, pair) for place in PLACES for pair in PAIRS]
+        tries = [(*each, chance.choice(bursts.PAUSES), chance.random() < 0.5) for each in pairs]
+        wrong = [told for place, pair, pause, slow in tries for told in bursts.slowed(place, pair, pause, slow=slow)]
     else:
         places = rest or list(PLACES)
         each = [(place, pair, pause) for place in places for pair in PAIRS for pause in bursts.PAUSES]

@@ -49,12 +49,12 @@ def run(options: argparse.Namespace) -> int:
 
 def _json(copied: Copied) -> dict[str, object]:
     outcome = copied.outcome.name.lower()
-    return {"name": sanitise(copied.name), "outcome": outcome, "differs": [sanitise(line) for line in copied.told]}
+    return {"name": sanitise(copied.name), "outcome": outcome, "differs": [sanitise(line) for line in copied.details]}
 
 
 def _lines(copied: Copied) -> list[str]:
-    more = [f"  and {len(copied.told) - _MOST} more"] if len(copied.told) > _MOST else []
-    sentences = copied.told if not more else (*copied.told[: _MOST - 1], copied.told[-1])
+    more = [f"  and {len(copied.details) - _MOST} more"] if len(copied.details) > _MOST else []
+    sentences = copied.details if not more else (*copied.details[: _MOST - 1], copied.details[-1])
     return [f"{sanitise(copied.name)}: {copied.outcome.value}", *(f"  {sanitise(line)}" for line in sentences), *more]
 
 

@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
-    """Return a diagnosis as lines of text: causes, findings, the next test, what else could be tried."""
+    """Return a diagnosis as lines of text: causes, observations, the next test, what else could be tried."""
     if diagnosis.reason:
         return [diagnosis.reason if diagnosis.runs else f"No diagnosis. {diagnosis.reason}"]
     lines = ["Why it may not run:"]

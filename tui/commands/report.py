@@ -165,7 +165,7 @@ def _readings(project: Project, mark: Mark) -> Iterator[str]:
         kind = declared.label if declared else reading.kind or "reading"
         source = reading.texts.get("heat_source", "") or mark.build.get("heat_source", "")
         parts = [
-            f"{_label(fields.get(name), name, source)} {_said(fields.get(name), text)}"
+            f"{_label(fields.get(name), name, source)} {_text_with_unit(fields.get(name), text)}"
             for name, text in reading.texts.items()
             if name not in ("mark", "kind") and text.strip()
         ]
@@ -176,7 +176,7 @@ def _label(field: Field | None, name: str, source: str) -> str:
     return sanitise(name) if field is None else of_source(field, source).label.lower()
 
 
-def _said(field: Field | None, text: str) -> str:
+def _text_with_unit(field: Field | None, text: str) -> str:
     """Return the text of a reading's field: a word by its label, a number with the unit that was meant."""
     if field is not None and field.takes_words:
         return next((choice.label for choice in field.choices if choice.key == text.strip()), sanitise(text))

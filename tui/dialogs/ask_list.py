@@ -180,7 +180,7 @@ async def copy_demo(screen: ListScreen, project_list: ProjectList) -> None:
 
 async def _bring_back(screen: ListScreen, project_list: ProjectList, binned: Binned) -> None:
     try:
-        prototype = await project_list.bring_back(binned.path)
+        prototype = await project_list.restore_binned(binned.path)
     except ModelError as error:
         screen.say(f"! {binned.project.name} is not brought back: {error}")
         return

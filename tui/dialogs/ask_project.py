@@ -9,7 +9,7 @@ from model.record import Project
 from tui.dialogs.ask_entry import Asker
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.state.controller import REBUILT, ProjectController
-from tui.state.pending import what_changed
+from tui.state.pending import pending_text
 from tui.state.recovery import enter_pending, set_offered, with_offered
 from tui.state.sharing import join_theirs
 
@@ -22,11 +22,11 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
 
     Nothing is written before the answer; what can be taken back by deleting a mark stands first.
     """
-    at = controller.session.at
-    if at.pending is None:
+    prototype = controller.session.prototype
+    if prototype.pending is None:
         return
-    number = at.pending.number
-    following = at.project.latest.number + 1
+    number = prototype.pending.number
+    following = prototype.project.latest.number + 1
     change = Option(
         key="n",
         label=f"A change: the engine is now Mk {following}",
@@ -41,7 +41,7 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
             "Not asked again while this prototype is open.",
         ),
     )
-    changed = what_changed(at.project, at.pending)
+    changed = pending_text(prototype.project, prototype.pending)
     text = f"{changed}. Nothing is written yet. Esc: as it was (ctrl+y brings the typed text back)."
     answer = await app.push_screen_wait(
         ChoiceDialog(f"Mk {number} has readings: a correction, or a change?", text, options, colour=colour)
@@ -57,15 +57,15 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
 
 async def keep_typed(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Write what was brought back, after asking what has to be asked."""
-    at = controller.session.at
-    if at.notice:  # nothing can be written now: what was brought back goes on waiting
+    prototype = controller.session.prototype
+    if prototype.notice:  # nothing can be written now: what was brought back goes on waiting
         return
-    if at.offered is not None:
-        controller.change(with_offered(at))
-        set_offered(controller.persistence, at, None)
-    if at.pending is None:
+    if prototype.offered is not None:
+        controller.change(with_offered(prototype))
+        set_offered(controller.persistence, prototype, None)
+    if prototype.pending is None:
         return
-    enter_pending(at)
+    enter_pending(prototype)
     if controller.must_ask:
         await ask_why_changed(app, controller, colour)
     else:
@@ -76,7 +76,7 @@ async def keep_typed(app: Asker, controller: ProjectController, colour: bool) ->
 async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Look at another mark, or begin the next."""
     session = controller.session
-    project = session.at.project
+    project = session.prototype.project
     following = project.latest.number + 1
     options = [
         Option(
@@ -100,7 +100,7 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
     elif answer == "r":
         controller.next_mark(REBUILT)
     elif answer == "c":
-        path, draft_store = session.at.path, controller.persistence.draft_store
+        path, draft_store = session.prototype.path, controller.persistence.draft_store
         asked = LineDialog(
             f"What changes in Mk {following}?",
             "One thing at a time tells most.",
@@ -116,7 +116,7 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
 
 async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Somebody else wrote the file: join both, and ask where both changed the same; Escape leaves theirs as it is."""
-    theirs = join_theirs(controller.persistence, controller.session.at)
+    theirs = join_theirs(controller.persistence, controller.session.prototype)
     if theirs is None:
         return
     if not theirs.clashes:

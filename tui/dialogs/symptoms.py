@@ -13,7 +13,7 @@ from textual.widgets import Input
 from model.explain.symptoms import Symptom, search
 from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
-from tui.view.diagnosis import said
+from tui.view.diagnosis import labelled_lines
 from tui.view.keys import SYMPTOMS
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
@@ -30,31 +30,31 @@ class SymptomScreen(LineDialog):
     def __init__(self, *, colour: bool) -> None:
         super().__init__("What does it do?", EXAMPLES, "", colour=colour)
         self.view.styles.height = 4
-        self.found: tuple[Symptom, ...] = ()
+        self.matches: tuple[Symptom, ...] = ()
         self.at = 0
 
     @property
     def chosen(self) -> Symptom | None:
         """The symptom under the cursor."""
-        return self.found[self.at] if self.found else None
+        return self.matches[self.at] if self.matches else None
 
     def draw(self) -> None:
         """Show the question, and what was found."""
         super().draw()
         width = max(20, self.view.size.width)
-        if self.found:
-            lines = [_title(symptom, width, here=index == self.at) for index, symptom in enumerate(self.found)]
-            self.rest.show_lines([(), *lines, (), *symptom_lines(self.found[self.at], width)])
+        if self.matches:
+            lines = [_title(symptom, width, here=index == self.at) for index, symptom in enumerate(self.matches)]
+            self.rest.show_lines([(), *lines, (), *symptom_lines(self.matches[self.at], width)])
         else:
             text = "Nothing is known of that. Say what it does, or when." if self.input.value.strip() else ""
             self.rest.show_lines([(), *wrapped(text, width, role="dim")])
-        use = (("Enter", "write down its test"), ("Up Down", "another")) if self.found else ()
+        use = (("Enter", "write down its test"), ("Up Down", "another")) if self.matches else ()
         self.keys.show_hints((*use, ("Esc", "back")))
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Search what is typed."""
         event.stop()
-        self.found, self.at = search(event.value[:200]), 0
+        self.matches, self.at = search(event.value[:200]), 0
         self.draw()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -65,7 +65,7 @@ class SymptomScreen(LineDialog):
 
     def action_move(self, step: int) -> None:
         """Choose another symptom."""
-        self.at = max(0, min(len(self.found) - 1, self.at + step))
+        self.at = max(0, min(len(self.matches) - 1, self.at + step))
         self.draw()
 
     def action_close(self) -> None:
@@ -86,11 +86,13 @@ def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     order = sorted(symptom.points, key=lambda key: -symptom.points[key])
     points = ", ".join(f"{by_key(key).label.lower()} ({HOW_OFTEN[symptom.points[key]]})" for key in order)
     lines = wrapped(symptom.meaning, width)
-    lines += said("Points", f"to {points}", width, role="strong")
-    lines += said("Test", f"{test.label}. {test.how}", width)
-    lines += said("Odds", NOT_COUNTED, width)
-    lines += said("(!)", symptom.caution, width, role="flag") if symptom.caution else []
+    lines += labelled_lines("Points", f"to {points}", width, role="strong")
+    lines += labelled_lines("Test", f"{test.label}. {test.how}", width)
+    lines += labelled_lines("Odds", NOT_COUNTED, width)
+    lines += labelled_lines("(!)", symptom.caution, width, role="flag") if symptom.caution else []
     if test.caution and test.caution != symptom.caution:
-        lines += said("(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "dim")
-    lines += said("Needs", test.needs, width) if test.needs else []
-    return [*lines, *said("Source", symptom.source, width, role="dim")]
+        lines += labelled_lines(
+            "(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "dim"
+        )
+    lines += labelled_lines("Needs", test.needs, width) if test.needs else []
+    return [*lines, *labelled_lines("Source", symptom.source, width, role="dim")]

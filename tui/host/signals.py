@@ -2,8 +2,8 @@
 
 A thread of its own waits for the signals, at the end of a pipe that the interpreter writes to
 (`signal.set_wakeup_fd`). It depends on nothing else: the event loop stands still on a stalled line, and a signal that
-comes while the loop goes to sleep would be taken at its next event only. A watchdog ends the process where the save or
-the loop never comes back.
+comes while the loop goes to sleep would be taken at its next event only. So the thread wakes the loop for all others:
+a resized window is drawn anew at once. A watchdog ends the process where the save or the loop never comes back.
 """
 
 from __future__ import annotations
@@ -23,10 +23,11 @@ ENDS = (signal.SIGHUP, signal.SIGTERM, signal.SIGQUIT, signal.SIGINT)
 """Signals that end the program."""
 
 
-def save_on_signals(save: Callable[[], None], leave: Callable[[int], None]) -> None:
+def save_on_signals(save: Callable[[], None], leave: Callable[[int], None], wake: Callable[[], object]) -> None:
     """Call `save`, then `leave` with the exit code, when the line drops (SIGHUP) or the system ends us (SIGTERM).
 
-    Both are called on a thread of their own. Call it on the main thread.
+    At any other signal that has a handler call `wake`, which lets the main thread take it now. All are called on a
+    thread of their own. Call it on the main thread.
     """
     reading, writing = os.pipe()
     os.set_blocking(writing, False)
@@ -49,6 +50,9 @@ def save_on_signals(save: Callable[[], None], leave: Callable[[int], None]) -> N
                 if number in ENDS:
                     end(number)
                     return
+                # A loop that is closed already takes nothing any more.
+                with contextlib.suppress(RuntimeError):
+                    wake()
 
     threading.Thread(target=wait, name="ending", daemon=True).start()
     for each in ENDS:

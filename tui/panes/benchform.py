@@ -46,7 +46,7 @@ class BenchForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.controller.session.at.move_on()
+        self.controller.session.prototype.move_on()
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

@@ -41,7 +41,7 @@ class BenchPane(Pane):
     def show_face(self) -> None:
         """Draw the list's face."""
 
-    def closed(self, taken: ReadingRow) -> None:
+    def closed(self, reading_row: ReadingRow) -> None:
         """The form of a reading goes back to the list."""
 
     def on_resize(self, event: events.Resize) -> None:
@@ -88,9 +88,9 @@ class BenchPane(Pane):
         self.call_after_refresh(self.refresh_pane)
         self.post_message(self.Changed())
 
-    def open_form(self, taken: ReadingRow) -> None:
+    def open_form(self, reading_row: ReadingRow) -> None:
         """Show a reading in the form."""
-        self.form.open_reading(taken)
+        self.form.open_reading(reading_row)
         self.listing.display = False
         self.form.display = True
         self.take_focus()
@@ -101,7 +101,7 @@ class BenchPane(Pane):
 def begun(controller: ProjectController, *, day: str, kind: str, texts: dict[str, str] | None = None) -> ReadingRow:
     """Return a reading of the mark that is looked at, begun in the entry of a day; stored with its first text."""
     session = controller.session
-    project = session.at.project
+    project = session.prototype.project
     entry = entry_of_day(project, day) or new_entry(project, day=day, mark=session.number)
     texts_typed = {"mark": str(session.number), **(texts or {})}
     return ReadingRow(

@@ -9,7 +9,7 @@ from model.checks.plausibility import doubts_of_mark
 from model.fields import Build
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
-from tui.state.sound import assumed_texts, sound_build
+from tui.state.last_valid import assumed_texts, last_valid_build
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
 from tui.view.keys import Hints
@@ -41,7 +41,7 @@ class BuildPane(Pane):
 
     def refresh_pane(self) -> None:
         """Draw the fields from the session."""
-        self.form.read_only = bool(self.controller.session.at.notice)
+        self.form.read_only = bool(self.controller.session.prototype.notice)
         self.form.show(self._content())
 
     def _content(self) -> Content:
@@ -51,10 +51,10 @@ class BuildPane(Pane):
             session.texts,
             pane=self.pane_key,
             assumed=assumed_texts(session),
-            cautions=field_cautions(sound_build(session)),
-            sharp=field_cautions(sound_build(session), sharp=True),
-            sound=sound_build(session),
-            doubts=doubts_of_mark(session.at.visit or session.shown, session.number),  # not of a text half typed
+            cautions=field_cautions(last_valid_build(session)),
+            sharp=field_cautions(last_valid_build(session), sharp=True),
+            last_valid=last_valid_build(session),
+            doubts=doubts_of_mark(session.prototype.visit or session.shown, session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
@@ -107,7 +107,7 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.pane.controller.session.at.move_on()
+        self.pane.controller.session.prototype.move_on()
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

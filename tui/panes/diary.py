@@ -67,16 +67,16 @@ class DiaryPane(Pane):
             self._show_list()
 
     def _show_list(self) -> None:
-        at, entries = self.controller.session.at, _entries(self.controller)
+        prototype, entries = self.controller.session.prototype, _entries(self.controller)
         width = max(24, self.listing.size.width)
         if len(entries) != self._seen:
             self.listing.at = len(entries) - 1
             self._seen = len(entries)
-        head = stage_lines(at.project, width)
+        head = stage_lines(prototype.project, width)
         if not entries:
             self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="dim")], [])
             return
-        problems = at.all_problems
+        problems = prototype.all_problems
         rows = [
             row_lines(entry, width, here=i == self.listing.at, flagged=bool(problems_in(problems, entry)))
             for i, entry in enumerate(entries)
@@ -108,7 +108,7 @@ class DiaryPane(Pane):
         chosen = self.chosen
         if chosen is None:
             return []
-        return below_lines(chosen, problems_in(self.controller.session.at.all_problems, chosen), width)[:height]
+        return below_lines(chosen, problems_in(self.controller.session.prototype.all_problems, chosen), width)[:height]
 
     def hints(self) -> Hints:
         """Keys of the face that is shown."""
@@ -137,12 +137,12 @@ class DiaryPane(Pane):
 
     def action_add(self) -> None:
         """Begin an entry of today; it is stored with its first text or tick."""
-        at = self.controller.session.at
-        day = known_day(self.controller, at.project)
-        if at.notice:
+        prototype = self.controller.session.prototype
+        day = known_day(self.controller, prototype.project)
+        if prototype.notice:
             return
         if day:
-            self._open(new_entry(at.project, day=day, mark=self.controller.session.number))
+            self._open(new_entry(prototype.project, day=day, mark=self.controller.session.number))
         else:
             self._add_when_asked()
 
@@ -150,22 +150,25 @@ class DiaryPane(Pane):
     async def _add_when_asked(self) -> None:
         """Begin an entry after the day was asked."""
         session = self.controller.session
-        at = session.at
-        day = await ask_day(self.app, self.controller, at.project, self.colour)
-        if day and session.current == at.path:
-            self._open(new_entry(at.project, day=day, mark=session.number))
+        prototype = session.prototype
+        day = await ask_day(self.app, self.controller, prototype.project, self.colour)
+        if day and session.current == prototype.path:
+            self._open(new_entry(prototype.project, day=day, mark=session.number))
 
     @work
     async def action_delete(self) -> None:
         """Delete the entry under the cursor, when the builder says so."""
-        entry, at = self.chosen, self.controller.session.at
-        if entry is None or at.notice:
+        entry, prototype = self.chosen, self.controller.session.prototype
+        if entry is None or prototype.notice:
             return
         count = len(entry.readings)
         also = f" Its {count} reading{'' if count == 1 else 's'} would go with it." if count else ""
         what = f"{entry.day or 'no day'}: {first_line(entry)}{also}"
-        if await ask_delete(self.app, "Delete this entry?", what, self.colour) and entry.key in at.project.entries:
-            self.controller.change(without_entry(at.project, entry.key))
+        if (
+            await ask_delete(self.app, "Delete this entry?", what, self.colour)
+            and entry.key in prototype.project.entries
+        ):
+            self.controller.change(without_entry(prototype.project, entry.key))
             self._seen = len(_entries(self.controller))
             self._show_list()
             self.post_message(self.Changed())
@@ -191,4 +194,4 @@ class DiaryPane(Pane):
 
 def _entries(controller: ProjectController) -> list[Entry]:
     """Return the entries in the list."""
-    return list(controller.session.at.project.entries.values())
+    return list(controller.session.prototype.project.entries.values())

@@ -95,18 +95,18 @@ class EntryForm(BenchForm):
     def written(self) -> Entry | None:
         """The entry as it stands now."""
         opened = self.opened
-        return None if opened is None else self.controller.session.at.project.entries.get(opened.key, opened)
+        return None if opened is None else self.controller.session.prototype.project.entries.get(opened.key, opened)
 
     def refresh_form(self) -> None:
         """Draw from the session."""
-        entry, at = self.written, self.controller.session.at
+        entry, prototype = self.written, self.controller.session.prototype
         if entry is not None:
-            self.read_only = bool(at.notice) or too_long(entry)
-            self.show(entry_content(entry, at.project, problems_in(at.all_problems, entry)))
+            self.read_only = bool(prototype.notice) or too_long(entry)
+            self.show(entry_content(entry, prototype.project, problems_in(prototype.all_problems, entry)))
 
     def take_text(self, name: str, text: str) -> None:
         """Store the entry with another text or tick."""
-        entry, project = self.written, self.controller.session.at.project
+        entry, project = self.written, self.controller.session.prototype.project
         if entry is not None:
             changed = with_row(project, entry, name, text)
             if changed != project:
@@ -238,7 +238,9 @@ class EntrySheet(Container):
         text = self.words.text
         if entry is not None and not self.words.read_only and text != _shown(entry.text):
             self.controller.enter_field()
-            self.controller.put(self.controller.session.at.project.with_entry(replace(entry, text=clean_lines(text))))
+            self.controller.put(
+                self.controller.session.prototype.project.with_entry(replace(entry, text=clean_lines(text)))
+            )
 
     def on_text_area_changed(self, event: TextArea.Changed) -> None:
         """A letter was typed."""

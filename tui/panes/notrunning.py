@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 
 from model.bench.kinds import kind_of
-from model.checks.running import SeenRunning, seen_running
+from model.checks.seen_running import SeenRunning, seen_running
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
@@ -32,14 +32,14 @@ from tui.view.readings import kind_label
 from tui.widgets.screen import own_keys
 
 if TYPE_CHECKING:
-    from model.explain.diagnosis.diagnose import Advice, CauseSeen
+    from model.explain.diagnosis.diagnose import Advice, RankedCause
 
 
 class NotRunningPane(BenchPane):
     """Shows why it does not run and what to try next."""
 
     whole: ClassVar[bool] = True
-    wants_causes: ClassVar[bool] = True
+    wants_diagnosis: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="notrunning", colour=colour, plain=plain)
@@ -56,7 +56,7 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.controller.session.at.inquiry.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
         if diagnosis is None or _seen(self) is not None:
             return ()
         source = self.controller.session.texts.get("heat_source", "")
@@ -68,9 +68,9 @@ class NotRunningPane(BenchPane):
         return next((i for i, test in enumerate(self.tests) if test.key == self.test_at), 0)
 
     @property
-    def causes(self) -> tuple[CauseSeen, ...]:
+    def causes(self) -> tuple[RankedCause, ...]:
         """The causes that are listed."""
-        diagnosis = self.controller.session.at.inquiry.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
         if diagnosis is None or diagnosis.reason or _seen(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
@@ -97,7 +97,7 @@ class NotRunningPane(BenchPane):
         self.listing.show_lines(lines, top)
 
     def why(self, width: int) -> list[Line]:
-        """Return all causes with what moved them, all findings, all tests, all allowances."""
+        """Return all causes with what moved them, all observations, all tests, all allowances."""
         seen = _seen(self)
         return sheet_lines(self.controller.session, width) if seen is None else running_lines(seen, width)
 
@@ -105,17 +105,17 @@ class NotRunningPane(BenchPane):
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        inquiry = self.controller.session.at.inquiry
-        if inquiry.diagnosis is None or _seen(self) is not None:
+        state = self.controller.session.prototype.diagnosis_state
+        if state.diagnosis is None or _seen(self) is not None:
             return []
         lines: list[Line] = []
-        contradictions = inquiry.diagnosis.contradictions
+        contradictions = state.diagnosis.contradictions
         if contradictions:
             more = f" (and {len(contradictions) - 1} more: w)" if len(contradictions) > 1 else ""
             lines += wrapped(f"! Contradiction: {contradictions[0]}{more}", width, role="flag", rest="  ")[:2]
         if self.causes:
             lines += about_cause(self.causes[self.cause_number], width)[: max(1, height - len(lines) - 1)]
-        tight = tightest_text(inquiry)
+        tight = tightest_text(state)
         return [*lines, *(wrapped(tight, width, rest="  ") if tight else [])][:height]
 
     def hints(self) -> Hints:
@@ -189,14 +189,14 @@ class NotRunningPane(BenchPane):
     @work
     async def _write_down(self, key: str, kinds: tuple[str, ...], *, timed: bool = False) -> None:
         """Open the form of a reading for a test; where it yields several, ask which."""
-        at = self.controller.session.at
-        if at.notice or not kinds:
+        prototype = self.controller.session.prototype
+        if prototype.notice or not kinds:
             return
         kind = kinds[0]
         if len(kinds) > 1:
             kind = await self._ask_which(kinds)
-        day = await ask_day(self.app, self.controller, at.project, self.colour) if kind else ""
-        if not day or self.controller.session.current != at.path:
+        day = await ask_day(self.app, self.controller, prototype.project, self.colour) if kind else ""
+        if not day or self.controller.session.current != prototype.path:
             return
         texts = preset_texts(key, kind)
         self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
@@ -216,7 +216,7 @@ class NotRunningPane(BenchPane):
 def _seen(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
-    return seen_running(session.at.project, session.number)
+    return seen_running(session.prototype.project, session.number)
 
 
 def readings_of(key: str) -> tuple[str, ...]:

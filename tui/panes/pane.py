@@ -35,7 +35,7 @@ class Pane(Container):
     whole: ClassVar[bool] = False
     """Whether the pane takes the whole width, without the model panel beside or below it."""
 
-    wants_causes: ClassVar[bool] = False
+    wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:

@@ -34,20 +34,22 @@ from tui.widgets.screen import bindings
 FORM: Hints = (("Enter", "edit"), ("Esc", "done"))
 
 
-def gap_of(session: Session, taken: ReadingRow) -> Gap | None:
+def gap_of(session: Session, reading_row: ReadingRow) -> Gap | None:
     """Return the gap that came back for a reading; one of another build is none."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     if outlook.gaps_old or (outlook.build is not None and outlook.build != session.parsed.build):
         return None
-    gap_found = next((gap for gap in session.at.outlook.gaps if (gap.entry, gap.reading) == taken.place), None)
+    gap_found = next(
+        (gap for gap in session.prototype.outlook.gaps if (gap.entry, gap.reading) == reading_row.place), None
+    )
     # what several readings tell together cannot be held against the one on the screen: only a fresh one counts
     return None if gap_found is not None and gap_found.quantity in EARLY and session.parsed.problems else gap_found
 
 
-def is_stored(session: Session, taken: ReadingRow) -> bool:
+def is_stored(session: Session, reading_row: ReadingRow) -> bool:
     """Whether a reading stands in the project."""
-    entry = session.at.project.entries.get(taken.entry.key)
-    return entry is not None and taken.reading.key in entry.readings
+    entry = session.prototype.project.entries.get(reading_row.entry.key)
+    return entry is not None and reading_row.reading.key in entry.readings
 
 
 class ReadingForm(BenchForm):
@@ -62,18 +64,18 @@ class ReadingForm(BenchForm):
         self.offered: dict[str, Offer] = {}
 
     @property
-    def taken(self) -> ReadingRow | None:
+    def reading_row(self) -> ReadingRow | None:
         """The reading as it stands now."""
         if self.opened is None:
             return None
-        project = self.controller.session.at.project
+        project = self.controller.session.prototype.project
         entry = project.entries.get(self.opened.entry.key, self.opened.entry)
         reading = entry.readings.get(self.opened.reading.key, self.opened.reading)
         return ReadingRow(entry=entry, reading=reading, mark=project.mark_of(entry, reading))
 
-    def open_reading(self, taken: ReadingRow, *, first: str = "") -> None:
+    def open_reading(self, reading_row: ReadingRow, *, first: str = "") -> None:
         """Show a reading, the cursor on a field (else on the first after its kind)."""
-        self.opened = taken
+        self.opened = reading_row
         self.rewind()
         self.refresh_form()
         names = self.content.names
@@ -81,23 +83,29 @@ class ReadingForm(BenchForm):
 
     def refresh_form(self) -> None:
         """Draw from the session."""
-        taken = self.taken
-        self.read_only = bool(self.controller.session.at.notice)
-        self.offered = self._offers(taken) if taken else {}
-        self.show(self._content(taken) if taken else Content())
+        reading_row = self.reading_row
+        self.read_only = bool(self.controller.session.prototype.notice)
+        self.offered = self._offers(reading_row) if reading_row else {}
+        self.show(self._content(reading_row) if reading_row else Content())
 
-    def _offers(self, taken: ReadingRow) -> dict[str, Offer]:
+    def _offers(self, reading_row: ReadingRow) -> dict[str, Offer]:
         session = self.controller.session
-        number = taken.mark if taken.mark is not None else session.number
-        place = taken.place if is_stored(session, taken) else None
-        return offers(session.at.project, number, taken.reading, place)
+        number = reading_row.mark if reading_row.mark is not None else session.number
+        place = reading_row.place if is_stored(session, reading_row) else None
+        return offers(session.prototype.project, number, reading_row.reading, place)
 
-    def _content(self, taken: ReadingRow) -> Content:
-        mark = self.controller.session.at.project.marks.get(taken.mark) if taken.mark is not None else None
+    def _content(self, reading_row: ReadingRow) -> Content:
+        mark = (
+            self.controller.session.prototype.project.marks.get(reading_row.mark)
+            if reading_row.mark is not None
+            else None
+        )
         source = mark.build.get("heat_source", "") if mark else ""
-        doubts = doubts_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
-        content = reading_content(taken.reading, self.offered, field_cautions(taken.reading.kind), doubts, source)
-        flagged = problems_of_reading(self.controller.session.at.project, taken.entry, taken.reading)
+        doubts = doubts_of_reading(self.controller.session.prototype.project, reading_row.entry, reading_row.reading)
+        content = reading_content(
+            reading_row.reading, self.offered, field_cautions(reading_row.reading.kind), doubts, source
+        )
+        flagged = problems_of_reading(self.controller.session.prototype.project, reading_row.entry, reading_row.reading)
         problems = {problem.where.rpartition(".")[2]: problem for problem in flagged}
         rows = [replace(r, problem=r.problem or problems.get(r.name)) if r.name == "mark" else r for r in content.rows]
         return Content(rows=tuple(rows))
@@ -112,14 +120,14 @@ class ReadingForm(BenchForm):
 
     def take_text(self, name: str, text: str) -> None:
         """Store the reading with another text."""
-        taken = self.taken
-        if taken is not None:
-            reading = with_text(taken.reading, name, text)
-            if reading != taken.reading:
-                self._store(taken, reading)
+        reading_row = self.reading_row
+        if reading_row is not None:
+            reading = with_text(reading_row.reading, name, text)
+            if reading != reading_row.reading:
+                self._store(reading_row, reading)
 
-    def _store(self, taken: ReadingRow, reading: Reading) -> None:
-        self.controller.put(with_reading(self.controller.session.at.project, taken.entry, reading))
+    def _store(self, reading_row: ReadingRow, reading: Reading) -> None:
+        self.controller.put(with_reading(self.controller.session.prototype.project, reading_row.entry, reading))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are text while a field is open."""
@@ -129,19 +137,19 @@ class ReadingForm(BenchForm):
 
     def action_take_offered(self) -> None:
         """Take all conditions that are offered, in one step."""
-        taken = self.taken
+        reading_row = self.reading_row
         names = offered_names(self.content, self.offered)
-        if taken is None or not names or self.read_only:
+        if reading_row is None or not names or self.read_only:
             return
-        self._take_texts(taken, {name: self.offered[name].text for name in names})
+        self._take_texts(reading_row, {name: self.offered[name].text for name in names})
 
-    def _take_texts(self, taken: ReadingRow, texts: Mapping[str, str]) -> None:
+    def _take_texts(self, reading_row: ReadingRow, texts: Mapping[str, str]) -> None:
         """Put several texts into the reading, in one step that undo takes back."""
         self.controller.enter_field()
-        reading = taken.reading
+        reading = reading_row.reading
         for name, text in texts.items():
             reading = with_text(reading, name, text)
-        self._store(taken, reading)
+        self._store(reading_row, reading)
         self.controller.leave_field(unless_asked=True)
         self.post_message(Pane.FieldLeft())
         self.refresh_form()
@@ -152,30 +160,30 @@ class ReadingForm(BenchForm):
         """Time the reading, and write down what it came to."""
         from tui.dialogs.stopwatch import Stopwatch
 
-        taken = self.taken
-        kind = kind_of(taken.reading.kind) if taken is not None else None
+        reading_row = self.reading_row
+        kind = kind_of(reading_row.reading.kind) if reading_row is not None else None
         if self.read_only or kind is None or kind.timed is None:
             return
         timed = await self.app.push_screen_wait(
             Stopwatch(f"Stopwatch: {kind.label}", kind.timed, colour=self.rows.colour)
         )
-        taken = self.taken
-        if timed is None or taken is None:
+        reading_row = self.reading_row
+        if timed is None or reading_row is None:
             return
         texts = {"turns": timed.turns, "time": timed.time}
-        if not taken.reading.texts.get("note", "").strip():
+        if not reading_row.reading.texts.get("note", "").strip():
             texts["note"] = timed.note
-        self._take_texts(taken, {name: text for name, text in texts.items() if text})
+        self._take_texts(reading_row, {name: text for name, text in texts.items() if text})
         self.go_to("time")
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Return what the reading comes to, then what the row under the cursor is and offers."""
-        row, taken = self.current, self.taken
-        if row is None or taken is None:
+        row, reading_row = self.current, self.reading_row
+        if row is None or reading_row is None:
             return []
         lines: list[Line] = []
         if not self.editing:
-            text = result_text(taken.reading, gap_of(self.controller.session, taken))
+            text = result_text(reading_row.reading, gap_of(self.controller.session, reading_row))
             lines += wrapped(text, width, role="strong", rest="  ") if text else []
         if row.name in self.offered and not row.text:
             lines += wrapped(f"Offered, not kept yet: {row.assumed}. Enter: take and edit. t: take all.", width)

@@ -41,7 +41,7 @@ class ResultsPane(BenchPane):
     def readings(self) -> tuple[ReadingRow, ...]:
         """The readings in the list."""
         session = self.controller.session
-        return reading_rows(session.at.project, None if self.all_marks else session.number)
+        return reading_rows(session.prototype.project, None if self.all_marks else session.number)
 
     @property
     def chosen(self) -> ReadingRow | None:
@@ -58,12 +58,14 @@ class ResultsPane(BenchPane):
             self.listing.at = len(readings) - 1
             self._seen = len(readings)
         title = "Readings of all marks" if self.all_marks else f"Readings of Mk {session.number}"
-        others = len(reading_rows(session.at.project, None)) - len(readings)
+        others = len(reading_rows(session.prototype.project, None)) - len(readings)
         if others:
             title += f"   (o: {others} more on other marks)"
         head: list[Line] = [((title, "head"),)]
         if readings:
-            rows = [[_row(session, taken, width, here=i == self.listing.at)] for i, taken in enumerate(readings)]
+            rows = [
+                [_row(session, reading_row, width, here=i == self.listing.at)] for i, reading_row in enumerate(readings)
+            ]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
             self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="dim")], [])
@@ -74,11 +76,11 @@ class ResultsPane(BenchPane):
         """What is to be said of the reading, or of the field under the cursor."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        session, taken = self.controller.session, self.chosen
-        if taken is None:
+        session, reading_row = self.controller.session, self.chosen
+        if reading_row is None:
             return []
-        gap = gap_of(session, taken)
-        return below_lines(taken, gap, session.at.project, width, looked_at=session.number)[:height]
+        gap = gap_of(session, reading_row)
+        return below_lines(reading_row, gap, session.prototype.project, width, looked_at=session.number)[:height]
 
     def hints(self) -> Hints:
         """Keys of the face that is shown."""
@@ -99,7 +101,7 @@ class ResultsPane(BenchPane):
         """List the readings of all marks, or of this one."""
         chosen = self.chosen
         self.all_marks = not self.all_marks
-        places = [taken.place for taken in self.readings]
+        places = [reading_row.place for reading_row in self.readings]
         self._seen = len(places)
         self.listing.at = places.index(chosen.place) if chosen and chosen.place in places else len(places) - 1
         self.show_face()
@@ -114,42 +116,43 @@ class ResultsPane(BenchPane):
     async def action_add(self) -> None:
         """Begin a reading: its kind, then its form. It is stored with its first text."""
         session = self.controller.session
-        at = session.at
-        if at.notice:
+        prototype = session.prototype
+        if prototype.notice:
             return
-        day = await ask_day(self.app, self.controller, at.project, self.colour)
+        day = await ask_day(self.app, self.controller, prototype.project, self.colour)
         if not day:
             return
         before = self.readings
         kind = await ask_kind(self.app, before[-1].reading.kind if before else "", self.colour)
-        if not kind or session.current != at.path:
+        if not kind or session.current != prototype.path:
             return
         self.open_form(begun(self.controller, day=day, kind=kind))
 
     @work
     async def action_delete(self) -> None:
         """Delete the reading under the cursor, when the builder says so."""
-        taken, at = self.chosen, self.controller.session.at
-        if taken is None or at.notice:
+        reading_row, prototype = self.chosen, self.controller.session.prototype
+        if reading_row is None or prototype.notice:
             return
-        what = f"{kind_label(taken.reading.kind)} of {taken.entry.day or 'no day'}: {fact_text(taken.reading)}"
+        reading, day = reading_row.reading, reading_row.entry.day or "no day"
+        what = f"{kind_label(reading.kind)} of {day}: {fact_text(reading)}"
         sure = await ask_delete(self.app, "Delete this reading?", what, self.colour)
-        if sure and is_stored(self.controller.session, taken):
-            self.controller.change(without_reading(at.project, taken.place))
+        if sure and is_stored(self.controller.session, reading_row):
+            self.controller.change(without_reading(prototype.project, reading_row.place))
             self._seen = len(self.readings)
             self.show_face()
             self.post_message(self.Changed())
 
-    def closed(self, taken: ReadingRow) -> None:
+    def closed(self, reading_row: ReadingRow) -> None:
         """Put the cursor on the reading that was in the form, where it was stored."""
         places = [row.place for row in self.readings]
-        if taken.place in places:
+        if reading_row.place in places:
             self._seen = len(places)
-            self.listing.at = places.index(taken.place)
+            self.listing.at = places.index(reading_row.place)
 
 
-def _row(session: Session, taken: ReadingRow, width: int, *, here: bool) -> Line:
+def _row(session: Session, reading_row: ReadingRow, width: int, *, here: bool) -> Line:
     """Return a reading's row; its gap is awaited while its mark is looked at and nothing stands in the way."""
-    flagged = bool(problems_of_reading(session.at.project, taken.entry, taken.reading))
-    coming = taken.mark == session.number and session.age is not Age.OLD and not session.at.outlook.failure
-    return row_line(taken, gap_of(session, taken), width, here=here, flagged=flagged, waiting=coming)
+    flagged = bool(problems_of_reading(session.prototype.project, reading_row.entry, reading_row.reading))
+    coming = reading_row.mark == session.number and session.age is not Age.OLD and not session.prototype.outlook.failure
+    return row_line(reading_row, gap_of(session, reading_row), width, here=here, flagged=flagged, waiting=coming)

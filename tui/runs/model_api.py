@@ -41,13 +41,13 @@ class Gaps(Protocol):
 
 
 class Diagnose(Protocol):
-    """The causes of an engine that does not run."""
+    """The diagnosis of an engine that does not run."""
 
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis: ...
 
 
-class Allow(Protocol):
-    """What an engine can bear."""
+class Allowances(Protocol):
+    """The allowances of an engine: what it can bear and still run."""
 
     def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
 
@@ -79,13 +79,13 @@ def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[G
 
 
 def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
-    """Weigh the causes."""
+    """Diagnose why it does not run."""
     from model.explain.diagnosis.diagnose import diagnose
 
     return diagnose(project, mark=mark, progress=progress)
 
 
-def default_allow(project: Project, *, mark: int) -> tuple[Allowance, ...]:
+def default_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Work out the allowances with what was measured on the mark."""
     from model.explain.diagnosis.allowances import allowances_of
 

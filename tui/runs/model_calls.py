@@ -17,7 +17,7 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allow, Diagnose, Gaps, Lasting, Predict
+from tui.runs.model_api import Allowances, Diagnose, Gaps, Lasting, Predict
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -47,12 +47,12 @@ class ModelResult:
     """Whether it is of the list's queue."""
     prediction: Prediction | None = None
     gaps: tuple[Gap, ...] | None = None
-    sought: bool = False
-    """Whether it is of the queue of causes."""
+    of_diagnosis: bool = False
+    """Whether it is of the diagnosis' queue."""
     diagnosis: Diagnosis | None = None
     allowances: tuple[Allowance, ...] | None = None
     progress: float | None = None
-    """Share of the weighing that is done, 0 to 1, in an answer that tells nothing else."""
+    """Share of the diagnosis that is done, 0 to 1, in an answer that tells nothing else."""
     failure: str = ""
     """Why there is no result, in the model's words or as an error in the program."""
 
@@ -75,7 +75,7 @@ class ModelCalls:
     lasting: Lasting
     gaps: Gaps
     diagnose: Diagnose
-    allow: Allow
+    allowances: Allowances
     yield_to_ui: Callable[[], None]
 
     def stages(self, request: ModelRequest, late: Late, pause: Callable[[], bool]) -> Prediction | None:
@@ -134,31 +134,31 @@ class ModelCalls:
             whole = replace(prediction, figures={**prediction.figures, **more})
             self.post(ModelResult(request=request, listed=False, prediction=whole))
 
-    def weigh(self, request: ModelRequest, late: Late, weighed: Callable[[], None]) -> bool:
-        """Post how far the weighing of the causes is, then, after `weighed`, these; return whether there are any."""
+    def post_diagnosis(self, request: ModelRequest, late: Late, diagnosed: Callable[[], None]) -> bool:
+        """Post how far a diagnosis is, then, after `diagnosed`, the diagnosis; return whether it tells of causes."""
 
         def tell(share: float) -> None:
             if late():
                 raise _LateError
             self.post(replace(blank, progress=share))
 
-        blank = ModelResult(request=request, listed=False, sought=True)
+        blank = ModelResult(request=request, listed=False, of_diagnosis=True)
         diagnosis = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
         if diagnosis is None or late():
             return False
-        weighed()
+        diagnosed()
         self.post(replace(blank, diagnosis=diagnosis))
         return not diagnosis.reason
 
-    def bear(self, request: ModelRequest, late: Late) -> None:
-        """Post what the engine can bear."""
-        blank = ModelResult(request=request, listed=False, sought=True)
-        allowances = self._try(blank, lambda: self.allow(request.project, mark=request.mark), late)
+    def post_allowances(self, request: ModelRequest, late: Late) -> None:
+        """Post the allowances."""
+        blank = ModelResult(request=request, listed=False, of_diagnosis=True)
+        allowances = self._try(blank, lambda: self.allowances(request.project, mark=request.mark), late)
         if allowances is not None and not late():
             self.post(replace(blank, allowances=allowances))
 
     def _try(self, blank: ModelResult, go: Callable[[], T | None], late: Late) -> T | None:
-        """Return what is found, or None: it came too late, or it failed, and why is posted."""
+        """Return what was worked out, or None: it came too late, or it failed, and why is posted."""
         self._checkpoint_until(late)
         try:
             return go()
@@ -168,7 +168,7 @@ class ModelCalls:
             failure = str(error)
         except Exception as error:
             failure = write_fault(error)
-        if not (blank.sought and late()):
+        if not (blank.of_diagnosis and late()):
             self.post(replace(blank, failure=failure))
         return None
 

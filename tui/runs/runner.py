@@ -18,12 +18,12 @@ from model.fields import Build
 from tui.host.memory import trim
 from tui.runs.model_api import (
     SAMPLES,
-    Allow,
+    Allowances,
     Diagnose,
     Gaps,
     Lasting,
     Predict,
-    default_allow,
+    default_allowances,
     default_diagnose,
     default_gaps,
     default_predict,
@@ -36,7 +36,7 @@ PAUSE = 0.03
 
 
 class Runner:
-    """Queues of runs: the open prototype's, which goes first, the list's, the causes', and their allowances."""
+    """Queues of runs: the open prototype's, which goes first, the list's, the diagnosis', and the allowances'."""
 
     def __init__(
         self,
@@ -46,7 +46,7 @@ class Runner:
         lasting: Lasting = no_lasting,
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
-        allow: Allow = default_allow,
+        allowances: Allowances = default_allowances,
         yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
@@ -56,18 +56,18 @@ class Runner:
             lasting=lasting,
             gaps=gaps,
             diagnose=diagnose,
-            allow=allow,
+            allowances=allowances,
             yield_to_ui=yield_to_ui,
         )
         self._bell = threading.Condition()
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}
-        self._sought: ModelRequest | None = None
-        self._seeking = 0
-        """Number of the newest question in the queue of causes."""
-        self._allowing: ModelRequest | None = None
-        self._weighed: Build | None = None
-        """Build of the last diagnosis: what is found on the same build is weighed at once, before any interval."""
+        self._diagnosis_request: ModelRequest | None = None
+        self._diagnosis_number = 0
+        """Number of the newest request in the diagnosis' queue."""
+        self._allowances_request: ModelRequest | None = None
+        self._diagnosed: Build | None = None
+        """Build of the last diagnosis: an observation on the same build is counted at once, before any interval."""
         self._number = 0
         self._asked = 0
         """Questions in the queue of the open prototype so far: a run of the list gives way to one, however short."""
@@ -81,8 +81,8 @@ class Runner:
         if not self._started:
             self._started = True
             for name, work in (
-                ("open", self._work_open), ("list", self._work_list), ("cause", self._work_sought),
-                ("allow", self._work_allow),
+                ("open", self._work_open), ("list", self._work_list), ("diagnosis", self._work_diagnosis),
+                ("allowances", self._work_allowances),
             ):  # fmt: skip
                 threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
 
@@ -90,7 +90,7 @@ class Runner:
         """Give up all questions and end the threads."""
         with self._bell:
             self._stopped = True
-            self._open = self._sought = self._allowing = None
+            self._open = self._diagnosis_request = self._allowances_request = None
             self._listed.clear()
             self._bell.notify_all()
 
@@ -118,12 +118,12 @@ class Runner:
                 del self._listed[path]
             return given_up
 
-    def ask_causes(self, request: ModelRequest) -> int:
+    def ask_diagnosis(self, request: ModelRequest) -> int:
         """Ask why a prototype does not run: takes the place of the question before; returns its number."""
         with self._bell:
             self._number += 1
-            self._sought = _numbered(request, self._number)
-            self._seeking = self._number
+            self._diagnosis_request = _numbered(request, self._number)
+            self._diagnosis_number = self._number
             self._bell.notify_all()
             return self._number
 
@@ -131,7 +131,14 @@ class Runner:
     def idle(self) -> bool:
         """Whether nothing is asked or being worked on."""
         with self._bell:
-            return not (self._busy or self._opening or self._open or self._listed or self._sought or self._allowing)
+            return not (
+                self._busy
+                or self._opening
+                or self._open
+                or self._listed
+                or self._diagnosis_request
+                or self._allowances_request
+            )
 
     def _work_open(self) -> None:
         while True:
@@ -193,47 +200,51 @@ class Runner:
             with self._bell:
                 self._listed.setdefault(request.path, request)
 
-    def _work_sought(self) -> None:
+    def _work_diagnosis(self) -> None:
         def may() -> bool:
-            """Causes wait for the open prototype; where only a finding is new, they are weighed at once."""
-            return self._sought is not None and (not self._first or self._sought.build == self._weighed)
+            """A diagnosis waits for the open prototype; where only an observation is new, it comes first."""
+            return self._diagnosis_request is not None and (
+                not self._first or self._diagnosis_request.build == self._diagnosed
+            )
 
         while True:
             with self._bell:
                 self._bell.wait_for(lambda: may() or self._stopped)
-                if self._stopped or self._sought is None:
+                if self._stopped or self._diagnosis_request is None:
                     return
-                request, self._sought = self._sought, None
+                request, self._diagnosis_request = self._diagnosis_request, None
                 self._busy += 1
             try:
-                if self._calls.weigh(request, self._found_late(request), partial(self._keep_weighed, request)):
+                if self._calls.post_diagnosis(
+                    request, self._diagnosis_late(request), partial(self._keep_diagnosed, request)
+                ):
                     with self._bell:
-                        self._allowing = request
+                        self._allowances_request = request
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
             _rest(self)
 
-    def _work_allow(self) -> None:
-        """Work out allowances on a thread of their own: a new finding need not wait for them."""
+    def _work_allowances(self) -> None:
+        """Work out allowances on a thread of their own: a new observation need not wait for them."""
         while True:
             with self._bell:
-                self._bell.wait_for(lambda: (self._allowing is not None and not self._first) or self._stopped)
-                if self._stopped or self._allowing is None:
+                self._bell.wait_for(lambda: (self._allowances_request is not None and not self._first) or self._stopped)
+                if self._stopped or self._allowances_request is None:
                     return
-                request, self._allowing = self._allowing, None
+                request, self._allowances_request = self._allowances_request, None
                 self._busy += 1
             try:
-                self._calls.bear(request, self._found_late(request))
+                self._calls.post_allowances(request, self._diagnosis_late(request))
             finally:
                 with self._bell:
                     self._busy -= 1
                     self._bell.notify_all()
             _rest(self)
 
-    def _keep_weighed(self, request: ModelRequest) -> None:
-        self._weighed = request.build
+    def _keep_diagnosed(self, request: ModelRequest) -> None:
+        self._diagnosed = request.build
 
     @property
     def _first(self) -> bool:
@@ -243,8 +254,8 @@ class Runner:
     def _late(self) -> bool:
         return self._open is not None or self._stopped
 
-    def _found_late(self, request: ModelRequest) -> Callable[[], bool]:
-        return lambda: request.number != self._seeking or self._stopped
+    def _diagnosis_late(self, request: ModelRequest) -> Callable[[], bool]:
+        return lambda: request.number != self._diagnosis_number or self._stopped
 
 
 def _rest(runner: Runner) -> None:

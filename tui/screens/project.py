@@ -21,7 +21,7 @@ from tui.dialogs.base import TextPage
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
-from tui.state.inquiry import does_not_run
+from tui.state.diagnosis import does_not_run
 from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
@@ -55,7 +55,7 @@ class ProjectScreen(QuietScreen[None]):
         super().__init__()
         self.controller = controller
         self.colour, self.plain = colour, plain
-        self.pane_number = NOT_RUNNING if does_not_run(controller.session.at) else 0
+        self.pane_number = NOT_RUNNING if does_not_run(controller.session.prototype) else 0
         self.build = BuildPane(controller, colour=colour, plain=plain)
         self.panes: dict[str, Pane] = {}
         """The panes besides the build's that were turned to, by key."""
@@ -84,7 +84,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_causes(self.pane.wants_causes)
+        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
         self.pane.take_focus()
 
     @property
@@ -140,7 +140,7 @@ class ProjectScreen(QuietScreen[None]):
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
-        if session.at.waits and not self.pane.editing:
+        if session.prototype.waits and not self.pane.editing:
             hints = (*BROUGHT_BACK, *(hint for hint in hints if hint[0] != "Enter"))
         taken = {key for key, _ in hints}
         own = () if self.pane.editing else tuple(hint for hint in key_line(PROJECT) if hint[0] not in taken)
@@ -193,7 +193,7 @@ class ProjectScreen(QuietScreen[None]):
         before = self.pane
         self.pane_number = number
         after = self.pane
-        self.controller.requests.want_causes(after.wants_causes)
+        self.controller.requests.want_diagnosis(after.wants_diagnosis)
         if before is not after:
             before.visible = False
             after.visible = True
@@ -218,7 +218,7 @@ class ProjectScreen(QuietScreen[None]):
         """Enter keeps what was brought back, on every pane; else it is the pane's key."""
         if action == "ask" and parameters == ("keep",):
             session = self.controller.session
-            return session.current is not None and session.at.waits and not self.pane.editing
+            return session.current is not None and session.prototype.waits and not self.pane.editing
         return super().check_action(action, parameters)
 
     def action_save(self) -> None:
@@ -238,14 +238,14 @@ class ProjectScreen(QuietScreen[None]):
     def action_why(self) -> None:
         """Show why every figure is what it is."""
         session = self.controller.session
-        outlook = session.at.outlook
-        kinds = [reading.kind for _, reading in session.at.project.readings_of(session.number)]
+        outlook = session.prototype.outlook
+        kinds = [reading.kind for _, reading in session.prototype.project.readings_of(session.number)]
         cautions = cautions_for(session.parsed.build, kinds)
 
         def lines(width: int) -> list[Line]:
             return [*self.pane.why(width), *why_lines(outlook.prediction, outlook.gaps, cautions, width)]
 
-        title = f"Why: {session.at.project.name}, Mk {session.number}"
+        title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
 
 

@@ -48,7 +48,7 @@ class ProjectsScreen(QuietScreen[None]):
         self.view = LinesView(id="list", colour=colour)
         self.below = LinesView(id="below", colour=colour)
         self.keys = KeyLine(colour=colour)
-        self.said = ""
+        self.status = ""
         """What the last key did; stands below until the next one."""
 
     def compose(self) -> ComposeResult:
@@ -78,7 +78,7 @@ class ProjectsScreen(QuietScreen[None]):
         """Show what is on the project list from now on."""
         self.selection.project_list = project_list
         if name := project_list.begun(project_list.new, "name"):
-            self.said = f"A name was begun for a new prototype: {cut(name, 40)}. Press a to go on with it."
+            self.status = f"A name was begun for a new prototype: {cut(name, 40)}. Press a to go on with it."
         self.refresh_list()
 
     def take_worker_result(self) -> None:
@@ -116,7 +116,7 @@ class ProjectsScreen(QuietScreen[None]):
         reading = self.project_list is None or any(p.unread for p in selection.in_sight(room))
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
         self.view.show_lines(self._blocks(width) if total else nothing_lines(width))
-        self.below.show_lines(self._told(width))
+        self.below.show_lines(self._lines_below(width))
         self.keys.show_hints(hints(LIST) if total else hints(LIST, *EMPTY_LIST))
 
     def _blocks(self, width: int) -> list[Line]:
@@ -133,19 +133,19 @@ class ProjectsScreen(QuietScreen[None]):
             lines += [*item_lines(prototype, width, here=index == selection.at, ticked=ticked), ()]
         return lines
 
-    def _told(self, width: int) -> list[Line]:
-        lines = wrapped(self.said, width)[:BELOW] if self.said else []
+    def _lines_below(self, width: int) -> list[Line]:
+        lines = wrapped(self.status, width)[:BELOW] if self.status else []
         chosen = self.selection.chosen
         if chosen is None or chosen.unread:
             return lines
-        from tui.view.project_list import not_in_file, told_of
+        from tui.view.project_list import chosen_lines, not_in_file
 
         # What is not in its file is told beside what a key did, which may sound as if it were.
-        return [*lines, *told_of(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
+        return [*lines, *chosen_lines(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""
-        self.said = text
+        self.status = text
         self.refresh_list()
 
     def show(self, prototype: Prototype) -> None:
@@ -156,7 +156,7 @@ class ProjectsScreen(QuietScreen[None]):
 
     def action_move(self, step: int) -> None:
         """Choose another prototype."""
-        self.said = ""
+        self.status = ""
         self.selection.move(step)
         self.refresh_list()
 
@@ -188,7 +188,7 @@ class ProjectsScreen(QuietScreen[None]):
         """Ask and do what changes the list, a name of `ask_list.CHANGES`; once the project list is there."""
         from tui.dialogs.ask_list import CHANGES
 
-        self.said = ""
+        self.status = ""
         if self.project_list is not None:
             await CHANGES[what](self, self.project_list)
             self.refresh_list()

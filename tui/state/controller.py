@@ -15,13 +15,13 @@ from pathlib import Path
 from model.record import Mark, Project
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
-from tui.state.pending import laid_over, what_changed, with_text, without_text
+from tui.state.pending import laid_over, pending_text, with_text, without_text
 from tui.state.prototype import Prototype, SaveState
-from tui.state.recovery import bring_back, set_pending, step_aside
+from tui.state.recovery import offer_drafts, set_pending, step_aside
 from tui.state.requests import Requests
 from tui.state.session import Session
 from tui.state.sharing import NOT_SAVED, joined_copies, read_again, take_changed, tell_gone
-from tui.state.what_changed import step_text
+from tui.state.step_text import step_text
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
 
 REBUILT = "Rebuilt, same dimensions"
@@ -60,7 +60,7 @@ class ProjectController:
         prototype.move_on()
         self.requests.forget()
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
-            bring_back(self.persistence, prototype)
+            offer_drafts(self.persistence, prototype)
             joined = joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
@@ -72,27 +72,27 @@ class ProjectController:
 
     def close(self) -> None:
         """Leave the open prototype."""
-        self.requests.want_causes(False)
+        self.requests.want_diagnosis(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.current = None
 
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""
-        if self.session.at.visit is None:
+        if self.session.prototype.visit is None:
             self.requests.begin_field()
         self.session.begin_visit()
 
     def type(self, name: str, text: str) -> None:
         """A text of the build changed under the cursor (a file that may only be read takes none)."""
-        session, at = self.session, self.session.at
-        if at.notice:
+        session, prototype = self.session, self.session.prototype
+        if prototype.notice:
             return
-        at.dropped = at.declined = None
-        if _asks(at, session.number):
-            set_pending(self.persistence, at, with_text(at.pending, session.stored, name, text))
+        prototype.dropped = prototype.declined = None
+        if _asks(prototype, session.number):
+            set_pending(self.persistence, prototype, with_text(prototype.pending, session.stored, name, text))
         else:
-            set_pending(self.persistence, at, without_text(at.pending, session.number, name))
+            set_pending(self.persistence, prototype, without_text(prototype.pending, session.number, name))
             session.type(name, text)
             self._noted()
         if session.parsed.problems:
@@ -102,46 +102,48 @@ class ProjectController:
 
     def put(self, project: Project) -> None:
         """Something of the project changed under the cursor (a reading, an entry); it counts once its field is left."""
-        if not self.session.at.notice:
+        if not self.session.prototype.notice:
             self.session.put(project)
             self._noted()
 
     def _noted(self) -> None:
-        at = self.session.at
-        at.save_state = at.save_state if at.save_state is SaveState.FAILED else SaveState.TYPING
-        self.persistence.note(at.path, at.project)
+        prototype = self.session.prototype
+        prototype.save_state = prototype.save_state if prototype.save_state is SaveState.FAILED else SaveState.TYPING
+        self.persistence.note(prototype.path, prototype.project)
 
     @property
     def must_ask(self) -> bool:
         """Whether a text was typed into a mark that has readings, and nobody has said yet why."""
-        at = self.session.at
-        return at.pending is not None and not at.pending.left and _asks(at, at.pending.number)
+        prototype = self.session.prototype
+        return (
+            prototype.pending is not None and not prototype.pending.left and _asks(prototype, prototype.pending.number)
+        )
 
     def settle_as_correction(self) -> None:
         """The typed text corrects a measurement of its mark."""
-        at = self.session.at
-        pending = at.pending
+        prototype = self.session.prototype
+        pending = prototype.pending
         if pending is None:
             return
-        if at.project.readings_of(pending.number):
-            at.settled.add(pending.number)
+        if prototype.project.readings_of(pending.number):
+            prototype.settled.add(pending.number)
         self.session.begin_visit()
-        self.session.put(at.project.with_mark(laid_over(_mark(at, pending.number), pending)))
-        set_pending(self.persistence, at, None)
+        self.session.put(prototype.project.with_mark(laid_over(_mark(prototype, pending.number), pending)))
+        set_pending(self.persistence, prototype, None)
 
     def settle_as_change(self, reason: str = "") -> None:
         """The typed text is of a new mark; the old one keeps its own. The reason is the change in words, else."""
-        at = self.session.at
-        pending = at.pending
+        prototype = self.session.prototype
+        pending = prototype.pending
         if pending is None:
             return
-        following = at.project.latest.number + 1
-        build = laid_over(_mark(at, pending.number), pending).build
-        reason_text = reason or what_changed(at.project, pending)
+        following = prototype.project.latest.number + 1
+        build = laid_over(_mark(prototype, pending.number), pending).build
+        reason_text = reason or pending_text(prototype.project, pending)
         self.session.begin_visit()
-        self.session.put(at.project.with_mark(Mark(number=following, reason=reason_text, build=build)))
+        self.session.put(prototype.project.with_mark(Mark(number=following, reason=reason_text, build=build)))
         self.session.number = following
-        set_pending(self.persistence, at, None)
+        set_pending(self.persistence, prototype, None)
         self.requests.ask()
 
     def leave_field(self, *, unless_asked: bool = False) -> bool:
@@ -151,11 +153,13 @@ class ProjectController:
         """
         if self.session.current is None or (unless_asked and self.must_ask):
             return False
-        at = self.session.at
-        if at.pending is not None:
-            at.pending = replace(at.pending, left=True)
+        prototype = self.session.prototype
+        if prototype.pending is not None:
+            prototype.pending = replace(prototype.pending, left=True)
         if not self.session.end_visit():
-            if at.save_state is SaveState.TYPING:  # typed, and typed back: the file has it, and has to be told to
+            if (
+                prototype.save_state is SaveState.TYPING
+            ):  # typed, and typed back: the file has it, and has to be told to
                 self.save()
             return False
         self.save()
@@ -164,9 +168,9 @@ class ProjectController:
 
     def undo_field(self) -> None:
         """Take back what was typed into the open field in this visit; where that is nothing, forget the visit."""
-        at = self.session.at
-        typed = at.pending is not None and not at.pending.left
-        if typed or (at.visit is not None and at.visit != at.project):
+        prototype = self.session.prototype
+        typed = prototype.pending is not None and not prototype.pending.left
+        if typed or (prototype.visit is not None and prototype.visit != prototype.project):
             self.step(back=True)
         else:
             self.session.forget_visit()
@@ -180,20 +184,22 @@ class ProjectController:
 
     def next_mark(self, reason: str) -> None:
         """Begin the next mark with the build of the one that is looked at."""
-        at = self.session.at
-        if at.notice:
-            at.save_state, at.message = SaveState.READ_ONLY, at.notice
+        prototype = self.session.prototype
+        if prototype.notice:
+            prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
             return
-        following = at.project.latest.number + 1
-        self.change(at.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build))))
+        following = prototype.project.latest.number + 1
+        self.change(
+            prototype.project.with_mark(Mark(number=following, reason=reason, build=dict(self.session.stored.build)))
+        )
         self.look_at(following)
 
     def look_at(self, number: int) -> None:
         """Look at another mark."""
         self.leave_field()
-        self.session.at.move_on()
+        self.session.prototype.move_on()
         self.session.number = number
-        self.session.at.outlook.gaps = ()
+        self.session.prototype.outlook.gaps = ()
         self.requests.ask()
 
     def step(self, back: bool) -> bool:
@@ -201,17 +207,17 @@ class ProjectController:
 
         What waits for an answer goes first, and comes back first; but the text of an open field before it.
         """
-        at = self.session.at
-        typing = at.visit is not None and at.visit != at.project
-        before, waiting = at.project, what_changed(at.project, at.pending)
-        if not (back and typing) and step_aside(self.persistence, at, back=back):
+        prototype = self.session.prototype
+        typing = prototype.visit is not None and prototype.visit != prototype.project
+        before, waiting = prototype.project, pending_text(prototype.project, prototype.pending)
+        if not (back and typing) and step_aside(self.persistence, prototype, back=back):
             self.session.end_visit()
-            at.done = f"Taken back: {waiting}." if back and waiting else ""
+            prototype.done = f"Taken back: {waiting}." if back and waiting else ""
             self.requests.ask()
             return True
-        at.dropped = at.declined = None
+        prototype.dropped = prototype.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
-        at.done = step_text(before, at.project, back=back)
+        prototype.done = step_text(before, prototype.project, back=back)
         if moved:
             self.save()
             self.requests.ask()
@@ -219,16 +225,16 @@ class ProjectController:
 
     def tell(self, text: str) -> None:
         """Say below the open prototype what was done, until the next key that does something."""
-        self.session.at.done = text
+        self.session.prototype.done = text
 
     def save(self) -> None:
         """Save the open prototype now."""
-        at = self.session.at
-        if at.notice:
-            at.save_state, at.message = SaveState.READ_ONLY, at.notice
+        prototype = self.session.prototype
+        if prototype.notice:
+            prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
         else:
-            at.save_state = SaveState.SAVING
-            self.persistence.save(at.path, at.project)
+            prototype.save_state = SaveState.SAVING
+            self.persistence.save(prototype.path, prototype.project)
 
     def take(self, news: ModelResult | Saved | NotSaved | ChangedOnDisk) -> Prototype | None:
         """Take what came back into the session; return the prototype it is of, None when it came too late."""
@@ -246,24 +252,24 @@ class ProjectController:
 
     def settle_theirs(self, theirs: Theirs, project: Project, message: str) -> None:
         """Take the project that was merged with theirs, and save it over theirs."""
-        at = self.session.at
-        self.persistence.start_from(at.path, theirs.stored)
+        prototype = self.session.prototype
+        self.persistence.start_from(prototype.path, theirs.stored)
         self.session.begin_visit()
         self.session.put(project)
         self.session.end_visit()
-        at.message = message
+        prototype.message = message
         self.save()
         self.requests.ask()
 
 
-def _mark(at: Prototype, number: int) -> Mark:
+def _mark(prototype: Prototype, number: int) -> Mark:
     """Return a mark; one that another window took back meanwhile is an empty one."""
-    return at.project.marks.get(number) or Mark(number=number)
+    return prototype.project.marks.get(number) or Mark(number=number)
 
 
-def _asks(at: Prototype, number: int) -> bool:
+def _asks(prototype: Prototype, number: int) -> bool:
     """Whether a text of a mark waits for an answer before it is written."""
-    return number not in at.settled and bool(at.project.readings_of(number))
+    return number not in prototype.settled and bool(prototype.project.readings_of(number))
 
 
 def _take_kept(prototype: Prototype, news: Saved | NotSaved) -> None:

@@ -98,7 +98,7 @@ def apart(project: Project, recovered: Project) -> tuple[Project, Pending | None
     return recovered, None
 
 
-def what_changed(project: Project, pending: Pending | None) -> str:
+def pending_text(project: Project, pending: Pending | None) -> str:
     """Return in words what is pending: ``Piston bore: 12 mm -> 14 mm``."""
     if pending is None:
         return ""
@@ -108,10 +108,10 @@ def what_changed(project: Project, pending: Pending | None) -> str:
     return "; ".join(changes)
 
 
-def told_of(project: Project, pending: Pending | None) -> str:
+def pending_message(project: Project, pending: Pending | None) -> str:
     """Return what is said on every pane of texts whose field was left without an answer."""
     if pending is None or not pending.left:
         return ""
     mark = f" (Mk {pending.number})" if len(project.marks) > 1 else ""
-    what = what_changed(project, pending)
+    what = pending_text(project, pending)
     return f"Brought back{mark}: {what} was typed, not saved. Enter keeps it, ctrl+z drops it."

@@ -162,9 +162,9 @@ class ProjectList:
         """Return what is in the bin. Raises `StoreError`."""
         return await asyncio.to_thread(self.persistence.bin.shown, self.session.folder)
 
-    async def bring_back(self, binned: Path) -> Prototype:
+    async def restore_binned(self, binned: Path) -> Prototype:
         """Move a file from the bin to the list; one that has its name by now stays. Raises `StoreError`."""
-        path = await asyncio.to_thread(self.persistence.bin.bring_back, binned)
+        path = await asyncio.to_thread(self.persistence.bin.restore, binned)
         self.deleted = [each for each in self.deleted if each != binned]
         try:
             item = Item(path=path, stored=await asyncio.to_thread(self.persistence.read, path))

@@ -73,11 +73,11 @@ class Outlook:
 
 
 @dataclass(slots=True, kw_only=True)
-class Inquiry:
+class DiagnosisState:
     """The last diagnosis of a prototype and what it belongs to."""
 
     wanted: tuple[object, ...] | None = None
-    """What was last asked about: mark, texts of its build, findings."""
+    """What was last asked about: mark, texts of its build, observations."""
     asked: int = 0
     """Number of the newest question; answers to others come too late."""
     of: tuple[object, ...] | None = None
@@ -86,12 +86,12 @@ class Inquiry:
     """Mark of `diagnosis`."""
     diagnosis: Diagnosis | None = None
     allowances: tuple[Allowance, ...] = ()
-    allowing: bool = False
+    allowances_pending: bool = False
     """Whether allowances still come."""
     failure: str = ""
     """Why the last run gave nothing."""
     share: float = 0.0
-    """How much of the weighing is done, 0 to 1."""
+    """How much of the diagnosis is done, 0 to 1."""
     pending: bool = False
     """Whether a diagnosis was asked for and has not come."""
 
@@ -130,7 +130,7 @@ class Prototype:
     done: str = ""
     """What the last key did where it is not seen; stays until the next change or move."""
     outlook: Outlook = field(default_factory=Outlook)
-    inquiry: Inquiry = field(default_factory=Inquiry)
+    diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

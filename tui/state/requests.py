@@ -10,7 +10,7 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.inquiry import inquire, take_found
+from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.prototype import Prototype, parsed_build
 from tui.state.session import Session
 
@@ -34,13 +34,13 @@ class Requests:
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
         """The newest when the open field was entered."""
-        self._causes_wanted = False
+        self._diagnosis_wanted = False
 
-    def want_causes(self, wanted: bool) -> None:
-        """Have the causes worked out from now on, or no more, at every change of what they depend on."""
-        self._causes_wanted = wanted
+    def want_diagnosis(self, wanted: bool) -> None:
+        """Have it diagnosed from now on, or no more, at every change of what they depend on."""
+        self._diagnosis_wanted = wanted
         if wanted:
-            inquire(self._session, self._runner)
+            ask_diagnosis(self._session, self._runner)
 
     def forget(self) -> None:
         """Another prototype is open: what stands on the screen is to be asked anew."""
@@ -53,32 +53,32 @@ class Requests:
     def ask(self) -> None:
         """Ask for a prediction of what stands on the screen, unless it is asked already or a field is flagged.
 
-        The causes of an engine that does not run are asked with it while they are looked at.
+        The diagnosis of an engine that does not run is asked with it while it is looked at.
         """
         session = self._session
-        if self._causes_wanted:
-            inquire(session, self._runner)
-        at, parsed = session.at, session.parsed
-        outlook = at.outlook
+        if self._diagnosis_wanted:
+            ask_diagnosis(session, self._runner)
+        prototype, parsed = session.prototype, session.parsed
+        outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
-        about = (at.path, session.number, parsed.build, readings_of_entries(at.project))
+        about = (prototype.path, session.number, parsed.build, readings_of_entries(prototype.project))
         if self._about == about:
             return
         self._about = about
         outlook.pending = True
         outlook.gaps_old = bool(outlook.gaps)
-        self._newest = ModelRequest(path=at.path, build=parsed.build, project=session.shown, mark=session.number)
+        self._newest = ModelRequest(path=prototype.path, build=parsed.build, project=session.shown, mark=session.number)
         self.number = self._runner.ask(self._newest)
 
     def fall_back(self) -> None:
         """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
-        at = self._session.at
-        if at.before is None or (self._about is None and at.outlook.build == at.before.build):
+        prototype = self._session.prototype
+        if prototype.before is None or (self._about is None and prototype.outlook.build == prototype.before.build):
             return
-        at.outlook = replace(at.before, mark=self._session.number)
+        prototype.outlook = replace(prototype.before, mark=self._session.number)
         self._about = None
-        again = self._before if at.before.pending else None
+        again = self._before if prototype.before.pending else None
         self.number = NONE_ASKED if again is None else self._runner.ask(again)
 
     def take(self, result: ModelResult) -> Prototype | None:
@@ -88,8 +88,8 @@ class Requests:
         if prototype is None:
             return None
         opened = self._session.current == request.path
-        if result.sought:
-            return prototype if take_found(prototype.inquiry, result) else None
+        if result.of_diagnosis:
+            return prototype if take_diagnosis(prototype.diagnosis_state, result) else None
         if result.listed:
             asked = parsed_build(prototype.project.latest).build, readings_of_entries(prototype.project)
             if opened or asked != (request.build, readings_of_entries(request.project)):

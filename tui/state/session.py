@@ -46,7 +46,7 @@ class Session:
         return prototype
 
     @property
-    def at(self) -> Prototype:
+    def prototype(self) -> Prototype:
         """The open prototype.
 
         Raises
@@ -61,17 +61,17 @@ class Session:
     @property
     def stored(self) -> Mark:
         """The mark that is looked at, without what is typed and not written to it."""
-        return self.at.project.marks.get(self.number) or Mark(number=self.number)
+        return self.prototype.project.marks.get(self.number) or Mark(number=self.number)
 
     @property
     def mark(self) -> Mark:
         """The mark that is looked at, as it is shown."""
-        return laid_over(self.stored, self.at.pending)
+        return laid_over(self.stored, self.prototype.pending)
 
     @property
     def shown(self) -> Project:
         """The project as it is shown."""
-        return self.at.project.with_mark(self.mark) if self.at.pending else self.at.project
+        return self.prototype.project.with_mark(self.mark) if self.prototype.pending else self.prototype.project
 
     @property
     def texts(self) -> Mapping[str, str]:
@@ -91,14 +91,14 @@ class Session:
     @property
     def before(self) -> Outlook | None:
         """What was predicted before the open field was edited; None where it was not."""
-        before = self.at.before
+        before = self.prototype.before
         edited = before is not None and before.prediction is not None and before.build != self.parsed.build
         return before if edited else None
 
     @property
     def age(self) -> Age:
         """How the prediction on the screen stands to the texts."""
-        outlook, parsed = self.at.outlook, self.parsed
+        outlook, parsed = self.prototype.outlook, self.parsed
         if outlook.prediction is None:
             return Age.NONE if outlook.failure else Age.COMPUTING
         if outlook.build == parsed.build and not (parsed.problems and outlook.spread is None):
@@ -110,9 +110,9 @@ class Session:
 
     def begin_visit(self) -> None:
         """Remember the project as it stands, for undo, and its prediction, until `end_visit`."""
-        at = self.at
-        if at.visit is None:
-            at.visit, at.before = at.project, replace(at.outlook)
+        prototype = self.prototype
+        if prototype.visit is None:
+            prototype.visit, prototype.before = prototype.project, replace(prototype.outlook)
 
     def type(self, name: str, text: str) -> None:
         """Put a text into a field of the mark that is looked at, right or wrong, as typed."""
@@ -122,38 +122,38 @@ class Session:
             del texts[name]
         elif text != "":
             texts[name] = text
-        self.put(self.at.project.with_mark(replace(mark, build=texts)))
+        self.put(self.prototype.project.with_mark(replace(mark, build=texts)))
 
     def put(self, project: Project) -> None:
         """Take a changed project (within a visit, or as a visit of its own)."""
-        self.at.project = project
+        self.prototype.project = project
         if self.number not in project.marks and project.marks:
             self.number = project.latest.number
 
     def end_visit(self) -> bool:
         """Close the visit; return whether it changed anything."""
-        at = self.at
-        before, at.visit, at.before = at.visit, None, None
-        if before is None or before == at.project:
+        prototype = self.prototype
+        before, prototype.visit, prototype.before = prototype.visit, None, None
+        if before is None or before == prototype.project:
             return False
-        record_step(at, before)
+        record_step(prototype, before)
         return True
 
     def forget_visit(self) -> None:
         """Close the visit as if it had not been: what stands in the project stays, undo does not come back to it."""
-        self.at.visit = self.at.before = None
+        self.prototype.visit = self.prototype.before = None
 
     def step_back(self) -> bool:
         """Undo the open visit, or the last one; return whether there was any."""
-        at = self.at
-        at.before = None
-        if at.visit is not None and at.visit != at.project:
-            at.redo = [at.project]  # what was taken back before was of another text
-            project, at.visit = at.visit, None
-        elif at.undo:
-            at.visit = None
-            at.redo.append(at.project)
-            project = at.undo.pop()
+        prototype = self.prototype
+        prototype.before = None
+        if prototype.visit is not None and prototype.visit != prototype.project:
+            prototype.redo = [prototype.project]  # what was taken back before was of another text
+            project, prototype.visit = prototype.visit, None
+        elif prototype.undo:
+            prototype.visit = None
+            prototype.redo.append(prototype.project)
+            project = prototype.undo.pop()
         else:
             return False
         self.put(project)
@@ -161,11 +161,11 @@ class Session:
 
     def step_forward(self) -> bool:
         """Redo what was last undone; return whether there was any."""
-        at = self.at
-        if not at.redo:
+        prototype = self.prototype
+        if not prototype.redo:
             return False
-        at.undo.append(at.project)
-        self.put(at.redo.pop())
+        prototype.undo.append(prototype.project)
+        self.put(prototype.redo.pop())
         return True
 
 

@@ -75,7 +75,7 @@ class Bin:
         binned = [_binned(path) for path in in_bin(folder)]
         return tuple(sorted(binned, key=lambda each: (each.project.name.casefold(), each.path.name)))
 
-    def bring_back(self, path: Path) -> Path:
+    def restore(self, path: Path) -> Path:
         """Move a file from the bin into its notebook, under a free name; return where it is. Raises `StoreError`."""
         return restore(path)
 

@@ -20,6 +20,11 @@ from model.store import Draft, Drafts, common, keep_both, left_drafts, merge, re
 from tui.host.logfile import write_fault
 from tui.storage.jobs import Jobs, Next, until
 
+DRAFT_AFTER = 0.1
+"""How soon a draft follows what was typed, [s]: on a slow computer the key itself has taken most of a second."""
+DRAFTS_APART = 0.25
+"""How long a draft rests before the next of the same file, [s]: each is synced to a card that wears."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recovered:
@@ -60,6 +65,8 @@ class DraftStore:
         self._jobs = jobs
         self._failed = failed
         self._due: dict[Path, float] = {}
+        self._begun: dict[Path, float] = {}
+        """When the last draft of each was begun."""
         self._own = Drafts()
         self._pen = threading.Lock()
         self._recovered: dict[Path, Recovered] = {}
@@ -73,10 +80,17 @@ class DraftStore:
         self._closed = False
         jobs.add("drafts", self._next)
 
-    def soon(self, path: Path, seconds: float) -> None:
-        """Let a draft be written within so many seconds."""
+    def soon(self, path: Path) -> None:
+        """Let a draft be written `DRAFT_AFTER` now; a little later where the last one was a moment ago."""
+        self._write_at(path, max(time.monotonic() + DRAFT_AFTER, self._begun.get(path, 0.0) + DRAFTS_APART))
+
+    def at_once(self, path: Path) -> None:
+        """Let a draft be written as soon as its thread can."""
+        self._write_at(path, 0.0)
+
+    def _write_at(self, path: Path, due: float) -> None:
         with self._jobs.bell:
-            self._due.setdefault(path, time.monotonic() + seconds)
+            self._due[path] = min(due, self._due.get(path, due))
             self._jobs.ring()
 
     @property
@@ -111,14 +125,14 @@ class DraftStore:
         """Return every text that is held for a file, by address."""
         return dict(self._held.get(path, {}))
 
-    def hold(self, path: Path, address: str, text: str, seconds: float = 0.25) -> None:
+    def hold(self, path: Path, address: str, text: str) -> None:
         """Hold a text that is in no project yet in the draft of a file; an empty one is let go."""
         with self._jobs.bell:
             before = self._held.get(path, {})
             others = {key: old for key, old in before.items() if key != address}
             self._held[path] = {**others, address: text} if text else others
             if self._held[path] != before:
-                self.soon(path, seconds)
+                self.soon(path)
 
     def adopt(self, path: Path) -> None:
         """Take over what ended windows left, into this window's own draft. Raises `StoreError` where one is damaged."""
@@ -150,7 +164,7 @@ class DraftStore:
                 self._recovered.pop(path, None)
             else:
                 self._recovered[path] = remaining
-        self.soon(path, 0.0)
+        self.at_once(path)
 
     def write(self, path: Path, *, whole: bool = False) -> str:
         """Write the draft, or remove it where it would add nothing; return why that could not be done.
@@ -199,6 +213,7 @@ class DraftStore:
         now = time.monotonic()
         for path in [path for path, due in self._due.items() if due <= now]:
             del self._due[path]
+            self._begun[path] = now
             return partial(self._write_and_tell, path)
         return until(self._due.values())
 

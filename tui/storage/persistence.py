@@ -43,8 +43,6 @@ from tui.storage.draft_store import DraftStore, KnownFiles, Recovered
 from tui.storage.jobs import Jobs, Next, until
 from tui.storage.watcher import Watcher
 
-DRAFT_AFTER = 0.25
-"""Longest time that typed text stays without a draft, [s]."""
 NEW = "a new prototype"
 """In place of a file's name: whose draft holds what is typed for a prototype that has no file yet."""
 RETRY_AFTER = 3.0
@@ -165,7 +163,7 @@ class Persistence:
         """Take note of what is being typed: a draft of it is written soon."""
         with self._bell:
             self._known.newest[path] = project
-        self.draft_store.soon(path, DRAFT_AFTER)
+        self.draft_store.soon(path)
 
     def save(self, path: Path, project: Project) -> None:
         """Save a project in the background; news follow."""
@@ -185,7 +183,7 @@ class Persistence:
             if stored:
                 self._known.bases[path] = stored.project
             elif path in self._known.newest or path in self.draft_store.undecided:
-                self.draft_store.soon(path, 0.0)  # whole, now that there is no file
+                self.draft_store.at_once(path)  # whole, now that there is no file
 
     def join_theirs(self, path: Path, ours: Project) -> Theirs:
         """Read what somebody else wrote and merge it with ours; nothing is written over it before `start_from`.

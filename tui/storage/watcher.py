@@ -30,17 +30,17 @@ class Watcher:
         self._changed = changed
         self._path: Path | None = None
         self._due = 0.0
-        self._told: str | None = None
+        self._reported: str | None = None
         self._missing = 0
         """How many looks in a row found no file: a program that writes it otherwise may leave it out for a moment."""
         self._away = False
-        """Whether that was told."""
+        """Whether that was reported."""
         jobs.add("watcher", self._next)
 
     def watch(self, path: Path | None) -> None:
         """Watch this file from now on, or none."""
         with self._jobs.bell:
-            self._path, self._told, self._missing, self._away = path, None, 0, False
+            self._path, self._reported, self._missing, self._away = path, None, 0, False
             self._due = time.monotonic() + LOOK_EVERY
             self._jobs.ring()
 
@@ -66,10 +66,10 @@ class Watcher:
         with self._jobs.bell:
             known = self._known.revisions.get(path)
             self._missing = self._missing + 1 if revision is None and known is not None else 0
-            other = revision not in (None, self._told, known) or self._missing == GONE_AFTER
-            back = revision is not None and (self._away or (revision == known and self._told not in (None, known)))
+            other = revision not in (None, self._reported, known) or self._missing == GONE_AFTER
+            back = revision is not None and (self._away or (revision == known and self._reported not in (None, known)))
             news = (other or back) and path == self._path
             if news:
-                self._told, self._away = revision, revision is None
+                self._reported, self._away = revision, revision is None
         if news:
             self._changed(path)

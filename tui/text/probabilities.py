@@ -15,7 +15,7 @@ UNLIKELY = "Each under 2 in 100"
 
 
 def odds(factor: float) -> str:
-    """Return how strongly a finding speaks, without its direction: ``3 to 1``.
+    """Return how strongly an observation speaks, without its direction: ``3 to 1``.
 
     Examples
     --------
@@ -29,7 +29,7 @@ def odds(factor: float) -> str:
 
 
 def moved_lines(moved: Sequence[tuple[str, float]]) -> list[str]:
-    """Return the findings that moved a cause, those for it and those against it, strongest first, each with its odds.
+    """Return the observations that moved a cause, those for it and those against it, strongest first, with their odds.
 
     Examples
     --------

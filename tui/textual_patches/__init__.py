@@ -1,4 +1,4 @@
-"""The one room that reaches into textual's private parts. Each is looked for before it is used.
+"""The one package that reaches into textual's private parts. Each is looked for before it is used.
 
 A textual without one is asked for the same by its public side, which costs more.
 

@@ -123,7 +123,8 @@ class QuietApp(App[int]):
     async def _hand_on(self, event: Typed) -> None:
         """Give what was typed to the screen that is on top."""
         try:
-            if await self.before_key(event) and self.screen_stack:
+            # no screen is left behind a key that quits
+            if self.screen_stack and await self.before_key(event) and self.screen_stack:
                 await super().on_event(event)
         except Exception as error:
             if not hasattr(self, "_handle_exception"):

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.cautions import DEFER
-from model.checks.running import SeenRunning
+from model.checks.seen_running import SeenRunning
 from model.quantities.phrases import chance_text
-from tui.state.inquiry import DiagnosisAge, diagnosis_age
-from tui.state.prototype import Inquiry
+from tui.state.diagnosis import DiagnosisAge, diagnosis_age
+from tui.state.prototype import DiagnosisState
 from tui.state.session import Session
 from tui.text.figures import figure_text, interval_text, value_text
 from tui.text.probabilities import SHOWN, bar, moved_lines
@@ -21,7 +21,7 @@ from tui.view.readings import EARLY, early_text
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
-    from model.explain.diagnosis.diagnose import Advice, CauseSeen, Diagnosis
+    from model.explain.diagnosis.diagnose import Advice, Diagnosis, RankedCause
 
 MOST = 5
 """Most causes that are listed on the pane; the sheet has all."""
@@ -43,7 +43,7 @@ def running_lines(seen: SeenRunning, width: int) -> list[Line]:
     return [*lines, *wrapped(again, width, role="dim"), ()]
 
 
-def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[CauseSeen, ...]:
+def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[RankedCause, ...]:
     """Return the causes that are listed: those that are at all likely, fewer on a low screen."""
     most = MOST if height >= 18 else 4 if height >= 14 else 3
     causes = [cause for cause in diagnosis.causes if cause.probability >= SHOWN]
@@ -58,7 +58,7 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
-    done = session.at.inquiry.share
+    done = session.prototype.diagnosis_state.share
     share = f" {done:.0%}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
@@ -71,7 +71,7 @@ def head_line(session: Session, width: int) -> Line:
     return beside((("Why it does not run", "head"),), ((words, "dim" if quiet else "flag"),), width)
 
 
-def cause_lines(causes: Sequence[CauseSeen], width: int, *, at: int) -> list[Line]:
+def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[Line]:
     """Return one line for each cause: sign of the cursor, name, chance and bar."""
     cells = 20 if width >= 96 else 10
     room = max(8, width - 2 - CHANCE - cells)
@@ -99,14 +99,15 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     count = f"{at + 1} of {len(tests)}   {effort}".rstrip()
     title = cut(f"{which}: {test.label}", width - len(count) - 1)
     lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
-    lines += said("Do", test.how, width)
+    lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        lines += said("(!)" if test.sharp else "Mind", test.caution, width, role="flag" if test.sharp else "dim")
-    lines += said("Needs", test.needs, width) if test.needs else []
-    lines += said("Expect", test.expected, width, role="strong") if test.expected else []
+        label, role = ("(!)", "flag") if test.sharp else ("Mind", "dim")
+        lines += labelled_lines(label, test.caution, width, role=role)
+    lines += labelled_lines("Needs", test.needs, width) if test.needs else []
+    lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
     for branch in test.branches:
-        lines += said("If", f"{branch.when}: {branch.then}", width)
-    lines += said("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
+        lines += labelled_lines("If", f"{branch.when}: {branch.then}", width)
+    lines += labelled_lines("Sound", f"with nothing wrong it would show {test.healthy}", width) if test.healthy else []
     return lines
 
 
@@ -116,7 +117,7 @@ def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     return ((cut(f"  Or      {names}", width), "dim"),) if names else ()
 
 
-def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
+def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
     first: Line = ((f"  {word}".ljust(SIGN) + " ", "dim" if role != "flag" else "flag"),)
@@ -127,14 +128,14 @@ def said(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     return lines
 
 
-def about_cause(cause: CauseSeen, width: int) -> list[Line]:
-    """Return which findings moved a cause, and what to do when it is this."""
+def about_cause(cause: RankedCause, width: int) -> list[Line]:
+    """Return which observations moved a cause, and what to do when it is this."""
     lines = wrapped(f"{cause.label}: {moved_text(cause)}", width, role="strong", rest="  ")[:2]
     return [*lines, *wrapped(f"If it is this: {cause.remedy}", width, rest="  ")]
 
 
-def moved_text(cause: CauseSeen) -> str:
-    """Return the findings for a cause and those against it, strongest first; each with its odds."""
+def moved_text(cause: RankedCause) -> str:
+    """Return the observations for a cause and those against it, strongest first; each with its odds."""
     parts = moved_lines(cause.moved)
     return "; ".join(parts) + "." if parts else "no finding has moved it yet."
 
@@ -147,24 +148,24 @@ def allowance_text(item: Allowance) -> str:
     return f"{item.label}: at {'most' if item.at_most else 'least'} {figure_text(item.bears)}; {has}"
 
 
-def tightest_text(inquiry: Inquiry) -> str:
+def tightest_text(state: DiagnosisState) -> str:
     """Return the tightest allowance; empty where there is none."""
-    tight = next((item for item in inquiry.allowances if item.tightest), None)
-    if tight is None and inquiry.allowances:
+    tight = next((item for item in state.allowances if item.tightest), None)
+    if tight is None and state.allowances:
         return "Nothing that it needs is near its limit."
     if tight is None:
-        return "What it can bear is being worked out." if inquiry.allowing else ""
+        return "What it can bear is being worked out." if state.allowances_pending else ""
     bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
     bound = f"at {'most' if tight.at_most else 'least'} {bears}" if bears else "no value of it alone would do"
     return f"Tightest: {tight.label}: {bound}, has {value_text(tight.has)}{' measured' * tight.measured}."
 
 
-def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
+def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
     """Return everything that the engine bears, tightest first."""
-    if not inquiry.allowances:
+    if not state.allowances:
         return []
     lines: list[Line] = [(("What it can bear and still run, each alone", "head"),)]
-    for item in inquiry.allowances:
+    for item in state.allowances:
         sign = "> tightest: " if item.tightest else "  "
         lines += wrapped(sign + allowance_text(item), width, role="strong" if item.tightest else "", rest="    ")
         for label, figure in item.also:
@@ -175,7 +176,7 @@ def allowance_lines(inquiry: Inquiry, width: int) -> list[Line]:
 
 def early_lines(session: Session, width: int) -> list[Line]:
     """Return what coasts and swings tell of the air before the engine runs, each against the prediction."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     early_gaps = [gap for gap in outlook.gaps if gap.mark == session.number and gap.quantity in EARLY]
     if not early_gaps or outlook.gaps_old or session.parsed.problems:
         return []
@@ -187,9 +188,9 @@ def early_lines(session: Session, width: int) -> list[Line]:
 
 
 def sheet_lines(session: Session, width: int) -> list[Line]:
-    """Return everything that is known of why it does not run: causes, findings, tests, allowances."""
-    inquiry = session.at.inquiry
-    diagnosis = inquiry.diagnosis
+    """Return everything that is known of why it does not run: causes, observations, tests, allowances."""
+    state = session.prototype.diagnosis_state
+    diagnosis = state.diagnosis
     if diagnosis is None:
         return []
     lines: list[Line] = [head_line(session, width)]
@@ -207,7 +208,7 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
     tests = tests_of(diagnosis)
     for index in range(len(tests)):
         lines += [(), *test_lines(tests, width, at=index)]
-    return [*lines, (), *wrapped(DEFER, width, role="dim"), (), *allowance_lines(inquiry, width), ()]
+    return [*lines, (), *wrapped(DEFER, width, role="dim"), (), *allowance_lines(state, width), ()]
 
 
 def pane_lines(
@@ -215,19 +216,19 @@ def pane_lines(
     width: int,
     height: int,
     *,
-    causes: Sequence[CauseSeen],
+    causes: Sequence[RankedCause],
     cause: int,
     tests: Sequence[Advice],
     test: int,
 ) -> list[Line]:
     """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
-    inquiry = session.at.inquiry
-    diagnosis = inquiry.diagnosis
+    state = session.prototype.diagnosis_state
+    diagnosis = state.diagnosis
     lines = [head_line(session, width)]
-    if inquiry.failure:
-        lines += wrapped(f"! {inquiry.failure}", width, role="flag", rest="  ")
+    if state.failure:
+        lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")
     if diagnosis is None:
-        return [*lines, *(wrapped(WAITING, width) if inquiry.pending else [])]
+        return [*lines, *(wrapped(WAITING, width) if state.pending else [])]
     apart: list[Line] = [()] if height >= 20 else []
     if diagnosis.reason:
         lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
@@ -240,4 +241,4 @@ def pane_lines(
     lines += [*apart, *test_lines(tests, width, at=test)]
     lines.append(others_line(tests, width, at=test))
     early = early_lines(session, width)
-    return [*lines, *apart, *allowance_lines(inquiry, width), *(apart if early else []), *early]
+    return [*lines, *apart, *allowance_lines(state, width), *(apart if early else []), *early]

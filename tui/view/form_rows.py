@@ -87,7 +87,7 @@ def content_of(
     doubts: Iterable[Doubt] = (),
     sharp: Container[str] = (),
     heat_source: str = "",
-    sound: object = None,
+    last_valid: object = None,
 ) -> Content:
     """Return the rows of a declared dataclass, fields that do not apply left out.
 
@@ -109,13 +109,13 @@ def content_of(
         What heats it, where the texts do not say so: some fields are called otherwise.
     doubts : iterable
         What cannot be together; each is told beside all of its fields that say something.
-    sound : object
+    last_valid : object
         An instance of `holder` that says which fields apply; None: what the texts say.
     """
     doubted = {name: clash.problem for clash in doubts for name in clash.names}
     fields = fields_of(holder)
     judged = {name: _judged(field, texts.get(name, "")) for name, field in fields.items()}
-    values: Any = sound or holder(**{name: value for name, (value, _) in judged.items()})
+    values: Any = last_valid or holder(**{name: value for name, (value, _) in judged.items()})
     rows: list[FormRow] = []
     group = ""
     for name, field in fields.items():

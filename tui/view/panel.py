@@ -50,7 +50,7 @@ TALL = 24
 def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> list[Line]:
     """Return the panel for the open prototype."""
     before = session.before
-    outlook = before or session.at.outlook
+    outlook = before or session.prototype.outlook
     prediction = outlook.prediction
     lines = [_head(session, width)]
     lines += [] if before else _state(session, width)
@@ -74,7 +74,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
 
 def _as_typed(session: Session) -> str:
     """Return what a text that is being typed comes to, in one line."""
-    outlook = session.at.outlook
+    outlook = session.prototype.outlook
     prediction = outlook.prediction
     if session.parsed.problems:
         return "As typed: not a value yet"
@@ -89,10 +89,10 @@ def _as_typed(session: Session) -> str:
 def short_lines(session: Session, *, width: int) -> list[Line]:
     """Return the panel in two lines, for a narrow screen."""
     before = session.before
-    prediction = (before or session.at.outlook).prediction
+    prediction = (before or session.prototype.outlook).prediction
     first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
     if prediction is None:
-        return [tuple(first), ((cut(session.at.outlook.failure, width), "flag"),)]
+        return [tuple(first), ((cut(session.prototype.outlook.failure, width), "flag"),)]
     if prediction.verdict is Verdict.NO_PREDICTION:
         return [tuple(first), ((cut(prediction.reason, width), ""),)]
     unmet = [need for need in prediction.needs if not need.met]
@@ -139,8 +139,8 @@ def _state(session: Session, width: int) -> list[Line]:
             lines += wrapped(f"! old, because {which} {verb} flagged", width, role="flag", rest="  ")
         else:
             lines += wrapped(f"! {which} {verb} flagged, taken as not known", width, role="flag", rest="  ")
-    if session.at.outlook.failure:
-        lines += wrapped(f"! {session.at.outlook.failure}", width, role="flag", rest="  ")
+    if session.prototype.outlook.failure:
+        lines += wrapped(f"! {session.prototype.outlook.failure}", width, role="flag", rest="  ")
     return lines
 
 
@@ -219,7 +219,7 @@ def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
 
 
 def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
-    project: Project = session.at.project
+    project: Project = session.prototype.project
     gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
     readings = project.readings_of(session.number)
     if not readings:
@@ -252,7 +252,7 @@ def _dots(session: Session) -> list[tuple[float, float]]:
     """
     from tui.view.readings import measured_in  # loaded for tall screens alone
 
-    project = session.at.project
+    project = session.prototype.project
     readings = [r for e, r in project.readings_of(session.number) if not has_doubted_speed(project, e, r)]
     measured = [result for result in map(measured_in, readings) if result is not None]
     return [(result.speed, 0.0 if result.quantity == "speed" else result.value) for result in measured]

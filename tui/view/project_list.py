@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.checks.stage import stage_of, stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
@@ -83,7 +83,7 @@ def not_in_file(prototype: Prototype) -> bool:
     return prototype.save_state in BAD
 
 
-def told_of(prototype: Prototype, width: int) -> list[Line]:
+def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
     """Return what there is to say of the chosen prototype: trouble first."""
     if prototype.trouble:
         return wrapped(f"! {prototype.trouble}", width, role="flag", rest="  ")[:4]

@@ -59,7 +59,7 @@ def reading_rows(project: Project, number: int | None) -> tuple[ReadingRow, ...]
         for entry in project.entries.values()
         for reading in entry.readings.values()
     )
-    return tuple(taken for taken in rows if number is None or taken.mark == number)
+    return tuple(reading_row for reading_row in rows if number is None or reading_row.mark == number)
 
 
 def measured_in(reading: Reading) -> Measured | None:
@@ -95,12 +95,12 @@ def _columns(width: int) -> tuple[int, int, int, int, int]:
     return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
-def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
+def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
     """Return a reading as one row: day, mark, kind, then what was measured, predicted, and the gap.
 
     Parameters
     ----------
-    taken : ReadingRow
+    reading_row : ReadingRow
         The reading.
     gap : Gap or None
         Its gap, when it came back.
@@ -114,10 +114,10 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
         Whether a gap is still to come.
     """
     day, kind, measured, predicted, wide = _columns(width)
-    whole = taken.entry.day or "?"
-    mark = str(taken.mark) if taken.mark is not None else "?"
-    whole_kind = kind_label(taken.reading.kind)
-    label = whole_kind if len(whole_kind) < kind else short_kind(taken.reading.kind)
+    whole = reading_row.entry.day or "?"
+    mark = str(reading_row.mark) if reading_row.mark is not None else "?"
+    whole_kind = kind_label(reading_row.reading.kind)
+    label = whole_kind if len(whole_kind) < kind else short_kind(reading_row.reading.kind)
     start: Line = (
         (">" if here else " ", "here"),
         ("!" if flagged else " ", "flag"),
@@ -125,7 +125,7 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
         (fitted(mark, 3), ""),
         (fitted(label, kind - 1) + " ", "here" if here else ""),
     )
-    result = measured_in(taken.reading)
+    result = measured_in(reading_row.reading)
     if result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         unit = unit_for(gap.measured.kind, gap.measured.unit, gap.measured.value)
         return (
@@ -135,7 +135,7 @@ def row_line(taken: ReadingRow, gap: Gap | None, width: int, *, here: bool, flag
             (number_text(gap.gap, unit).rjust(wide), "strong"),
         )
     if result is None:
-        return (*start, (cut(fact_text(taken.reading), measured + predicted + wide), ""))
+        return (*start, (cut(fact_text(reading_row.reading), measured + predicted + wide), ""))
     unit = shown_unit(result)
     fresh = gap if gap is not None and agrees(gap, result) else None
     blank = "..." if waiting else NONE
@@ -171,7 +171,7 @@ def spread_text(result: Measured, unit: str) -> str:
 
 def fact_text(reading: Reading) -> str:
     """Return what a reading says, in words, with the units that were meant."""
-    return _told(reading, _facts(reading)) or _everything(reading) or "nothing yet"
+    return _facts_text(reading, _facts(reading)) or _everything(reading) or "nothing yet"
 
 
 def _facts(reading: Reading) -> Facts:
@@ -194,16 +194,16 @@ def short_kind(kind: str) -> str:
 def conditions_text(reading: Reading) -> str:
     """Return the conditions of a reading in words."""
     facts = _facts(reading)
-    return _told(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in facts}))
+    return _facts_text(reading, tuple(item for item in _TOLD_WHEN if item[0] not in {name for name, _ in facts}))
 
 
-def from_mark(taken: ReadingRow, project: Project) -> tuple[str, ...]:
+def from_mark(reading_row: ReadingRow, project: Project) -> tuple[str, ...]:
     """Return in words the conditions of a comparison that the reading does not say: the mark's, or worked out.
 
     A metal temperature of the mark holds for the mark's own heat and cooling.
     """
-    mark = project.marks.get(taken.mark) if taken.mark is not None else None
-    build, texts = (mark.build if mark else {}), taken.reading.texts
+    mark = project.marks.get(reading_row.mark) if reading_row.mark is not None else None
+    build, texts = (mark.build if mark else {}), reading_row.reading.texts
     parts: list[str] = []
     for name, words in _TOLD_WHEN:
         if name not in _COMPARED_AT or not is_unknown(texts.get(name, "")):
@@ -211,13 +211,13 @@ def from_mark(taken: ReadingRow, project: Project) -> tuple[str, ...]:
         other = {"hot_metal": "heat_source", "cold_metal": "cold_side"}.get(name, "")
         own = texts.get(other, "") in ("", build.get(other, ""))
         if own and not is_unknown(build.get(name, "")):
-            parts.append(f"{words.format(_in_words(name, build[name]))} (Mk {taken.mark})")
+            parts.append(f"{words.format(_in_words(name, build[name]))} (Mk {reading_row.mark})")
         elif other:
             parts.append(words.format("worked out"))
     return tuple(parts)
 
 
-def _told(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
+def _facts_text(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
     content = reading_content(reading)
     rows = {row.name: row for row in content.rows}
     parts = [
@@ -260,15 +260,17 @@ def early_text(gap: Gap) -> str:
     return f"{sentence}; gap {figure_text(gap.gap)}.{also}"
 
 
-def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int, *, looked_at: int) -> list[Line]:
+def below_lines(
+    reading_row: ReadingRow, gap: Gap | None, project: Project, width: int, *, looked_at: int
+) -> list[Line]:
     """Return what is to be said of the reading under the cursor: flags, intervals, conditions, what is missing."""
-    reading = taken.reading
+    reading = reading_row.reading
     lines: list[Line] = []
-    for problem in problems_of_reading(project, taken.entry, reading)[:1]:
+    for problem in problems_of_reading(project, reading_row.entry, reading)[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
     result = measured_in(reading)
-    mark = "no mark" if taken.mark is None else f"Mk {taken.mark}"
-    title = f"{kind_label(reading.kind)}, {taken.entry.day or 'no day'}, {mark}: {fact_text(reading)}"
+    mark = "no mark" if reading_row.mark is None else f"Mk {reading_row.mark}"
+    title = f"{kind_label(reading.kind)}, {reading_row.entry.day or 'no day'}, {mark}: {fact_text(reading)}"
     lines += wrapped(title, width, rest="  ")[:2]
     if result is not None and gap is not None and agrees(gap, result):
         lines += wrapped(f"Measured {figure_text(gap.measured)}; predicted {figure_text(gap.predicted)}.", width)
@@ -280,12 +282,12 @@ def below_lines(taken: ReadingRow, gap: Gap | None, project: Project, width: int
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
     elif result is None and (purpose := good_for_text(reading)):
         lines += wrapped(purpose, width, role="dim")
-    elif result is not None and taken.mark != looked_at:
-        number = "its mark" if taken.mark is None else f"Mk {taken.mark}"
+    elif result is not None and reading_row.mark != looked_at:
+        number = "its mark" if reading_row.mark is None else f"Mk {reading_row.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
     elif result is None and (wanted := wanted_text(reading)):
         lines += wrapped(wanted, width, role="dim")
-    used = () if result is None else from_mark(taken, project)
+    used = () if result is None else from_mark(reading_row, project)
     when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
         lines += wrapped(f"At: {when}.", width, role="dim")

@@ -17,7 +17,7 @@ MOST = 2
 """Most of them that are told one by one."""
 
 
-def told_of_offered(offered: Offered | None) -> str:
+def offered_text(offered: Offered | None) -> str:
     """Return what is said on every pane of what was brought back."""
     if offered is None:
         return ""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from model.checks.plausibility import doubts_of_mark
 from model.fields import PANES, Build, fields_of
 from model.record import Mark
-from tui.state.pending import told_of
+from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
-from tui.view.recovered import told_of_offered
+from tui.view.recovered import offered_text
 
 ALL_PANES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
 """Key and title of every pane, in order."""
@@ -25,14 +25,18 @@ def layout_label(mark: Mark) -> str:
 
 def title_line(session: Session, width: int) -> Line:
     """Return name, mark, layout, and whether it is saved."""
-    at = session.at
-    latest = at.project.latest.number
+    prototype = session.prototype
+    latest = prototype.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
-    save_state = SaveState.TYPING if (at.pending or at.offered) and at.save_state is SaveState.SAVED else at.save_state
-    state_span = (save_state.value, "flag" if at.save_state in BAD | {SaveState.READ_ONLY} else "dim")
+    save_state = (
+        SaveState.TYPING
+        if (prototype.pending or prototype.offered) and prototype.save_state is SaveState.SAVED
+        else prototype.save_state
+    )
+    state_span = (save_state.value, "flag" if prototype.save_state in BAD | {SaveState.READ_ONLY} else "dim")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
-        (cut(at.project.name, max(12, width - 52)), "name"),
+        (cut(prototype.project.name, max(12, width - 52)), "name"),
         (f"   {mark}", "strong"),
         (f"   {layout}", ""),
     )
@@ -60,10 +64,14 @@ def panes_line(session: Session, number: int, width: int) -> Line:
 
 def message_lines(session: Session, width: int) -> list[Line]:
     """Return what has to be known about saving and reading: at most four lines."""
-    at = session.at
-    sentences = (told_of_offered(at.offered), told_of(at.project, at.pending), at.message or at.notice)
+    prototype = session.prototype
+    sentences = (
+        offered_text(prototype.offered),
+        pending_message(prototype.project, prototype.pending),
+        prototype.message or prototype.notice,
+    )
     lines = [
         line for sentence in sentences if sentence for line in wrapped(f"! {sentence}", width, role="flag", rest="  ")
     ]
-    lines += wrapped(at.done, width, role="strong")[:2] if at.done else []
-    return lines[: 4 if at.offered else 3]
+    lines += wrapped(prototype.done, width, role="strong")[:2] if prototype.done else []
+    return lines[: 4 if prototype.offered else 3]

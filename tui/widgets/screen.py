@@ -144,7 +144,7 @@ class KeyLine(LinesView):
 
     DEFAULT_CSS = "KeyLine { height: 1; }"
     hints: Hints = ()
-    said = ""
+    status = ""
 
     def show_hints(self, hints: Hints) -> None:
         """Show these keys."""
@@ -152,15 +152,15 @@ class KeyLine(LinesView):
         width = self.size.width or 80
         if too_small(*self.app.size):
             self.show_lines([((cut(f"{LEAST_WIDTH} by {LEAST_HEIGHT} needed; ctrl+q quits", width), "flag"),)])
-        elif self.said:
-            self.show_lines([((cut(self.said, width), "flag"),)])
+        elif self.status:
+            self.show_lines([((cut(self.status, width), "flag"),)])
         else:
             self.show_lines([hint_line(hints, width)])
 
     def say(self, text: str) -> None:
         """Say something in the place of the keys; nothing brings them back."""
-        if text != self.said:
-            self.said = text
+        if text != self.status:
+            self.status = text
             self.show_hints(self.hints)
 
     def on_resize(self) -> None:

@@ -26,7 +26,7 @@ from model.quantities.uncertain import How
 from model.quantities.units import Kind
 from model.quantities.wheel import turns_of_coast
 from model.record import Project
-from model.running import resting
+from model.running import leak_down
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
 from model.running.points import find_points, inertia
@@ -69,7 +69,7 @@ class Allowance:
     """Whether it is the least margin, and that is near."""
 
 
-_KEPT: Cache[tuple[Allowance, ...]] = Cache(4)
+_ALLOWANCES: Cache[tuple[Allowance, ...]] = Cache(4)
 
 
 def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -> tuple[Allowance, ...]:
@@ -86,7 +86,7 @@ def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -
     """
     if not model_inputs.values or model_inputs.missing or model_inputs.problems:
         return ()
-    return _KEPT.get((key_of(model_inputs), samples, seed), lambda: _worked_out(model_inputs, samples, seed))
+    return _ALLOWANCES.get((key_of(model_inputs), samples, seed), lambda: _allowances(model_inputs, samples, seed))
 
 
 def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
@@ -98,7 +98,7 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     return allowances(complete_inputs(build, evidence_of(project, mark)))
 
 
-def _worked_out(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
+def _allowances(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
     inputs = batch(model_inputs, samples, seed)
     over, opened, hose = _limits(inputs)
     measured = {name for name, value in model_inputs.values.items() if value.how is How.MEASURED}
@@ -130,7 +130,7 @@ def _limits(inputs: SampledInputs) -> tuple[LimitsOver, FloatArray, FloatArray]:
         reference = reference or _reference(now)
         limits.append(limits_over(part, now, reference=reference, angles=ANGLES))
         leaks.append(now.leak[:, 0])
-        hoses.append(1 + resting.breathing(part, resting.HOSE) / resting.yielding(part, now.geometry))
+        hoses.append(1 + leak_down.u_tube_volume(part, leak_down.HOSE) / leak_down.effective_volume(part, now.geometry))
     names = [field.name for field in fields(LimitsOver)]
     over = LimitsOver(**{name: np.concatenate([getattr(part, name) for part in limits]) for name in names})
     return over, np.concatenate(leaks), np.concatenate(hoses)

@@ -33,7 +33,7 @@ from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.quantities.units import Kind
 from model.record import Project
-from model.running import resting
+from model.running import leak_down
 from model.running.operate import operate
 from model.running.points import inertia
 from model.running.samples import drawn, normals
@@ -130,7 +130,7 @@ def _felt(
     blur = np.concatenate([[0.0], normals(seed, "swing", samples)])
     hose = {"hose": hose_of(reading)}
     bore = np.append(hose["hose"].value, drawn({}, hose, samples=samples, seed=seed + 1)["hose"])
-    seen = resting.share_shown(held_still, form, done.leak[:, 0], speed=SLOW, bore=bore)
+    seen = leak_down.share_shown(held_still, form, done.leak[:, 0], speed=SLOW, bore=bore)
     measured = (reading.swing.value + reading.swing.spread * blur) / (seen * closed)
     predicted = np.ptp(done.pressure[:, 0], axis=-1) / closed
     label = "Share of the metals' difference that the air feels"

@@ -44,7 +44,7 @@ class BenchTest:
     sharp: bool = False
     """Whether it is not a usual one."""
     parts: tuple[str, ...] = ()
-    """Keys of the findings it yields, where these are several."""
+    """Keys of the observations that it yields, where these are several."""
     presets: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """What it says by itself of the readings that it is written down as: kind -> field -> text."""
     locates: str = ""
@@ -54,7 +54,7 @@ class BenchTest:
 
     @property
     def yields(self) -> tuple[str, ...]:
-        """Keys of the findings that it yields."""
+        """Keys of the observations that it yields."""
         return self.parts or (self.key,)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.bench.evidence import MOST_WATER
-from model.checks.running import seen_running
+from model.checks.seen_running import seen_running
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
@@ -15,14 +15,22 @@ from model.explain.diagnosis.observations import observations_of
 from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.diagnosis.weights import (
     Observation,
-    left,
     likelihood,
+    parts_not_done,
     posterior_weights,
     probabilities,
     ranked,
     surprise,
 )
-from model.explain.diagnosis.wording import all_say, branches, expected, part_branches, quantiles, shown_value, told
+from model.explain.diagnosis.wording import (
+    branches,
+    by_part,
+    expected,
+    part_branches,
+    quantiles,
+    shown_value,
+    stays_sure,
+)
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -30,15 +38,15 @@ from model.physics.values import FloatArray
 from model.record import Project
 
 CONTRADICTS = 0.03
-"""A finding is told as contradicting the others when so few of what they let expect would be stranger."""
+"""An observation is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
 MOVES = 1.5
-"""Factor on the odds from which a finding is told as having moved a cause."""
+"""Factor on the odds from which an observation is told as having moved a cause."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CauseSeen:
+class RankedCause:
     """One cause with its probability."""
 
     key: str
@@ -87,7 +95,7 @@ class Advice:
 class Diagnosis:
     """What is known of an engine that does not run."""
 
-    causes: tuple[CauseSeen, ...] = ()
+    causes: tuple[RankedCause, ...] = ()
     """Most likely first."""
     sure: bool = False
     """Whether the first cause is so likely that its remedy comes before another test."""
@@ -115,7 +123,7 @@ def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress =
     if why:
         return Diagnosis(reason=why)
     ensemble = sample_ensemble(model_inputs, seed=seed, progress=progress)
-    made = conclude(ensemble, observations_of(project, mark, build, ensemble))
+    made = diagnosis_of(ensemble, observations_of(project, mark, build, ensemble))
     tests = [_for_source(test, build.heat_source or "") for test in (made.next, *made.others) if test is not None]
     return replace(made, next=tests[0] if tests else None, others=tuple(tests[1:]))
 
@@ -131,13 +139,13 @@ def refusal(model_inputs: ModelInputs) -> str:
     return ""
 
 
-def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
-    """Turn an ensemble and findings into a diagnosis."""
+def diagnosis_of(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
+    """Turn an ensemble and observations into a diagnosis."""
     weight = posterior_weights(ensemble, observations)
     chances = probabilities(ensemble, weight)
     odds = [likelihood(observation, ensemble.outcomes[observation.bench_test]) for observation in observations]
     causes = tuple(
-        CauseSeen(
+        RankedCause(
             key=CAUSES[i].key,
             label=CAUSES[i].label,
             probability=float(chances[i]),
@@ -155,7 +163,7 @@ def conclude(ensemble: Ensemble, observations: list[Observation]) -> Diagnosis:
         sure=causes[0].probability >= SURE,
         next=advised[0] if advised else None,
         others=tuple(advised[1:]),
-        observations=tuple(f"{bench_test(f.bench_test).label}: {_as_found(f)}" for f in observations),
+        observations=tuple(f"{bench_test(f.bench_test).label}: {_observation_text(f)}" for f in observations),
         contradictions=_contradictions(ensemble, observations),
     )
 
@@ -177,19 +185,19 @@ def _worth_doing(
     others = [
         item
         for item in tests
-        if item not in locating and not all_say(ensemble, weight, left(item[0], done), first, SURE)
+        if item not in locating and not stays_sure(ensemble, weight, parts_not_done(item[0], done), first, SURE)
     ]
     return [*locating, *others]
 
 
-def _as_found(observation: Observation) -> str:
+def _observation_text(observation: Observation) -> str:
     return observation.text or shown_value(bench_test(observation.bench_test), observation.value)
 
 
 def _moved(
     ensemble: Ensemble, observations: list[Observation], odds: list[FloatArray], cause: int
 ) -> tuple[tuple[str, float], ...]:
-    """Return the factor of each finding on the odds of a cause, where it is worth telling."""
+    """Return the factor of each observation on the odds of a cause, where it is worth telling."""
     moved = []
     weight = ensemble.weight
     mine = ensemble.cause == cause
@@ -203,23 +211,23 @@ def _moved(
 
 
 def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
-    """Return findings that fit badly what all the others say."""
+    """Return observations that fit badly what all the others say."""
     contradictions = []
     for observation in observations:
         others = [f for f in observations if f is not observation]
         if others and surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
             contradictions.append(
-                f"{bench_test(observation.bench_test).label}, {_as_found(observation)}, "
+                f"{bench_test(observation.bench_test).label}, {_observation_text(observation)}, "
                 "does not fit the other findings: do it again, or there are two faults."
             )
     return tuple(contradictions)
 
 
 def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float, done: set[str]) -> Advice:
-    parts = left(test, done)
+    parts = parts_not_done(test, done)
     first = CAUSES[int(np.argmax(probabilities(ensemble, weight)))].key
     tells_part = test.locates == first and probabilities(ensemble, weight).max() >= SURE
-    told_branches = part_branches(ensemble, weight, test) if tells_part else branches(ensemble, weight, parts)
+    outcome_branches = part_branches(ensemble, weight, test) if tells_part else branches(ensemble, weight, parts)
     readings = tuple(dict.fromkeys(bench_test(key).reading for key in parts))
     sound = [
         expected(bench_test(k), ensemble.sound[k], np.ones(ensemble.sound[k].size)) if ensemble.sound else ""
@@ -235,9 +243,9 @@ def _advice(ensemble: Ensemble, weight: FloatArray, test: BenchTest, bits: float
         sharp=test.sharp,
         reading=readings[0],
         readings=readings,
-        expected=told(parts, [expected(bench_test(key), ensemble.outcomes[key], weight) for key in parts]),
-        healthy=told(parts, sound),
-        branches=tuple(Branch(when=when, then=then) for when, then in told_branches),
+        expected=by_part(parts, [expected(bench_test(key), ensemble.outcomes[key], weight) for key in parts]),
+        healthy=by_part(parts, sound),
+        branches=tuple(Branch(when=when, then=then) for when, then in outcome_branches),
         bits=bits,
     )
 
@@ -249,4 +257,4 @@ def beyond_water(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...])
     return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
 
 
-__all__ = ["Advice", "Branch", "CauseSeen", "Diagnosis", "beyond_water", "conclude", "diagnose", "refusal"]
+__all__ = ["Advice", "Branch", "Diagnosis", "RankedCause", "beyond_water", "diagnose", "diagnosis_of", "refusal"]

@@ -19,7 +19,7 @@ from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.wheel import moment_of_inertia
-from model.running import resting
+from model.running import leak_down
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.samples import SampledInputs, drawn
@@ -54,7 +54,7 @@ class Ensemble:
     cause: IndexArray
     """(n,) index into `CAUSES`."""
     weight: FloatArray
-    """(n,) weight before any finding, summing to one."""
+    """(n,) weight before any observation, summing to one."""
     outcomes: Mapping[str, FloatArray]
     """Test -> (n,) outcomes."""
     sound: Mapping[str, FloatArray]
@@ -73,7 +73,7 @@ Draw = Callable[[int, int], SampledInputs]
 
 REMEMBERED = 4
 """Ensembles that are kept, newest last; one is about a megabyte."""
-_KEPT: Cache[Ensemble] = Cache(REMEMBERED)
+_ENSEMBLES: Cache[Ensemble] = Cache(REMEMBERED)
 
 
 def sample_ensemble(
@@ -82,7 +82,7 @@ def sample_ensemble(
     """Make an ensemble of engines with faults from what is known of a build.
 
     An ensemble depends on what was resolved and on nothing that is found later, so that it is remembered by that: a new
-    finding only weighs it anew.
+    observation only weighs it anew.
 
     Parameters
     ----------
@@ -105,7 +105,7 @@ def sample_ensemble(
             values.setflags(write=False)
         return ensemble
 
-    return _KEPT.get((key_of(model_inputs), turns, shafts, seed), make)
+    return _ENSEMBLES.get((key_of(model_inputs), turns, shafts, seed), make)
 
 
 def ensemble_of(
@@ -133,7 +133,9 @@ def ensemble_of(
         sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
         rim=median(base["wheel_diameter"]) / 2,
         moment=median(inertia(base.values)),
-        hose_share=median(resting.breathing(base, 1.0) / resting.yielding(base, geometry(base, angles=16))),
+        hose_share=median(
+            leak_down.u_tube_volume(base, 1.0) / leak_down.effective_volume(base, geometry(base, angles=16))
+        ),
     )
 
 
@@ -240,7 +242,7 @@ def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
 
 def _leaking(inputs: SampledInputs, leaking: FloatArray) -> SampledInputs:
     """Give every engine this leak, as a half-time of its chamber."""
-    return resting.with_half_time(inputs, resting.half_time(inputs, geometry(inputs, angles=16), leaking))
+    return leak_down.with_half_time(inputs, leak_down.half_time(inputs, geometry(inputs, angles=16), leaking))
 
 
 def _faulty(cause: Cause, base: SampledInputs, seed: int) -> SampledInputs:

@@ -1,4 +1,4 @@
-"""From readings and ticks of a mark to findings: what each test showed, as the ensemble shows it."""
+"""From readings and ticks of a mark to observations: what each test showed, as the ensemble shows it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
 from model.record import Project, Reading
-from model.running.resting import HOSE
+from model.running.leak_down import HOSE
 
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
 OUTCOME = {"same": 0.0, "longer": 1.0, "ran": 2.0}
@@ -33,7 +33,7 @@ TICKS = {
 """What a tick of the diary says, where no reading says it better; how much a hand tells: common practice, no source."""
 BETTER = {"coasts_hot": ({"free_hot", "free_cold"},), "by_hand": ({"rim_weight"}, {"free_open"})}
 """Findings with a number, each set of which says better what a tick says."""
-SAID = {
+IN_WORDS = {
     "free_turns": (("turns", "{} turns"), ("time", "in {}")),
     "rim_weight": (("weight", "{}"), ("radius", "at {}")),
     "rubber": (("weight", "{}"), ("travel", "over {}")),
@@ -48,7 +48,7 @@ SAID = {
 
 
 def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
-    """Read the findings of a mark's readings and ticks; of several of one kind the last counts.
+    """Read the observations of a mark's readings and ticks; of several of one kind the last counts.
 
     Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
     """
@@ -81,7 +81,7 @@ def _as_typed(reading: Reading) -> str:
     """Return what a reading found in the builder's own numbers; empty for a word, and where it is not told so."""
     fields = fields_of(ReadingValues)
     parts = []
-    for name, words in SAID.get(reading.kind, ()):
+    for name, words in IN_WORDS.get(reading.kind, ()):
         text = reading.texts.get(name, "").strip()
         if is_unknown(text):
             continue

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.wheel import moment_of_inertia
-from model.running import resting
+from model.running import leak_down
 from model.running.operate import operate
 from model.running.samples import SampledInputs
 
@@ -165,10 +165,10 @@ def turned(inputs: SampledInputs, progress: Progress = silent) -> Turned:
     form = by_hand.geometry
     volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
     leaking = by_hand.leak[:, 0]
-    seen = resting.share_shown(inputs, form, leaking, speed=SLOW)
+    seen = leak_down.share_shown(inputs, form, leaking, speed=SLOW)
     plain = {
         "swing_cold": swing * seen,
-        "leak_down": resting.half_time(inputs, form, leaking, bore=resting.HOSE),
+        "leak_down": leak_down.half_time(inputs, form, leaking, bore=leak_down.HOSE),
         "hot_metal": inputs["hot_metal"],
         "cold_metal": inputs["cold_metal"],
         "crank_angle": (inputs["phase"] + np.pi) % (2 * np.pi) - np.pi,
@@ -187,7 +187,7 @@ def turned(inputs: SampledInputs, progress: Progress = silent) -> Turned:
     progress(0.95)
     # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
     tight = inputs["room_pressure"] * form.swept_piston / volume
-    alone = resting.half_time(inputs, form, leaking)
+    alone = leak_down.half_time(inputs, form, leaking)
     drained = alone / (alone + np.log(2.0) * PUSH)
     return Turned(hot=hot, changed=changed, cold=cold, plain=plain, push=tight * drained / 2 * form.swept_piston / 2)
 

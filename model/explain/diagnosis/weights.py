@@ -1,4 +1,4 @@
-"""Weigh an ensemble against findings: each multiplies the weight of every engine by how likely that engine shows it.
+"""Weigh an ensemble by observations: each multiplies the weight of every engine by how likely that engine shows it.
 
 A cause's probability is the weight of its engines. The next test is the one whose outcome, noise and all, lowers the
 doubt about the cause most for its effort.
@@ -17,7 +17,7 @@ from model.physics.values import FloatArray, median
 from model.quantities.units import Kind
 
 ODD = 0.04
-"""Chance that a finding is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
+"""Chance that an observation is plain wrong, whatever the engine: misread, mixed up. Common practice, no source."""
 BLUR = 0.12
 """Relative spread that stands for the engines between those of the ensemble: no number is compared finer."""
 DIFFER = 0.3
@@ -25,7 +25,7 @@ DIFFER = 0.3
 TRIED = 40
 """Outcomes tried for each test."""
 EXPECTED = 100
-"""Outcomes with which a finding is compared before it is called a contradiction."""
+"""Outcomes with which an observation is compared before it is called a contradiction."""
 SETTING_UP = 30.0
 """Effort of any test before it begins, [min]: it tells how a short test weighs against a long one; no source."""
 WIDE = {Kind.TEMPERATURE: 400.0, Kind.ANGLE: 2 * np.pi}
@@ -99,7 +99,7 @@ def _chances(many: int, place: FloatArray) -> FloatArray:
 
 
 def posterior_weights(ensemble: Ensemble, observations: list[Observation]) -> FloatArray:
-    """Return the weight of every engine after the findings, (n,), summing to one."""
+    """Return the weight of every engine after the observations, (n,), summing to one."""
     weight = ensemble.weight.copy()
     for observation in observations:
         if observation.bench_test in ensemble.outcomes:
@@ -116,7 +116,7 @@ def probabilities(ensemble: Ensemble, weight: FloatArray) -> FloatArray:
 def surprise(ensemble: Ensemble, weight: FloatArray, observation: Observation) -> float:
     """Return how often the engines that count would show something less likely than what was found, 0 to 1.
 
-    Small means that the finding contradicts what is known otherwise.
+    Small means that the observation contradicts what is known otherwise.
     """
     test, outcomes = bench_test(observation.bench_test), ensemble.outcomes[observation.bench_test]
     generator = np.random.default_rng(1)
@@ -132,13 +132,13 @@ def offered(ensemble: Ensemble, done: set[str]) -> list[BenchTest]:
     return [t for t in BENCH_TESTS if set(t.yields) <= set(ensemble.outcomes) and not set(t.yields) <= done]
 
 
-def left(test: BenchTest, done: set[str]) -> tuple[str, ...]:
+def parts_not_done(test: BenchTest, done: set[str]) -> tuple[str, ...]:
     """Return what a test would yield that is not known yet."""
     return tuple(key for key in test.yields if key not in done)
 
 
 def gain(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> float:
-    """Return how much findings tell of the cause, in bits: the mean fall of the entropy of the causes' probabilities.
+    """Return how much observations tell of the causes, in bits: the mean fall of the entropy of their probabilities.
 
     Outcomes are drawn from the engines that count and blurred by the test's own noise. Source: [Shannon1948].
     """
@@ -184,5 +184,5 @@ def _entropy(chances: FloatArray) -> FloatArray:
 
 def ranked(ensemble: Ensemble, weight: FloatArray, done: set[str]) -> list[tuple[BenchTest, float]]:
     """Return the tests not yet done, most telling for their effort first; ties go to the cheapest."""
-    scored = [(t, gain(ensemble, weight, left(t, done))) for t in offered(ensemble, done)]
+    scored = [(t, gain(ensemble, weight, parts_not_done(t, done))) for t in offered(ensemble, done)]
     return sorted(scored, key=lambda item: (-round(item[1] / (item[0].minutes + SETTING_UP), 4), item[0].minutes))

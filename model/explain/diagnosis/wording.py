@@ -65,8 +65,8 @@ def quantiles(outcomes: FloatArray, weight: FloatArray, shares: tuple[float, ...
     return [float(v) for v in outcomes[order][np.minimum(np.searchsorted(running, shares), len(order) - 1)]]
 
 
-def told(parts: tuple[str, ...], texts: list[str]) -> str:
-    """Put what several findings of one test say behind one another."""
+def by_part(parts: tuple[str, ...], texts: list[str]) -> str:
+    """Put what several observations of one test say behind one another."""
     if len(parts) == 1:
         return texts[0]
     return "; ".join(f"{small(bench_test(key).label)}: {text}" for key, text in zip(parts, texts, strict=True) if text)
@@ -85,7 +85,7 @@ PHRASES = {
     "stops: anywhere": "stops anywhere",
     "stops: same angle": "stops at the same angle",
 }
-"""What one of several findings of a test is, as it is read aloud."""
+"""What one of several observations of a test is, as it is read aloud."""
 LEAST_PART = 0.04
 """Share of the engines below which an outcome is not worth telling."""
 
@@ -98,16 +98,16 @@ def _phrase(test: BenchTest, text: str) -> str:
 
 def branches(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> list[tuple[str, str]]:
     """Say for each class of outcome which causes would then come first: (if this, then that)."""
-    branches_told = []
+    by_share = []
     for name, chosen in _groups(ensemble, weight, parts):
         part = float(weight[chosen].sum())
         after = probabilities(ensemble, np.where(chosen, weight, 0.0) / part)
         first = [f"{CAUSES[i].label} {chance_text(float(after[i]))}" for i in np.argsort(-after)[:2] if after[i] > 0.1]
-        branches_told.append((part, name, ", ".join(first) or "nothing stands out"))
-    return [(name, then) for _, name, then in sorted(branches_told, key=lambda row: -row[0])[:5]]
+        by_share.append((part, name, ", ".join(first) or "nothing stands out"))
+    return [(name, then) for _, name, then in sorted(by_share, key=lambda row: -row[0])[:5]]
 
 
-def all_say(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...], cause: int, sure: float) -> bool:
+def stays_sure(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...], cause: int, sure: float) -> bool:
     """Whether after every outcome worth telling this cause would still be as sure as that."""
     groups = [np.where(chosen, weight, 0.0) / weight[chosen].sum() for _, chosen in _groups(ensemble, weight, parts)]
     return all(probabilities(ensemble, after)[cause] >= sure for after in groups)
@@ -142,7 +142,7 @@ def _groups(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...]) -> l
     return [(name, chosen) for name, chosen in groups if weight[chosen].sum() >= LEAST_PART * weight.sum()]
 
 
-def told_apart(edges: list[float], texts: list[str]) -> dict[str, float]:
+def distinct_edges(edges: list[float], texts: list[str]) -> dict[str, float]:
     """Return the edges by what is read of them; of those that read the same, the first."""
     edges_by_text: dict[str, float] = {}
     for text, edge in zip(texts, edges, strict=True):
@@ -156,7 +156,7 @@ def _classes(ensemble: Ensemble, weight: FloatArray, test: BenchTest, *, few: bo
     if test.words:
         return np.clip(np.round(outcomes), 0, len(test.words) - 1).astype(np.intp), list(test.words)
     edges = sorted(set(quantiles(outcomes, weight, (0.5,) if few else (0.2, 0.5, 0.8))))
-    edges_told = told_apart(edges, [shown_value(test, edge).removeprefix(OVER) for edge in edges])
+    edges_told = distinct_edges(edges, [shown_value(test, edge).removeprefix(OVER) for edge in edges])
     edges, texts = list(edges_told.values()), list(edges_told)
     falling = test.key in (*COASTS, "piston_drop")
     under, over = ("more than", "fewer than") if falling else ("below", "above")

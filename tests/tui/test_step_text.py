@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from model.record import Entry, Mark, Project, Reading
-from tui.state.what_changed import step_text
+from tui.state.step_text import step_text
 
 READING = Reading(key="a", kind="speed", texts={"turns": "40", "time": "10 s"})
 ENTRY = Entry(key="e", day="2026-11-25", mark=1, text="Stuck.", readings={"a": READING})

@@ -9,9 +9,9 @@ from model.fields import Build, is_unknown
 from tui.state.session import Session
 
 
-def sound_build(session: Session) -> Build:
+def last_valid_build(session: Session) -> Build:
     """Return what the texts say, and of a flagged one what stood there when all could be read last."""
-    parsed, last = session.parsed, (session.at.before or session.at.outlook)
+    parsed, last = session.parsed, (session.prototype.before or session.prototype.outlook)
     if not parsed.problems or last.build is None or last.mark != session.number:
         return parsed.build
     return replace(parsed.build, **{name: getattr(last.build, name) for name in parsed.problems})
@@ -19,6 +19,6 @@ def sound_build(session: Session) -> Build:
 
 def assumed_texts(session: Session) -> Mapping[str, str]:
     """Return what was taken for the fields that say nothing, in the prediction that is shown."""
-    outlook = session.before or session.at.outlook
+    outlook = session.before or session.prototype.outlook
     taken = outlook.prediction.assumed if outlook.prediction and outlook.mark == session.number else {}
     return {name: text for name, text in taken.items() if is_unknown(session.texts.get(name, ""))}

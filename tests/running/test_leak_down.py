@@ -15,7 +15,7 @@ from model.inputs.complete import complete_inputs
 from model.physics.leak import u_tube_compliance
 from model.prediction.predict import predict
 from model.record import Entry, Mark, Project, Reading
-from model.running import resting
+from model.running import leak_down
 from model.running.engine import geometry
 from model.running.operate import leak_conductance
 from model.running.samples import SampledInputs, central
@@ -42,7 +42,7 @@ def leak_of(*readings: dict[str, str], build: dict[str, str] = CAN) -> float:
 
 
 def air_of(inputs: SampledInputs) -> float:
-    return float(resting.yielding(inputs, geometry(inputs, angles=16))[0])
+    return float(leak_down.effective_volume(inputs, geometry(inputs, angles=16))[0])
 
 
 def by_hand(bore: float) -> float:
@@ -86,15 +86,15 @@ def test_one_leak_read_on_two_hoses_is_that_leak() -> None:
     for some in (texts[:1], texts[1:], texts):
         assert leak_of(*some) == pytest.approx(leak, rel=1e-6)
     form = geometry(inputs, angles=16)
-    back = float(resting.half_time(inputs, form, np.array([leak]), bore=2e-3)[0])
+    back = float(leak_down.half_time(inputs, form, np.array([leak]), bore=2e-3)[0])
     assert f"{back:.9g}" == f"{float(texts[0]['time'].split()[0]):.9g}"
 
 
 def test_a_half_time_of_ones_own_leaves_the_hose_behind() -> None:
     inputs = inputs_of({"time": "4 s", "hose": "4 mm"})
     form = geometry(inputs, angles=16)
-    own = resting.half_time(inputs, form, leak_conductance(inputs, form))
-    again = leak_conductance(resting.with_half_time(inputs, own), form)
+    own = leak_down.half_time(inputs, form, leak_conductance(inputs, form))
+    again = leak_conductance(leak_down.with_half_time(inputs, own), form)
     assert again == pytest.approx(leak_conductance(inputs, form), rel=1e-12)
 
 
@@ -130,7 +130,7 @@ def test_the_share_of_a_swing_agrees_with_a_chamber_marched_in_time(bore: float,
 
     expected = swing(by_hand(bore)) / swing(0.0)
     form = geometry(inputs, angles=16)
-    ours = float(resting.share_shown(inputs, form, np.array([leak]), speed=speed, bore=bore)[0])
+    ours = float(leak_down.share_shown(inputs, form, np.array([leak]), speed=speed, bore=bore)[0])
     assert ours == pytest.approx(expected, rel=0.01)
 
 

@@ -21,22 +21,22 @@ HOSE = 2e-3
 """Bore of hose that the tests ask for and whose readings are told, [m]."""
 
 
-def yielding(inputs: SampledInputs, form: Geometry) -> FloatArray:
+def effective_volume(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the air of the chamber and p C of ends that flex, (samples,) [m^3]: what a small pressure rests on."""
     air = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
     return np.asarray(air + inputs["room_pressure"] * at_rest(inputs, form, TEST_PRESSURE))
 
 
-def breathing(inputs: SampledInputs, bore: FloatArray | float) -> FloatArray:
+def u_tube_volume(inputs: SampledInputs, bore: FloatArray | float) -> FloatArray:
     """Return p C of a U-tube of a bore [m], (samples,) [m^3]: what it adds to the air."""
     return np.asarray(inputs["room_pressure"] * leak.u_tube_compliance(bore=bore))
 
 
 def conductance(inputs: SampledInputs, form: Geometry) -> FloatArray:
     """Return the leak of a known half-time, (samples,) [m^3/(s Pa)]; `u_tube_hose`, where there is one, was on."""
-    volume = yielding(inputs, form)
+    volume = effective_volume(inputs, form)
     if "u_tube_hose" in inputs:
-        volume = volume + breathing(inputs, inputs["u_tube_hose"])
+        volume = volume + u_tube_volume(inputs, inputs["u_tube_hose"])
     return leak.conductance_from_half_time(
         half_time=inputs["leak_half_time"], volume=volume, pressure=inputs["room_pressure"]
     )
@@ -44,7 +44,7 @@ def conductance(inputs: SampledInputs, form: Geometry) -> FloatArray:
 
 def half_time(inputs: SampledInputs, form: Geometry, leaking: FloatArray, *, bore: float = 0.0) -> FloatArray:
     """Return the half-time of a leak [m^3/(s Pa)], (samples,) [s]: of the chamber alone, or with a U-tube on it."""
-    volume = yielding(inputs, form) + breathing(inputs, bore)
+    volume = effective_volume(inputs, form) + u_tube_volume(inputs, bore)
     return leak.half_time_from_conductance(conductance=leaking, volume=volume, pressure=inputs["room_pressure"])
 
 
@@ -74,6 +74,6 @@ def share_shown(
     p C to V. Air that does not keep the room's temperature is stiffer and the U-tube then takes up to 1.4 times that.
     Turned slowly enough the water follows: its own swing takes one to two seconds.
     """
-    volume, more = yielding(inputs, form), breathing(inputs, bore)
+    volume, more = effective_volume(inputs, form), u_tube_volume(inputs, bore)
     lost = inputs["room_pressure"] * leaking / speed
     return np.asarray(np.hypot(volume, lost) / np.hypot(volume + more, lost))

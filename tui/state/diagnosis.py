@@ -1,0 +1,93 @@
+"""Why the open prototype does not run: what was asked, what came back, how old it is. Knows no widget and no numpy.
+
+A diagnosis belongs to a mark's build and to its observations; what is shown of another is flagged as old. It
+is asked only while it is looked at.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from model.checks.seen_running import seen_running
+from model.checks.stage import stage_of_mark
+from model.prediction.result import Verdict
+from model.record import Project
+from tui.runs.model_calls import ModelRequest, ModelResult
+from tui.runs.runner import Runner
+from tui.state.prototype import DiagnosisState, Prototype
+from tui.state.session import Session
+
+Observed = tuple[tuple[object, ...], ...]
+
+
+class DiagnosisAge(StrEnum):
+    """How a diagnosis stands to what is written down."""
+
+    UP_TO_DATE = "up to date"
+    COMPUTING = "computing"
+    OLD_COMPUTING = "old, computing"
+    OLD = "old"
+    NONE = "none"
+
+
+def ask_diagnosis(session: Session, runner: Runner) -> None:
+    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
+    prototype, number = session.prototype, session.number
+    state = prototype.diagnosis_state
+    if state.mark != number:
+        state.diagnosis, state.allowances, state.mark = None, (), number
+        state.wanted = None
+    if seen_running(session.prototype.project, number) or (session.parsed.problems and state.diagnosis is not None):
+        return
+    wanted = _about(session)
+    if state.wanted == wanted:
+        return
+    state.wanted, state.pending, state.failure, state.share = wanted, True, "", 0.0
+    request = ModelRequest(path=prototype.path, build=session.parsed.build, project=session.shown, mark=number)
+    state.asked = runner.ask_diagnosis(request)
+
+
+def _about(session: Session) -> tuple[object, ...]:
+    return session.number, dict(session.texts), _observed(session.prototype.project)
+
+
+def _observed(project: Project) -> Observed:
+    """Return what observations are read from."""
+    return tuple((e.key, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks)
+
+
+def take_diagnosis(state: DiagnosisState, answer: ModelResult) -> bool:
+    """Take a diagnosis, its progress or its allowances; return whether it was in time."""
+    if answer.request.number != state.asked:
+        return False
+    if answer.progress is not None:
+        state.share = answer.progress
+    if answer.diagnosis is not None:
+        state.diagnosis, state.of = answer.diagnosis, state.wanted
+        state.pending, state.allowances_pending = False, not answer.diagnosis.reason
+    if answer.allowances is not None:
+        state.allowances, state.allowances_pending = answer.allowances, False
+    if answer.failure:
+        state.failure, state.pending, state.allowances_pending = answer.failure, False, False
+    return True
+
+
+def diagnosis_age(session: Session) -> DiagnosisAge:
+    """Return how the diagnosis on the screen stands to what is written down."""
+    state = session.prototype.diagnosis_state
+    if state.diagnosis is None:
+        return DiagnosisAge.COMPUTING if state.pending else DiagnosisAge.NONE
+    if state.of == _about(session):
+        return DiagnosisAge.UP_TO_DATE
+    return DiagnosisAge.OLD_COMPUTING if state.pending else DiagnosisAge.OLD
+
+
+def does_not_run(prototype: Prototype) -> bool:
+    """Whether the latest mark is one that does not run yet: by what was seen of it, else by the prediction."""
+    project, number = prototype.project, prototype.project.latest.number
+    if seen_running(project, number):
+        return False
+    if any(stage_of_mark(project, entry, number) for entry in project.entries.values()):
+        return True
+    prediction = prototype.outlook.prediction
+    return prediction is not None and prediction.verdict is Verdict.DOES_NOT_RUN
