@@ -144,19 +144,28 @@ def _source(inputs: SampledInputs, geometry: Geometry) -> tuple[FloatArray, Floa
 def _loss(inputs: SampledInputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Conductance from hot metal to the room and slope of that loss, (samples, speeds) [W/K]: convection and radiation.
 
-    The outer face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
+    The outer face is the band of wall that the hot space sweeps, which stands out from the metal as a fin does, and the
+    plate too where neither flame nor water covers it.
     """
-    area = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
-    if inputs.words.get("heat_source", "") in ("electric", "sun"):
-        area = area + geometry.area_hot
-    radiated = radiation.radiative_coefficient(
-        emissivity=inputs.column("hot_emissivity"),
-        surface_temperature=hot,
-        room_temperature=inputs.column("room_temperature"),
-    )
-    exposed, still = (inputs["hot_exposure"] * area)[:, None], inputs.column("hot_loss_coefficient")
-    # d/dT of T^4 - Tr^4, over (T^4 - Tr^4)/(T - Tr)
     room = inputs.column("room_temperature")
+    radiated = radiation.radiative_coefficient(
+        emissivity=inputs.column("hot_emissivity"), surface_temperature=hot, room_temperature=room
+    )
+    still = inputs.column("hot_loss_coefficient")
+    area = (
+        np.pi
+        * geometry.bore_hot[:, None]
+        * conduction.fin_length(
+            length=(geometry.travel_hot + inputs["end_clearance_hot"])[:, None],
+            coefficient=still + radiated,
+            conductivity=inputs.column("wall_conductivity"),
+            thickness=inputs.column("wall_thickness"),
+        )
+    )
+    if inputs.words.get("heat_source", "") in ("electric", "sun"):
+        area = area + geometry.area_hot[:, None]
+    exposed = inputs.column("hot_exposure") * area
+    # d/dT of T^4 - Tr^4, over (T^4 - Tr^4)/(T - Tr)
     steeper = 4 * hot**3 / ((hot + room) * (hot * hot + room * room))
     return np.asarray(exposed * (still + radiated)), np.asarray(exposed * (still + radiated * steeper))
 
