@@ -20,8 +20,6 @@ from model.quantities.uncertain import How, Shape, Uncertain
 from model.record import Project
 from model.running.samples import SampledInputs, normal_quantiles, strata, value_at
 
-Noise = Mapping[str, FloatArray]
-"""Name of a number -> (engines,) standard normal."""
 SHAFT = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter")
 """Inputs that leave the air alone."""
 OPEN_ENDED = ("friction_torque", "speed_drag", "leak_half_time", "piston_clearance", "gland_clearance")
@@ -221,7 +219,6 @@ def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:
 __all__ = [
     "SHAFT",
     "Chain",
-    "Noise",
     "at_number",
     "chain_of",
     "first_numbers",

@@ -10,7 +10,6 @@ import numpy as np
 from model.explain.cache import Cache
 from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.outlook import outlook
-from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved
 from model.knowledge.facts import Fact, Facts, facts_of
 from model.knowledge.latents import Chain, chain_of, first_numbers
@@ -32,6 +31,8 @@ FIGURES = 96
 BATCH = 24
 ENOUGH = 200.0
 """Engines that should carry a figure; fewer are said."""
+FEW = 30.0
+"""Solved turns of the air that should; fewer are said."""
 FINE = 25
 """Speeds at which the engines' torque is told; between them it is smooth."""
 CONTRADICTS = 0.5
@@ -85,8 +86,8 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
     prediction, _ = predicted(chain, engines, mark, seed=seed)
     counted = effective(_numbered(engines))
     airs = different_airs(engines)
-    if counted < ENOUGH:
-        note = f"Only {counted:.0f} different engines fit what was found: the ends of the ranges are rough. {note}"
+    if counted < ENOUGH or airs < FEW:
+        note = f"Only {min(counted, airs):.0f} quite different engines fit all that was found: ranges are rough. {note}"
     return Knowledge(
         mark=mark,
         prediction=prediction,
@@ -238,11 +239,6 @@ def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
         speed=of((over[0]["free_running_speed"][runs], over[1]["free_running_speed"][runs])) if known else None,
         friction=of((now.inputs["friction_torque"], old.inputs["friction_torque"])),
     )
-
-
-def inputs_of(chain: Chain, mark: int) -> ModelInputs:
-    """Return the inputs of a mark from what was typed and guesses alone."""
-    return chain.inputs[mark]
 
 
 __all__ = ["engines_of", "learn", "predicted"]

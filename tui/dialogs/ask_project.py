@@ -13,7 +13,7 @@ from tui.dialogs.ask_entry import Asker, known_day
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
 from tui.dialogs.ticks import TickDialog
 from tui.state.controller import REBUILT, ProjectController
-from tui.state.diary_edits import new_entry
+from tui.state.diary_edits import drops_carried, new_entry, with_carried
 from tui.state.pending import pending_text
 from tui.state.recovery import enter_pending, set_offered, with_offered
 from tui.state.sharing import join_theirs
@@ -98,12 +98,19 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
         Option(key="r", label=f"Begin Mk {following}: {REBUILT.lower()}", help="Taken apart and put together again."),
         Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."),
     ]
+    dropped = drops_carried(project, session.number)
+    if session.number > min(project.marks, default=1):
+        what = "Take over again" if dropped else "Drop"
+        options.append(Option(key="d", label=f"{what} what earlier marks showed of Mk {session.number}"))
     text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
     answer = await app.push_screen_wait(
         ChoiceDialog(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at)
     )
     if answer.startswith("mark "):
         controller.look_at(int(answer.removeprefix("mark ")))
+    elif answer == "d":
+        day = known_day(controller, project) or last_day(project)
+        controller.change(with_carried(project, session.number, day=day, dropped=not dropped))
     elif answer == "r":
         controller.next_mark(REBUILT)
         await ask_touched(app, controller, colour)

@@ -56,9 +56,12 @@ class KnowledgeQueue:
                     return
                 request, self._request, self._working = self._request, None, True
             try:
-                self._calls.post_knowledge(request, lambda: request.number != self._number or self._stopped)
+                self._calls.post_knowledge(request, self._late(request))
             finally:
                 with self._bell:
                     self._working = False
                     self._bell.notify_all()
             rest()
+
+    def _late(self, request: ModelRequest) -> Callable[[], bool]:
+        return lambda: request.number != self._number or self._stopped

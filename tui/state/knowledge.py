@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
 
 def ask_knowledge(session: Session, runner: Runner) -> None:
-    """Ask what the mark at hand has shown, unless that is asked, nothing was found, or a field is flagged."""
+    """Ask what the mark at hand has shown, unless that is asked, nothing was found, or a field is open or flagged."""
     prototype = session.prototype
     state, project = prototype.knowledge_state, session.shown
-    if session.parsed.problems:
+    if session.parsed.problems or prototype.visit is not None:
         return
     wanted = about(project, session.number)
     if state.wanted == wanted:

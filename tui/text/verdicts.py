@@ -20,11 +20,13 @@ def as_drawn(prediction: Prediction) -> bool:
     return any(key in prediction.untested for key in FRICTION_AND_LEAK)
 
 
-def verdict_text(prediction: Prediction, chance: float | None = None) -> str:
-    """Return whether it runs and how sure that is: ``Runs as drawn, 75 in 100``."""
+def verdict_text(prediction: Prediction, chance: float | None = None, *, shown: bool = False) -> str:
+    """Return whether it runs and how sure that is: ``Runs as drawn, 75 in 100``; `shown`: from what it has shown."""
     words = str(prediction.verdict).capitalize()
     chance = prediction.run_probability if chance is None else chance
-    drawn = " as drawn" if as_drawn(prediction) and prediction.verdict is not Verdict.NO_PREDICTION else ""
+    drawn = (
+        " as drawn" if not shown and as_drawn(prediction) and prediction.verdict is not Verdict.NO_PREDICTION else ""
+    )
     return words + drawn + ("" if chance is None else f", {chance_text(chance)}")
 
 

@@ -27,6 +27,7 @@ from tui.text.figures import (
     value_text,
 )
 from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict_text
+from tui.view.knowledge import learning_lines, shown_lines
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.plot import power_plot
 
@@ -61,7 +62,10 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
+    elif known := [] if before else shown_lines(session, prediction, width):
+        lines += known
     else:
+        lines += [] if before else learning_lines(session, width)
         test = sentence(_test_text(session, prediction))
         lines += _verdict(prediction, outlook, width, brief=bool(test))
         lines += wrapped(test, width)

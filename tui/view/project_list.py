@@ -10,8 +10,8 @@ from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
 from tui.text.verdicts import NOTHING_TESTED, as_drawn, first_test_text, verdict_text
+from tui.view.first_screen import name_lines, name_width
 from tui.view.lines import Line, cut, fitted, wrapped
-from tui.view.names import name_lines, name_width
 from tui.view.title import layout_label
 
 

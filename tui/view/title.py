@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from model.checks.plausibility import doubts_of_mark
 from model.checks.seen_running import seen_running
-from model.fields import PANES, Build, fields_of
+from model.fields import Build, fields_of
 from model.record import Mark
 from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
+from tui.view.panes import ALL_PANES
 from tui.view.recovered import offered_text
 
-ALL_PANES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
-"""Key and title of every pane, in order."""
 LOSES = "Losses"
 """Title of the last pane for a mark that was seen running."""
 NARROW = 74
@@ -57,10 +56,10 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     runs = seen_running(session.prototype.project, session.number) is not None
     line: list[tuple[str, str]] = []
-    for index, (key, title) in enumerate(ALL_PANES):
-        sign = "!" if key in flagged else ""
-        title = title.split(" ")[0] if narrow and key == "heat" else title
-        title = LOSES if key == "notrunning" and runs else title
+    for index, pane in enumerate(ALL_PANES):
+        sign = "!" if pane.key in flagged else ""
+        title = pane.title.split(" ")[0] if narrow and pane.key == "heat" else pane.title
+        title = LOSES if pane.key == "notrunning" and runs else title
         here = index == number
         line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
         line += [] if narrow else [(" ", "")]
