@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from model.prediction.result import Figure, Prediction, Verdict
+from model.quantities.phrases import chance_text
 from tui.state.knowledge import knowledge_of
 from tui.state.session import Session
 from tui.text.figures import MAIN, NONE, interval_text, value_text
@@ -38,7 +39,8 @@ def shown_lines(session: Session, drawn: Prediction, width: int) -> list[Line]:
         return []
     shown = knowledge.prediction
     lines: list[Line] = [((SHOWN, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
-    lines.append(((cut(f"  {_small(verdict_text(drawn))}", width), "dim"),))
+    if chance_of(shown) != chance_of(drawn):
+        lines.append(((cut(f"  as drawn {chance_of(drawn)}", width), "dim"),))
     for key in MAIN:
         figure, other = shown.figures.get(key), drawn.figures.get(key)
         if figure is not None and (figure.value is not None or figure.low is not None):
@@ -53,17 +55,19 @@ def shown_lines(session: Session, drawn: Prediction, width: int) -> list[Line]:
 
 def _both(figure: Figure, drawn: Figure | None, width: int) -> list[Line]:
     lines: list[Line] = [beside(((cut(figure.label, width - 12), ""),), ((value_text(figure), "strong"),), width)]
-    interval = interval_text(figure)
+    interval = interval_text(figure).removeprefix("between ").replace(" and ", " to ")
     value = NONE if drawn is None else value_text(drawn)
-    said = f"as drawn {value}" if value != NONE else ""
-    if interval and len(interval) + len(said) + 4 <= width:
-        return [*lines, ((f"  {interval}{f', {said}' if said else ''}", ""),)]
-    lines += [((f"  {interval}", ""),)] if interval else []
-    return [*lines, ((f"  {said}", "dim"),)] if said else lines
+    for said in (f"as drawn {value}", f"drawn {value}"):
+        together = f"  {interval}{', ' if interval else ''}{said if value != NONE else ''}".removesuffix(", ")
+        if len(together) <= width:
+            break
+    return [*lines, *wrapped(together.strip(), width, first="  ", rest="  ")]
 
 
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
+def chance_of(prediction: Prediction) -> str:
+    """Return the chance to run in words; the verdict alone while there is none."""
+    chance = prediction.run_probability
+    return str(prediction.verdict) if chance is None else chance_text(chance)
 
 
 def knowledge_lines(knowledge: Knowledge | None, width: int) -> list[Line]:
