@@ -68,7 +68,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += [] if before else learning_lines(session, width)
         test = sentence(_test_text(session, prediction))
         lines += _verdict(prediction, outlook, width, brief=bool(test))
-        lines += wrapped(test, width)
+        lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
     lines += _measured(session, outlook, width)
     if before:
