@@ -23,6 +23,15 @@ TICKS = (
 )
 """Observations from least to most; the stage is the furthest one ticked."""
 
+SIGNS = (
+    Choice(key="hisses", label="hisses or blows", help="air is heard or felt at a joint, the piston or the gland"),
+    Choice(key="rubs", label="rubs", help="something is heard or felt to rub as it is turned"),
+    Choice(key="cold_side_hot", label="cold side gets hot", help="a finger cannot stay on the cold end"),
+)
+"""What else can be ticked: signs of a fault, which are no stage."""
+LABELS = {choice.key: choice.label for choice in (*TICKS, *SIGNS)}
+"""Words of everything that can be seen and ticked."""
+
 _RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
 
 

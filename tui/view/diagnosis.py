@@ -115,7 +115,9 @@ def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[L
 def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     """Return a test: do this, its caution right beside, what is needed, expect that, what each outcome would mean."""
     if not tests:
-        return wrapped("No test is left to try. Cure the first cause, or see which allowance is tightest (w).", width)
+        return wrapped(
+            "No test could change that. Mend the first cause, then test again; or see what is tightest (w).", width
+        )
     test = tests[at]
     which = "Next test" if at == 0 else "Another test"
     effort = f"{test.minutes:.0f} min" if test.minutes else ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from model.checks.plausibility import doubts_of_entry
-from model.checks.stage import TICKS, stage_of, steps_of
+from model.checks.stage import LABELS, SIGNS, TICKS, stage_of, steps_of
 from model.checks.touched import TOUCHES
 from model.errors import Problem
 from model.fields import Field
@@ -81,8 +81,8 @@ def touch_ticks(entry: Entry) -> list[str]:
 
 def seen_ticks(entry: Entry) -> list[str]:
     """Return in words what was seen; a tick that is not known as it is written."""
-    labels, touched = {choice.key: choice.label for choice in TICKS}, {choice.key for choice in TOUCHES}
-    return [labels.get(tick, tick) for tick in entry.ticks if tick not in touched]
+    touched = {choice.key for choice in TOUCHES}
+    return [LABELS.get(tick, tick) for tick in entry.ticks if tick not in touched]
 
 
 def first_line(entry: Entry) -> str:
@@ -129,6 +129,8 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     doubts = {tick: clash.problem for clash in doubts_of_entry(entry) for tick in clash.names}
     for choice in TICKS:
         rows.append(replace(_tick_row(choice, entry), doubt=doubts.get(choice.key)))
+    rows.append(FormRow(heading="Noticed as well"))
+    rows += [_tick_row(choice, entry) for choice in SIGNS]
     rows.append(FormRow(heading="Done to it since the mark before"))
     rows += [_tick_row(choice, entry) for choice in TOUCHES]
     rows.append(FormRow(heading="Then"))
