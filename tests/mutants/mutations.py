@@ -19,6 +19,7 @@ LAWS = ("tests/running/test_running_laws.py", "tests/running/test_least_speed.py
 CYCLE = ("tests/cycle",)
 BALANCE, EXCHANGE, SHAFT = "model/running/balance.py", "model/running/exchange.py", "model/running/shaft.py"
 OPERATE, COMPLETE = "model/running/operate.py", "model/inputs/complete.py"
+SOURCES = "model/inputs/heat_sources.py"
 
 MUTATIONS = (
     Mutation(BALANCE, "girth = np.pi * (", "girth = np.pi / 2 * (", HANDBOOK),
@@ -26,7 +27,7 @@ MUTATIONS = (
     Mutation(BALANCE, "        area = area + geometry.area_hot\n", "        pass\n", HANDBOOK),
     Mutation(BALANCE, "exposed * (still + radiated))", "exposed * still)", HANDBOOK),
     Mutation(BALANCE, 'inputs["cold_coefficient"] * inputs', '1.5 * inputs["cold_coefficient"] * inputs', HANDBOOK),
-    Mutation(COMPLETE, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
+    Mutation(SOURCES, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
     Mutation(
         COMPLETE, 'lost from the hot end", _ratio(4.0, 10.0)', 'lost from the hot end", _ratio(6.0, 15.0)', HANDBOOK
     ),
