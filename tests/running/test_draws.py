@@ -8,7 +8,6 @@ from random import Random
 
 import numpy as np
 import pytest
-from scipy.stats import kstest
 
 from model.physics.values import median
 from model.quantities.uncertain import Shape, Uncertain
@@ -19,6 +18,8 @@ from tests.shell.terminal import ROOT
 
 def test_drawn_numbers_are_equally_likely_everywhere() -> None:
     """Kolmogorov and Smirnov's test as scipy has it; a thousandth, so that one seed of a thousand would fail."""
+    from scipy.stats import kstest  # a second to load
+
     numbers = evenly(Random(3), 20_000)
     assert numbers.min() >= 0
     assert numbers.max() < 1
