@@ -129,7 +129,7 @@ def cooling(inputs: SampledInputs, geometry: Geometry) -> FloatArray:
 
 def _along(inputs: SampledInputs, geometry: Geometry, air: Air) -> FloatArray:
     """Conductance from hot to cold metal, (samples, 1) [W/K]."""
-    length = geometry.wall_length
+    length = geometry.fall_length
     girth = np.pi * (inputs["tube_bore"] if geometry.layout == "alpha" else geometry.bore_hot)
     wall = conduction.conductance(
         conductivity=inputs["wall_conductivity"], area=girth * inputs["wall_thickness"], length=length
@@ -155,7 +155,7 @@ def _through_displacer(inputs: SampledInputs, geometry: Geometry, k: FloatArray)
 
     The layers count with a Nusselt number of four: stirred, but thin. Common practice, no source.
     """
-    length, area = geometry.wall_length, geometry.area_hot
+    length, area = geometry.fall_length, geometry.area_hot
     thick = np.minimum(inputs["displacer_skin_thickness"], geometry.bore_hot / 2)
     solid = np.minimum(np.pi * geometry.bore_hot * thick, area)
     skin = conduction.conductance(conductivity=inputs["displacer_conductivity"], area=solid, length=length)
