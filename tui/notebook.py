@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.events import Key
 from textual.message import Message
 from textual.screen import Screen
@@ -28,7 +28,8 @@ from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
 from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
-from tui.widgets.screen import QuietScreen, too_small
+from tui.view.keys import APP, BY_NAME, UNSEEN
+from tui.widgets.screen import QuietScreen, bindings, too_small
 
 if TYPE_CHECKING:
     from model.store import Notebook
@@ -43,10 +44,6 @@ if TYPE_CHECKING:
 CSS = """
 Screen { background: ansi_default; color: ansi_default; overflow: hidden hidden; scrollbar-size: 0 0; }
 """
-NAMES_ONLY = frozenset({"up", "down", "k", "j", "pageup", "pagedown", "home", "end", "q", "ctrl+q", "ctrl+c", "ctrl+l"})
-"""Keys of the first screen that need names alone."""
-BLIND = frozenset({"ctrl+q", "ctrl+c", "ctrl+l"})
-"""Keys that act where the screen is too small to show anything."""
 LONGEST_LOAD = 10.0
 """How long ctrl+q waits for what was typed before it while the folder is not read yet, [s]."""
 FAULT = "! The program made an error; it is written down. What you typed is safe; go on."
@@ -123,10 +120,7 @@ class NotebookApp(ServiceLoader, QuietApp):
     """The notebook's screens."""
 
     CSS = CSS
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q", "quit", show=False, priority=True),
-        Binding("ctrl+c", "quit", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = bindings(APP)
 
     def __init__(
         self,
@@ -201,11 +195,11 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     async def before_key(self, event: Typed) -> bool:
         """Let keys that need more than names wait until the rest is there."""
-        if too_small(*self.size) and not (isinstance(event, Key) and event.key in BLIND):
+        if too_small(*self.size) and not (isinstance(event, Key) and event.key in UNSEEN):
             return False
         if isinstance(self.screen, QuietScreen):
             self.screen.say("")
-        if isinstance(event, Key) and event.key in NAMES_ONLY:
+        if isinstance(event, Key) and event.key in BY_NAME:
             return True
         while not self._taken.is_set() and self._waited < LONGEST_LOAD:
             with contextlib.suppress(TimeoutError):

@@ -31,6 +31,20 @@ class Heat(Walls):
         help="How many tea-lights burn under it. Empty: one.",
         measure="Count them.",
     )
+    lens_area: Uncertain | None = quantity(
+        "Lens or mirror",
+        Kind.AREA,
+        "cm2",
+        limits=(1, 1e6),
+        drawn=0.05,
+        usual="50 to 100 cm2 a hand lens, 1000 to 5000 cm2 a mirror",
+        pane=_HEAT,
+        group="Hot side",
+        when=lambda b: b.heat_source == "sun",
+        help="Area that catches the sun and throws it on the hot end. Without a lens, write the hot end's own. Empty: "
+        "from the bare hot end to ten times its area.",
+        measure="Ruler: of a round lens, diameter squared times 0.785.",
+    )
     heat_released: Uncertain | None = quantity(
         "Heat released",
         Kind.POWER,
@@ -38,12 +52,15 @@ class Heat(Walls):
         limits=(0, 1e5),
         usual="30 to 42 W a tea-light",
         by_source={
-            "spirit": {"usual": "50 to 110 W a spirit lamp, 7 to 15 g an hour"},
-            "gas": {"usual": "200 to 1500 W a gas flame"},
-            "electric": {"usual": "5 to 60 W", "measure": "Volts times amperes, while it is on."},
+            "spirit": {"usual": "50 to 200 W a spirit lamp, 7 to 27 g an hour"},
+            "gas": {"usual": "200 to 1500 W a gas flame, 60 kW on each m2 of a wide hot end"},
+            "electric": {
+                "usual": "2 to 10 W a flat engine, 20 to 200 W a hot one",
+                "measure": "Volts times amperes, while it is on.",
+            },
             "sun": {
-                "usual": "5 to 50 W a lens",
-                "measure": "Area of the lens times 500 to 900 W/m2 of full sun.",
+                "usual": "600 to 1000 W on each m2 of lens, mirror or bare hot end",
+                "measure": "Area that catches the sun times 600 to 1000 W/m2, hazy to clear.",
             },
         },
         pane=_HEAT,
@@ -58,7 +75,7 @@ class Heat(Walls):
         Kind.FRACTION,
         "%",
         limits=(0.1, 100),
-        usual="10 to 45 % of a flame",
+        usual="10 to 50 % of a flame, 40 to 90 % of the sun",
         pane=_HEAT,
         group="Hot side",
         when=lambda b: b.heat_source in ("candle", "spirit", "gas", "electric", "sun", None),

@@ -14,12 +14,11 @@ from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
 from model.inputs.from_measures import (
     RAW,
-    TEALIGHT_POWER,
     clashes,
     clearance_of,
     conductance_of_posts,
-    heat_of_tealights,
 )
+from model.inputs.heat_sources import FACE, FLAMES, complete_source, contact
 from model.inputs.materials import (
     conductivity_of,
     effusivity_of,
@@ -58,16 +57,6 @@ FACTORS: dict[str, tuple[str, Uncertain]] = {
 source, unless a line says otherwise."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
-_SOURCE_POWER = {"candle": TEALIGHT_POWER, "spirit": (50.0, 110.0), "gas": (200.0, 1500.0), "electric": (5.0, 60.0),
-                 "sun": (5.0, 50.0)}  # fmt: skip
-"""Heat released, W: tea-light from 2.3-3.5 g/h of wax; spirit lamp 7-15 g/h; the rest common practice, no source."""
-_SOURCE_CAUGHT = {"candle": (0.2, 0.45), "spirit": (0.15, 0.4), "gas": (0.05, 0.2), "electric": (0.6, 0.95),
-                  "sun": (0.4, 0.8)}  # fmt: skip
-"""Share that gets into a cold end; open can in a bare flame, from memory."""
-_SOURCE_TEMPERATURE = {"water": (338.0, 366.0), "hand": (303.0, 307.0)}
-"""K; hot water in a mug, skin (hand: from memory)."""
-_CONTACT = {"water": (100.0, 500.0), "hand": (20.0, 80.0)}
-"""W/(m^2 K) from hot water (mostly by condensing steam) or a hand to a plate; common practice, no source."""
 _COOLING = {
     "air": (6.0, 14.0),
     "fins": (5.0, 12.0),
@@ -261,13 +250,14 @@ def _air_pressure(altitude: Uncertain) -> Uncertain:
 
 def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> None:
     v = values
-    flame = words.get("heat_source") in ("candle", "spirit", "gas")
-    words.setdefault("hot_end_material", "tinplate" if flame else "aluminium")
-    words.setdefault("cold_end_material", "aluminium")
+    flame = words.get("heat_source") in FLAMES
+    # a beta or alpha that a resistor or a mirror heats runs hot, as one on a flame does
     glows = "hot_metal" in v and v["hot_metal"].value > WARM
-    plastic = not (flame or glows or layout == "alpha")
-    words.setdefault("wall_material", "acrylic" if plastic else words["hot_end_material"])
-    words.setdefault("displacer_material", "tinplate" if glows else "balsa" if flame else "eps")
+    hot = flame or glows or (layout != "gamma" and words.get("heat_source") in ("electric", "sun"))
+    words.setdefault("hot_end_material", "tinplate" if flame else "stainless" if hot else "aluminium")
+    words.setdefault("cold_end_material", "aluminium")
+    words.setdefault("wall_material", words["hot_end_material"] if hot or layout == "alpha" else "acrylic")
+    words.setdefault("displacer_material", "balsa" if flame and not glows else "stainless" if hot else "eps")
     words.setdefault("regenerator", "none")
     if words["displacer_material"] == "steel_wool" and words["regenerator"] == "none" and layout != "alpha":
         words["regenerator"] = "steel_wool"
@@ -305,7 +295,7 @@ def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) ->
     # displacer's: with the drag below it spans 0.1-3 mN m on can and flat engines; common practice, no source
     low, high = 40 * swept + 0.3 * moved, 500 * swept + 3 * moved
     # a first engine of wire and cans binds up to three times as much as a flat one on bearings
-    high *= 3.0 if words.get("heat_source") in ("candle", "spirit", "gas") else 1.0
+    high *= 3.0 if words.get("heat_source") in FLAMES else 1.0
     if "piston_bore" in v and v.get("piston_clearance", _UNKNOWN).how is How.GUESSED:
         # a narrow piston is lapped in; a wide one may carry a ring: 2 F/A = 8 f/D as a mean pressure; pressure of
         # rings on their wall [FederalMogul2008], from what width on: common practice, no source
@@ -332,7 +322,7 @@ def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -
     for end in ("hot", "cold") if layout != "beta" else ("hot",):
         name = f"{end}_end_thickness"
         modulus, poisson = elasticity_of(words[f"{end}_end_material"])
-        flat = layout == "gamma" and words.get("heat_source") not in ("candle", "spirit", "gas", None)
+        flat = layout == "gamma" and words.get("heat_source") not in (*FLAMES, None)
         if flat and is_metal(words[f"{end}_end_material"]):
             bore = values["displacer_bore"].value
             values.setdefault(name, between(max(1e-3, bore / 150), max(3e-3, bore / 50)))
@@ -365,14 +355,7 @@ def _data(value: float, relative: float) -> Uncertain:
 def _sides(words: dict[str, str], values: dict[str, Uncertain]) -> None:
     v = values
     room = v["room_temperature"].value
-    source = words.get("heat_source", "")
-    # with the hot metal measured, what the source sets free matters to nothing but a sum nobody asked for
-    if source in _SOURCE_POWER and "hot_metal" not in v:
-        power = heat_of_tealights(v) if source == "candle" else _SOURCE_POWER[source]
-        _put(v, "heat_released", lambda: between(*power))
-        _put(v, "heat_caught", lambda: between(*_SOURCE_CAUGHT[source]))
-    if source in _SOURCE_TEMPERATURE:
-        _put(v, "source_temperature", lambda: between(*_SOURCE_TEMPERATURE[source]))
+    complete_source(words, v)
     cold = words.setdefault("cold_side", "air")
     v["cold_coefficient"] = between(*_COOLING[cold])
     if cold == "ice":
@@ -387,12 +370,12 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
     for name, (label, value) in FACTORS.items():
         values[name] = value
         labels[name] = label
-    source = words.get("heat_source", "")
-    if source in _CONTACT:
-        values["contact_coefficient"] = between(*_CONTACT[source])
+    touched = contact(words, values)
+    if touched is not None:
+        values["contact_coefficient"] = touched
         labels["contact_coefficient"] = "Heat from the source to the plate"
-    sooty = source in ("candle", "spirit", "gas")
-    values["hot_emissivity"] = between(0.7, 0.95) if sooty else _data(*emissivity_of(words["hot_end_material"]))
+    face = FACE.get(words.get("heat_source", ""))
+    values["hot_emissivity"] = between(*face) if face else _data(*emissivity_of(words["hot_end_material"]))
     labels["hot_emissivity"] = "Radiation of the hot end"
     for part in ("displacer", "wall"):
         material = words[f"{part}_material"]
@@ -406,7 +389,7 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         values["displacer_unbalanced"] = between(0.0, 1.0)
     if words["layout"] != "alpha":
         metal = is_metal(words["wall_material"])
-        values["hot_beside"] = between(*_BESIDE[metal or sooty])
+        values["hot_beside"] = between(*_BESIDE[metal or words.get("heat_source") in FLAMES])
         values["cold_beside"] = between(*_BESIDE[metal or words["cold_side"] == "jacket"])
     labels.update(
         hot_beside="Share of the clearance beside hot metal",

@@ -21,7 +21,7 @@ WIDE = 0.25
 """Relative spread from which a value that cannot be negative is taken as log-normal, as in a field's text."""
 CONDUCTIVITY_SPREAD = 0.1
 """Relative standard uncertainty of a conductivity of the tables."""
-RAW = ("displacer_diameter", "post_count", "post_diameter", "post_length", "tealights")
+RAW = ("displacer_diameter", "post_count", "post_diameter", "post_length", "tealights", "lens_area")
 """Fields that give an input and are none themselves."""
 POST_MATERIAL = "steel"
 """What posts are taken to be made of where nobody says it."""
@@ -97,7 +97,20 @@ def clashes(values: Mapping[str, Uncertain], words: Mapping[str, str]) -> tuple[
                 "Empty one of the two.",
             )
         )
+    all_clashes.append(_lens_clash(values, heat))
     return tuple(problem for problem in all_clashes if problem is not None)
+
+
+def _lens_clash(values: Mapping[str, Uncertain], heat: Uncertain | None) -> Problem | None:
+    """Heat released that no sunshine on this lens makes up, 300 to 1400 W/m^2: clouds to the sun outside the air."""
+    if "lens_area" not in values or heat is None or 300 <= heat.value / values["lens_area"].value <= 1400:
+        return None
+    lens = values["lens_area"]
+    message = (
+        f"Heat released: {_text('heat_released', heat)}, but Lens or mirror: {_text('lens_area', lens)}, on which "
+        f"{600 * lens.value:.2g} to {1000 * lens.value:.2g} W of sun fall."
+    )
+    return _problem("heat_released", heat, message, "Empty one of the two.")
 
 
 def _diameter_clash(values: Mapping[str, Uncertain], bore: Uncertain, diameter: Uncertain) -> Problem | None:

@@ -6,8 +6,10 @@ from model.fields import Build, fields_of
 
 PRACTICE = "common practice, no source"
 SOURCES = {
-    "heat_released": "tea-light 2.3-3.5 g of wax an hour, spirit lamp 7-15 g an hour; gas, sun: common practice",
-    "heat_caught": "open can in a bare flame, from memory",
+    "heat_released": "tea-light 2.3-3.5 g of wax an hour; sun ASTM G173; gas by the hot end's size (EN 30-2-1, from "
+    "memory); resistor: what bare metal loses; spirit lamp: common practice",
+    "heat_caught": "flame: household burners (EN 30-2-1, from memory), less on a small hot end; sun, resistor: common "
+    "practice",
     "source_temperature": "hot water in a mug, common practice; skin, from memory",
     "room_pressure": "ISO 2533:1975, sea level to 500 m unless the altitude is given",
     "speed_drag": "measured slopes of a beta and of flat drums; spread by common practice",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from functools import cache
 
 from model.tables import Material, materials
@@ -49,6 +50,11 @@ def too_hot(word: str, temperature: float) -> str:
         f"{entry.name} stands {entry.temperature_max - 273.15:.0f} C for long, and here it would be at "
         f"{temperature - 273.15:.0f} C: take another material, or less heat."
     )
+
+
+def hottest(words: Iterable[str]) -> float:
+    """Return what all of these materials stand for long, [K]."""
+    return min(_material(word).temperature_max for word in words)
 
 
 def is_metal(word: str) -> bool:

@@ -48,6 +48,48 @@ def conductance(*, conductivity: Values, area: Values, length: Values) -> FloatA
 
 
 @declared(
+    quantity="length of a wall that gives off heat as hot as its root",
+    formula="L' = tanh(m L)/m, m = sqrt(h/(k t))",
+    source="IncroperaEtAl2007",
+    where="eq. 3.76 and table 3.4, adiabatic tip; one face gives off heat",
+    spread=0.1,
+)
+def fin_length(*, length: Values, coefficient: Values, conductivity: Values, thickness: Values) -> FloatArray:
+    """Length of a wall at its root's temperature that gives off as much as a wall that cools along its length.
+
+    Parameters
+    ----------
+    length : float or array
+        Length of the wall, [m], > 0.
+    coefficient : float or array
+        Heat transfer coefficient on one face, [W/(m^2 K)], > 0.
+    conductivity : float or array
+        Thermal conductivity, [W/(m K)], >= 0.
+    thickness : float or array
+        Thickness, or section over the girth that gives off heat, [m], > 0.
+
+    Returns
+    -------
+    array
+        Length, [m], at most `length`; nil for a wall that does not conduct.
+
+    Notes
+    -----
+    Source: [IncroperaEtAl2007], eq. 3.76 and table 3.4: adiabatic tip.
+
+    Examples
+    --------
+    A long rod of stainless steel, 5 mm thick, 100 W/(m^2 K), 75 K (Incropera's example 3.9, from memory: 1.56 W):
+
+    >>> long = fin_length(length=1.0, coefficient=100.0, conductivity=14.0, thickness=0.005 / 4)
+    >>> round(float(100.0 * np.pi * 0.005 * long * 75.0), 2)
+    1.56
+    """
+    root = np.sqrt(as_array(conductivity) * magnitude(thickness) / magnitude(coefficient))
+    return np.asarray(root * np.tanh(magnitude(length) / np.maximum(root, 1e-9)))
+
+
+@declared(
     quantity="conductances one behind the other",
     formula="1/K = 1/K1 + 1/K2",
     source="IncroperaEtAl2007",

@@ -6,10 +6,8 @@ Heat is positive from the first surface to the second.
 from __future__ import annotations
 
 from model.physics.values import FloatArray, Values, as_array
+from model.quantities.constants import STEFAN_BOLTZMANN
 from model.quantities.formula import declared
-
-STEFAN_BOLTZMANN = 5.670374419e-8
-"""Stefan-Boltzmann constant, [W/(m^2 K^4)]; exact since the 2019 definition of the SI."""
 
 
 @declared(

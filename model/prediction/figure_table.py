@@ -1,25 +1,13 @@
-"""Every figure and every need that a prediction shows, each declared once: label, unit, formula, source. Data only."""
+"""Every figure and every need that a prediction shows, each declared once: label, unit, formula, source. Data only.
+
+The figures of the ways by which heat passes the air by stand with these, in `model.running.balance`.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from model.quantities.figure_spec import FigureSpec
 from model.quantities.units import Kind
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FigureSpec:
-    """Declaration of a figure."""
-
-    label: str
-    kind: Kind
-    unit: str
-    formula: str
-    source: str
-    inputs: tuple[str, ...] = ()
-    """Names of the inputs that are shown with it."""
-    note: str = ""
-
+from model.running.balance import HEAT_PATHS
 
 _TURN = "periodic turn with finite heat exchange: energy and mass of each space, gap as regenerator"
 _SENFT = "Senft2007, from memory"
@@ -197,22 +185,7 @@ FIGURES: dict[str, FigureSpec] = {
         source="derived here",
         inputs=("heat_caught",),
     ),
-    "heat_lost_hot": FigureSpec(
-        label="Lost from the hot end to the room",
-        kind=Kind.POWER,
-        unit="W",
-        formula="coefficient x band of the hot end x (hot metal - room)",
-        source="derived here",
-        inputs=("hot_loss_coefficient",),
-    ),
-    "heat_along": FigureSpec(
-        label="Along walls to the cold end",
-        kind=Kind.POWER,
-        unit="W",
-        formula="(walls + posts + displacer + shuttle) x (hot metal - cold metal)",
-        source="derived here",
-        inputs=("wall_thickness", "posts", "displacer_length"),
-    ),
+    **{path.key: path.figure for path in HEAT_PATHS},
     "heat_to_air": FigureSpec(
         label="Heat to the air",
         kind=Kind.POWER,

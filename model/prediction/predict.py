@@ -337,5 +337,5 @@ def _only(batch: Operation, column: int) -> Operation:
         )
     }  # fmt: skip
     swing = replace(batch.state, pressure=batch.pressure[:, column])
-    net = replace(batch.network, loss=(batch.network.loss + 0 * batch.speed)[:, column : column + 1])
+    net = batch.network.at(column, batch.speed.shape[1])
     return replace(batch, state=swing, network=net, **parts)  # type: ignore[arg-type]

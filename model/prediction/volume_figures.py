@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.prediction.figure_table import FigureSpec
+from model.quantities.figure_spec import FigureSpec
 from model.quantities.units import Kind
 
 _MOVES = ("piston_bore", "diaphragm_rim", "diaphragm_disc", "piston_throw", "displacer_bore", "displacer_throw",

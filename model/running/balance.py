@@ -9,13 +9,17 @@ and fade.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from model.physics import conduction, radiation
 from model.physics.values import FloatArray
+from model.quantities.figure_spec import FigureSpec
 from model.quantities.formula import declared
+from model.quantities.units import Kind
 from model.running.engine import Geometry
 from model.running.exchange import Air
 from model.running.samples import SampledInputs
@@ -32,14 +36,16 @@ class Network:
     """Heat into a hot end at 0 K, [W]: released heat that is caught, plus conductance times source temperature."""
     source_slope: FloatArray
     """Fall of that heat for each kelvin of the hot metal, [W/K]."""
+    paths: Mapping[str, FloatArray]
+    """Conductance of each of `HEAT_PATHS` by its key, [W/K], at the first guess of the hot metal."""
     loss: FloatArray
-    """Conductance from hot metal to the room, [W/K], at the first guess of the hot metal."""
+    """Sum of those from hot metal to the room, [W/K]."""
     guess: FloatArray
     """That guess, [K]."""
     loss_slope: FloatArray
     """What that loss grows by for each kelvin there, [W/K]: radiation grows with the fourth power."""
     conduction: FloatArray
-    """Conductance from hot to cold metal along walls, posts and displacer, shuttle included, [W/K]."""
+    """Sum of those from hot to cold metal, [W/K]."""
     cooling: FloatArray
     """Conductance from cold metal to what cools it, [W/K]."""
     sink: FloatArray
@@ -47,20 +53,69 @@ class Network:
     room: FloatArray
     """Room, [K]."""
 
+    def past(self, hot: FloatArray, cold: FloatArray) -> dict[str, FloatArray]:
+        """Return the heat that passes the air of the turn by, by its way, (samples, speeds) [W]."""
+        return {path.key: self.paths[path.key] * (hot - (cold if path.to_cold else self.room)) for path in HEAT_PATHS}
+
+    def at(self, column: int, speeds: int) -> Network:
+        """Return the network at one of so many speeds."""
+
+        def only(values: FloatArray) -> FloatArray:
+            return np.broadcast_to(values, (len(values), speeds))[:, column : column + 1]
+
+        return replace(self, loss=only(self.loss), paths={key: only(values) for key, values in self.paths.items()})
+
+
+class HotEnd(NamedTuple):
+    """What the conductance of a way from the hot metal depends on."""
+
+    inputs: SampledInputs
+    geometry: Geometry
+    air: Air
+    """Of the clearance."""
+    hot: FloatArray
+    """First guess of the hot metal, (samples, speeds) [K]."""
+
+
+class Conductance(NamedTuple):
+    """Heat for each kelvin between the ends of a way, (samples, 1) or (samples, speeds) [W/K]."""
+
+    mean: FloatArray
+    """Over all of the difference."""
+    slope: FloatArray
+    """For one kelvin more of the hot metal: other than the mean where the heat to the room is no straight line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatPath:
+    """A way by which heat leaves the hot metal and passes the air of the turn by: a loss of heat."""
+
+    key: str
+    """Of its figure."""
+    to_cold: bool
+    """Whether it ends at the cold metal; else in the room."""
+    parts: tuple[Callable[[HotEnd], Conductance], ...]
+    """Side by side."""
+    figure: FigureSpec
+
 
 def network(inputs: SampledInputs, geometry: Geometry, air: Air, *, hot: FloatArray) -> Network:
     """Set up the network of a batch of engines round a first guess of the hot metal, (samples, speeds) [K]."""
     source, slope = _source(inputs, geometry)
-    loss, loss_slope = _loss(inputs, geometry, hot)
+    end = HotEnd(inputs=inputs, geometry=geometry, air=air, hot=hot)
+    paths = {path.key: [part(end) for part in path.parts] for path in HEAT_PATHS}
+    to_cold = [part for path in HEAT_PATHS if path.to_cold for part in paths[path.key]]
+    to_room = [part for path in HEAT_PATHS if not path.to_cold for part in paths[path.key]]
     return Network(
         fixed_hot=inputs.column("hot_metal") if "hot_metal" in inputs else None,
         fixed_cold=inputs.column("cold_metal") if "cold_metal" in inputs else None,
         source=source[:, None],
         source_slope=slope[:, None],
-        loss=loss,
+        paths={key: _sum([part.mean for part in parts]) for key, parts in paths.items()},
+        loss=_sum([part.mean for part in to_room]),
         guess=hot,
-        loss_slope=loss_slope,
-        conduction=_along(inputs, geometry, air),
+        loss_slope=_sum([part.slope for part in to_room]),
+        conduction=_sum([part.mean for part in to_cold]),
         cooling=cooling(inputs, geometry)[:, None],
         sink=inputs.column("sink_temperature"),
         room=inputs.column("room_temperature"),
@@ -89,19 +144,28 @@ def _source(inputs: SampledInputs, geometry: Geometry) -> tuple[FloatArray, Floa
 def _loss(inputs: SampledInputs, geometry: Geometry, hot: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Conductance from hot metal to the room and slope of that loss, (samples, speeds) [W/K]: convection and radiation.
 
-    The outer face is the band that the hot space sweeps, and the plate too where neither flame nor water covers it.
+    The outer face is the band of wall that the hot space sweeps, which stands out from the metal as a fin does, and the
+    plate too where neither flame nor water covers it.
     """
-    area = np.pi * geometry.bore_hot * (geometry.travel_hot + inputs["end_clearance_hot"])
-    if inputs.words.get("heat_source", "") in ("electric", "sun"):
-        area = area + geometry.area_hot
-    radiated = radiation.radiative_coefficient(
-        emissivity=inputs.column("hot_emissivity"),
-        surface_temperature=hot,
-        room_temperature=inputs.column("room_temperature"),
-    )
-    exposed, still = (inputs["hot_exposure"] * area)[:, None], inputs.column("hot_loss_coefficient")
-    # d/dT of T^4 - Tr^4, over (T^4 - Tr^4)/(T - Tr)
     room = inputs.column("room_temperature")
+    radiated = radiation.radiative_coefficient(
+        emissivity=inputs.column("hot_emissivity"), surface_temperature=hot, room_temperature=room
+    )
+    still = inputs.column("hot_loss_coefficient")
+    area = (
+        np.pi
+        * geometry.bore_hot[:, None]
+        * conduction.fin_length(
+            length=(geometry.travel_hot + inputs["end_clearance_hot"])[:, None],
+            coefficient=still + radiated,
+            conductivity=inputs.column("wall_conductivity"),
+            thickness=inputs.column("wall_thickness"),
+        )
+    )
+    if inputs.words.get("heat_source", "") in ("electric", "sun"):
+        area = area + geometry.area_hot[:, None]
+    exposed = inputs.column("hot_exposure") * area
+    # d/dT of T^4 - Tr^4, over (T^4 - Tr^4)/(T - Tr)
     steeper = 4 * hot**3 / ((hot + room) * (hot * hot + room * room))
     return np.asarray(exposed * (still + radiated)), np.asarray(exposed * (still + radiated * steeper))
 
@@ -127,27 +191,51 @@ def cooling(inputs: SampledInputs, geometry: Geometry) -> FloatArray:
     return np.asarray(inputs["cold_coefficient"] * inputs["cold_coefficient_factor"] * area)
 
 
-def _along(inputs: SampledInputs, geometry: Geometry, air: Air) -> FloatArray:
-    """Conductance from hot to cold metal, (samples, 1) [W/K]."""
-    length = geometry.fall_length
+def _to_room(end: HotEnd) -> Conductance:
+    return Conductance(*_loss(end.inputs, end.geometry, end.hot))
+
+
+def _straight(conductance: FloatArray) -> Conductance:
+    """Return a heat in proportion to the difference, of (samples,)."""
+    return Conductance(mean=conductance[:, None], slope=conductance[:, None])
+
+
+def _wall(end: HotEnd) -> Conductance:
+    inputs, geometry = end.inputs, end.geometry
     girth = np.pi * (inputs["tube_bore"] if geometry.layout == "alpha" else geometry.bore_hot)
-    wall = conduction.conductance(
-        conductivity=inputs["wall_conductivity"], area=girth * inputs["wall_thickness"], length=length
+    return _straight(
+        conduction.conductance(
+            conductivity=inputs["wall_conductivity"],
+            area=girth * inputs["wall_thickness"],
+            length=geometry.fall_length,
+        )
     )
-    total = wall + inputs["posts"]
+
+
+def _posts(end: HotEnd) -> Conductance:
+    return _straight(end.inputs["posts"])
+
+
+def _displacer(end: HotEnd) -> Conductance:
+    if end.geometry.layout == "alpha":
+        return _straight(np.zeros(end.inputs.size))
+    return _straight(_through_displacer(end.inputs, end.geometry, end.air.conductivity.mean(axis=1)))
+
+
+def _shuttle(end: HotEnd) -> Conductance:
+    inputs, geometry = end.inputs, end.geometry
     if geometry.layout == "alpha":
-        return np.asarray(total[:, None])
-    k = air.conductivity.mean(axis=1)
-    gap = np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot)
-    shuttle = conduction.shuttle_loss(
-        gas_conductivity=k,
-        diameter=geometry.bore_hot,
-        stroke=geometry.travel_hot,
-        gap=gap,
-        length=length,
-        temperature_difference=1.0,
+        return _straight(np.zeros(inputs.size))
+    return _straight(
+        conduction.shuttle_loss(
+            gas_conductivity=end.air.conductivity.mean(axis=1),
+            diameter=geometry.bore_hot,
+            stroke=geometry.travel_hot,
+            gap=np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot),
+            length=geometry.fall_length,
+            temperature_difference=1.0,
+        )
     )
-    return np.asarray((total + _through_displacer(inputs, geometry, k) + shuttle)[:, None])
 
 
 def _through_displacer(inputs: SampledInputs, geometry: Geometry, k: FloatArray) -> FloatArray:
@@ -163,6 +251,35 @@ def _through_displacer(inputs: SampledInputs, geometry: Geometry, k: FloatArray)
     layers = geometry.travel_hot + inputs["end_clearance_hot"] + inputs["end_clearance_cold"]
     before = conduction.conductance(conductivity=4 * k, area=area, length=layers)
     return conduction.in_series(first=skin + inside, second=before)
+
+
+HEAT_PATHS: tuple[HeatPath, ...] = (
+    HeatPath(
+        key="heat_lost_hot", to_cold=False, parts=(_to_room,),
+        figure=FigureSpec(
+            label="Lost from the hot end to the room", kind=Kind.POWER, unit="W",
+            formula="coefficient x band of the hot end x (hot metal - room)", source="derived here",
+            inputs=("hot_loss_coefficient",),
+        ),
+    ),
+    HeatPath(
+        key="heat_along", to_cold=True, parts=(_wall, _posts, _displacer, _shuttle),
+        figure=FigureSpec(
+            label="Along walls to the cold end", kind=Kind.POWER, unit="W",
+            formula="(walls + posts + displacer + shuttle) x (hot metal - cold metal)", source="derived here",
+            inputs=("wall_thickness", "posts", "displacer_length"),
+        ),
+    ),
+)  # fmt: skip
+"""Every loss of heat, in the order of its figures: the network, the balance of watts and the heat over time read it."""
+
+
+def _sum(parts: list[FloatArray]) -> FloatArray:
+    """Return the sum of conductances in their order; nil for none."""
+    total = parts[0] if parts else np.zeros((1, 1))
+    for part in parts[1:]:
+        total = total + part
+    return total
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

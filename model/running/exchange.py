@@ -4,9 +4,9 @@ A calm layer of air conducts to its plate (slowest mode); air from the side clea
 from a tube it strikes it as a round jet, less while air leaves; the two blend by third powers
 (`model.physics.space`). The side clearance is a regenerator of parallel plates with entry length, eccentricity
 (sectors in parallel) and the heat that foam, skin and wall can store; or a matrix. Where the cylinder's wall has the
-temperature of an end's metal (a can in its flame, a jacket), air in the clearance is heated or cooled by it. Conduction along what stores (a
-metal displacer's skin, a matrix) lowers it. The cylinder wall has the metals at its ends and counts in the heat
-balance; the skin also counts there through its end faces, which is a little twice.
+temperature of an end's metal (a can in its flame, a jacket), it heats or cools the air in the clearance. Conduction
+along what stores (a metal displacer's skin, a matrix) lowers it. The cylinder wall has the metals at its ends and
+counts in the heat balance; the skin also counts there through its end faces, which is a little twice.
 """
 
 from __future__ import annotations

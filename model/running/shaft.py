@@ -85,5 +85,9 @@ def _lifting(inputs: SampledInputs, geometry: Geometry) -> FloatArray | float:
 
 def torque(inputs: SampledInputs, *, work: FloatArray, speed: FloatArray) -> FloatArray:
     """Return the mean torque left at the shaft, (samples, speeds) [N m]: work over a turn less friction and drag."""
-    friction = inputs.column("friction_torque") + inputs.column("speed_drag") * speed
-    return np.asarray(work / (2 * np.pi) - friction)
+    return np.asarray(work / (2 * np.pi) - friction(inputs, speed))
+
+
+def friction(inputs: SampledInputs, speed: FloatArray) -> FloatArray:
+    """Return the torque that friction and drag take, (samples, speeds) [N m]."""
+    return np.asarray(inputs.column("friction_torque") + inputs.column("speed_drag") * speed)

@@ -1,7 +1,7 @@
 """Where every watt goes, from heat released to the shaft; and the torque round the turn by quarters.
 
-To add a loss: take it off where it arises (of heat in `balance`, of torque in `shaft`, of pressure in `exchange`), name
-it in `watts` so that the sum still holds, and declare its figure in `model.prediction.figure_table`.
+A loss is declared where it arises, and counted here: of heat a row of `balance.HEAT_PATHS` with its figure, of torque a
+term of `shaft.friction`, of pressure one of `exchange.flow_work`.
 """
 
 from __future__ import annotations
@@ -10,37 +10,36 @@ import numpy as np
 
 from model.physics.values import FloatArray
 from model.running.operate import Operation
+from model.running.shaft import friction
 
 
 def watts(operation: Operation) -> dict[str, FloatArray]:
     """Return where the heat goes, each (samples, speeds) [W].
 
-    The sums hold: ``heat_released = heat_missed + heat_lost_hot + heat_along + heat_to_air``,
+    The sums hold: ``heat_released = heat_missed + heat_to_air`` and every row of `HEAT_PATHS`,
     ``indicated + flow_loss = heat_to_air - heat_from_air`` (less what the leak carries), and
     ``shaft = indicated - crank_loss - friction_loss``.
     """
     o = operation
     net, turns = o.network, o.speed / (2 * np.pi)
-    along = net.conduction * (o.hot_metal - o.cold_metal)
-    lost = net.loss * (o.hot_metal - net.room)
+    past = net.past(o.hot_metal, o.cold_metal)
     taken = o.heat_taken
     # heat into the hot metal: what leaves it; when the metal's temperature was measured this is what must get in
-    gets_in = taken + along + lost
+    gets_in = taken + net.conduction * (o.hot_metal - o.cold_metal) + net.loss * (o.hot_metal - net.room)
     released = gets_in
     if "heat_released" in o.inputs:
         released = np.maximum(o.inputs.column("heat_released") + 0 * taken, gets_in)
     shaft = o.torque * o.speed
-    friction = (o.inputs.column("friction_torque") + o.inputs.column("speed_drag") * o.speed) * o.speed
+    rubbed = friction(o.inputs, o.speed) * o.speed
     return {
         "heat_released": released,
         "heat_missed": released - gets_in,
-        "heat_lost_hot": lost,
-        "heat_along": along,
+        **past,
         "heat_to_air": taken,
         "heat_from_air": o.heat_given,
         "flow_loss": o.flow * turns,
-        "crank_loss": o.indicated * turns - friction - shaft,
-        "friction_loss": friction,
+        "crank_loss": o.indicated * turns - rubbed - shaft,
+        "friction_loss": rubbed,
     }
 
 

@@ -19,6 +19,7 @@ LAWS = ("tests/running/test_running_laws.py", "tests/running/test_least_speed.py
 CYCLE = ("tests/cycle",)
 BALANCE, EXCHANGE, SHAFT = "model/running/balance.py", "model/running/exchange.py", "model/running/shaft.py"
 OPERATE, COMPLETE = "model/running/operate.py", "model/inputs/complete.py"
+SOURCES = "model/inputs/heat_sources.py"
 
 MUTATIONS = (
     Mutation(BALANCE, "girth = np.pi * (", "girth = np.pi / 2 * (", HANDBOOK),
@@ -26,7 +27,7 @@ MUTATIONS = (
     Mutation(BALANCE, "        area = area + geometry.area_hot\n", "        pass\n", HANDBOOK),
     Mutation(BALANCE, "exposed * (still + radiated))", "exposed * still)", HANDBOOK),
     Mutation(BALANCE, 'inputs["cold_coefficient"] * inputs', '1.5 * inputs["cold_coefficient"] * inputs', HANDBOOK),
-    Mutation(COMPLETE, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
+    Mutation(SOURCES, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
     Mutation(
         COMPLETE, 'lost from the hot end", _ratio(4.0, 10.0)', 'lost from the hot end", _ratio(6.0, 15.0)', HANDBOOK
     ),
@@ -40,7 +41,7 @@ MUTATIONS = (
     Mutation(EXCHANGE, "/ hydraulic / ease + ends", "/ hydraulic * ease + ends", HANDBOOK),
     Mutation(EXCHANGE, "(bore / 4)", "(bore / 2)", HANDBOOK),
     Mutation(EXCHANGE, "ONE_WALL = 4.86 / 7.54 / 2", "ONE_WALL = 4.86 / 7.54", HANDBOOK),
-    Mutation(BALANCE, "length = geometry.fall_length\n", "length = geometry.wall_length\n", HANDBOOK),
+    Mutation(BALANCE, "length=geometry.fall_length", "length=geometry.wall_length", HANDBOOK),
     Mutation(EXCHANGE, "hydraulic=2 * gap, length", "hydraulic=gap, length", HANDBOOK),
     Mutation(OPERATE, 'else inputs["piston_count"]\n', "else np.ones(inputs.size)\n", HANDBOOK),
     Mutation(OPERATE, '"piston_length", inputs["piston_count"])', '"piston_length", np.ones(inputs.size))', HANDBOOK),

@@ -16,6 +16,7 @@ from model.inputs.complete import ModelInputs, complete_inputs
 from model.prediction.predict import predict, predict_stepwise
 from model.prediction.result import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
 from model.quantities.uncertain import Uncertain
+from model.running.balance import HEAT_PATHS
 from tests.predict.drawing import LAYOUTS, extreme, stretched, usual
 from tests.predict.fuzz import numbers, outcome
 
@@ -346,7 +347,7 @@ def test_every_watt_is_accounted_for() -> None:
         found = predict(resolved_of({**usual(random.Random(f"W{number}")), "leak_half_time": "100000 s"}), samples=0)
         f = {key: value(found, key) for key, figure in found.figures.items() if figure.value is not None}
         scale = 1e-3 * (abs(f["heat_to_air"]) + abs(f["flow_loss"]) + abs(f["shaft_power_there"]))
-        into = f["heat_missed"] + f["heat_lost_hot"] + f["heat_along"] + f["heat_to_air"]
+        into = f["heat_missed"] + f["heat_to_air"] + sum(f[path.key] for path in HEAT_PATHS)
         assert f["heat_released"] == pytest.approx(into, rel=1e-6)
         assert f["heat_in"] == pytest.approx(into - f["heat_missed"], rel=1e-6)
         assert f["heat_to_air"] - f["heat_from_air"] == pytest.approx(f["indicated_power"] + f["flow_loss"], abs=scale)

@@ -126,7 +126,8 @@ def loss(texts: dict[str, str], **changes: float) -> tuple[float, Geometry]:
 
 def test_a_heated_plate_radiates_from_its_face_and_its_rim() -> None:
     """Stefan and Boltzmann over plate and band where nothing covers the plate; a flame covers it."""
-    bare = {"hot_exposure": 1.0, "hot_loss_coefficient": 0.0, "hot_emissivity": 0.9, "room_temperature": 293.0}
+    bare = {"hot_exposure": 1.0, "hot_loss_coefficient": 0.0, "hot_emissivity": 0.9, "room_temperature": 293.0,
+            "wall_conductivity": 1e6}  # fmt: skip
     rays = radiation(surface=400.0, room=293.0, emissivity=0.9)
     for source, faces in (("electric", 1), ("sun", 1), ("candle", 0)):
         found, form = loss({**CAN, "heat_source": source}, **bare)
@@ -134,6 +135,14 @@ def test_a_heated_plate_radiates_from_its_face_and_its_rim() -> None:
         inputs, _ = engine(CAN)
         band = math.pi * wide * (high + float(inputs["end_clearance_hot"][0]))
         assert found == pytest.approx(rays * (band + faces * math.pi / 4 * wide**2), rel=1e-3)
+
+
+def test_a_wall_that_hardly_conducts_gives_off_heat_along_a_short_length() -> None:
+    """A long fin of one face: pi D sqrt(h k t) (Incropera 2007, table 3.4, D); acrylic, 2 mm, 8 W/(m2 K): 7.1 mm."""
+    long = {"hot_exposure": 1.0, "hot_loss_coefficient": 8.0, "hot_emissivity": 1e-9, "wall_conductivity": 0.2,
+            "wall_thickness": 2e-3, "displacer_throw": 0.05}  # fmt: skip
+    found, form = loss({**CAN, "heat_source": "candle"}, **long)
+    assert found == pytest.approx(8.0 * math.pi * float(form.bore_hot[0]) * 7.07e-3, rel=2e-3)
 
 
 def middle(low: float, high: float) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import importlib
 import re
 from pathlib import Path
 from typing import Any
@@ -13,8 +14,10 @@ import tui.view.keys as keys
 from tui.dialogs.base import ChoiceDialog, LineDialog, TextPage
 from tui.dialogs.symptoms import SymptomScreen
 from tui.notebook import NotebookApp
+from tui.panes.build import BuildPane
 from tui.panes.diary import DiaryPane
 from tui.panes.notrunning import NotRunningPane
+from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
 from tui.panes.results import ResultsPane
 from tui.screens.project import ProjectScreen
@@ -22,9 +25,11 @@ from tui.screens.project_list import ProjectsScreen
 from tui.screens.side_by_side import SideBySideScreen
 from tui.view.help import help_lines
 from tui.view.lines import text_of
+from tui.view.panes import ALL_PANES
 
 TUI = Path(keys.__file__).parents[1]
 PLACES: tuple[tuple[keys.Keys, type[Any]], ...] = (
+    (keys.APP, NotebookApp),
     (keys.LIST, ProjectsScreen),
     (keys.PROJECT, ProjectScreen),
     (keys.RESULTS, ResultsPane),
@@ -79,14 +84,32 @@ def test_no_key_of_a_place_does_two_things() -> None:
 
 
 def test_bindings_are_made_of_the_tables_alone() -> None:
-    """But for the three that every screen has: redraw, and the ends of the program."""
     calls = []
     for path in TUI.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Binding":
                 calls.append(f"{path.relative_to(TUI)}: {ast.unparse(node)[:40]}")
-    own = [call for call in calls if not re.search(r"ctrl\+(l|q|c)", call)]
-    assert [call.partition(":")[0] for call in own] == ["widgets/screen.py"]
+    assert [call.partition(":")[0] for call in calls] == ["widgets/screen.py"]
+
+
+def test_what_acts_early_or_unseen_is_said_of_the_key_itself() -> None:
+    """The first screen moves and ends before anything is read; an ``e`` that copies examples has to wait."""
+    assert {"up", "down", "j", "k", "home", "end", "pageup", "pagedown", "q"} <= keys.BY_NAME
+    assert not {"e", "enter", "space", "d", "question_mark"} & keys.BY_NAME
+    assert {"ctrl+q", "ctrl+c", "ctrl+l"} == keys.UNSEEN
+    named = re.findall(r'"(\w*(?:page|ctrl|home)[\w+]*)"', (TUI / "notebook.py").read_text(encoding="utf-8"))
+    assert set(named) <= {"ctrl+q"}
+
+
+def test_a_pane_is_declared_in_one_place() -> None:
+    for pane in ALL_PANES:
+        made = getattr(importlib.import_module(pane.module), pane.widget) if pane.module else BuildPane
+        assert issubclass(made, Pane)
+        assert not pane.keys or pane.help_title in {text_of(line) for line in help_lines(80, project=True)}
+    keyed = {pane.key for pane in ALL_PANES if pane.module}
+    for path in (TUI / "screens" / "project.py", TUI / "view" / "title.py", TUI / "view" / "help.py"):
+        named = set(re.findall(r'"(\w+)"', path.read_text(encoding="utf-8"))) & keyed
+        assert named <= {"notrunning"}, path  # the one that is shown first of an engine that does not run
 
 
 def test_the_tables_are_what_textual_binds() -> None:

@@ -571,7 +571,7 @@ def test_typing_on_a_field_that_is_not_known_starts_from_nothing(write: Callable
 
     async def scene(acts: Play) -> None:
         await acts.press("enter")
-        while acts.app.screen.build.form.name_at != "piston_bore":  # type: ignore[attr-defined]
+        while acts.app.screen.panes.build.form.name_at != "piston_bore":  # type: ignore[attr-defined]
             await acts.press("down")
         await acts.press("enter", "escape")
         assert read_project(folder / "one.toml").project == project, "looking changes nothing"

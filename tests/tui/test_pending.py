@@ -35,7 +35,7 @@ async def go_to_throw(acts: Play, number: int) -> None:
     await acts.press("home")
     screen = acts.app.screen
     assert isinstance(screen, ProjectScreen)
-    while screen.build.form.name_at != "piston_throw":
+    while screen.panes.build.form.name_at != "piston_throw":
         await acts.press("down")
 
 

@@ -17,7 +17,7 @@ from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
-from tui.dialogs.base import ChoiceDialog
+from tui.dialogs.base import ChoiceDialog, Option
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.panes.build import field_cautions as build_cautions
@@ -282,7 +282,7 @@ def test_a_build_field_of_a_mark_that_got_its_reading_here_asks_once(notebook: P
     async def scene(acts: Play) -> None:
         await open_results(acts)
         await acts.press("a", "5", "space", "escape", "left", "left", "left")
-        while acts.app.screen.build.form.name_at != "piston_throw":
+        while acts.app.screen.panes.build.form.name_at != "piston_throw":
             await acts.press("down")
         await acts.write("6")
         await acts.press("enter")
@@ -410,3 +410,20 @@ def test_list_and_form_fit_every_size(notebook: Path, size: tuple[int, int], ter
         assert not terminal.plain or screen.isascii()
 
     play(notebook, scene, size=size, terminal=terminal)
+
+
+def test_a_choice_that_is_exactly_full_says_how_many_are_below(notebook: Path) -> None:
+    """A title, an empty line, 21 answers and the keys fill 24 lines; of 25 answers four are below."""
+    options = tuple(Option(key=f"k{number}", label=f"Answer {number}") for number in range(25))
+
+    async def scene(acts: Play) -> None:
+        acts.app.push_screen(ChoiceDialog("Which?", "", options, colour=False))
+        await acts.press("up")
+        assert "Answer 20" in acts.screen() and "Answer 21" not in acts.screen()
+        assert "Down 4 more below" in acts.screen()
+        await acts.press(*["down"] * 21)
+        assert "Down 3 more below" in acts.screen()
+        await acts.press(*["down"] * 3)
+        assert "more below" not in acts.screen()
+
+    play(notebook, scene)

@@ -18,6 +18,7 @@ from model.fields import Build, parse_build
 from model.prediction.result import Figure, Gap, Prediction, Verdict
 from model.record import Project
 from model.store import read_project
+from tests.tui.stage import Play, play, predicted, stand_in_gaps
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 
@@ -319,3 +320,26 @@ def test_gaps_of_the_list_give_way_to_the_open_prototype_and_come_after_it() -> 
     runner.stop()
     gapped = [a.listed for a in controller.answers if a.gaps is not None]
     assert gapped == [False, True]
+
+
+def test_a_prototype_that_is_left_before_its_interval_gets_it_in_the_list(notebook: Path) -> None:
+    left = threading.Event()
+
+    def answer(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+        yield predicted(build, spread=False)
+        if threading.current_thread().name == "predict-open":
+            left.wait(WAIT)
+        yield predicted(build, spread=True)
+
+    async def scene(acts: Play) -> None:
+        await acts.press("down")
+        acts.send("enter")
+        await acts.until(lambda: "mW" in acts.screen() and "[Dimensions" in acts.screen())
+        acts.send("escape")
+        await acts.until(lambda: "prototypes" in acts.screen())
+        left.set()
+        await acts.quiet()
+        tin = acts.screen().split("Paint tin")[1]
+        assert "between" in tin
+
+    play(notebook, scene, runner=lambda post: Runner(post, predict=answer, gaps=stand_in_gaps))

@@ -28,7 +28,7 @@ def saved(notebook: Path, name: str = "paint-tin.toml") -> Project:
 async def open_can(acts: Play) -> None:
     """Open the second prototype, the can, and go to the throw of its piston."""
     await acts.press("down", "enter")
-    while acts.app.screen.build.form.name_at != "piston_throw":
+    while acts.app.screen.panes.build.form.name_at != "piston_throw":
         await acts.press("down")
 
 
@@ -507,7 +507,7 @@ def test_the_can_of_the_tests_is_the_one_in_the_file(notebook: Path) -> None:
 async def go_to(acts: Play, name: str) -> None:
     """Put the cursor on a field of the pane."""
     await acts.press("home")
-    while acts.app.screen.build.form.name_at != name:
+    while acts.app.screen.panes.build.form.name_at != name:
         await acts.press("down")
 
 
@@ -531,7 +531,7 @@ def test_enter_stays_with_a_flagged_text_and_goes_on_from_any_other(notebook: Pa
         await open_can(acts)
         await acts.write("5 furlongs")
         await acts.press("enter")
-        form = acts.app.screen.build.form
+        form = acts.app.screen.panes.build.form
         assert (form.name_at, form.editing) == ("piston_throw", False)
         assert "not a unit known here" in acts.screen()
         await acts.write("5")

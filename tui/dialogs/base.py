@@ -1,6 +1,7 @@
 """Small screens: a text to read, a choice to make, a line to write. Each fills the terminal.
 
-`TextPage` shows lines and scrolls; `ChoiceDialog` returns the key of an option; `LineDialog` returns a line of text.
+`ScrolledPage` shows lines and scrolls, `TextPage` any lines; `ChoiceDialog` returns the key of an option; `LineDialog`
+returns a line of text.
 """
 
 from __future__ import annotations
@@ -18,24 +19,20 @@ from tui.view.keys import CHOICE, LINE, PAGE, hints
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen, bindings
+from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 
-class TextPage(QuietScreen[None]):
-    """Lines to read; arrows and pages move, Escape goes back."""
+class ScrolledPage(QuietScreen[None]):
+    """Lines under a bar of two; arrows and pages move, Escape goes back. Subclasses say what stands in both."""
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(PAGE)
-
-    def __init__(self, title: str, lines_for: Callable[[int], list[Line]], *, colour: bool) -> None:
+    def __init__(self, *, colour: bool) -> None:
         super().__init__()
-        self.head = title
-        self.lines_for = lines_for
         self.bar = LinesView(id="bar", colour=colour)
         self.view = LinesView(id="view", colour=colour)
         self.keys = KeyLine(colour=colour)
 
     def compose(self) -> ComposeResult:
-        """Title, lines, keys."""
+        """Bar, lines, keys."""
         self.bar.styles.height = 2
         yield self.bar
         yield self.view
@@ -48,15 +45,27 @@ class TextPage(QuietScreen[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Break the lines anew."""
-        self.call_after_refresh(self.draw, self.view.top)
+        self.call_after_refresh(self.draw)
 
-    def draw(self, top: int) -> None:
-        """Show the lines from `top` on."""
+    def bar_lines(self, width: int) -> list[Line]:
+        """Return what stands over the lines."""
+        return []
+
+    def page_lines(self, width: int) -> list[Line]:
+        """Return all lines."""
+        return []
+
+    def draw(self, step: int = 0) -> None:
+        """Show the lines, so many further down."""
         width, height = self.view.size
-        lines = self.lines_for(max(20, width))
-        top = max(0, min(top, len(lines) - height))
+        if small := too_small(*self.size):
+            self.bar.show_lines(wrapped(small, max(8, self.size.width)))
+            self.view.show_lines([])
+            return
+        lines = self.page_lines(max(20, width))
+        top = max(0, min(self.view.top + step, len(lines) - height))
         more = len(lines) - height - top
-        self.bar.show_lines([((cut(self.head, width), "name"),)])
+        self.bar.show_lines(self.bar_lines(width))
         self.view.show_lines(lines, top)
         down = (("Down", f"{more} more lines"),) if more > 0 else ()
         up = (("Up", "back up"),) if top else ()
@@ -64,11 +73,30 @@ class TextPage(QuietScreen[None]):
 
     def action_move(self, step: int) -> None:
         """Scroll."""
-        self.draw(self.view.top + step)
+        self.draw(step)
 
     def action_close(self) -> None:
         """Go back."""
         self.dismiss(None)
+
+
+class TextPage(ScrolledPage):
+    """Lines to read."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(PAGE)
+
+    def __init__(self, title: str, lines_for: Callable[[int], list[Line]], *, colour: bool) -> None:
+        super().__init__(colour=colour)
+        self.head = title
+        self.lines_for = lines_for
+
+    def bar_lines(self, width: int) -> list[Line]:
+        """Return the title."""
+        return [((cut(self.head, width), "name"),)]
+
+    def page_lines(self, width: int) -> list[Line]:
+        """Return what it was given."""
+        return self.lines_for(width)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,17 +141,19 @@ class ChoiceDialog(QuietScreen[str]):
         lines: list[Line] = [((cut(self.head, width), "name"),), ()]
         if self.text:
             lines += [*wrapped(self.text, width), ()]
-        ends = len(lines)
+        ends: list[int] = []
         for index, option in enumerate(self.options):
             here = index == self.at
             sign = f"{option.key}  " if len(option.key) == 1 else ""
             lines.append(((">" if here else " ", "here"), (f" {sign}", "key"), (option.label, "here" if here else "")))
             if option.help:
                 lines += wrapped(option.help, width, role="dim", first="     ", rest="     ")
-            if here:
-                ends = len(lines)
-        self.view.show_lines(lines, max(0, ends - height))
-        self.keys.show_hints(hints(CHOICE))
+            ends.append(len(lines))
+        top = max(0, ends[self.at] - height)
+        self.view.show_lines(lines, top)
+        more = sum(end > top + height for end in ends)
+        more_hint = (("Down", f"{more} more below"),) if more else ()
+        self.keys.show_hints((*hints(CHOICE), *more_hint))
 
     def on_key(self, event: events.Key) -> None:
         """Take the letter of an answer."""

@@ -29,8 +29,8 @@ class DiaryPane(Pane):
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(BACK)
 
-    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
-        super().__init__(controller, id="diary", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id=id, colour=colour, plain=plain)
         self.listing = Listing(colour=colour)
         self.listing.keys = own_keys(DIARY, self)
         self.sheet = EntrySheet(controller, colour=colour)

@@ -41,8 +41,8 @@ class NotRunningPane(BenchPane):
     whole: ClassVar[bool] = True
     wants_diagnosis: ClassVar[bool] = True
 
-    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
-        super().__init__(controller, id="notrunning", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id=id, colour=colour, plain=plain)
         self.test_at = ""
         """Key of the test under the cursor; empty for the next one, whichever it is."""
         self.cause_at = ""

@@ -29,8 +29,8 @@ NOTHING = "Nothing measured yet. Press a to write down a reading: counted turns 
 class ResultsPane(BenchPane):
     """Lists the readings of the mark that is looked at, or of all; shows one in a form."""
 
-    def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
-        super().__init__(controller, id="results", colour=colour, plain=plain)
+    def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
+        super().__init__(controller, id=id, colour=colour, plain=plain)
         self.listing.keys = own_keys(RESULTS, self)
         self.all_marks = False
         self._seen = -1

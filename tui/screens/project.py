@@ -11,15 +11,15 @@ from typing import ClassVar
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, Horizontal
+from textual.containers import Horizontal
 from textual.timer import Timer
 
 from model.checks.cautions import cautions_for
-from model.fields import PANES
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.dialogs.base import TextPage
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
+from tui.panes.stack import PaneStack
 from tui.state.controller import ProjectController
 from tui.state.diagnosis import does_not_run
 from tui.textual_patches.base import one_paint
@@ -27,13 +27,14 @@ from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
-from tui.view.title import ALL_PANES, message_lines, panes_line, title_line
+from tui.view.panes import ALL_PANES
+from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
-NOT_RUNNING = next(number for number, (key, _) in enumerate(ALL_PANES) if key == "notrunning")
+NOT_RUNNING = next(number for number, pane in enumerate(ALL_PANES) if pane.key == "notrunning")
 """The pane that is shown first for an engine that does not run yet."""
 WIDE = 76
 """Columns from which the panel stands beside the pane; below, it is two lines under it."""
@@ -44,26 +45,15 @@ REST = 0.15
 class ProjectScreen(QuietScreen[None]):
     """The open prototype."""
 
-    DEFAULT_CSS = """
-    ProjectScreen > #body { height: 1fr; }
-    ProjectScreen #panes { height: 1fr; layers: build results diary notrunning; }
-    ProjectScreen #build { layer: build; }
-    """
+    DEFAULT_CSS = "ProjectScreen > #body { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = bindings(PROJECT)
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__()
         self.controller = controller
         self.colour, self.plain = colour, plain
-        self.pane_number = NOT_RUNNING if does_not_run(controller.session.prototype) else 0
-        self.build = BuildPane(controller, colour=colour, plain=plain)
-        self.panes: dict[str, Pane] = {}
-        """The panes besides the build's that were turned to, by key."""
-        if self.pane_number:
-            key = ALL_PANES[self.pane_number][0]
-            self.panes[key] = _late_pane(key, controller, colour=colour, plain=plain)
-            self.panes[key].styles.layer = key
-            self.build.visible = False
+        number = NOT_RUNNING if does_not_run(controller.session.prototype) else 0
+        self.panes = PaneStack(controller, number, colour=colour, plain=plain)
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
@@ -75,9 +65,7 @@ class ProjectScreen(QuietScreen[None]):
         self.head.styles.height = 3
         yield self.head
         with Horizontal(id="body"):
-            with Container(id="panes"):
-                yield self.build
-                yield from self.panes.values()
+            yield self.panes
             yield self.panel
         yield self.advice
         yield self.keys
@@ -90,7 +78,7 @@ class ProjectScreen(QuietScreen[None]):
     @property
     def pane(self) -> Pane:
         """The pane that is shown."""
-        return self.panes.get(ALL_PANES[self.pane_number][0], self.build)
+        return self.panes.shown
 
     # -- drawing ------------------------------------------------------------------------------------------------
 
@@ -124,7 +112,7 @@ class ProjectScreen(QuietScreen[None]):
         if session.current is None or too_small(*self.size):
             return
         width = self.size.width
-        self.head.show_lines([title_line(session, width), panes_line(session, self.pane_number, width), ()])
+        self.head.show_lines([title_line(session, width), panes_line(session, self.panes.number, width), ()])
         wide, high = self.panel.size
         if self.panel.display and wide:
             self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
@@ -181,28 +169,19 @@ class ProjectScreen(QuietScreen[None]):
     async def action_turn(self, step: int) -> None:
         """Turn to another pane."""
         self.pane.leave()
-        await self.turn_to((self.pane_number + step) % len(ALL_PANES))
+        await self.turn_to((self.panes.number + step) % len(ALL_PANES))
 
     async def turn_to(self, number: int) -> None:
         """Show a pane by its number, from 0; it is mounted when first shown."""
-        key = ALL_PANES[number][0]
-        if key not in dict(PANES) and key not in self.panes:
-            self.panes[key] = _late_pane(key, self.controller, colour=self.colour, plain=self.plain)
-            self.panes[key].styles.layer = key
-            await self.query_one("#panes").mount(self.panes[key])
-        before = self.pane
-        self.pane_number = number
+        before = await self.panes.turn_to(number)
         after = self.pane
         self.controller.requests.want_diagnosis(after.wants_diagnosis)
-        if before is not after:
-            before.visible = False
-            after.visible = True
-            if before.whole or after.whole:
-                _give_room(self)
-                self.call_after_refresh(self.draw)
+        if before is not after and (before.whole or after.whole):
+            _give_room(self)
+            self.call_after_refresh(self.draw)
         with one_paint(self, anew=before is not after):
             if isinstance(after, BuildPane):
-                after.turn_to(key)
+                after.turn_to(ALL_PANES[number].key)
             after.take_focus()
             self.draw()
 
@@ -270,24 +249,9 @@ def _give_room(screen: ProjectScreen) -> None:
     screen.query_one("#body").styles.height = 0 if too_small(width, height) else "1fr"
     screen.panel.display = wide
     screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
-    screen.query_one("#panes").styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
+    screen.panes.styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
     low = height < 30
     screen.head.styles.height = 2 if low and screen.pane.whole else 3
     screen.advice.styles.height = (4 if screen.pane.whole else 5) if low else 7
     if not (wide or screen.pane.whole):
         screen.advice.styles.height = (5 if low else 7) + 2
-
-
-def _late_pane(key: str, controller: ProjectController, *, colour: bool, plain: bool) -> Pane:
-    """Return a pane that is imported when it is first turned to."""
-    if key == "notrunning":
-        from tui.panes.notrunning import NotRunningPane
-
-        return NotRunningPane(controller, colour=colour, plain=plain)
-    if key == "results":
-        from tui.panes.results import ResultsPane
-
-        return ResultsPane(controller, colour=colour, plain=plain)
-    from tui.panes.diary import DiaryPane
-
-    return DiaryPane(controller, colour=colour, plain=plain)

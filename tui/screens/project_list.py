@@ -17,9 +17,9 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from tui.state.selection import Selection
+from tui.view.first_screen import head_line, lines_below, list_lines, nothing_lines
 from tui.view.keys import EMPTY_LIST, LIST, hints
-from tui.view.lines import Line, cut, wrapped
-from tui.view.names import head_line, name_lines, nothing_lines
+from tui.view.lines import cut, wrapped
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
@@ -91,7 +91,7 @@ class ProjectsScreen(QuietScreen[None]):
         return self.selection.project_list
 
     @property
-    def _room(self) -> int:
+    def _rows(self) -> int:
         height = (self.size if self.size.width else self.app.size).height
         return max(1, (height - AROUND + 1) // EACH)
 
@@ -99,7 +99,7 @@ class ProjectsScreen(QuietScreen[None]):
         """Draw, then have read and predicted what came into sight."""
         self.draw()
         if self.project_list is not None and not too_small(*(self.size if self.size.width else self.app.size)):
-            self.project_list.attend(self.selection.in_sight(self._room))
+            self.project_list.attend(self.selection.in_sight(self._rows))
 
     def draw(self) -> None:
         """Draw everything that changed."""
@@ -110,38 +110,14 @@ class ProjectsScreen(QuietScreen[None]):
             self.view.show_lines([])
             self.below.show_lines([])
             return
-        selection, room = self.selection, self._room
-        selection.scroll(room)
+        selection, rows = self.selection, self._rows
+        selection.scroll(rows)
         total = selection.total
-        reading = self.project_list is None or any(p.unread for p in selection.in_sight(room))
+        reading = self.project_list is None or any(p.unread for p in selection.in_sight(rows))
         self.head.show_lines([head_line(str(self.folder), total, width, reading=reading)])
-        self.view.show_lines(self._blocks(width) if total else nothing_lines(width))
-        self.below.show_lines(self._lines_below(width))
+        self.view.show_lines(list_lines(selection, rows, width) if total else nothing_lines(width))
+        self.below.show_lines(lines_below(selection, self.status, width, most=BELOW))
         self.keys.show_hints(hints(LIST) if total else hints(LIST, *EMPTY_LIST))
-
-    def _blocks(self, width: int) -> list[Line]:
-        selection, room = self.selection, self._room
-        lines: list[Line] = []
-        if self.project_list is None:
-            for index, name in enumerate(selection.names[selection.first : selection.first + room], selection.first):
-                lines += [*name_lines(name, width, here=index == selection.at), ()]
-            return lines
-        from tui.view.project_list import item_lines
-
-        for index, prototype in enumerate(selection.in_sight(room), selection.first):
-            ticked = prototype.path in selection.ticked
-            lines += [*item_lines(prototype, width, here=index == selection.at, ticked=ticked), ()]
-        return lines
-
-    def _lines_below(self, width: int) -> list[Line]:
-        lines = wrapped(self.status, width)[:BELOW] if self.status else []
-        chosen = self.selection.chosen
-        if chosen is None or chosen.unread:
-            return lines
-        from tui.view.project_list import chosen_lines, not_in_file
-
-        # What is not in its file is told beside what a key did, which may sound as if it were.
-        return [*lines, *chosen_lines(chosen, width)][:BELOW] if not lines or not_in_file(chosen) else lines
 
     def say(self, text: str) -> None:
         """Say what a key did, until the next one."""

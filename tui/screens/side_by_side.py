@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import events
-from textual.app import ComposeResult
 from textual.binding import BindingType
 
+from tui.dialogs.base import ScrolledPage
 from tui.state.prototype import Prototype
 from tui.view.comparison import MOST, Compared, table_rows
 from tui.view.keys import SIDE_BY_SIDE
 from tui.view.lines import Line, cut, fitted, width_of, wrapped
-from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
+from tui.widgets.screen import bindings
 
 
 def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:
@@ -44,64 +42,26 @@ def _widths(columns: int, width: int) -> tuple[int, int]:
     return label, max(8, (width - label) // columns - 1)
 
 
-class SideBySideScreen(QuietScreen[None]):
+class SideBySideScreen(ScrolledPage):
     """Shows the comparison; scrolls."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(SIDE_BY_SIDE)
 
     def __init__(self, prototypes: Sequence[Prototype], *, colour: bool) -> None:
-        super().__init__()
+        super().__init__(colour=colour)
         self.prototypes = tuple(prototypes)[:MOST]
-        self.bar = LinesView(id="bar", colour=colour)
-        self.view = LinesView(id="view", colour=colour)
-        self.keys = KeyLine(colour=colour)
-
-    def compose(self) -> ComposeResult:
-        """Names, table, keys."""
-        self.bar.styles.height = 2
-        yield self.bar
-        yield self.view
-        yield self.keys
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.view.can_focus = True
-        self.view.focus()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Break the cells anew."""
-        self.call_after_refresh(self.draw)
 
     def take_worker_result(self) -> None:
         """Draw what came back."""
         self.draw()
 
-    def draw(self) -> None:
-        """Draw the table where it stands."""
-        self._draw(self.view.top)
-
-    def _draw(self, top: int) -> None:
-        width, height = self.view.size
-        if too_small(*self.size):
-            self.bar.show_lines(wrapped(too_small(*self.size), max(8, self.size.width)))
-            self.view.show_lines([])
-            return
-        count = len(self.prototypes)
-        label, cell = _widths(count, width)
+    def bar_lines(self, width: int) -> list[Line]:
+        """Return names and marks."""
+        label, cell = _widths(len(self.prototypes), width)
         names: Line = tuple((" " + fitted(p.project.name, cell), "name") for p in self.prototypes)
         marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "dim") for p in self.prototypes)
-        self.bar.show_lines([((" " * label, ""), *names), ((" " * label, ""), *marks)])
-        lines = table_lines(table_rows(self.prototypes), count, width)
-        top = max(0, min(top, len(lines) - height))
-        more = len(lines) - height - top
-        self.view.show_lines(lines, top)
-        down = (("Down", f"{more} more lines"),) if more > 0 else ()
-        self.keys.show_hints((("Esc", "back"), *down, *((("Up", "back up"),) if top else ())))
+        return [((" " * label, ""), *names), ((" " * label, ""), *marks)]
 
-    def action_move(self, step: int) -> None:
-        """Scroll."""
-        self._draw(self.view.top + step)
-
-    def action_close(self) -> None:
-        """Go back to the list."""
-        self.dismiss(None)
+    def page_lines(self, width: int) -> list[Line]:
+        """Return the table."""
+        return table_lines(table_rows(self.prototypes), len(self.prototypes), width)

@@ -104,7 +104,8 @@ class ProjectList:
             if not prototype.usable:
                 continue
             build = parsed_build(prototype.project.latest).build
-            if build not in (prototype.outlook.build, self._asked.get(prototype.path)):
+            known = None if prototype.outlook.pending else prototype.outlook.build  # left before its interval came
+            if build not in (known, self._asked.get(prototype.path)):
                 self.ask(prototype)
 
     def ask_again(self) -> None:

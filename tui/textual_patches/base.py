@@ -14,12 +14,11 @@ import asyncio
 import contextlib
 import sys
 from collections.abc import Iterator
-from typing import Any, ClassVar
+from typing import Any
 
 from rich.text import Text
 from textual import events
 from textual.app import App
-from textual.binding import Binding, BindingType
 from textual.filter import LineFilter
 from textual.screen import Screen
 from textual.widget import Widget
@@ -62,7 +61,6 @@ class QuietApp(App[int]):
     """An app for slow lines, in the terminal's own colours."""
 
     ENABLE_COMMAND_PALETTE = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+l", "redraw", show=False, priority=True)]
 
     def __init__(self, terminal: Terminal) -> None:
         super().__init__(ansi_color=True)

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from tui.view.keys import DIARY, LIST, NOT_RUNNING, PROJECT, RESULTS, TYPING, help_rows
+from tui.view.keys import APP, LIST, PROJECT, TYPING, help_rows
 from tui.view.lines import Line, wrapped
+from tui.view.panes import ALL_PANES
 
 
 def help_lines(width: int, *, project: bool, pane: str = "") -> list[Line]:
     """Return the keys of the list, or of an open prototype; those of the pane at hand come first."""
-    panes = [
-        ("results", "In Results", help_rows(RESULTS)),
-        ("diary", "In the Diary", help_rows(DIARY)),
-        ("notrunning", "In Not running", help_rows(NOT_RUNNING)),
-    ]
-    first = [(title, keys) for key, title, keys in panes if key == pane]
-    others = [(title, keys) for key, title, keys in panes if key != pane]
-    parts = [*first, ("In a prototype", help_rows(PROJECT)), ("What a field takes", TYPING), *others]
+    with_keys = [each for each in ALL_PANES if each.keys]
+    first = [(each.help_title, help_rows(each.keys)) for each in with_keys if each.key == pane]
+    others = [(each.help_title, help_rows(each.keys)) for each in with_keys if each.key != pane]
+    parts = [*first, ("In a prototype", help_rows((*PROJECT, *APP))), ("What a field takes", TYPING), *others]
     parts = parts if project else [("In the list", help_rows(LIST)), *parts]
     lines: list[Line] = []
     for title, keys in parts:

@@ -7,6 +7,7 @@ open field takes Space, have no `keys` here; they stand in the tables for the he
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 Hints = tuple[tuple[str, str], ...]
@@ -31,6 +32,10 @@ class KeyAction:
     """Its line on the page of help; empty: it has none."""
     priority: bool = False
     """Whether it goes before what a widget in focus does with the key."""
+    by_name: bool = False
+    """Whether it acts before any project is read: it needs their names alone."""
+    unseen: bool = False
+    """Whether it acts where the screen is too small to show anything."""
 
 
 Keys = tuple[KeyAction, ...]
@@ -57,23 +62,33 @@ def help_rows(table: Keys) -> tuple[tuple[str, str], ...]:
     return tuple((key.shown, key.help) for key in table if key.help)
 
 
-def _moves(up: str, down: str, page: int) -> Keys:
+def key_names(keys: Iterable[KeyAction]) -> frozenset[str]:
+    """Return the keys that do any of these, in textual's names."""
+    return frozenset(name for key in keys for name in key.keys.split(",") if name)
+
+
+def _moves(up: str, down: str, page: int, *, by_name: bool = False) -> Keys:
     """Return the keys that move through lines or rows."""
-    return (
-        KeyAction(keys=up, action="move(-1)"),
-        KeyAction(keys=down, action="move(1)"),
-        KeyAction(keys="pageup", action=f"move({-page})"),
-        KeyAction(keys="pagedown" if page == 5 else "pagedown,space", action=f"move({page})"),
-        KeyAction(keys="home", action="move(-99999)"),
-        KeyAction(keys="end", action="move(99999)"),
-    )
+    moves = (
+        (up, -1), (down, 1), ("pageup", -page), ("pagedown" if page == 5 else "pagedown,space", page),
+        ("home", -99999), ("end", 99999),
+    )  # fmt: skip
+    return tuple(KeyAction(keys=keys, action=f"move({step})", by_name=by_name) for keys, step in moves)
 
 
 K = KeyAction
 
+APP: Keys = (
+    K(keys="ctrl+l", action="redraw", shown="ctrl+l", help="draw the screen anew", priority=True, by_name=True,
+      unseen=True),
+    K(keys="ctrl+q", action="quit", priority=True, by_name=True, unseen=True),
+    K(keys="ctrl+c", action="quit", by_name=True, unseen=True),
+)  # fmt: skip
+"""Everywhere."""
+
 LIST: Keys = (
     K(shown="Up, Down", help="choose a prototype (Home, End, PageUp and PageDown too)"),
-    *_moves("up,k", "down,j", 5),
+    *_moves("up,k", "down,j", 5, by_name=True),
     K(keys="enter,right,l", action="open", shown="Enter", word="open", rank=1, help="open it"),
     K(keys="a", action="ask('add')", shown="a", word="add", rank=2, help="add a new prototype"),
     K(keys="c", action="ask('copy')", shown="c", word="copy", rank=3,
@@ -90,16 +105,18 @@ LIST: Keys = (
     K(keys="space", action="tick", shown="Space, s", help="tick two or three prototypes, then show them side by side"),
     K(keys="s", action="compare", shown="s", word="side by side", rank=6),
     K(keys="question_mark,f1", action="app.help(False)", shown="?", word="keys", rank=7),
-    K(keys="q", action="app.quit", shown="q", word="quit", rank=8,
+    K(keys="q", action="app.quit", shown="q", word="quit", rank=8, by_name=True,
       help="quit (ctrl+q anywhere); everything is saved, nothing is asked"),
 )  # fmt: skip
 """The list of prototypes."""
+BY_NAME = key_names(key for key in (*APP, *LIST) if key.by_name)
+UNSEEN = key_names(key for key in APP if key.unseen)
 EMPTY_LIST = ("ask('add')", "ask('demo')", "ask('bin')", "app.help(False)", "app.quit")
 """What its key line offers while it is empty."""
 
 PROJECT: Keys = (
     K(keys="right,right_square_bracket", action="turn(1)", shown="Left, Right", word="pane", rank=3,
-      help="turn to another pane: Dimensions, Materials, Heat source, Results, Diary, Not running; [ and ] too"),
+      help="turn to another pane, as they are named at the top; [ and ] too"),
     K(keys="left,left_square_bracket", action="turn(-1)"),
     K(shown="Up, Down", help="move; Tab too; Home, End, PageUp, PageDown"),
     K(shown="Enter", help="open the field; Enter again, Down or Tab save it and go on; what is flagged is stayed with"),
@@ -118,7 +135,6 @@ PROJECT: Keys = (
     K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
     K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
     K(keys="ctrl+s", action="save", shown="ctrl+s", help="save now (leaving a field saves too)"),
-    K(shown="ctrl+l", help="draw the screen anew"),
     K(keys="q", action="close", shown="q", help="back to the list; ctrl+q quits"),
     K(keys="question_mark,f1", action="app.help(True)", shown="?", word="keys", rank=1),
 )  # fmt: skip

@@ -9,8 +9,8 @@ from model.record import Project
 from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
+from tui.view.first_screen import name_lines, name_width
 from tui.view.lines import Line, cut, fitted, wrapped
-from tui.view.names import name_lines, name_width
 from tui.view.title import layout_label
 
 

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from model.checks.plausibility import doubts_of_mark
-from model.fields import PANES, Build, fields_of
+from model.fields import Build, fields_of
 from model.record import Mark
 from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session
 from tui.view.lines import Line, beside, cut, wrapped
+from tui.view.panes import ALL_PANES
 from tui.view.recovered import offered_text
 
-ALL_PANES = (*PANES, ("results", "Results"), ("diary", "Diary"), ("notrunning", "Not running"))
-"""Key and title of every pane, in order."""
 NARROW = 74
 """Columns below which the titles stand closer."""
 
@@ -53,9 +52,9 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     doubted = {clash.names[0] for clash in doubts_of_mark(session.shown, session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
-    for index, (key, title) in enumerate(ALL_PANES):
-        sign = "!" if key in flagged else ""
-        title = title.split(" ")[0] if narrow and key == "heat" else title
+    for index, pane in enumerate(ALL_PANES):
+        sign = "!" if pane.key in flagged else ""
+        title = pane.title.split(" ")[0] if narrow and pane.key == "heat" else pane.title
         here = index == number
         line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
         line += [] if narrow else [(" ", "")]

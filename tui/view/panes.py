@@ -1,0 +1,39 @@
+"""The panes of an open prototype, each declared once: key, title, keys, and the class that draws it. Data.
+
+The title line, the turning, the layers of the screen and the page of help read it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from model.fields import PANES
+from tui.view.keys import DIARY, NOT_RUNNING, RESULTS, Keys
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PaneSpec:
+    """One pane."""
+
+    key: str
+    """Also the id of its widget."""
+    title: str
+    help_title: str = ""
+    """Over its keys on the page of help."""
+    keys: Keys = ()
+    module: str = ""
+    """Where its class stands; loaded when it is first turned to. Empty: the form of the build shows it."""
+    widget: str = ""
+    """Name of its class."""
+
+
+ALL_PANES: tuple[PaneSpec, ...] = (
+    *(PaneSpec(key=key, title=title) for key, title in PANES),
+    PaneSpec(key="results", title="Results", help_title="In Results", keys=RESULTS,
+             module="tui.panes.results", widget="ResultsPane"),
+    PaneSpec(key="diary", title="Diary", help_title="In the Diary", keys=DIARY,
+             module="tui.panes.diary", widget="DiaryPane"),
+    PaneSpec(key="notrunning", title="Not running", help_title="In Not running", keys=NOT_RUNNING,
+             module="tui.panes.notrunning", widget="NotRunningPane"),
+)  # fmt: skip
+"""In the order turned."""
