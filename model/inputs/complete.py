@@ -99,8 +99,8 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
         if isinstance(value, Uncertain) and applies(declared, build):
             values[name] = value
     given = set(values)
-    for name, value in (evidence.values if evidence else {}).items():
-        values.setdefault(name, value)
+    measured = {name: value for name, value in (evidence or Evidence()).values.items() if name not in given}
+    values.update(measured)
     if "piston_leak" in values:
         labels["piston_leak"] = "Leak past the piston"
     if evidence and evidence.hose and "leak_half_time" not in given:
@@ -115,7 +115,7 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
                 if evidence and name in evidence.sources:
                     assumed[name] += f" (from readings: {evidence.sources[name]})"
-    problems = () if missing else (*_contradictions(layout, values), *clashes(values, words))
+    problems = () if missing else (*_contradictions(layout, values), *clashes(values, words, measured))
     for name in RAW:
         values.pop(name, None)
     return ModelInputs(
