@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -32,7 +33,7 @@ from model.running.curve import SAMPLED, Curve, batches, curve_of
 from model.running.leak_down import share_shown
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
-from model.running.points import STALL_SHARE, Points, find_points, smooth
+from model.running.points import STALL_SHARE, Points, Torques, find_points, smooth
 from model.running.ranges import out_of_range
 from model.running.samples import SampledInputs, central, drawn
 from model.running.spread import interval, widest
@@ -70,32 +71,52 @@ def predict_stepwise(model_inputs: ModelInputs, *, samples: int = 100, seed: int
 
     An engine that does not run tells its needs at once. Parameters as for `predict`, whose result is the last one.
     """
-    refused = _refusal(model_inputs)
+    refused = refusal(model_inputs)
     if refused:
         yield refused
         return
-    inputs = central(model_inputs.words, model_inputs.values)
+    best = best_values(model_inputs, central(model_inputs.words, model_inputs.values))
+    yield best.prediction
+    if samples <= 1:
+        return
+    prediction = _with_intervals(best.prediction, model_inputs, best.curve, samples=samples, seed=seed)
+    yield prediction
+    yield finished(prediction, model_inputs, best)
+
+
+class Best(NamedTuple):
+    """What one engine, whose values are the best that are known, will do."""
+
+    prediction: Prediction
+    """Without intervals."""
+    inputs: SampledInputs
+    """Of that engine alone."""
+    curve: Curve
+    now: Operation
+    """At the stated speed."""
+
+
+def best_values(model_inputs: ModelInputs, inputs: SampledInputs) -> Best:
+    """Predict one engine; where it does not run, with what it needs."""
     over = curve_of(inputs)
     curve, points, column = over
     now = _only(curve, column)
-    reference = over.reference
-    prediction = _assemble(model_inputs, inputs, reference, curve, points, now)
-    settled, needed = bool(curve.converged.any()), not points.runs[0]
-    if needed and settled:
-        prediction = replace(prediction, needs=_needs(inputs, curve, reference))
-    yield prediction
-    if samples <= 1:
-        return
-    prediction = _with_intervals(prediction, model_inputs, over, samples=samples, seed=seed)
-    yield prediction
-    by_hand = {key: figure(key, value, model_inputs) for key, value in _by_hand(inputs, now).items()}
+    prediction = _assemble(model_inputs, inputs, over.reference, curve, points, now)
+    if not points.runs[0] and curve.converged.any():
+        prediction = replace(prediction, needs=_needs(inputs, curve, over.reference))
+    return Best(prediction=prediction, inputs=inputs, curve=over, now=now)
+
+
+def finished(prediction: Prediction, model_inputs: ModelInputs, best: Best) -> Prediction:
+    """Put to a prediction what costs more than it is looked at."""
+    by_hand = {key: figure(key, value, model_inputs) for key, value in _by_hand(best.inputs, best.now).items()}
     prediction = replace(prediction, figures={**prediction.figures, **by_hand})
-    if settled and not needed:
-        prediction = replace(prediction, needs=_needs(inputs, curve, reference))
-    yield prediction
+    if prediction.needs or not best.curve.operation.converged.any():
+        return prediction
+    return replace(prediction, needs=_needs(best.inputs, best.curve.operation, best.curve.reference))
 
 
-def _refusal(model_inputs: ModelInputs) -> Prediction | None:
+def refusal(model_inputs: ModelInputs) -> Prediction | None:
     """Return a prediction that says why there is none, or None."""
     if not model_inputs.values and not model_inputs.missing:
         return Prediction(
@@ -120,7 +141,7 @@ def _refusal(model_inputs: ModelInputs) -> Prediction | None:
     return None
 
 
-def _at_speed(operation: Operation) -> dict[str, FloatArray]:
+def outcomes_at(operation: Operation) -> dict[str, FloatArray]:
     """Return the figures at one speed (the operation's only one), each (samples,)."""
     o = operation
     speed, turns = o.speed[:, 0], o.speed[:, 0] / (2 * np.pi)
@@ -211,7 +232,7 @@ def _assemble(
     }
     if "wheel_mass" in inputs:
         figures["least_speed"] = figure("least_speed", float(points.least_speed[0]), model_inputs)
-    for key, values in _at_speed(now).items():
+    for key, values in outcomes_at(now).items():
         figures[key] = figure(key, float(values[0]), model_inputs)
     for key, value in _wheels(inputs, now, curve).items():
         figures[key] = figure(key, value, model_inputs)
@@ -284,7 +305,25 @@ def _with_intervals(
     inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     parts = [_outcomes(batch, curve.reference) for batch in batches(inputs, curve)]
     outcomes = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
-    share, spare = float(outcomes.pop("runs").mean()), outcomes.pop("spare")
+    return with_outcomes(prediction, model_inputs, outcomes, inputs)
+
+
+def with_outcomes(
+    prediction: Prediction, model_inputs: ModelInputs, outcomes: Mapping[str, FloatArray], inputs: SampledInputs
+) -> Prediction:
+    """Put intervals and the chance to run to a prediction of best values.
+
+    Parameters
+    ----------
+    prediction, model_inputs
+        The best values, and what they stand on.
+    outcomes : mapping
+        Key of a figure -> what engines do, each (engines,), equally likely; ``runs`` (0 or 1) and ``spare``, the torque
+        left at the stated speed [N m], of those of `inputs`.
+    inputs : SampledInputs
+        The engines.
+    """
+    share, spare = float(outcomes["runs"].mean()), outcomes["spare"]
     verdict = (
         Verdict.RUNS if share >= RUNS_ABOVE else Verdict.DOES_NOT_RUN if share <= RUNS_NOT_BELOW else Verdict.DOUBTFUL
     )
@@ -302,6 +341,12 @@ def _with_intervals(
 
 def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:
     """Return what samples do, each (samples,): the figures, whether they run, and the torque left at the reference."""
+    only = _only(batch, int(np.flatnonzero(SAMPLED == 1.0)[0]))
+    return {**outcomes_over(batch, reference), **outcomes_at(only)}
+
+
+def outcomes_over(batch: Torques, reference: float) -> dict[str, FloatArray]:
+    """Return what engines do over their speeds, each (engines,)."""
     points = find_points(batch, reference=reference)
     at = np.full((batch.inputs.size, 1), np.log(reference))
     return {
@@ -311,7 +356,6 @@ def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:
         "speed_at_best_power": np.where(points.runs, points.best_speed, 0.0),
         "free_running_speed": np.where(points.runs, points.free_speed, 0.0),
         "least_speed": points.least_speed,
-        **_at_speed(_only(batch, int(np.flatnonzero(SAMPLED == 1.0)[0]))),
     }
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from model.physics.values import BoolArray, FloatArray
 from model.quantities.wheel import moment_of_inertia
-from model.running.operate import Operation
 from model.running.samples import SampledInputs
 
 DENSE = 240
@@ -20,6 +20,26 @@ is I w^2/2, just gets round when it holds that much. Between 0.50 and 0.51 on ca
 
 LOOKS = 4
 """How often the least speed is looked for: each time what is left of the error falls by the slope of the energy."""
+
+
+class Torques(Protocol):
+    """What a batch does at ascending speeds, (samples, speeds): an `Operation`, or what was put together of several."""
+
+    @property
+    def inputs(self) -> SampledInputs:
+        """The engines."""
+
+    @property
+    def speed(self) -> FloatArray:
+        """[rad/s]."""
+
+    @property
+    def torque(self) -> FloatArray:
+        """Left at the shaft, [N m]."""
+
+    @property
+    def fluctuation(self) -> FloatArray:
+        """Energy that the wheel takes up and gives back within a turn, [J]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,7 +65,7 @@ def inertia(inputs: SampledInputs) -> FloatArray:
     return np.asarray(moment_of_inertia(mass=inputs["wheel_mass"], diameter=inputs["wheel_diameter"]))
 
 
-def least_speed(operation: Operation) -> FloatArray:
+def least_speed(operation: Torques) -> FloatArray:
     """Return the speed below which the wheel does not carry the engine round, (samples,) [rad/s].
 
     Nil when the wheel is not known: it is taken as heavy enough. Else it must hold at least the energy that the turn
@@ -62,12 +82,12 @@ def least_speed(operation: Operation) -> FloatArray:
     return np.asarray(least)
 
 
-def find_points(operation: Operation, *, reference: float) -> Points:
+def find_points(operation: Torques, *, reference: float) -> Points:
     """Search the torque curves of a batch.
 
     Parameters
     ----------
-    operation : Operation
+    operation : Torques
         The batch at ascending speeds, (samples, speeds).
     reference : float
         Speed at which the shortfall of an engine that does not run is told, [rad/s].

@@ -67,12 +67,20 @@ def drawn(words: Mapping[str, str], values: Mapping[str, Uncertain], *, samples:
     Source: [McKay1979]; equal seeds give equal samples. Each name has a stream of its own, so that what is drawn for
     one input does not depend on which others there are.
     """
-    columns: dict[str, FloatArray] = {}
-    for name in sorted(values):
-        chance = stream(seed, name)
-        strata = (np.argsort(evenly(chance, samples)) + evenly(chance, samples)) / samples
-        columns[name] = _hold(name, values[name], _quantiles(values[name], np.clip(strata, 1e-6, 1 - 1e-6)))
+    columns = {name: value_at(name, values[name], strata(seed, name, samples)) for name in sorted(values)}
     return SampledInputs(words=words, values=columns, size=samples)
+
+
+def strata(seed: int, name: str, samples: int) -> FloatArray:
+    """Return a probability in each of so many equal parts of 0 to 1, shuffled, from the stream of a name."""
+    chance = stream(seed, name)
+    parts = (np.argsort(evenly(chance, samples)) + evenly(chance, samples)) / samples
+    return np.asarray(np.clip(parts, 1e-6, 1 - 1e-6))
+
+
+def value_at(name: str, value: Uncertain, probability: FloatArray) -> FloatArray:
+    """Return the values of an input below which it lies with these probabilities, held to what can be."""
+    return _hold(name, value, _quantiles(value, probability))
 
 
 def stream(seed: int, name: str) -> Random:

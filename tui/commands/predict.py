@@ -22,6 +22,7 @@ from tui.commands.common import (
     show_json,
 )
 from tui.commands.progress import doing
+from tui.commands.shown import known_json, shown_json, shown_lines
 from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.text.sanitise import sanitise
 
@@ -42,6 +43,10 @@ def run(options: argparse.Namespace) -> int:
         from model.explain.outlook import whole_outlook
 
         prediction = whole_outlook(stored.project, mark=mark.number)
+    with doing(f"Weighing what Mk {mark.number} has shown"):
+        from model.knowledge.learn import learn
+
+        known = learn(stored.project, mark.number)
     number = mark.number
     problems = (*stored.problems, *(problems_of_mark(stored.project, number) if number in stored.project.marks else ()))
     if options.json:
@@ -52,12 +57,22 @@ def run(options: argparse.Namespace) -> int:
                 "mark": mark.number,
                 "layout": parsed.build.layout,
                 **prediction_json(prediction),
+                "shown": shown_json(known),
+                **known_json(known),
                 "flagged": [problem_json(problem) for problem in problems],
                 "cautions": cautions,
             }
         )
     else:
-        show("\n".join([f"{sanitise(stored.project.name)}, Mk {mark.number}", *prediction_lines(prediction, problems)]))
+        show(
+            "\n".join(
+                [
+                    f"{sanitise(stored.project.name)}, Mk {mark.number}",
+                    *prediction_lines(prediction, problems),
+                    *shown_lines(known),
+                ]
+            )
+        )
         show(f"Cautions: {'; '.join(c.title for c in cautions_for(parsed.build))}. {DEFER}")
     return 0
 

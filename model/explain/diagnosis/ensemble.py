@@ -112,7 +112,7 @@ def ensemble_of(
     draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
 ) -> Ensemble:
     """Put every cause into engines drawn anew, solve their turns, and put shafts round them."""
-    base = _ready(draw(turns, seed), seed)
+    base = ready(draw(turns, seed), seed)
     present = [cause for cause in CAUSES if cause.applies(base)]
     air = [cause for cause in present if not cause.mechanical]
     parts = [base, *(_faulty(cause, base, seed) for cause in air)]
@@ -133,9 +133,14 @@ def ensemble_of(
         sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
         rim=median(base["wheel_diameter"]) / 2,
         moment=median(inertia(base.values)),
-        hose_share=median(
-            leak_down.u_tube_volume(base, 1.0) / leak_down.effective_volume(base, geometry(base, angles=16))
-        ),
+        hose_share=hose_share(base),
+    )
+
+
+def hose_share(inputs: SampledInputs) -> float:
+    """Return the air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
+    return median(
+        leak_down.u_tube_volume(inputs, 1.0) / leak_down.effective_volume(inputs, geometry(inputs, angles=16))
     )
 
 
@@ -215,7 +220,7 @@ def _parts(made: SampledInputs, cause: Cause, generator: np.random.Generator) ->
     return {"piston_share": (1 - made["displacer_share"]) * share, "tight_spot": tight}
 
 
-def _ready(inputs: SampledInputs, seed: int) -> SampledInputs:
+def ready(inputs: SampledInputs, seed: int) -> SampledInputs:
     """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)

@@ -64,9 +64,9 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
     for _, reading in project.readings_of(mark):
         values = values_of(reading)
         cooled = values.cold_side not in (None, build.cold_side)
-        for observation in _of_reading(values, ensemble, cooled=cooled):
+        for observation in shown_by(values, rim=ensemble.rim, hose_share=ensemble.hose_share, cooled=cooled):
             by_test.pop(observation.bench_test, None)
-            by_test[observation.bench_test] = replace(observation, text=observation.text or _as_typed(reading))
+            by_test[observation.bench_test] = replace(observation, text=observation.text or as_typed(reading))
         _note_coast(coasts, values, cooled=cooled)
     for name, other in (("other_way", "backward"), ("ice", "cooled")):
         if name not in by_test and other in coasts and "forward" in coasts:
@@ -77,7 +77,7 @@ def observations_of(project: Project, mark: int, build: Build, ensemble: Ensembl
     return [f for f in by_test.values() if f.bench_test in ensemble.outcomes]
 
 
-def _as_typed(reading: Reading) -> str:
+def as_typed(reading: Reading) -> str:
     """Return what a reading found in the builder's own numbers; empty for a word, and where it is not told so."""
     fields = fields_of(ReadingValues)
     parts = []
@@ -103,7 +103,20 @@ def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool
         coasts["cooled"] = slowing.value
 
 
-def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> list[Observation]:
+def shown_by(values: ReadingValues, *, rim: float, hose_share: float, cooled: bool) -> list[Observation]:
+    """Return what one reading shows in the tests of the shed.
+
+    Parameters
+    ----------
+    values : ReadingValues
+        What it says.
+    rim : float
+        Radius of the wheel, [m].
+    hose_share : float
+        Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2].
+    cooled : bool
+        Whether it was cooled otherwise than the mark says.
+    """
     kind = values.kind or ""
     if kind == "free_turns":
         return [] if cooled and values.stood in (None, CLOSED) else _of_coast(values)
@@ -114,7 +127,7 @@ def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> l
         return [Observation(bench_test=kind, value=WORDS[word])]
     seen = {"leak_down": values.time, "swing_cold": values.swing, "swing_hot": values.swing}.get(kind)
     if seen is not None:
-        return [_of_u_tube(kind, seen, hose_of(values), ensemble.hose_share)]
+        return [_of_u_tube(kind, seen, hose_of(values), hose_share)]
     number = {
         "crank_angle": values.angle,
         "displacer_travel": values.travel,
@@ -124,7 +137,7 @@ def _of_reading(values: ReadingValues, ensemble: Ensemble, *, cooled: bool) -> l
     if kind == "temperatures" and not cooled:
         both = (("hot_metal", values.hot_metal), ("cold_metal", values.cold_metal))
         return [Observation(bench_test=name, value=t.value, spread=t.spread) for name, t in both if t is not None]
-    return _of_weights(values, ensemble.rim)
+    return _of_weights(values, rim)
 
 
 def _of_u_tube(kind: str, seen: Uncertain, hose: Uncertain, hose_share: float) -> Observation:

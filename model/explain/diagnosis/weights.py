@@ -6,7 +6,7 @@ doubt about the cause most for its effort.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -43,18 +43,33 @@ class Observation:
     """SI, or the number of its word."""
     spread: float = 0.0
     """Standard uncertainty of the reading, SI."""
+    goes: int = 1
+    """How often it was done at one visit; the value is their mean."""
     text: str = ""
     """As it was written down, where that says less than the value: turns without a time."""
 
 
-def likelihood(observation: Observation, outcomes: FloatArray) -> FloatArray:
-    """Return how likely each engine shows what was found, relative, (n,)."""
-    return np.asarray(
-        _likelihoods(bench_test(observation.bench_test), np.array([observation.value]), outcomes, observation.spread)[0]
-    )
+def likelihood(observation: Observation, outcomes: FloatArray, *, blur: float = BLUR) -> FloatArray:
+    """Return how likely each engine shows what was found, relative, (n,); `blur` as `BLUR`."""
+    test, observed = bench_test(observation.bench_test), np.array([observation.value])
+    if observation.goes > 1:
+        test = replace(
+            test, noise=test.noise / observation.goes**0.5, least_noise=test.least_noise / observation.goes**0.5
+        )
+    return np.asarray(_likelihoods(test, observed, outcomes, observation.spread, blur)[0])
 
 
-def _likelihoods(test: BenchTest, observed: FloatArray, outcomes: FloatArray, spread: float = 0.0) -> FloatArray:
+def odd_level(key: str) -> float:
+    """Return the part of `likelihood` that stands for a finding that is plain wrong."""
+    test = bench_test(key)
+    if test.words:
+        return ODD / len(test.words)
+    return ODD / (WIDE_RATIO if test.kind is None else WIDE.get(test.kind, WIDE_RATIO))
+
+
+def _likelihoods(
+    test: BenchTest, observed: FloatArray, outcomes: FloatArray, spread: float = 0.0, blur: float = BLUR
+) -> FloatArray:
     """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
         return np.asarray(
@@ -68,7 +83,7 @@ def _likelihoods(test: BenchTest, observed: FloatArray, outcomes: FloatArray, sp
         return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind])
     floor = _floor(outcomes)
     away = np.log(np.maximum(observed, floor)) - np.log(np.maximum(outcomes, floor))
-    relative = np.hypot(np.hypot(test.noise, BLUR), spread / np.maximum(np.abs(observed), floor))
+    relative = np.hypot(np.hypot(test.noise, blur), spread / np.maximum(np.abs(observed), floor))
     return _bell(away, relative, WIDE_RATIO)
 
 

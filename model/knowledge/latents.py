@@ -1,0 +1,229 @@
+"""Everything uncertain of a chain of marks as standard normal numbers, one for each input and mark, or shared."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from math import log, sqrt
+
+import numpy as np
+
+from model.explain.cache import key_of
+from model.explain.conditions import at_conditions
+from model.fields import Build, parse_build
+from model.fields.reading import ReadingFields
+from model.inputs.complete import complete_inputs
+from model.inputs.model_inputs import ModelInputs
+from model.knowledge.carried import kept_between
+from model.physics.values import FloatArray
+from model.quantities.uncertain import How, Shape, Uncertain
+from model.record import Project
+from model.running.samples import SampledInputs, normal_quantiles, strata, value_at
+
+SHAFT = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter")
+"""Inputs that leave the air alone."""
+OPEN_ENDED = ("friction_torque", "speed_drag", "leak_half_time", "piston_clearance", "gland_clearance")
+"""Guessed ranges that are no bounds: a bad one lies beyond, and a measured value may."""
+INNER = 0.9
+"""Share of a guessed range that holds as many as a 90 % interval of a flat one."""
+TAIL_FROM = 1.645
+"""Where a bad tail begins: one engine in twenty."""
+TAILS = {
+    # one in twenty binds; one in two hundred ten to thirty times as much as it should: the faults of `causes`
+    "friction_torque": (1.0, 2.2),
+    "leak_half_time": (-1.0, 2.2),
+    "piston_clearance": (1.0, 0.7),
+    "gland_clearance": (1.0, 0.7),
+}
+"""Input -> the side on which a guess is bad now and then, and how steep its logarithm is there; common practice, no
+source."""
+OF_THE_DAY = ("hot_metal", "cold_metal", "room_temperature")
+"""What a reading says of its own moment, with its own error."""
+
+
+def open_ended(name: str, value: Uncertain) -> Uncertain:
+    """Return a guessed range without hard ends: normal in the logarithm, with the same 90 % interval."""
+    if (
+        name not in OPEN_ENDED
+        or value.how is not How.GUESSED
+        or value.shape is not Shape.LOG_FLAT
+        or not value.low
+        or not value.high
+    ):
+        return value
+    middle = sqrt(value.low * value.high)
+    relative = INNER * log(value.high / value.low) / (2 * 1.645)
+    return Uncertain(value=middle, spread=middle * relative, how=How.GUESSED, shape=Shape.LOG_NORMAL)
+
+
+def opened(model_inputs: ModelInputs) -> ModelInputs:
+    """Return inputs whose guesses have no hard ends."""
+    return replace(model_inputs, values={n: open_ended(n, v) for n, v in model_inputs.values.items()})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chain:
+    """The marks up to the one at hand, and what of each is made of which numbers."""
+
+    builds: Mapping[int, Build]
+    inputs: Mapping[int, ModelInputs]
+    """Mark -> its inputs, from what was typed and guesses alone."""
+    kept: Mapping[int, Mapping[str, float]]
+    """Mark -> correlation of each of its inputs with the mark before."""
+
+    @property
+    def marks(self) -> tuple[int, ...]:
+        """Numbers, ascending."""
+        return tuple(self.inputs)
+
+    def before(self, mark: int) -> int | None:
+        """Return the mark before, None for the first."""
+        at = self.marks.index(mark)
+        return self.marks[at - 1] if at else None
+
+    def number(self, mark: int, name: str, draw: Callable[[str], FloatArray]) -> FloatArray:
+        """Return the normal numbers of an input of a mark; `draw` gives those of a key."""
+        before = self.before(mark)
+        alike = 0.0 if before is None else self.kept[mark].get(name, 0.0)
+        if before is None or alike < 1e-9:
+            return draw(_key(mark, name, first=before is None))
+        old = self.number(before, name, draw)
+        if alike > 1 - 1e-9:
+            return old
+        return np.asarray(alike * old + sqrt(1 - alike**2) * draw(_key(mark, name, first=False)))
+
+    def sampled(
+        self, mark: int, draw: Callable[[str], FloatArray], *, under: ModelInputs | None = None, place: str = "",
+        names: Iterable[str] | None = None,
+    ) -> SampledInputs:  # fmt: skip
+        """Return engines of a mark.
+
+        Parameters
+        ----------
+        mark : int
+            The mark.
+        draw : callable
+            Gives the normal numbers of a key, (engines,).
+        under : ModelInputs, optional
+            Inputs under the conditions of a reading; else those of the mark.
+        place : str
+            The reading: what it says of its own moment has its own error.
+        names : iterable, optional
+            The inputs that are wanted; else all.
+        """
+        own = self.inputs[mark]
+        model_inputs = own if under is None else under
+        columns: dict[str, FloatArray] = {}
+        for name in sorted(model_inputs.values if names is None else names):
+            value = model_inputs.values.get(name)
+            if value is None:
+                continue
+            if name in OF_THE_DAY and place and value != own.values.get(name):
+                z = draw(f"{name} at {place}")
+            else:
+                z = self.number(mark, name, draw)
+            columns[name] = at_number(name, value, z)
+        size = next(iter(columns.values())).size if columns else 0
+        return SampledInputs(words=model_inputs.words, values=columns, size=size)
+
+    def key(self) -> Hashable:
+        """Return what everything worked out of a chain depends on."""
+        return tuple((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
+
+
+def _key(mark: int, name: str, *, first: bool) -> str:
+    """Return the key of a number: the first mark's is that of the drawing, so that the engines are the same."""
+    return name if first else f"{name} of Mk {mark}"
+
+
+def at_number(name: str, value: Uncertain, z: FloatArray) -> FloatArray:
+    """Return values of an input at standard normal numbers."""
+    if value.shape is Shape.LOG_NORMAL and value.value > 0:
+        return np.asarray(value.value * np.exp(value.spread / value.value * _stretch(name, value, z)))
+    return value_at(name, value, np.clip(normal_chance(z), 1e-6, 1 - 1e-6))
+
+
+def number_at(name: str, value: Uncertain, values: FloatArray) -> FloatArray:
+    """Return the standard normal numbers at which a log-normal input has these values."""
+    stretched = np.log(values / value.value) / (value.spread / value.value)
+    side, steeper = _tail(name, value)
+    beyond = np.maximum(side * stretched - TAIL_FROM, 0.0)
+    return np.asarray(stretched - side * beyond * (1 - 1 / steeper))
+
+
+def steepness(name: str, value: Uncertain, z: FloatArray) -> FloatArray:
+    """Return how fast the logarithm of a log-normal input grows with its number."""
+    side, steeper = _tail(name, value)
+    relative = value.spread / value.value
+    return np.asarray(np.where(side * z > TAIL_FROM, relative * steeper, relative))
+
+
+def _tail(name: str, value: Uncertain) -> tuple[float, float]:
+    """Return on which side a guess has a bad tail, and how many times as steep it is."""
+    if name not in TAILS or value.how is not How.GUESSED:
+        return 1.0, 1.0
+    side, steep = TAILS[name]
+    return side, max(steep / (value.spread / value.value), 1.0)
+
+
+def _stretch(name: str, value: Uncertain, z: FloatArray) -> FloatArray:
+    side, steeper = _tail(name, value)
+    beyond = np.maximum(side * z - TAIL_FROM, 0.0)
+    return np.asarray(z + side * beyond * (steeper - 1))
+
+
+def normal_chance(z: FloatArray) -> FloatArray:
+    """Return the standard normal distribution, good to 1e-7, (n,).
+
+    Source: [AbramowitzStegun1964], 26.2.17.
+    """
+    t = 1 / (1 + 0.2316419 * np.abs(z))
+    tail = t * (0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
+    tail = tail * np.exp(-0.5 * z * z) / sqrt(2 * np.pi)
+    return np.asarray(np.where(z > 0, 1 - tail, tail))
+
+
+def first_numbers(seed: int, count: int) -> Callable[[str], FloatArray]:
+    """Return what gives the numbers of engines that nothing was found of: each key's range is met evenly."""
+    made: dict[str, FloatArray] = {}
+
+    def draw(key: str) -> FloatArray:
+        if key not in made:
+            made[key] = normal_quantiles(strata(seed, key, count))
+        return made[key]
+
+    return draw
+
+
+def chain_of(project: Project, mark: int) -> Chain:
+    """Return the chain of marks up to one: those before it that can be predicted, and it."""
+    builds: dict[int, Build] = {}
+    inputs: dict[int, ModelInputs] = {}
+    kept: dict[int, Mapping[str, float]] = {}
+    for number in sorted(n for n in project.marks if n <= mark):
+        build = parse_build(project.marks[number].build).build
+        made = opened(complete_inputs(build))
+        if not made.values or made.missing or made.problems:
+            continue
+        before = next(reversed(inputs)) if inputs else None
+        kept[number] = {} if before is None else kept_between(project, before, number, (inputs[before], made))
+        builds[number], inputs[number] = build, made
+    return Chain(builds=builds, inputs=inputs, kept=kept)
+
+
+def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:
+    """Return the inputs of a build under the conditions of a reading; guesses without hard ends."""
+    return opened(complete_inputs(at_conditions(build, values)))
+
+
+__all__ = [
+    "SHAFT",
+    "Chain",
+    "at_number",
+    "chain_of",
+    "first_numbers",
+    "normal_chance",
+    "number_at",
+    "steepness",
+    "under_conditions",
+]

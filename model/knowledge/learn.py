@@ -1,0 +1,244 @@
+"""Everything that was found, weighed: what a mark will do from what it has shown, and what is known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from model.explain.cache import Cache
+from model.explain.diagnosis.outcomes import Progress, silent
+from model.explain.outlook import outlook
+from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved
+from model.knowledge.facts import Fact, Facts, facts_of
+from model.knowledge.latents import Chain, chain_of, first_numbers
+from model.knowledge.origins import unknowns_of
+from model.knowledge.redraw import AIRS, different_airs, effective, redrawn
+from model.knowledge.result import Knowledge, Ratio, Took
+from model.knowledge.weigh import MODEL_ERROR, WANDER, Engines, parts
+from model.physics.values import FloatArray, IndexArray
+from model.prediction.predict import best_values, finished, outcomes_at, outcomes_over, with_outcomes
+from model.prediction.result import Prediction
+from model.record import Project
+from model.running.curve import Curve
+from model.running.operate import operate
+from model.running.samples import SampledInputs, normals
+from model.running.spread import interval
+
+FIGURES = 96
+"""Engines whose figures at the stated speed are worked out."""
+BATCH = 24
+ENOUGH = 200.0
+"""Engines that should carry a figure; fewer are said."""
+FEW = 30.0
+"""Solved turns of the air that should; fewer are said."""
+FINE = 25
+"""Speeds at which the engines' torque is told; between them it is smooth."""
+CONTRADICTS = 0.5
+"""A fact is told as contradicting the others when it is likelier plain wrong than right."""
+_KEPT: Cache[Knowledge] = Cache(16)
+_ENGINES: Cache[Engines] = Cache(6)
+
+
+def learn(
+    project: Project,
+    mark: int,
+    *,
+    without: frozenset[str] = frozenset(),
+    seed: int = 1,
+    progress: Progress = silent,
+) -> Knowledge:
+    """Return what is known of a mark from everything that was found on it and on the marks before it.
+
+    Parameters
+    ----------
+    project : Project
+        The prototype.
+    mark : int
+        The mark; readings of later marks do not count.
+    without : frozenset
+        Keys of entries whose readings and ticks are left out: a gap leaves out its own visit.
+    seed : int
+        Where the random numbers begin; equal seeds give equal results.
+    progress : callable
+        Told the share that is done, 0 to 1.
+    """
+    chain = chain_of(project, mark)
+    if mark not in chain.inputs:
+        return Knowledge(mark=mark, prediction=outlook(project, mark=mark))
+    facts = facts_of(project, chain, without=without)
+    key = (chain.key(), facts_key(facts), mark, seed)
+    return _KEPT.get(key, lambda: _learned(project, mark, chain, facts, seed, progress))
+
+
+def facts_key(facts: Facts) -> object:
+    """Return what everything worked out of facts depends on, whatever the order of typing."""
+    return frozenset(repr(fact) for fact in facts.all), facts.left_out
+
+
+def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int, progress: Progress) -> Knowledge:
+    note = " ".join(facts.left_out)
+    if not facts.all:
+        return Knowledge(mark=mark, prediction=outlook(project, mark=mark), note=note)
+    engines = engines_of(chain, facts, mark, seed=seed, progress=progress)
+    progress(0.85)
+    prediction, _ = predicted(chain, engines, mark, seed=seed)
+    counted = effective(_numbered(engines))
+    airs = different_airs(engines)
+    if counted < ENOUGH or airs < FEW:
+        note = f"Only {min(counted, airs):.0f} quite different engines fit all that was found: ranges are rough. {note}"
+    return Knowledge(
+        mark=mark,
+        prediction=prediction,
+        unknowns=unknowns_of(project, chain, engines, facts, mark),
+        readings=tuple(
+            Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in _by_reading(facts.all)
+        ),
+        contradictions=_contradictions(engines, facts),
+        effective=counted,
+        airs=airs,
+        ratio=_ratio(chain, engines, mark),
+        note=note.strip(),
+    )
+
+
+def engines_of(chain: Chain, facts: Facts, mark: int, *, seed: int = 1, progress: Progress = silent) -> Engines:
+    """Return equally likely engines of a chain of marks that the facts leave."""
+    ordered = _ordered(facts)
+    before = chain.before(mark)
+    wanted = frozenset({mark} | ({before} if before is not None else set()))
+
+    def make() -> Engines:
+        def solve(draw: Draw, size: int) -> Airs:
+            return solved(chain, ordered, draw, size, wanted=wanted, seed=seed, pool=None)
+
+        airs = solved(
+            chain, ordered, first_numbers(seed, AIRS), AIRS, wanted=wanted, seed=seed, pool=(seed, AIRS),
+            progress=lambda share: progress(0.5 * share),
+        )  # fmt: skip
+        return redrawn(chain, airs, ordered, solve, seed=seed, progress=lambda share: progress(0.5 + 0.35 * share))
+
+    return _ENGINES.get((chain.key(), facts_key(facts), mark, seed), make)
+
+
+def _ordered(facts: Facts) -> Facts:
+    """Put facts in an order of their own, so that the order of typing does not matter."""
+    return replace(
+        facts,
+        balances=tuple(sorted(facts.balances, key=lambda f: (f.mark, f.entry, f.reading))),
+        ran=tuple(sorted(facts.ran, key=lambda f: (f.mark, f.entry, f.reading))),
+        shown=tuple(sorted(facts.shown, key=lambda f: (f.mark, f.entry, f.reading, f.observation.bench_test))),
+    )
+
+
+def _by_reading(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
+    return tuple({(f.mark, f.entry, f.reading, f.text): f for f in facts}.values())
+
+
+def _numbered(engines: Engines) -> IndexArray:
+    """Return for each engine which of the different ones it is."""
+    table = np.stack([engines.draw("exchange_factor"), *engines.shaft.values()], axis=1)
+    _, number = np.unique(table.round(9), axis=0, return_inverse=True)
+    return np.asarray(number.reshape(-1))
+
+
+def _contradictions(engines: Engines, facts: Facts) -> tuple[str, ...]:
+    found = []
+    for part in parts(engines, facts):
+        wrong = float(np.exp(np.minimum(part.odd - part.chance, 0.0)).mean())
+        if wrong > CONTRADICTS:
+            told = "; ".join(dict.fromkeys(fact.text for fact in part.facts))
+            others = "the other findings" if len(facts.all) > len(part.facts) else "any engine of this build"
+            found.append(
+                f"{told}: does not fit {others}. Look whether it was typed as read, on its own mark; or do it again."
+            )
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _AtVisit:
+    """Engines at their next visit, over speeds."""
+
+    inputs: SampledInputs
+    speed: FloatArray
+    torque: FloatArray
+    fluctuation: FloatArray
+
+
+def _at_visit(chain: Chain, engines: Engines, mark: int, *, seed: int, differ: float = 1.0) -> _AtVisit:
+    """Return what engines give at their next visit: with what friction and the model's error then are."""
+    over = engines.airs.curves[mark]
+    fine = np.geomspace(over.speed[0], over.speed[-1], FINE)
+    gas, carried = (values[engines.air] for values in dense(over, fine))
+    inputs = chain.sampled(mark, engines.draw)
+    gas = gas * np.exp(differ * MODEL_ERROR * normals(seed, "the model's error then", engines.size))[:, None]
+    wander = np.exp(differ * WANDER * normals(seed, "friction then", engines.size))
+    inputs = inputs.changed(friction_torque=inputs["friction_torque"] * wander)
+    torque = gas - inputs.column("friction_torque") - inputs.column("speed_drag") * fine
+    return _AtVisit(inputs=inputs, speed=np.tile(fine, (engines.size, 1)), torque=torque, fluctuation=carried)
+
+
+def predicted(chain: Chain, engines: Engines, mark: int, *, seed: int) -> tuple[Prediction, Mapping[str, FloatArray]]:
+    """Return what a mark will do, from equally likely engines, and what each of them does."""
+    model_inputs = chain.inputs[mark]
+    start = engines.airs.starts[mark]
+    still = _at_visit(chain, engines, mark, seed=seed, differ=0.0)
+    middle = _middle(outcomes_over(still, start.reference))
+    best = best_values(model_inputs, still.inputs.part(slice(middle, middle + 1)))
+    then = _at_visit(chain, engines, mark, seed=seed)
+    reference = best.curve.reference
+    outcomes = outcomes_over(then, reference)
+    outcomes |= _at(then.inputs, reference, best.curve)
+    prediction = with_outcomes(best.prediction, model_inputs, outcomes, then.inputs)
+    return finished(prediction, model_inputs, best), outcomes
+
+
+def _middle(outcomes: Mapping[str, FloatArray]) -> int:
+    """Return the engine that stands in the middle of all, in what it does: its curve is told."""
+    ranks = []
+    runs = outcomes["runs"] > 0
+    mostly = runs.mean() > 0.5
+    for key in ("shaft_power", "free_running_speed", "speed_at_best_power", "spare"):
+        values = outcomes[key]
+        own = values[runs == mostly]
+        ranks.append(np.searchsorted(np.sort(own), values) / own.size - 0.5)
+    away = (np.stack(ranks) ** 2).sum(axis=0)
+    return int(np.where(runs == mostly, away, np.inf).argmin())
+
+
+def _at(inputs: SampledInputs, reference: float, curve: Curve) -> dict[str, FloatArray]:
+    """Return the figures of some engines at the stated speed, each (engines,)."""
+    some = np.linspace(0, inputs.size - 1, FIGURES).astype(int)
+    chosen = replace(inputs, values={n: v[some] for n, v in inputs.values.items()}, size=FIGURES)
+    made = []
+    for first in range(0, FIGURES, BATCH):
+        part = chosen.part(slice(first, first + BATCH))
+        speeds = np.full((part.size, 1), reference)
+        made.append(outcomes_at(operate(part, speeds, passes=1, angles=ANGLES, start=curve.operation)))
+    return {key: np.concatenate([part[key] for part in made]) for key in made[0]}
+
+
+def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
+    before = chain.before(mark)
+    if before is None or before not in engines.airs.curves:
+        return None
+    now, old = (_at_visit(chain, engines, number, seed=1, differ=0.0) for number in (mark, before))
+    over = [outcomes_over(part, float(part.speed[0, FINE // 2])) for part in (now, old)]
+    runs = (over[0]["runs"] > 0) & (over[1]["runs"] > 0)
+
+    def of(values: tuple[FloatArray, FloatArray]) -> tuple[float, float, float]:
+        ratio = np.sort(values[0] / values[1])
+        low, high = interval(ratio)
+        return float(ratio[len(ratio) // 2]), low, high
+
+    known = runs.mean() > 0.8
+    return Ratio(
+        before=before,
+        power=of((over[0]["shaft_power"][runs], over[1]["shaft_power"][runs])) if known else None,
+        speed=of((over[0]["free_running_speed"][runs], over[1]["free_running_speed"][runs])) if known else None,
+        friction=of((now.inputs["friction_torque"], old.inputs["friction_torque"])),
+    )
+
+
+__all__ = ["engines_of", "learn", "predicted"]

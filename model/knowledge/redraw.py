@@ -1,0 +1,275 @@
+"""Move engines to where the facts are likely: by tempering, redrawing, and small steps that keep what was known before.
+
+From equally likely engines the facts are let in little by little [DelMoral2006]; at each step those that count are
+redrawn, and every one takes a few steps: its shaft a part of the way to a new one, which leaves a normal distribution
+as it is [Cotter2013], and its air for another's, with the friction that keeps the balance of a reading. No reading,
+however fine, leaves one engine alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from math import sqrt
+
+import numpy as np
+
+from model.checkpoint import checkpoint
+from model.explain.diagnosis.outcomes import Progress, silent
+from model.knowledge.airs import Airs, Draw, keys_of_air, taken
+from model.knowledge.facts import Facts
+from model.knowledge.latents import Chain, first_numbers, number_at, steepness
+from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
+from model.physics.values import BoolArray, FloatArray, IndexArray
+from model.quantities.uncertain import Shape
+
+AIRS = 160
+"""Airs of the first pool."""
+SHAFTS = 4
+"""Shafts round each."""
+KEPT = 0.5
+"""Share of the engines that count after each step."""
+STEPS = 4
+"""Rounds of moves at each temperature."""
+LAST_STEPS = 8
+"""The same at the end."""
+MOST_LEVELS = 25
+FEWEST_AIRS = 40.0
+"""Airs that count below which new ones are solved round those that are left."""
+REDRAWN = 96
+"""New airs of one round."""
+ROUNDS = 2
+"""Rounds at most."""
+STRIDE = 0.35
+"""Share of the way to a new air."""
+
+
+def effective(chosen: IndexArray) -> float:
+    """Return how many different things so many draws amount to: one over the sum of squared shares [Kish1965]."""
+    share = np.bincount(chosen) / chosen.size
+    return float(1 / (share**2).sum())
+
+
+def different_airs(engines: Engines) -> float:
+    """Return how many different airs engines amount to; one that was kept in several places counts once."""
+    # every air has a number of its own for the heat exchange
+    _, number = np.unique(engines.draw("exchange_factor").round(12), return_inverse=True)
+    return effective(np.asarray(number.reshape(-1)))
+
+
+class Mover:
+    """Engines on their way from what was known before to what the facts leave."""
+
+    def __init__(self, engines: Engines, facts: Facts, *, generator: np.random.Generator, free: bool) -> None:
+        self.engines, self.facts, self._chance = engines, facts, generator
+        self._free = free
+        """Whether an air may be changed for any other of the pool: they are equally likely before the facts."""
+        self.log = log_likelihood(engines, facts)
+        self._stride = 0.6
+        self.level = 0.0
+
+    def temper(self) -> None:
+        """Let the facts in, up to the whole."""
+        for _ in range(MOST_LEVELS):
+            if self.level >= 1:
+                break
+            checkpoint()
+            self._next()
+            for _ in range(STEPS):
+                self.move()
+        for _ in range(LAST_STEPS):
+            self.move()
+
+    def _next(self) -> None:
+        rest = 1 - self.level
+        low, high = 0.0, rest
+        if self._left(rest) >= KEPT:
+            low = rest
+        else:
+            for _ in range(25):
+                middle = (low + high) / 2
+                low, high = (middle, high) if self._left(middle) >= KEPT else (low, middle)
+        step = low if self.level + low < 1 - 1e-9 else rest
+        self._redraw(_weights(self.log * step))
+        self.level = 1.0 if step == rest else self.level + max(step, 1e-4)
+
+    def _left(self, step: float) -> float:
+        weight = _weights(self.log * step)
+        return float(1 / (weight**2).sum() / weight.size)
+
+    def _redraw(self, weight: FloatArray) -> None:
+        points = (np.arange(weight.size) + self._chance.random()) / weight.size
+        self._take(np.minimum(np.searchsorted(np.cumsum(weight), points), weight.size - 1))
+
+    def _take(self, chosen: IndexArray) -> None:
+        shaft = {key: values[chosen] for key, values in self.engines.shaft.items()}
+        self.engines = replace(self.engines, air=self.engines.air[chosen], shaft=shaft)
+        self.log = self.log[chosen]
+
+    def move(self) -> None:
+        """Take one round of steps."""
+        went = self._try(self._other_shaft(), self.engines.air, None)
+        self._stride = float(np.clip(self._stride * np.exp(went - 0.35), 0.02, 1.0))
+        if self._free:
+            other = self._chance.integers(0, self.engines.airs.size, self.engines.size)
+            self._try(*self._balanced(other))
+
+    def _other_shaft(self) -> Mapping[str, FloatArray]:
+        back, on = sqrt(1 - self._stride**2), self._stride
+        return {
+            key: back * values + on * self._chance.standard_normal(values.size)
+            for key, values in self.engines.shaft.items()
+        }
+
+    def _balanced(self, other: IndexArray) -> tuple[Mapping[str, FloatArray], IndexArray, FloatArray | None]:
+        """Return engines with another air each, and the friction that keeps one balance as it is."""
+        new = replace(self.engines, air=other)
+        shaft, extra = balanced(self.engines, new, self.facts, self._chance)
+        return shaft, other, extra
+
+    def _try(self, shaft: Mapping[str, FloatArray], air: IndexArray, extra: FloatArray | None) -> float:
+        """Take a step where it is as likely or by chance; return how many did."""
+        new = replace(self.engines, air=air, shaft=shaft)
+        then = log_likelihood(new, self.facts)
+        with np.errstate(invalid="ignore"):
+            ratio = self.level * (then - self.log) + (0.0 if extra is None else extra)
+        goes = np.log(self._chance.random(ratio.size)) < ratio
+        self._go(new, then, goes)
+        return float(goes.mean())
+
+    def _go(self, new: Engines, then: FloatArray, goes: BoolArray) -> None:
+        shaft = {key: np.where(goes, new.shaft[key], old) for key, old in self.engines.shaft.items()}
+        self.engines = replace(self.engines, air=np.where(goes, new.air, self.engines.air), shaft=shaft)
+        self.log = np.where(goes, then, self.log)
+
+
+def balanced(
+    old: Engines, new: Engines, facts: Facts, chance: np.random.Generator
+) -> tuple[Mapping[str, FloatArray], FloatArray | None]:
+    """Return the shafts of new engines whose friction keeps the balance of one reading, and what that adds to the odds.
+
+    Friction f' with gas'/(f' + rest) = gas/(f + rest); in the logarithm of the odds the density of the new number over
+    that of the old, and how much the step stretches.
+    """
+    if not facts.balances:
+        return new.shaft, None
+    number = int(chance.integers(0, len(facts.balances)))
+    fact = facts.balances[number]
+    value = old.chain.inputs[fact.mark].values["friction_torque"]
+    if value.shape is not Shape.LOG_NORMAL or value.spread <= 0:
+        return new.shaft, None
+    first, alike = _source(old.chain, fact.mark)
+    if first not in old.shaft or alike < 0.1:
+        return new.shaft, None
+    shafts = old.shafts(fact.mark)
+    friction = shafts["friction_torque"]
+    rest = shafts["speed_drag"] * fact.speed + (0.0 if fact.load is None else fact.load.value)
+    gas, then = old.airs.balances[number].gas[old.air, 1], new.airs.balances[number].gas[new.air, 1]
+    good = (gas > 0) & (then > 0)
+    times = np.where(good, then / np.where(good, gas, 1.0), 1.0)
+    wanted = friction * times + rest * (times - 1)
+    good &= wanted > 1e-3 * friction
+    wanted = np.where(good, wanted, friction)
+    z, moved = (number_at("friction_torque", value, torque) for torque in (friction, wanted))
+    before = old.shaft[first]
+    after = before + (moved - z) / alike
+    steep = [steepness("friction_torque", value, own) for own in (z, moved)]
+    stretch = np.where(good, np.log(times * friction * steep[0] / (wanted * steep[1])), 0.0)
+    return {**new.shaft, first: after}, 0.5 * (before**2 - after**2) + stretch
+
+
+def _source(chain: Chain, mark: int) -> tuple[str, float]:
+    """Return the key of the oldest number that a mark's friction is made of, and its share."""
+    alike, at = 1.0, mark
+    while (before := chain.before(at)) is not None:
+        kept = chain.kept[at].get("friction_torque", 0.0)
+        if kept < 0.3:
+            break
+        alike, at = alike * kept, before
+    return ("friction_torque" if chain.before(at) is None else f"friction_torque of Mk {at}"), alike
+
+
+def _weights(log_weight: FloatArray) -> FloatArray:
+    weight = np.exp(log_weight - log_weight.max())
+    return np.asarray(weight / weight.sum())
+
+
+def first_engines(chain: Chain, airs: Airs, *, seed: int) -> Engines:
+    """Return engines of which nothing was found: shafts round every air."""
+    draw = first_numbers(seed + 1, airs.size * SHAFTS)
+    return Engines(
+        chain=chain,
+        airs=airs,
+        air=np.tile(np.arange(airs.size), SHAFTS),
+        shaft={key: draw(key) for key in shaft_keys(chain)},
+    )
+
+
+Solve = Callable[[Draw, int], Airs]
+"""Solves so many engines whose numbers these are."""
+
+
+def redrawn(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, progress: Progress = silent) -> Engines:
+    """Return equally likely engines that the facts leave.
+
+    Parameters
+    ----------
+    chain, facts
+        The marks, and what was found on them.
+    airs : Airs
+        Solved engines of which nothing was found.
+    solve : callable
+        Solves more.
+    seed : int
+        Seed of the steps.
+    progress : callable
+        Told the share that is done.
+    """
+    generator = np.random.default_rng([seed, 12])
+    mover = Mover(first_engines(chain, airs, seed=seed), facts, generator=generator, free=True)
+    mover.temper()
+    for turn in range(ROUNDS):
+        if different_airs(mover.engines) >= FEWEST_AIRS:
+            break
+        progress((turn + 0.5) / ROUNDS)
+        mover = _round_survivors(mover, chain, facts, solve, generator)
+    return mover.engines
+
+
+def _round_survivors(mover: Mover, chain: Chain, facts: Facts, solve: Solve, generator: np.random.Generator) -> Mover:
+    """Give each of some engines an air of its own, near its old one where that is likely, and shafts round it."""
+    chosen = generator.choice(mover.engines.size, REDRAWN, replace=False)
+    few = replace(
+        mover.engines,
+        air=mover.engines.air[chosen],
+        shaft={key: values[chosen] for key, values in mover.engines.shaft.items()},
+    )
+    keys = tuple(keys_of_air(chain, facts))
+    old = taken(mover.engines.airs.draw, few.air)
+    numbers = {key: sqrt(1 - STRIDE**2) * old(key) + STRIDE * generator.standard_normal(REDRAWN) for key in keys}
+    # the airs as they were stand behind the new ones, so that one pool holds both
+    both = {key: np.concatenate([numbers[key], old(key)]) for key in keys}
+    pool = solve(lambda key: both[key], 2 * REDRAWN)
+    was = replace(few, airs=pool, air=np.arange(REDRAWN) + REDRAWN)
+    new = replace(was, air=np.arange(REDRAWN))
+    shaft, extra = balanced(was, new, facts, generator)
+    new = replace(new, shaft=shaft)
+    ratio = log_likelihood(new, facts) - log_likelihood(was, facts) + (0.0 if extra is None else extra)
+    goes = np.log(generator.random(REDRAWN)) < ratio
+    few = replace(
+        was,
+        air=np.where(goes, new.air, was.air),
+        shaft={key: np.where(goes, new.shaft[key], values) for key, values in was.shaft.items()},
+    )
+    times = mover.engines.size // REDRAWN
+    again = Mover(
+        replace(few, air=np.repeat(few.air, times), shaft={k: np.repeat(v, times) for k, v in few.shaft.items()}),
+        facts, generator=generator, free=False,
+    )  # fmt: skip
+    again.level = 1.0
+    for _ in range(2 * LAST_STEPS):
+        again.move()
+    return again
+
+
+__all__ = ["AIRS", "different_airs", "effective", "first_engines", "redrawn"]
