@@ -54,6 +54,7 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
     )
     if answer == "n":
         controller.settle_as_change()
+        controller.leave_field()  # the mark is saved before more is asked
         await ask_touched(app, controller, colour)
     elif answer == "c":
         controller.settle_as_correction()
