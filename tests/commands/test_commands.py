@@ -102,7 +102,7 @@ def test_a_chance_is_said_in_one_way_by_every_command(run: Run, predicts: Any, n
         _, out, _ = run(argv[0], *argv[1:], str(notebook / "mug.toml"))
         assert re.search(r"(?i)\bruns, 93 in 100", out), argv
         assert "93%" not in out and "93 %" not in out
-    assert "runs, 93 in 100." in run("list", str(notebook))[1]
+    assert "Runs, 93 in 100." in run("list", str(notebook))[1]
 
 
 def test_how_far_a_formula_was_tried_stands_behind_why_and_not_beside_what_may_melt(

@@ -66,7 +66,8 @@ def item_lines(item: Item, computed: Computed) -> list[str]:
     mark = project.latest
     layouts = {choice.key: choice.label for choice in fields_of(Build)["layout"].choices}
     layout = layouts.get(mark.build.get("layout", ""), "layout not said")
-    stage = stage_of(project).latest_text
+    seen = stage_of(project)
+    stage = seen.latest.label if seen.latest and seen.latest_mark == mark.number else seen.latest_text
     lines = ["", f"{project.name}: {layout}, Mk {mark.number}, {stage or 'no stage yet'}."]
     lines += [f"  {line}" for line in _figures(computed)]
     if project.entries:
