@@ -8,8 +8,9 @@ secant compliance at the swing of the isothermal turn with stiff ends, which lea
 third stiffer than they are.
 
 An empty thickness is 1 to 3 mm (a 150th to a 50th of a wide bore) on a flat metal-ended gamma that no flame heats, and
-stiff elsewhere: cans have ribbed bottoms and lids. Diaphragms that balloon (p C about a tenth of a can's air) and foam
-that is squeezed (about a tenth of what 1 mm plates give) are left out.
+stiff elsewhere: cans have ribbed bottoms and lids. Seals and foam of a flat engine give a share of its air's own p C,
+half of it at each end. Which of plates, seals, foam and leak gives, a swing cannot tell: a syringe of 1 ml pushed into
+the engine at rest shows all that gives, and how fast it falls the leak.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ ROUNDS = 8
 
 def flexes(inputs: SampledInputs) -> bool:
     """Whether any end of these engines gives."""
-    return any(f"{end}_end_thickness" in inputs for end in ("hot", "cold"))
+    return any(name in inputs for name in ("hot_end_thickness", "cold_end_thickness", "soft_parts"))
 
 
 def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -46,8 +47,9 @@ def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tup
     volume = ((form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap)[:, None]
     small = [_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold))]
     amplitude, given = swing, [c[:, None] * np.ones_like(swing) for c, _ in small]
+    parts = inputs.column("soft_parts") * volume / room if "soft_parts" in inputs else np.zeros_like(room)
     for _ in range(ROUNDS):
-        soft = given[0] + given[1]
+        soft = given[0] + given[1] + parts
         amplitude = np.sqrt(amplitude * swing / (1 + room * soft / volume))
         given = [
             c[:, None] * stretched_share(deflection_over_thickness=c[:, None] * amplitude * scale[:, None])
@@ -55,7 +57,7 @@ def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tup
         ]
     most = np.maximum(amplitude, 1.0)
     hot, cold = (
-        np.minimum(one, SOFTEST * space.min(axis=1)[:, None] / most)
+        np.minimum(one, SOFTEST * space.min(axis=1)[:, None] / most) + parts / 2
         for one, space in zip(given, (form.volume_hot, form.volume_cold), strict=True)
     )
     return np.asarray(hot), np.asarray(cold)
