@@ -61,6 +61,11 @@ SOFT_PARTS = (0.03, 0.6)
 """What seals and foam of a flat engine give, as a share of its air: a plate's area squared over the stiffness of its
 seal, 10 MN/m glued or screwed metal to plastic to 0.5 MN/m on soft tape, 3 to 50 % for 140 mm; foam, of 1 to 3 MPa and
 open by up to a twentieth, 2 to 10 %; common practice, no source, after looking at the swing of four drums."""
+RUBBER_STRETCH = (130.0, 1000.0)
+"""E t/(1 - nu^2) of a rubber sheet, [N/m]: natural rubber of 1 to 2 MPa [Lindley1974], glove to balloon or tube, 0.1 to
+0.4 mm (common practice, no source)."""
+RUBBER_LOSS = (0.03, 0.15)
+"""Loss factor of natural rubber, without filler to filled with carbon black [Lindley1974]."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _COOLING = {
@@ -298,6 +303,13 @@ def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) ->
         wide = v["piston_bore"].value
         ringed = min(max(wide / 0.03 - 1, 0.0), 1.0)
         high = max(high, ringed * 8 * RING_DRAG / wide * swept)
+    if "diaphragm_stiffness" in v:
+        # a rubber keeps pi tan(delta) k (S/2)^2 of each turn, at any speed: a hand that turns it feels it as friction
+        stiff, stroke = v["diaphragm_stiffness"].interval(), 2 * v["piston_throw"].value * v["piston_beam"].value
+        low, high = (
+            friction + math.pi * lost * k * (stroke / 2) ** 2
+            for friction, lost, k in zip((low, high), RUBBER_LOSS, stiff, strict=True)
+        )
     _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
     # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
     # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
@@ -331,6 +343,8 @@ def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -
             values.pop(name, None)
     if layout == "gamma" and words.get("heat_source") not in (*FLAMES, None):
         values["soft_parts"] = between(*SOFT_PARTS)
+    if "diaphragm_rim" in values:
+        values["rubber_stretch"] = between(*RUBBER_STRETCH)
 
 
 def _piston_area(values: Mapping[str, Uncertain]) -> float:
@@ -392,6 +406,7 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         displacer_skin_thickness="Displacer: Displacer wall",
         end_edge="How the ends are held at the rim",
         soft_parts="What seals and foam give",
+        rubber_stretch="How the rubber stretches",
         hot_end_modulus="Stiffness of the hot end",
         cold_end_modulus="Stiffness of the cold end",
         wall_effusivity="Heat store of the wall",
