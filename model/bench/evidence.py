@@ -6,8 +6,8 @@ Only what was measured on the same mark counts; several readings of one thing ar
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 
 from model.bench.kinds import KINDS, StandsFor, kind_of
 from model.bench.reading import ReadingValues, values_of
@@ -32,6 +32,14 @@ class Evidence:
     """How each is known, in words."""
     hose: Uncertain | None = None
     """Bore of the U-tube on which a half-time was read, [m]."""
+
+    def without(self, names: Collection[str]) -> Evidence:
+        """Return it without some inputs."""
+        return replace(
+            self,
+            values={name: value for name, value in self.values.items() if name not in names},
+            sources={name: words for name, words in self.sources.items() if name not in names},
+        )
 
 
 def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence:

@@ -9,14 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from model.bench.quantities import Measured, brake_power, drop_leak, free_speed, half_time, rim_torque
 from model.bench.spindown import friction_of
 from model.fields import Build
 from model.fields.field import Choice
 from model.fields.reading import OPENED, PISTON_OFF, UNLINKED, ReadingFields
+from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 
+DROP_MASS, DROP_FALL = 0.01, 0.01
+"""A drop time is told for a piston of 10 g that falls 10 mm, [kg], [m]."""
 Facts = tuple[tuple[str, str], ...]
 """Names of fields, each with the words in which its text is told, in the order told."""
 
@@ -46,6 +51,13 @@ class StandsFor:
     """In one word what a later mark does not take over; empty where nobody misses it."""
     typed: tuple[str, ...]
     """Fields of the build that say the same: with one of them filled in nothing is missed."""
+    comes_to: str
+    """What the value is in words, with ``{}`` for it."""
+    kind: Kind
+    unit: str
+    """Of what is said there."""
+    said: Callable[[float], float] = lambda value: value
+    """What is said there, SI, of the value; the relative spread of both is the same."""
     fallback: bool = False
     """Whether it counts only where no reading of another kind tells the same."""
 
@@ -104,6 +116,7 @@ def _of_coast(values: ReadingFields) -> str:
 
 
 _FRICTION, _LEAK = ("friction_torque",), ("leak_half_time", "piston_clearance")
+_FRICTION_TOLD: dict[str, Any] = {"comes_to": "a friction of {}", "kind": Kind.TORQUE, "unit": "mN m"}
 _TURNS = (("turns", "{}"), ("time", "in {}"))
 
 KINDS: tuple[ReadingKind, ...] = (
@@ -131,7 +144,7 @@ KINDS: tuple[ReadingKind, ...] = (
         facts=(("turns", "{}"), ("stood", "{}"), ("warmth", "{}"), ("direction", "{}"), ("time", "in {}")),
         timed=Mode.COAST, good_for=_of_coast,
         stands_for=StandsFor(name="friction_torque", value=friction_of, words="spin-down, opened", about="Friction",
-                             typed=_FRICTION, fallback=True),
+                             typed=_FRICTION, fallback=True, **_FRICTION_TOLD),
     ),
     ReadingKind(
         key="bounce", label="Bounce", help="does it spring back from mid compression", short="Bounce",
@@ -141,19 +154,21 @@ KINDS: tuple[ReadingKind, ...] = (
         key="piston_drop", label="Piston drop time", help="port closed, piston falls under its own weight",
         short="Drop", cold=True, fields=("time", "weight", "fall"),
         facts=(("fall", "{}"), ("time", "in {}"), ("weight", "{}")), timed=Mode.SPAN,
-        stands_for=StandsFor(name="piston_leak", value=drop_leak, words="piston drop time", about="Leak", typed=_LEAK),
+        stands_for=StandsFor(name="piston_leak", value=drop_leak, words="piston drop time", about="Leak", typed=_LEAK,
+                             comes_to="a fall of 10 mm under 10 g in {}", kind=Kind.TIME, unit="s",
+                             said=lambda leak: DROP_FALL / (leak * DROP_MASS * GRAVITY)),
     ),
     ReadingKind(
         key="leak_down", label="U-tube half-time", help="piston held, a small pressure, time until it halves",
         short="U-tube", cold=True, fields=("time", "hose"), facts=(("time", "half in {}"),), timed=Mode.SPAN,
         stands_for=StandsFor(name="leak_half_time", value=half_time, words="U-tube half-time", about="Leak",
-                             typed=_LEAK),
+                             typed=_LEAK, comes_to="a half-time of {}", kind=Kind.TIME, unit="s"),
     ),
     ReadingKind(
         key="rim_weight", label="Grams on the rim", help="chamber open: grams at the rim that just turn it",
         short="Rim", cold=True, fields=("radius", "weight"), facts=(("weight", "{}"), ("radius", "at {}")),
         stands_for=StandsFor(name="friction_torque", value=rim_torque, words="grams on the rim", about="Friction",
-                             typed=_FRICTION),
+                             typed=_FRICTION, **_FRICTION_TOLD),
     ),
     ReadingKind(
         key="swing_cold", label="U-tube, cold, piston alone", help="cold, turned slowly by hand: pressure swing",

@@ -12,7 +12,6 @@ from functools import cache
 from typing import Any
 
 from model.bench.kinds import KINDS, kind_of
-from model.bench.reading import ReadingValues
 from model.errors import TableError
 from model.fields import Build, fields_of
 from model.fields.reading import CONDITIONS
@@ -118,7 +117,8 @@ def _check_trigger(name: str, trigger: Mapping[str, Any]) -> None:
         elif key in ("given", "thin", "not_thick"):
             known = set(fields)
         elif key == "at":
-            known = set(fields_of(ReadingValues)) if trigger.get("reading") else set()
+            kinds = [kind for kind in map(kind_of, trigger.get("reading", ())) if kind is not None]
+            known = {name for kind in kinds for name in (*kind.fields, *CONDITIONS)}
         elif key in fields:
             known = {choice.key for choice in fields[key].choices}
         else:

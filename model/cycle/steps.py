@@ -280,8 +280,6 @@ def evaluate(s: Scaled, u: Unknowns, weights: tuple[FloatArray, FloatArray]) -> 
 class _Outflow:
     """What a side gives to the gap in a turn, and how that changes with pressure and mass at the angles."""
 
-    into_gap: FloatArray
-    """(n_angles, n) flow from the gap, negative where the side gives."""
     face: FloatArray
     """(n_angles, n) temperature at which it gives."""
     mass: FloatArray
@@ -312,7 +310,7 @@ def _outflow(
     by_t = np.where(space.out, gone, 0.0) * ((1 - eta) / mass)
     at, at_next = slope - store, slope + store
     return _Outflow(
-        flow, face, mass, mean,
+        face, mass, mean,
         mass_by_p=_spread(-gives * at, -gives * at_next),
         mass_by_m=_spread(gives.copy(), -gives),
         mean_by_p=_spread(by_t * space.tp0 - excess * at, by_t * space.tp1 - excess * at_next),

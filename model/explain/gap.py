@@ -14,11 +14,10 @@ from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.plausibility import has_doubted_speed
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import at_conditions
+from model.explain.conditions import at_conditions, inputs_at
 from model.explain.diagnosis.before_running import before_running
 from model.explain.lasting import RUN_TIME, run_time_gap
 from model.fields import Build, parse_build
-from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.result import Figure, Gap, Why
@@ -108,7 +107,7 @@ class _Known:
         """Return the inputs of the model under the conditions of a reading."""
         build = at_conditions(self.build, values)
         if build not in self._under:
-            self._under[build] = complete_inputs(build, self._evidence)
+            self._under[build] = inputs_at(self.build, values, self._evidence)
         return self._under[build]
 
 

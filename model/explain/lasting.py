@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from model.bench.evidence import evidence_of
 from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import at_conditions
+from model.explain.conditions import inputs_at
 from model.fields import Build, parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -94,10 +94,9 @@ def run_time_gap(
     if values.run_time is None:
         return None
     ran = values.run_time
-    build = at_conditions(
-        parse_build(project.marks[number].build).build, replace(values, hot_metal=None, cold_metal=None)
-    )
-    model_inputs = complete_inputs(build, evidence_of(project, number))
+    build = parse_build(project.marks[number].build).build
+    conditions = replace(values, hot_metal=None, cold_metal=None)
+    model_inputs = inputs_at(build, conditions, evidence_of(project, number))
     best, many, note = None, np.empty(0), "the mark is not complete enough for a prediction"
     if model_inputs.values and not (model_inputs.missing or model_inputs.problems):
         key = (key_of(model_inputs), samples > 1, seed)

@@ -78,6 +78,15 @@ _COOLING = {
 """W/(m^2 K) on the cooled surface, radiation included; common practice, no source."""
 
 
+_BESIDE = {True: (0.1, 0.4), False: (0.0, 0.1)}
+"""Share of the displacer's length beside which the wall has an end's temperature, with and without what brings that
+about: a wall of metal (a fin of tinplate 0.25 mm thick, in air on both sides, is long by sqrt(k t/h), 20 mm), a flame
+that licks the wall, a jacket; common practice, no source."""
+WARM = 400.0
+"""Hot metal up to which an engine is built of foam and plastic, and turns as slowly as on warm water, [K]; common
+practice, no source."""
+
+
 def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInputs:
     """Complete a build: what its builder typed first, then what was measured on it, then guesses.
 
@@ -101,8 +110,8 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
         if isinstance(value, Uncertain) and applies(declared, build):
             values[name] = value
     given = set(values)
-    for name, value in (evidence.values if evidence else {}).items():
-        values.setdefault(name, value)
+    measured = {name: value for name, value in (evidence or Evidence()).values.items() if name not in given}
+    values.update(measured)
     if "piston_leak" in values:
         labels["piston_leak"] = "Leak past the piston"
     if evidence and evidence.hose and "leak_half_time" not in given:
@@ -117,7 +126,7 @@ def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInpu
                 assumed[name] = show(values[name], fields_of(Build)[name], significant=2)
                 if evidence and name in evidence.sources:
                     assumed[name] += f" (from readings: {evidence.sources[name]})"
-    problems = () if missing else (*_contradictions(layout, values), *clashes(values, words))
+    problems = () if missing else (*_contradictions(layout, values), *clashes(values, words, measured))
     for name in RAW:
         values.pop(name, None)
     return ModelInputs(
@@ -254,11 +263,12 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     v = values
     flame = words.get("heat_source") in FLAMES
     # a beta or alpha that a resistor or a mirror heats runs hot, as one on a flame does
-    hot = flame or (layout != "gamma" and words.get("heat_source") in ("electric", "sun"))
+    glows = "hot_metal" in v and v["hot_metal"].value > WARM
+    hot = flame or glows or (layout != "gamma" and words.get("heat_source") in ("electric", "sun"))
     words.setdefault("hot_end_material", "tinplate" if flame else "stainless" if hot else "aluminium")
     words.setdefault("cold_end_material", "aluminium")
     words.setdefault("wall_material", words["hot_end_material"] if hot or layout == "alpha" else "acrylic")
-    words.setdefault("displacer_material", "balsa" if flame else "stainless" if hot else "eps")
+    words.setdefault("displacer_material", "balsa" if flame and not glows else "stainless" if hot else "eps")
     words.setdefault("regenerator", "none")
     if words["displacer_material"] == "steel_wool" and words["regenerator"] == "none" and layout != "alpha":
         words["regenerator"] = "steel_wool"
@@ -313,7 +323,7 @@ def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) ->
     _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
     # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
     # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
-    warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < 400
+    warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < WARM
     widest_throw = max(x.value for name, x in v.items() if name.endswith("_throw"))
     usual = min(12.0 if warm else 40.0, 0.3 / widest_throw)
     middle = v["friction_torque"].value
@@ -399,7 +409,13 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
     if "displacer_mass" in values:
         # no counterweight, to one that carries the whole displacer; common practice, no source
         values["displacer_unbalanced"] = between(0.0, 1.0)
+    if words["layout"] != "alpha":
+        metal = is_metal(words["wall_material"])
+        values["hot_beside"] = between(*_BESIDE[metal or words.get("heat_source") in FLAMES])
+        values["cold_beside"] = between(*_BESIDE[metal or words["cold_side"] == "jacket"])
     labels.update(
+        hot_beside="Share of the clearance beside hot metal",
+        cold_beside="Share of the clearance beside cold metal",
         displacer_unbalanced="Displacer's weight without a counterweight",
         displacer_effusivity="Heat store of the displacer",
         displacer_capacity="Heat store of the displacer",

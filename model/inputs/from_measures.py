@@ -6,7 +6,7 @@ Each gives one input of the model; where that was typed itself, it stands, and t
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from model.errors import Problem
 from model.fields import Build, fields_of, show
@@ -68,14 +68,17 @@ def _positive(value: float, spread: float) -> Uncertain:
     return Uncertain(value=value, spread=spread, how=How.GUESSED, shape=shape)
 
 
-def clashes(values: Mapping[str, Uncertain], words: Mapping[str, str]) -> tuple[Problem, ...]:
-    """Return what these fields say against each other, both named."""
+def clashes(
+    values: Mapping[str, Uncertain], words: Mapping[str, str], measured: Collection[str] = ()
+) -> tuple[Problem, ...]:
+    """Return what these fields say against each other, both named; what readings tell (`measured`) was not typed."""
+    values = {name: value for name, value in values.items() if name not in measured}
     all_clashes = []
     bore, diameter = values.get("displacer_bore"), values.get("displacer_diameter")
     if bore is not None and diameter is not None:
         all_clashes.append(_diameter_clash(values, bore, diameter))
-    posts, carried = values["posts"], conductance_of_posts(values, words)
-    if carried is not None and _far_apart(posts.value, carried.value, posts.spread + carried.spread):
+    posts, carried = values.get("posts"), conductance_of_posts(values, words)
+    if posts and carried and _far_apart(posts.value, carried.value, posts.spread + carried.spread):
         all_clashes.append(
             _problem(
                 "posts",
@@ -116,11 +119,11 @@ def _lens_clash(values: Mapping[str, Uncertain], heat: Uncertain | None) -> Prob
 def _diameter_clash(values: Mapping[str, Uncertain], bore: Uncertain, diameter: Uncertain) -> Problem | None:
     name = "displacer_diameter"
     inside = f"in a Displacer cylinder bore of {_text('displacer_bore', bore)}"
-    left, typed = clearance_of(values), values["side_clearance"]
+    left, typed = clearance_of(values), values.get("side_clearance")
     if left is None:
         message = f"Displacer diameter: {_text(name, diameter)} {inside}; it does not go in."
         return _problem(name, diameter, message, "Check the two, and their units.")
-    if abs(left.value - typed.value) <= 2 * math.hypot(left.spread, typed.spread):
+    if typed is None or abs(left.value - typed.value) <= 2 * math.hypot(left.spread, typed.spread):
         return None
     message = (
         f"Displacer diameter: {_text(name, diameter)} {inside} leaves {_text('side_clearance', left)} on each side, "

@@ -207,7 +207,7 @@ def _wall(end: HotEnd) -> Conductance:
         conduction.conductance(
             conductivity=inputs["wall_conductivity"],
             area=girth * inputs["wall_thickness"],
-            length=geometry.wall_length,
+            length=geometry.fall_length,
         )
     )
 
@@ -232,7 +232,7 @@ def _shuttle(end: HotEnd) -> Conductance:
             diameter=geometry.bore_hot,
             stroke=geometry.travel_hot,
             gap=np.minimum(inputs["side_clearance"], 0.45 * geometry.bore_hot),
-            length=geometry.wall_length,
+            length=geometry.fall_length,
             temperature_difference=1.0,
         )
     )
@@ -243,7 +243,7 @@ def _through_displacer(inputs: SampledInputs, geometry: Geometry, k: FloatArray)
 
     The layers count with a Nusselt number of four: stirred, but thin. Common practice, no source.
     """
-    length, area = geometry.wall_length, geometry.area_hot
+    length, area = geometry.fall_length, geometry.area_hot
     thick = np.minimum(inputs["displacer_skin_thickness"], geometry.bore_hot / 2)
     solid = np.minimum(np.pi * geometry.bore_hot * thick, area)
     skin = conduction.conductance(conductivity=inputs["displacer_conductivity"], area=solid, length=length)

@@ -47,7 +47,9 @@ class Geometry:
     travel_hot: FloatArray
     """Stroke of displacer or hot piston, [m]."""
     wall_length: FloatArray
-    """Distance along the wall from hot to cold metal, [m]."""
+    """Length of the wall beside the displacer, or of an alpha's tube, [m]."""
+    fall_length: FloatArray
+    """Part of it along which the temperature falls, from hot to cold metal, [m]."""
 
 
 def phase_of(inputs: SampledInputs) -> FloatArray:
@@ -141,6 +143,7 @@ def _displacer(inputs: SampledInputs, angles: int, layout: str) -> Geometry:
         phase=phase,
         travel_hot=travel,
         wall_length=inputs["displacer_length"],
+        fall_length=inputs["displacer_length"] * (1 - inputs["hot_beside"] - inputs["cold_beside"]),
     )
 
 
@@ -174,4 +177,5 @@ def _alpha(inputs: SampledInputs, angles: int) -> Geometry:
         phase=phase,
         travel_hot=position.max(axis=1),
         wall_length=np.maximum(inputs["tube_length"], 5e-3),
+        fall_length=np.maximum(inputs["tube_length"], 5e-3),
     )

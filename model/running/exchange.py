@@ -3,14 +3,15 @@
 A calm layer of air conducts to its plate (slowest mode); air from the side clearance sweeps the plate as a slot jet,
 from a tube it strikes it as a round jet, less while air leaves; the two blend by third powers
 (`model.physics.space`). The side clearance is a regenerator of parallel plates with entry length, eccentricity
-(sectors in parallel) and the heat that foam, skin and wall can store; or a matrix. Conduction along what stores (a
-metal displacer's skin, a matrix) lowers it. The cylinder wall has the metals at its ends and counts in the heat
-balance; the skin also counts there through its end faces, which is a little twice.
+(sectors in parallel) and the heat that foam, skin and wall can store; or a matrix. Where the cylinder's wall has the
+temperature of an end's metal (a can in its flame, a jacket), it heats or cools the air in the clearance. Conduction
+along what stores (a metal displacer's skin, a matrix) lowers it. The cylinder wall has the metals at its ends and
+counts in the heat balance; the skin also counts there through its end faces, which is a little twice.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -168,6 +169,37 @@ def tube_effectiveness(
     return np.asarray(1 - np.exp(-conductance / np.maximum(flow * air.specific_heat, 1e-12)))
 
 
+ONE_WALL = 4.86 / 7.54 / 2
+"""Conductance of a gap of which one wall takes no heat, over that of both walls: developed laminar Nusselt numbers on
+one wall's area and on two [ShahLondon1978]."""
+
+
+def beside_effectiveness(
+    inputs: SampledInputs, way: FlowPaths, end: str, *, speed: FloatArray, blow: FloatArray, air: Air
+) -> FloatArray:
+    """Return how far air in the clearance comes to the ``hot`` or ``cold`` metal beside it, (samples, speeds).
+
+    1 - exp(-NTU) along the cylinder's wall; the displacer's wall there goes with the air. Nil without a clearance.
+    """
+    if way.open.kind != "clearance":
+        return np.zeros_like(speed)
+    share = way.share[:, None]
+    along = np.maximum(inputs.column(f"{end}_beside"), 1e-9)
+    flow = share * blow * speed / np.pi
+    hydraulic = way.open.hydraulic[:, None]
+    nusselt = duct.nusselt_parallel_plates(
+        reynolds=flow / way.open.flow_area[:, None] * hydraulic / air.viscosity,
+        prandtl=air.prandtl,
+        hydraulic_diameter=hydraulic,
+        length=along * way.open.length[:, None],
+    )
+    wall = inputs.column("gap_factor") * ONE_WALL * along * way.open.wetted[:, None]
+    ntu = wall * nusselt * air.conductivity / hydraulic / np.maximum(flow * air.specific_heat, 1e-12)
+    # off centre the air takes the wide side; as for the regenerator, by what the same NTU gives back there
+    ntu = _units(duct.effectiveness_eccentric_gap(ntu=ntu, eccentricity=inputs.column("displacer_offcentre")))
+    return np.asarray(share * (1 - np.exp(-ntu)))
+
+
 def conductances(
     inputs: SampledInputs, geometry: Geometry, way: FlowPaths, *, speed: FloatArray, air_hot: Air, air_cold: Air
 ) -> tuple[FloatArray, FloatArray]:
@@ -256,7 +288,7 @@ def effectiveness(
     side mix by their flow; ways in series add their transfer units.
     """
     share = way.share[:, None]
-    open_way = _effectiveness(inputs, way.open, speed=speed, blow=share * blow, air=air)
+    open_way = _effectiveness(inputs, _between_metals(inputs, way.open), speed=speed, blow=share * blow, air=air)
     if way.matrix is None:
         return open_way
     rest = blow if way.series else np.maximum((1 - share) * blow, 1e-15)
@@ -265,6 +297,14 @@ def effectiveness(
         return np.asarray(share * open_way + (1 - share) * filled)
     units = _units(open_way) + _units(filled)
     return np.asarray(units / (units + 2))
+
+
+def _between_metals(inputs: SampledInputs, way: Passage) -> Passage:
+    """Return the part of a clearance that is a regenerator, between what lies beside the metals."""
+    if way.kind != "clearance":
+        return way
+    rest = 1 - inputs["hot_beside"] - inputs["cold_beside"]
+    return replace(way, length=rest * way.length, wetted=rest * way.wetted)
 
 
 def _units(effectiveness_: FloatArray) -> FloatArray:

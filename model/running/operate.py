@@ -21,6 +21,7 @@ from model.running.exchange import (
     Air,
     FlowPaths,
     air_at,
+    beside_effectiveness,
     conductances,
     effectiveness,
     flow_paths,
@@ -371,7 +372,7 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         return np.asarray((values * one).reshape(-1))
 
     ratio = gas.heat_capacity_ratio(gas=AIR, temperature=np.clip((hot + cold) / 2, 200.0, 1500.0))
-    heater, cooler = tubes(inputs, "heater"), tubes(inputs, "cooler")
+    heater, cooler = (_exchanged(engine, end, speed=speed, blow=blow, air=air) for end in ("hot", "cold"))
     soft = _soft(inputs, form, hot, cold)
     turn = Turn(
         volume_hot=np.repeat(form.volume_hot, shape[1], axis=0),
@@ -380,10 +381,10 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         conductance_hot=ga_hot.reshape(-1, form.angles),
         conductance_cold=ga_cold.reshape(-1, form.angles),
         effectiveness=flat(np.clip(eps, 0.0, 1.0)),
-        volume_heater=None if heater is None else flat((heater.flow_area * heater.length)[:, None]),
-        volume_cooler=None if cooler is None else flat((cooler.flow_area * cooler.length)[:, None]),
-        effectiveness_heater=flat(tube_effectiveness(inputs, heater, speed=speed, blow=blow, air=air)),
-        effectiveness_cooler=flat(tube_effectiveness(inputs, cooler, speed=speed, blow=blow, air=air)),
+        volume_heater=None if heater[1] is None else flat(heater[1][:, None]),
+        volume_cooler=None if cooler[1] is None else flat(cooler[1][:, None]),
+        effectiveness_heater=flat(heater[0]),
+        effectiveness_cooler=flat(cooler[0]),
         temperature_hot=flat(hot),
         temperature_cold=flat(cold),
         temperature_room=flat(inputs.column("room_temperature")),
@@ -404,6 +405,20 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         taken=state.heat_hot.reshape(shape) * speed / (2 * np.pi),
         given=-state.heat_cold.reshape(shape) * speed / (2 * np.pi),
     )
+
+
+def _exchanged(
+    engine: _Engine, end: str, *, speed: FloatArray, blow: FloatArray, air: Air
+) -> tuple[FloatArray, FloatArray | None]:
+    """Return effectiveness of the ``hot`` or ``cold`` metal on the way to its space, and the volume of its tubes.
+
+    Air passes the clearance beside the metal, then the tubes: what is left of its difference is the product.
+    """
+    inputs = engine.inputs
+    way = tubes(inputs, {"hot": "heater", "cold": "cooler"}[end])
+    left = 1 - beside_effectiveness(inputs, engine.way, end, speed=speed, blow=blow, air=air)
+    left = left * (1 - tube_effectiveness(inputs, way, speed=speed, blow=blow, air=air))
+    return 1 - left, None if way is None else way.flow_area * way.length
 
 
 def _soft(

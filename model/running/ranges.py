@@ -67,7 +67,7 @@ def _losses(o: Operation) -> list[OutOfRange]:
     """Return notes on shuttle, cooling, leak and ends that flex."""
     notes: list[OutOfRange] = []
     if o.geometry.layout != "alpha":
-        notes += outside("shuttle_loss", stroke_over_length=float((o.geometry.travel_hot / o.geometry.wall_length)[0]))
+        notes += outside("shuttle_loss", stroke_over_length=float((o.geometry.travel_hot / o.geometry.fall_length)[0]))
     if o.inputs.words.get("cold_side", "air") in ("air", "fins", "fan") and "cold_metal" not in o.inputs:
         notes += outside("cooling", excess=float(o.cold_metal[0, 0] - o.inputs["sink_temperature"][0]))
     if "leak_half_time" not in o.inputs and "piston_leak" not in o.inputs and "piston_clearance" in o.inputs:

@@ -15,8 +15,9 @@ from model.checks.cautions import all_cautions, cautions_at
 from model.fields import Build, applies, fields_of
 from model.fields.reading import CONDITIONS, ReadingFields
 from model.quantities.uncertain import Uncertain
+from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
-from tui.view.readings import below_lines, fact_text, good_for_text, kind_label, reading_rows, short_kind
+from tui.view.readings import below_lines, fact_text, good_for_text, kind_label, reading_rows, result_text, short_kind
 
 FIELDS = fields_of(ReadingValues)
 
@@ -76,7 +77,8 @@ def heat(values: ReadingFields, build: Build) -> Uncertain | None:
 BURNT = ReadingKind(
     key="fuel_burnt", label="Fuel burnt", short="Fuel", fields=("weight", "time"), facts=(("weight", "{} burnt"),),
     timed=kinds.Mode.SPAN, good_for=lambda values: "It tells the heat that is released.",
-    stands_for=StandsFor(name="heat_released", value=heat, words="fuel burnt", about="Heat", typed=("heat_released",)),
+    stands_for=StandsFor(name="heat_released", value=heat, words="fuel burnt", about="Heat", typed=("heat_released",),
+                         comes_to="a heat of {}", kind=Kind.POWER, unit="W"),
 )  # fmt: skip
 
 
@@ -102,10 +104,34 @@ def test_a_kind_that_is_added_is_shown_and_is_evidence_without_another_table(bur
     assert kind_of("fuel_burnt") is BURNT
     assert (kind_label("fuel_burnt"), short_kind("fuel_burnt")) == ("Fuel burnt", "Fuel")
     assert fact_text(taken.reading) == "10 g burnt"
-    assert good_for_text(taken.reading) in "".join(t for line in below_lines(taken, None, burnt, 200, looked_at=1)
-                                                   for t, _ in line)  # fmt: skip
+    below = "".join(t for line in below_lines(taken, None, burnt, 200, looked_at=1) for t, _ in line)
+    assert "Comes to a heat of 420 W." in below
+    empty = replace(taken, reading=replace(taken.reading, texts={}))
+    below = "".join(t for line in below_lines(empty, None, burnt, 200, looked_at=1) for t, _ in line)
+    assert good_for_text(empty.reading) in below
     assert evidence_of(burnt, 1).values["heat_released"].value == pytest.approx(420)
     assert evidence_of(burnt, 1).sources["heat_released"] == "fuel burnt, 1 reading"
+
+
+@pytest.mark.parametrize(
+    ("kind", "texts", "said"),
+    [
+        # 2 g at 50 mm: 0.002 x 9.80665 x 0.05 = 0.98 mN m
+        ("rim_weight", {"weight": "2 g", "radius": "50 mm"}, "a friction of 0.98"),
+        # 30 g fall 20 mm in 2 s: 10 g, a third of the weight, fall half as far in 3 s
+        ("piston_drop", {"weight": "30 g", "fall": "20 mm", "time": "2 s"}, "a fall of 10 mm under 10 g in 3.0"),
+        ("leak_down", {"time": "4 s"}, "a half-time of 4.0"),
+    ],
+)
+def test_a_reading_that_stands_for_an_input_says_what_it_comes_to(kind: str, texts: dict[str, str], said: str) -> None:
+    reading = Reading(key="a", kind=kind, texts=texts)
+    assert result_text(reading, None, Build()).startswith(f"Comes to {said}")
+    assert result_text(replace(reading, texts={}), None, Build()) == ""
+    project = Project(
+        name="P", marks={1: Mark(number=1)}, entries={"e": Entry(key="e", mark=1, readings={"a": reading})}
+    )
+    below = below_lines(reading_rows(project, 1)[0], None, project, 200, looked_at=1)
+    assert f"Comes to {said}" in "".join(text for line in below for text, _ in line)
 
 
 def test_a_later_mark_says_that_a_new_kind_was_left_behind_and_does_not_fail(burnt: Project) -> None:

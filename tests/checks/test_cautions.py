@@ -115,6 +115,7 @@ def test_every_caution_can_arise() -> None:
         {"id": "x", "title": "T", "text": "B.", "source": "s", "when": [{"colour": ["red"]}]},
         {"id": "x", "title": "T", "text": "B.", "source": "s", "when": [{"heat_source": ["cande"]}]},
         {"id": "x", "title": "T", "text": "B.", "source": "s", "when": [{"reading": ["wind"]}]},
+        {"id": "x", "title": "T", "text": "B.", "source": "s", "when": [{"reading": ["brake"], "at": ["swing"]}]},
         {"id": "x", "title": "T", "text": "B.", "when": [{"always": True}]},
     ],
 )

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from model.explain.cache import Cache, key_of
-from model.explain.diagnosis import ensemble as crowd_module
+from model.explain.diagnosis import ensemble as ensemble_module
 from model.explain.diagnosis.ensemble import sample_ensemble
 from tests.diagnosis.builds import model_inputs
 
@@ -26,7 +26,7 @@ def test_the_oldest_is_let_go_and_what_is_used_stays() -> None:
     assert made == [1, 2, 3, 2]
 
 
-def test_a_crowd_is_made_once_for_the_same_build_and_anew_for_every_other() -> None:
+def test_an_ensemble_is_made_once_for_the_same_build_and_anew_for_every_other() -> None:
     one = model_inputs("can, rubber")
     told: list[float] = []
     first = sample_ensemble(one, turns=8, shafts=2, seed=7, progress=told.append)
@@ -53,7 +53,7 @@ def test_what_is_remembered_cannot_be_written_over() -> None:
 
 
 def test_a_work_that_nobody_waits_for_ends_and_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(crowd_module, "_KEPT", Cache(2))
+    monkeypatch.setattr(ensemble_module, "_ENSEMBLES", Cache(2))
 
     class Enough(Exception):
         pass

@@ -7,13 +7,16 @@ import math
 import numpy as np
 import pytest
 
+from model.bench.evidence import Evidence
 from model.bench.reading import ReadingValues
 from model.explain import gap as gap_module
-from model.explain.gap import at_conditions, gaps
+from model.explain.conditions import at_conditions, inputs_at
+from model.explain.gap import gaps
 from model.fields import parse_build, parse_fields
 from model.inputs.complete import complete_inputs
 from model.prediction.predict import predict
 from model.prediction.result import Gap
+from model.quantities.uncertain import Uncertain
 from model.record import Entry, Mark, Project, Reading
 from model.running.operate import operate
 from model.running.samples import central, drawn
@@ -109,6 +112,21 @@ def test_a_metal_temperature_of_the_mark_does_not_hold_for_another_source() -> N
     kept = at_conditions(build, measured).hot_metal
     assert kept is not None
     assert kept.value == pytest.approx(363.15)
+
+
+def test_evidence_of_the_marks_heat_does_not_fill_what_another_source_emptied() -> None:
+    """A kind of reading that tells the heat of the mark's flame says nothing of a resistor; a leak stays as it is."""
+    build = parse_build({**BUILD, "heat_source": "candle", "source_temperature": "", "leak_half_time": ""}).build
+    known = {"heat_released": Uncertain(value=420.0), "leak_half_time": Uncertain(value=7.0)}
+    evidence = Evidence(values=known, sources=dict.fromkeys(known, "as read"))
+    same, _ = parse_fields(ReadingValues, {"heat_source": "candle"})
+    other, _ = parse_fields(ReadingValues, {"heat_source": "electric"})
+    assert inputs_at(build, same, evidence).values["heat_released"].value == 420.0
+    under = inputs_at(build, other, evidence)
+    assert under.values["heat_released"].value < 200.0
+    assert under.values["leak_half_time"].value == 7.0
+    typed = parse_build({**BUILD, "heat_source": "electric", "heat_released": "9 W", "source_temperature": ""}).build
+    assert inputs_at(typed, other, evidence).values["heat_released"].value == 9.0
 
 
 def test_a_mark_that_is_not_complete_is_told_and_the_measured_value_still_shown() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from model.explain.gap import gaps
+from model.fields import Build
 from model.prediction.result import Gap
 from model.record import Entry, Mark, Project, Reading
 from model.store import read_project, save_project
@@ -87,7 +88,7 @@ def test_it_stands_in_the_list_in_the_sentence_and_in_json() -> None:
     line = text_of(row_line(row, found, 80, here=False, flagged=False, waiting=False))
     assert kind_label("run_time") == "Ran for" and "Ran for" in line and "22" in line
     assert fact_text(reading) == "22 min"
-    assert "Ran for" in result_text(reading, found) and "predicted" in result_text(reading, found)
+    assert "Ran for" in result_text(reading, found, Build()) and "predicted" in result_text(reading, found, Build())
     told = json.loads(json.dumps(gap_json(found)))
     assert (told["quantity"], told["unit"]) == ("run_time", "min")
     assert told["measured"]["value"] == pytest.approx(22)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from model.bench.evidence import Evidence
 from model.fields import parse_build
 from model.fields.starts import STARTS
 from model.inputs.complete import complete_inputs
@@ -50,3 +51,14 @@ def test_a_rubber_s_hysteresis_is_part_of_the_guessed_friction() -> None:
     more = (firm.low - soft.low, firm.high - soft.high)
     assert more[0] < 0.05e-3 < more[1]
     assert more[1] == pytest.approx(1.5 * 0.05e-3, rel=0.03)
+
+
+def test_what_a_reading_tells_is_not_held_against_a_field_as_if_it_were_typed() -> None:
+    """Emptying one of the two, as the clash asks for, would not be possible."""
+    texts = TEXTS["1"] | {"heat_source": "candle", "tealights": "1"}
+    typed = complete_inputs(parse_build(texts | {"heat_released": "420 W"}).build)
+    assert [problem.where for problem in typed.problems] == ["heat_released"]
+    evidence = Evidence(values={"heat_released": Uncertain(value=420.0)}, sources={"heat_released": "fuel burnt"})
+    measured = complete_inputs(parse_build(texts).build, evidence)
+    assert not measured.problems
+    assert measured.values["heat_released"].value == 420.0

@@ -40,6 +40,8 @@ MUTATIONS = (
     Mutation(EXCHANGE, "head = 0.5 * density", "head = density", HANDBOOK),
     Mutation(EXCHANGE, "/ hydraulic / ease + ends", "/ hydraulic * ease + ends", HANDBOOK),
     Mutation(EXCHANGE, "(bore / 4)", "(bore / 2)", HANDBOOK),
+    Mutation(EXCHANGE, "ONE_WALL = 4.86 / 7.54 / 2", "ONE_WALL = 4.86 / 7.54", HANDBOOK),
+    Mutation(BALANCE, "length=geometry.fall_length", "length=geometry.wall_length", HANDBOOK),
     Mutation(EXCHANGE, "hydraulic=2 * gap, length", "hydraulic=gap, length", HANDBOOK),
     Mutation(OPERATE, 'else inputs["piston_count"]\n', "else np.ones(inputs.size)\n", HANDBOOK),
     Mutation(OPERATE, '"piston_length", inputs["piston_count"])', '"piston_length", np.ones(inputs.size))', HANDBOOK),

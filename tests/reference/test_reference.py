@@ -10,8 +10,11 @@ import statistics
 
 import pytest
 
+from model.inputs.complete import complete_inputs
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
+from model.running.engine import geometry
+from model.running.samples import central
 from tests.reference.engines import build_of, engines, given, not_judged, read
 from tests.reference.judged import Judged, judge
 from tests.reference.refit import choose
@@ -127,6 +130,21 @@ def test_what_follows_from_the_source_is_filled_in() -> None:
     assert solar.hot_metal.value - solar.cold_metal.value == pytest.approx(
         read(Kind.DIFFERENCE, "K", "between 30 and 70 K").value
     )
+
+
+def test_engines_have_the_smallest_volume_that_their_sources_state() -> None:
+    """Volumes are stated by the sources; ours come from sizes, where a size is assumed too."""
+    stated = {
+        n: e["stated"]["total_volume_smallest"]
+        for n, e in engines().items()
+        if "total_volume_smallest" in e.get("stated", {})
+    }
+    assert len(stated) >= 5
+    for name, text in stated.items():
+        completed = complete_inputs(build_of(engines()[name], engines()[name]["point"][0]))
+        form = geometry(central(completed.words, completed.values), angles=64)
+        smallest = float((form.volume_hot + form.volume_cold).min() + form.volume_gap[0])
+        assert smallest == pytest.approx(read(Kind.VOLUME, "ml", text).value, rel=0.06), name
 
 
 def test_twenty_points_and_eight_engines_judge_the_model() -> None:

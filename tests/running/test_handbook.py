@@ -14,7 +14,7 @@ from model.fields.starts import STARTS
 from model.inputs.complete import complete_inputs
 from model.running.balance import cooling, network
 from model.running.engine import Geometry, geometry
-from model.running.exchange import FlowPaths, Passage, air_at, conductances, flow_paths, flow_work
+from model.running.exchange import FlowPaths, Passage, air_at, beside_effectiveness, conductances, flow_paths, flow_work
 from model.running.operate import leak_conductance
 from model.running.samples import SampledInputs, central
 from model.running.shaft import shaft_work
@@ -39,8 +39,31 @@ def along(texts: dict[str, str], **changes: float) -> float:
 def test_a_can_s_wall_conducts_as_a_strip_of_its_whole_girth() -> None:
     """k pi D t/L: 52 W/(m K), 100 mm, 0.25 mm, 50 mm long are 81.7 mW/K (by hand)."""
     size = {"displacer_bore": 0.1, "wall_thickness": 0.25e-3, "displacer_length": 0.05}
-    wall = along(CAN, **size, wall_conductivity=52.0) - along(CAN, **size, wall_conductivity=0.0)
+    whole = size | {"hot_beside": 0.0, "cold_beside": 0.0}
+    wall = along(CAN, **whole, wall_conductivity=52.0) - along(CAN, **whole, wall_conductivity=0.0)
     assert wall == pytest.approx(0.0817, rel=1e-3)
+    # where a fifth of it has each end's temperature the rest is three fifths as long: 136 mW/K
+    short = size | {"hot_beside": 0.2, "cold_beside": 0.2}
+    wall = along(CAN, **short, wall_conductivity=52.0) - along(CAN, **short, wall_conductivity=0.0)
+    assert wall == pytest.approx(0.0817 / 0.6, rel=1e-3)
+
+
+def test_air_in_the_clearance_comes_to_the_metal_beside_it_as_between_plates_of_which_one_takes_no_heat() -> None:
+    """Nu 4.86 on one wall's area (Shah and London 1978), 1 - exp(-NTU) along a wall of one temperature (by hand)."""
+    gap, girth, length, speed, blow = 1e-3, 0.2, 0.1, 1.0, 1e-3
+    inputs, _ = engine(FLAT, hot_beside=0.3, cold_beside=0.0, displacer_offcentre=0.0, gap_factor=1.0)
+    hot, cold = (
+        beside_effectiveness(inputs, slit(gap, girth, length), end, speed=np.array([[speed]]),
+                             blow=np.array([[blow]]), air=AIR)
+        for end in ("hot", "cold")
+    )  # fmt: skip
+    coefficient_ = 4.86 * float(AIR.conductivity[0, 0]) / (2 * gap)
+    stream = blow * speed / math.pi * float(AIR.specific_heat[0, 0])
+    units = coefficient_ * girth * 0.3 * length / stream
+    assert 0.5 < units < 2
+    # the entry length adds a few per cent to the developed number
+    assert units < -math.log(1 - float(hot[0, 0])) < 1.05 * units
+    assert float(cold[0, 0]) == pytest.approx(0.0, abs=1e-5)
 
 
 def steady(volume: float, angles: int = 64) -> Any:

@@ -18,6 +18,7 @@ from model.fields import Build
 from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
+from tests.tui.waiting import read_folder, wait_until_idle
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.runs.runner import Runner
@@ -247,7 +248,7 @@ class Play:
         while True:
             await settle()
             keys_done = self.app.typed.idle or self.app._exit  # the key that quits is the last, and never done
-            if keys_done and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
+            if keys_done and self.app.runner.idle and wait_until_idle(self.app.persistence, 0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             await asyncio.sleep(LOOK)
@@ -283,7 +284,7 @@ def play(
 
     async def go() -> None:
         app = NotebookApp(folder, terminal or Terminal(), runner=runner, today=lambda: "2026-11-26")
-        app.notebook = app.persistence.read_folder(folder)
+        app.notebook = read_folder(app.persistence, folder)
         async with app.run_test(size=size) as pilot:
             acts = Play(app, pilot)
             try:

@@ -22,6 +22,7 @@ from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import Offer, offers, with_reading, with_text
+from tui.state.prototype import parsed_build
 from tui.state.session import Session
 from tui.view.field_help import advice
 from tui.view.form_rows import Content
@@ -183,7 +184,9 @@ class ReadingForm(BenchForm):
             return []
         lines: list[Line] = []
         if not self.editing:
-            text = result_text(reading_row.reading, gap_of(self.controller.session, reading_row))
+            session = self.controller.session
+            mark = session.prototype.project.marks.get(reading_row.mark or session.number, session.mark)
+            text = result_text(reading_row.reading, gap_of(session, reading_row), parsed_build(mark).build)
             lines += wrapped(text, width, role="strong", rest="  ") if text else []
         if row.name in self.offered and not row.text:
             lines += wrapped(f"Offered, not kept yet: {row.assumed}. Enter: take and edit. t: take all.", width)

@@ -15,12 +15,13 @@ from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.cautions import cautions_at
 from model.checks.plausibility import Doubt
 from model.checks.problems import problems_of_reading
-from model.fields import is_unknown
+from model.fields import Build, is_unknown
 from model.fields.reading import CONDITIONS
 from model.prediction.result import Gap
-from model.quantities.units import from_si, size_from_si
+from model.quantities.units import Kind, from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
+from tui.state.prototype import parsed_build
 from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
@@ -163,8 +164,11 @@ def shown_unit(result: Measured) -> str:
 
 def spread_text(result: Measured, unit: str) -> str:
     """Return a measured value with its spread: ``230 +-4 rpm``."""
-    kind = QUANTITIES[result.quantity].kind
-    value, half = from_si(result.value, kind, unit), 2 * size_from_si(result.spread, kind, unit)
+    return _with_spread(result.value, result.spread, QUANTITIES[result.quantity].kind, unit)
+
+
+def _with_spread(value_si: float, spread_si: float, kind: Kind, unit: str) -> str:
+    value, half = from_si(value_si, kind, unit), 2 * size_from_si(spread_si, kind, unit)
     step = resolution(value - half, value + half)
     return f"{rounded(value, step)} +-{rounded(half, step)} {unit}" if half > 0 else f"{rounded(value, 0)} {unit}"
 
@@ -228,17 +232,29 @@ def _facts_text(reading: Reading, wanted: Iterable[tuple[str, str]]) -> str:
     return ", ".join(parts)
 
 
-def result_text(reading: Reading, gap: Gap | None) -> str:
-    """Return what a reading comes to in one sentence, or what it still needs."""
+def result_text(reading: Reading, gap: Gap | None, build: Build) -> str:
+    """Return what a reading of a build comes to in one sentence, or what it still needs."""
     result = measured_in(reading)
     if result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         return early_text(gap)
     if result is None:
-        return wanted_text(reading)
+        return evidence_text(reading, build) or wanted_text(reading)
     sentence = f"Comes to {spread_text(result, shown_unit(result))}"
     if gap is None or not agrees(gap, result):
         return f"{sentence}."
     return f"{sentence}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+
+
+def evidence_text(reading: Reading, build: Build) -> str:
+    """Return what a reading that stands for an input of the model comes to; empty where it tells none."""
+    kind = kind_of(reading.kind)
+    stands_for = kind.stands_for if kind else None
+    value = stands_for.value(values_of(reading), build) if stands_for else None
+    if stands_for is None or value is None or value.value <= 0:
+        return ""
+    said = stands_for.said(value.value)
+    text = _with_spread(said, said * value.spread / value.value, stands_for.kind, stands_for.unit)
+    return f"Comes to {stands_for.comes_to.format(text)}."
 
 
 def wanted_text(reading: Reading) -> str:
@@ -280,6 +296,8 @@ def below_lines(
     elif result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
         parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
+    elif result is None and (evidence := evidence_text(reading, _build_of(project, reading_row))):
+        lines += wrapped(evidence, width, role="strong")
     elif result is None and (purpose := good_for_text(reading)):
         lines += wrapped(purpose, width, role="dim")
     elif result is not None and reading_row.mark != looked_at:
@@ -293,6 +311,11 @@ def below_lines(
         lines += wrapped(f"At: {when}.", width, role="dim")
     note = reading.texts.get("note", "")
     return [*lines, *wrapped(f"Remark: {note}", width, role="dim")] if note else lines
+
+
+def _build_of(project: Project, reading_row: ReadingRow) -> Build:
+    mark = project.marks.get(reading_row.mark) if reading_row.mark is not None else None
+    return parsed_build(mark).build if mark is not None else Build()
 
 
 # -- the form -----------------------------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ import numpy as np
 from model.bench.evidence import evidence_of
 from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import at_conditions
+from model.explain.conditions import inputs_at
 from model.explain.diagnosis.bench_tests import FLICK
 from model.explain.diagnosis.coasts import batch
 from model.fields import parse_build
@@ -93,9 +93,8 @@ def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Return the allowances of a mark with what was measured on it, at the metal temperatures that were read last."""
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     taken = [reading for _, reading in project.readings_of(mark) if reading.kind == "temperatures"]
-    if taken:
-        build = at_conditions(build, values_of(taken[-1]))
-    return allowances(complete_inputs(build, evidence_of(project, mark)))
+    evidence = evidence_of(project, mark)
+    return allowances(inputs_at(build, values_of(taken[-1]), evidence) if taken else complete_inputs(build, evidence))
 
 
 def _allowances(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:

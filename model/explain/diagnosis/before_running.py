@@ -14,7 +14,7 @@ import numpy as np
 from model.bench.evidence import evidence_of, hose_of
 from model.bench.reading import ReadingValues, values_of
 from model.cycle.isothermal import isothermal_pressure
-from model.explain.conditions import at_conditions
+from model.explain.conditions import inputs_at
 from model.explain.diagnosis.coasts import (
     ANGLES,
     COMPARABLE,
@@ -29,7 +29,6 @@ from model.explain.diagnosis.coasts import (
 )
 from model.explain.diagnosis.spindowns import spun_down
 from model.fields import parse_build
-from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.quantities.units import Kind
 from model.record import Project
@@ -52,11 +51,11 @@ def before_running(project: Project, *, mark: int, samples: int = 24, seed: int 
     evidence = evidence_of(project, mark)
     if "coast_hot" in last and "coast_cold" in last:
         place, hot = last["coast_hot"]
-        model_inputs = complete_inputs(at_conditions(build, hot), evidence)
+        model_inputs = inputs_at(build, hot, evidence)
         results.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
     if "swing_hot" in last:
         place, swing = last["swing_hot"]
-        results.append(_felt(complete_inputs(at_conditions(build, swing), evidence), place, swing, samples, seed))
+        results.append(_felt(inputs_at(build, swing, evidence), place, swing, samples, seed))
     return (*(item for item in results if item is not None), *spun_down(project, build, mark, last, samples, seed))
 
 

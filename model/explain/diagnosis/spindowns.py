@@ -13,7 +13,7 @@ import numpy as np
 from model.bench.evidence import evidence_of
 from model.bench.reading import ReadingValues
 from model.bench.spindown import SHAPE_UNKNOWN
-from model.explain.conditions import at_conditions
+from model.explain.conditions import inputs_at
 from model.explain.diagnosis.coasts import (
     COMPARABLE,
     UNLIKE,
@@ -26,7 +26,6 @@ from model.explain.diagnosis.coasts import (
 )
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
-from model.inputs.complete import complete_inputs
 from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.units import Kind
@@ -50,7 +49,7 @@ def spun_down(
     if not {OPEN, APART} & set(present):
         return ()
     evidence = evidence_of(project, mark, without="free_turns")
-    model_inputs = complete_inputs(at_conditions(build, last[present[-1]][1]), evidence)
+    model_inputs = inputs_at(build, last[present[-1]][1], evidence)
     if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
         return ()
     inputs = batch(model_inputs, samples, seed)

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from model.bench.kinds import DROP_FALL, DROP_MASS
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test, coast, small
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble
@@ -19,8 +20,6 @@ from model.quantities.units import Kind, digits, from_si
 LONG = 300.0
 """A half-time beyond which nobody waits, [s]."""
 COASTS = ("free_cold", "free_hot", "free_open", "free_unlinked", "free_piston")
-DROP_MASS, DROP_FALL = 0.01, 0.01
-"""A drop time is told for a piston of 10 g that falls 10 mm."""
 OVER = "over "
 
 
