@@ -114,16 +114,21 @@ class Chain:
         own = self.inputs[mark]
         model_inputs = own if under is None else under
         columns: dict[str, FloatArray] = {}
+        exact: dict[str, float] = {}
         for name in sorted(model_inputs.values if names is None else names):
             value = model_inputs.values.get(name)
             if value is None:
+                continue
+            if value.spread == 0:
+                exact[name] = value.value
                 continue
             if name in OF_THE_DAY and place and value != own.values.get(name):
                 z = draw(f"{name} at {place}")
             else:
                 z = self.number(mark, name, draw)
             columns[name] = at_number(name, value, z)
-        size = next(iter(columns.values())).size if columns else 0
+        size = next(iter(columns.values())).size if columns else draw("").size
+        columns |= {name: np.full(size, number) for name, number in exact.items()}
         return SampledInputs(words=model_inputs.words, values=columns, size=size)
 
     def key(self) -> Hashable:

@@ -59,6 +59,8 @@ class Engines:
     """(n,) which air."""
     shaft: Mapping[str, FloatArray]
     """Key -> (n,) numbers of the shafts."""
+    believed: Airs | None = None
+    """What was believed of the airs before, while they are on the way to what is so."""
 
     @property
     def size(self) -> int:
@@ -168,13 +170,13 @@ def _balance(
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Return of one balance: the residual, its own and its shared spread, and how fast it grows with the speed."""
     over = engines.airs.balances[number]
-    below, gas, above = (over.gas[engines.air, n] for n in range(3))
+    below, above = (over.gas[engines.air, n] for n in range(2))
     braked = 0.0 if fact.load is None else fact.load.value
     drag = shaft["speed_drag"] * fact.speed
     load = shaft["friction_torque"] + drag + braked
-    away = stretched(gas / load)
-    step = log(over.speed[2] / over.speed[0])
-    slope = np.abs((stretched(above / load) - stretched(below / load)) / step - drag / load)
+    first, last = stretched(below / load), stretched(above / load)
+    away = (first + last) / 2
+    slope = np.abs((last - first) / log(over.speed[1] / over.speed[0]) - drag / load)
     slope = np.maximum(slope, 0.05)
     brake = 0.0 if fact.load is None else fact.load.spread / load
     own = np.sqrt((slope * fact.spread) ** 2 + WITHIN**2 + brake**2)
@@ -183,7 +185,7 @@ def _balance(
         slope = braked / load  # what was read is a torque, at a speed that was set
     model_inputs = engines.chain.inputs[fact.mark]
     if "wheel_mass" in model_inputs.values:
-        carried = over.carried[engines.air, 1] + 2 * shaft["unbalance"]
+        carried = over.carried[engines.air].mean(axis=1) + 2 * shaft["unbalance"]
         least = np.sqrt(2 * STALL_SHARE * np.maximum(carried, 1e-15) / inertia(shaft))
         # slower than its wheel carries: not seen running there
         slope = slope * np.maximum(normal_chance(np.log(fact.speed / least) / CARRIES), 1e-6)
