@@ -29,9 +29,9 @@ INNER = 0.9
 TAIL_FROM = 1.645
 """Where a bad tail begins: one engine in twenty."""
 TAILS = {
-    # one in twenty binds; one in two hundred ten to thirty times as much as it should: the faults of `causes`
-    "friction_torque": (1.0, 2.2),
-    "leak_half_time": (-1.0, 2.2),
+    # one in twenty binds, one in fifty ten times as much as it should: the faults of `causes` at their shares
+    "friction_torque": (1.0, 3.0),
+    "leak_half_time": (-1.0, 3.0),
     "piston_clearance": (1.0, 0.7),
     "gland_clearance": (1.0, 0.7),
 }

@@ -37,6 +37,8 @@ WITHIN = 0.04
 FINDINGS = 0.12
 """Relative spread that the findings of a visit share in a test of the shed, for the same reasons; common practice, no
 source."""
+MISREAD = 0.01
+"""Chance that a number is plain wrong, by any factor: mixed up, of another mark; common practice, no source."""
 WIDE = log(1e4)
 """Width over which the logarithm of a wrong speed may lie."""
 FINE = 24
@@ -134,7 +136,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
         Part(
             tuple(facts.balances[n] for n in numbers),
             _visit(engines, facts, numbers, shafts[mark]),
-            log(ODD) - len(numbers) * log(WIDE),
+            log(MISREAD) - len(numbers) * log(WIDE),
         )
         for (_, mark), numbers in visits.items()
     ]
@@ -147,7 +149,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
     for shown, air in with_air:
         own, test = outcomes[shown.mark, air], shown.observation.bench_test
         if test in own:
-            made.append(Part((shown,), _showing(shown, own), log(odd_level(test))))
+            made.append(Part((shown,), _showing(shown, own), log(odd_level(test, MISREAD))))
     return made
 
 
@@ -161,7 +163,7 @@ def _visit(engines: Engines, facts: Facts, numbers: list[int], shaft: Mapping[st
     square = (away**2 / own**2).sum(axis=0) - (away * ratio / own).sum(axis=0) ** 2 / whole
     density = -0.5 * square - np.log(own).sum(axis=0) - 0.5 * np.log(whole) - 0.5 * len(rows) * log(2 * pi)
     return np.asarray(
-        np.logaddexp(density + np.log(slope).sum(axis=0) + log(1 - ODD), log(ODD) - len(rows) * log(WIDE))
+        np.logaddexp(density + np.log(slope).sum(axis=0) + log(1 - MISREAD), log(MISREAD) - len(rows) * log(WIDE))
     )
 
 
@@ -249,7 +251,9 @@ def _still(size: int) -> Turned:
 def _showing(fact: Shown, outcomes: Mapping[str, FloatArray]) -> FloatArray:
     test = fact.observation.bench_test
     shared = WANDER if test in FRICTION_TESTS else FINDINGS
-    return np.asarray(np.log(np.maximum(likelihood(fact.observation, outcomes[test], blur=shared), 1e-300)))
+    return np.asarray(
+        np.log(np.maximum(likelihood(fact.observation, outcomes[test], blur=shared, odd=MISREAD), 1e-300))
+    )
 
 
 FRICTION_TESTS = frozenset({"rim_weight", "free_open", "free_unlinked", "free_piston"})

@@ -7,7 +7,7 @@ physics. A visit has its own friction and its own error of the air's torque; wha
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log, sqrt
 
@@ -19,10 +19,12 @@ from model.bench.evidence import Evidence
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
-from model.knowledge.learn import learn
+from model.knowledge.facts import facts_of
+from model.knowledge.latents import chain_of
+from model.knowledge.learn import engines_of, learn, predicted
 from model.prediction.result import Prediction
 from model.quantities.uncertain import How, Shape, Uncertain
-from model.record import Entry
+from model.record import Entry, Project
 from model.running.curve import curve_of
 from model.running.operate import Operation, operate
 from model.running.points import find_points
@@ -30,16 +32,15 @@ from model.running.samples import LEAST, MOST, SampledInputs, central
 from tests.knowledge.stories import entry, project
 
 RPM = 60 / (2 * np.pi)
-GUESSED_TAILS = {"friction_torque": (1, 2.2), "leak_half_time": (-1, 2.2), "piston_clearance": (1, 0.7),
+GUESSED_TAILS = {"friction_torque": (1, 3.0), "leak_half_time": (-1, 3.0), "piston_clearance": (1, 0.7),
                  "gland_clearance": (1, 0.7)}  # fmt: skip
 WANDER, MODEL, WITHIN = 0.2, 0.08, 0.04
 GRAVITY = 9.80665
 FloatArray = NDArray[np.float64]
 
 
-def drawn_value(name: str, value: Uncertain, generator: np.random.Generator) -> float:
-    """Draw one input, by this file's own formulas."""
-    z = float(generator.standard_normal())
+def value_at(name: str, value: Uncertain, z: float) -> float:
+    """Return an input at a standard normal number, by this file's own formulas."""
     guess = value.how is How.GUESSED and value.shape is Shape.LOG_FLAT and value.low and value.high
     if guess and name in (*GUESSED_TAILS, "speed_drag"):
         assert value.low and value.high
@@ -111,8 +112,84 @@ class Visit:
 def hidden_engine(build: Mapping[str, str], generator: np.random.Generator) -> Hidden:
     """Draw an engine that a build could be."""
     model_inputs = complete_inputs(parse_build(build).build, Evidence())
-    values = {name: drawn_value(name, value, generator) for name, value in model_inputs.values.items()}
+    values = {n: value_at(n, value, float(generator.standard_normal())) for n, value in model_inputs.values.items()}
     return made(model_inputs, values)
+
+
+STAYS = {"friction_torque": 0.8, "speed_drag": 0.9, "piston_clearance": 0.95, "gland_clearance": 0.95,
+         "leak_half_time": 0.8, "leak_offcentre": 0.5, "displacer_offcentre": 0.5, "end_clearance_hot": 0.9,
+         "end_clearance_cold": 0.9, "contact_coefficient": 0.8, "source_temperature": 0.8, "heat_released": 0.9,
+         "heat_caught": 0.8, "room_temperature": 0.3, "room_pressure": 0.5}  # fmt: skip
+"""How much of an input stays when the engine is taken apart; what is not named stays."""
+
+
+def history(
+    builds: Sequence[Mapping[str, str]], generator: np.random.Generator, *, persists: bool = True
+) -> list[Hidden]:
+    """Draw an engine through its marks; what is typed anew is drawn anew, the rest stays as far as `STAYS` says."""
+    engines: list[Hidden] = []
+    numbers: dict[str, float] = {}
+    for place, build in enumerate(builds):
+        model_inputs = complete_inputs(parse_build(build).build, Evidence())
+        typed_anew = {n for n in build if place and builds[place - 1].get(n) != build[n]}
+        fresh = {name: float(generator.standard_normal()) for name in sorted(model_inputs.values)}
+        for name, own in fresh.items():
+            stays = 0.0 if name not in numbers or name in typed_anew or not persists else STAYS.get(name, 1.0)
+            if name in build and name not in typed_anew and persists and place:
+                stays = 1.0
+            numbers[name] = stays * numbers.get(name, 0.0) + sqrt(1 - stays**2) * own
+        values = {name: value_at(name, value, numbers[name]) for name, value in model_inputs.values.items()}
+        engines.append(made(model_inputs, values))
+    return engines
+
+
+def crps(samples: FloatArray, truth: float) -> float:
+    """Return the continuous ranked probability score of equally likely samples [Gneiting2007, from memory]."""
+    ordered = np.sort(samples)
+    many = len(ordered)
+    spread = 2 * (ordered * (2 * np.arange(1, many + 1) - many - 1)).sum() / many**2
+    return float(np.abs(ordered - truth).mean() - spread / 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scored:
+    """Scores of the first prediction of a new mark, over the truth, with and without memory."""
+
+    with_memory: Mapping[str, float]
+    without: Mapping[str, float]
+    held: Mapping[str, bool]
+
+
+def new_mark(builds: Sequence[Mapping[str, str]], seed: int, *, persists: bool = True) -> Scored | None:
+    """Read a speed on every mark but the last, and score the first prediction of that."""
+    generator = np.random.default_rng(seed)
+    engines = history(builds, generator, persists=persists)
+    entries = []
+    for number, engine in enumerate(engines[:-1], 1):
+        visit = engine.visit(generator)
+        reading = speed_reading(visit) or rim_reading(visit)
+        entries.append(entry(f"e{number}", number, reading))
+    speed, power = engines[-1].visit(generator).points()
+    if speed <= 0:
+        return None
+    truth = {"free_running_speed": speed, "shaft_power": power}
+    known, alone = (
+        _outcomes(project(*builds, entries=tuple(entries)), len(builds)),
+        _outcomes(project(builds[-1]), 1),
+    )
+    return Scored(
+        with_memory={key: crps(known[key], value) / value for key, value in truth.items()},
+        without={key: crps(alone[key], value) / value for key, value in truth.items()},
+        held={
+            key: bool(np.quantile(known[key], 0.05) <= v <= np.quantile(known[key], 0.95)) for key, v in truth.items()
+        },
+    )
+
+
+def _outcomes(trial: Project, mark: int) -> Mapping[str, FloatArray]:
+    chain = chain_of(trial, mark)
+    engines = engines_of(chain, facts_of(trial, chain), mark)
+    return predicted(chain, engines, mark, seed=1)[1]
 
 
 def made(model_inputs: ModelInputs, values: Mapping[str, float]) -> Hidden:
@@ -213,4 +290,4 @@ def _ends(prediction: Prediction, key: str) -> tuple[float, float]:
     return (figure.low or 0.0), (figure.high or 0.0)
 
 
-__all__ = ["PLANS", "Hidden", "Recovered", "hidden_engine", "recover"]
+__all__ = ["PLANS", "Hidden", "Recovered", "Scored", "crps", "hidden_engine", "history", "new_mark", "recover"]
