@@ -44,7 +44,9 @@ FACTORS: dict[str, tuple[str, Uncertain]] = {
     # one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
     # the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
     "exchange_factor": ("Heat exchange in the spaces", _ratio(0.7, 2.0)),
-    "stirring_kept": ("Stirring while air leaves", between(0.2, 0.7)),
+    # turnovers of the plate's radius over the jet's speed: eddies die in about one of their own, half of that one,
+    # rings of air that circle the whole space in some; the pressure of four flat drums lags as if they outlast a blow
+    "stirring_lasts": ("How long a jet's eddies last", between(0.7, 5.0)),
     "gap_factor": ("Heat exchange in the clearance", _ratio(0.75, 1.33)),
     "flow_factor": ("Flow resistance", _ratio(0.7, 1.5)),
     "flame_temperature": ("Temperature of the flame's gas", _ratio(1000.0, 1500.0)),
@@ -55,6 +57,15 @@ FACTORS: dict[str, tuple[str, Uncertain]] = {
 }
 """Factors of the model, name -> label and value: 90 % ranges of what the correlations leave open; common practice, no
 source, unless a line says otherwise."""
+SOFT_PARTS = (0.03, 0.6)
+"""What seals and foam of a flat engine give, as a share of its air: a plate's area squared over the stiffness of its
+seal, 10 MN/m glued or screwed metal to plastic to 0.5 MN/m on soft tape, 3 to 50 % for 140 mm; foam, of 1 to 3 MPa and
+open by up to a twentieth, 2 to 10 %; common practice, no source, after looking at the swing of four drums."""
+RUBBER_STRETCH = (130.0, 1000.0)
+"""E t/(1 - nu^2) of a rubber sheet, [N/m]: natural rubber of 1 to 2 MPa [Lindley1974], glove to balloon or tube, 0.1 to
+0.4 mm (common practice, no source)."""
+RUBBER_LOSS = (0.03, 0.15)
+"""Loss factor of natural rubber, without filler to filled with carbon black [Lindley1974]."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _COOLING = {
@@ -302,6 +313,13 @@ def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) ->
         wide = v["piston_bore"].value
         ringed = min(max(wide / 0.03 - 1, 0.0), 1.0)
         high = max(high, ringed * 8 * RING_DRAG / wide * swept)
+    if "diaphragm_stiffness" in v:
+        # a rubber keeps pi tan(delta) k (S/2)^2 of each turn, at any speed: a hand that turns it feels it as friction
+        stiff, stroke = v["diaphragm_stiffness"].interval(), 2 * v["piston_throw"].value * v["piston_beam"].value
+        low, high = (
+            friction + math.pi * lost * k * (stroke / 2) ** 2
+            for friction, lost, k in zip((low, high), RUBBER_LOSS, stiff, strict=True)
+        )
     _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
     # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
     # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
@@ -333,6 +351,10 @@ def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -
             values["end_edge"] = between(1.0, (7 + poisson) / (1 + poisson))
         else:
             values.pop(name, None)
+    if layout == "gamma" and words.get("heat_source") not in (*FLAMES, None):
+        values["soft_parts"] = between(*SOFT_PARTS)
+    if "diaphragm_rim" in values:
+        values["rubber_stretch"] = between(*RUBBER_STRETCH)
 
 
 def _piston_area(values: Mapping[str, Uncertain]) -> float:
@@ -399,6 +421,8 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         displacer_capacity="Heat store of the displacer",
         displacer_skin_thickness="Displacer: Displacer wall",
         end_edge="How the ends are held at the rim",
+        soft_parts="What seals and foam give",
+        rubber_stretch="How the rubber stretches",
         hot_end_modulus="Stiffness of the hot end",
         cold_end_modulus="Stiffness of the cold end",
         wall_effusivity="Heat store of the wall",
