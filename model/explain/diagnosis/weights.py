@@ -50,7 +50,10 @@ class Observation:
 
 
 def likelihood(observation: Observation, outcomes: FloatArray, *, blur: float = BLUR, odd: float = ODD) -> FloatArray:
-    """Return how likely each engine shows what was found, relative, (n,); `blur` as `BLUR`, a number's `odd` as `ODD`."""
+    """Return how likely each engine shows what was found, relative, (n,).
+
+    `blur` stands in place of `BLUR`, and of a number `odd` in place of `ODD`.
+    """
     test, observed = bench_test(observation.bench_test), np.array([observation.value])
     if observation.goes > 1:
         test = replace(
