@@ -65,7 +65,7 @@ class Airs:
 
 _CURVES: Cache[Curve] = Cache(24)
 _OVERS: Cache[Over] = Cache(120)
-"""Torques by what they depend on; 160 engines at three speeds are 8 kB."""
+"""Torques by what they depend on; 128 engines at two speeds are 4 kB."""
 _TURNED: Cache[Turned] = Cache(6)
 
 

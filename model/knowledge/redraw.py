@@ -24,24 +24,24 @@ from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
 from model.physics.values import BoolArray, FloatArray, IndexArray
 from model.quantities.uncertain import Shape
 
-AIRS = 160
+AIRS = 128
 """Airs of the first pool."""
-SHAFTS = 4
+SHAFTS = 5
 """Shafts round each."""
 KEPT = 0.5
 """Share of the engines that count after each step."""
-STEPS = 4
+STEPS = 3
 """Rounds of moves at each temperature."""
-LAST_STEPS = 8
+LAST_STEPS = 6
 """The same at the end."""
 MOST_LEVELS = 25
 GIVEN_UP = 25.0
 """Airs below which it is no use to go on with those of the first pool."""
 FEWEST_AIRS = 40.0
 """Airs that count below which engines go farther than the first pool."""
-FAR = 400
+FAR = 320
 """Engines that go far."""
-REDRAWN = 80
+REDRAWN = 72
 """Of those, the ones that are solved."""
 
 
