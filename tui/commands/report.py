@@ -104,10 +104,9 @@ def _stage(project: Project) -> list[str]:
     stage = stage_of(project)
     if stage.best is None:
         return _section("Stage", ["  Nothing ticked yet."])
-    latest = stage.latest.label if stage.latest else "-"
     moved = [f"    {sanitise(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
     over_time = ["  over the diary:", *moved] if len(moved) > 1 else []
-    return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}", *over_time])
+    return _section("Stage", [f"  best: {stage.best_text}", f"  latest: {stage.latest_text}", *over_time])
 
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from model.checks.stage import stage_of
 from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction.result import Figure, Gap, Verdict
-from model.quantities.phrases import chance_text
 from model.quantities.uncertain import Uncertain
 from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label
+from tui.text.verdicts import verdict_text
 from tui.view.form_rows import FormRow, content_of, reading_of, shown_text
 
 MOST = 3
@@ -48,8 +48,8 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
 def _stage_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     stages = [stage_of(p.project) for p in prototypes]
     rows = [
-        Compared(label="Stage, latest", cells=tuple(s.latest.label if s.latest else NONE for s in stages)),
-        Compared(label="Stage, best", cells=tuple(s.best.label if s.best else NONE for s in stages)),
+        Compared(label="Stage, latest", cells=tuple(s.latest_text or NONE for s in stages)),
+        Compared(label="Stage, best", cells=tuple(s.best_text or NONE for s in stages)),
         Compared(label="Last entry", cells=tuple(last_day(p.project) or NONE for p in prototypes)),
     ]
     return [row for row in rows if set(row.cells) != {NONE}]
@@ -59,10 +59,7 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     predictions = [p.outlook.prediction for p in prototypes]
     rows = [Compared(label="Predicted")]
     verdicts = [
-        p.outlook.failure or "..."
-        if prediction is None
-        else prediction.verdict.value
-        + ("" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}")
+        p.outlook.failure or "..." if prediction is None else verdict_text(prediction).lower()
         for p, prediction in zip(prototypes, predictions, strict=True)
     ]
     rows.append(Compared(label="Runs or not", cells=tuple(verdicts)))
