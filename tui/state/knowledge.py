@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.prototype import KnowledgeState
+from tui.state.prototype import KnowledgeState, Prototype
 from tui.state.session import Session
 
 if TYPE_CHECKING:
@@ -65,6 +65,14 @@ def take_knowledge(state: KnowledgeState, answer: ModelResult) -> bool:
     if answer.failure:
         state.failure, state.pending = answer.failure, False
     return True
+
+
+def known_of(prototype: Prototype) -> Knowledge | None:
+    """Return what the latest mark of a prototype has shown, where that was worked out and nothing changed since."""
+    state, number = prototype.knowledge_state, prototype.project.latest.number
+    if state.knowledge is None or not state.knowledge.learned or state.of != about(prototype.project, number):
+        return None
+    return state.knowledge
 
 
 def knowledge_of(session: Session) -> Knowledge | None:
