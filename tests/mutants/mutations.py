@@ -25,7 +25,7 @@ SOURCES = "model/inputs/heat_sources.py"
 MUTATIONS = (
     Mutation(BALANCE, "girth = np.pi * (", "girth = np.pi / 2 * (", HANDBOOK),
     Mutation(BALANCE, "area = 4 * area", "area = 2 * area", HANDBOOK),
-    Mutation(BALANCE, "        area = area + geometry.area_hot\n", "        pass\n", HANDBOOK),
+    Mutation(BALANCE, "        area = area + geometry.area_hot[:, None]\n", "        pass\n", HANDBOOK),
     Mutation(BALANCE, "exposed * (still + radiated))", "exposed * still)", HANDBOOK),
     Mutation(BALANCE, 'inputs["cold_coefficient"] * inputs', '1.5 * inputs["cold_coefficient"] * inputs', HANDBOOK),
     Mutation(SOURCES, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
@@ -36,7 +36,7 @@ MUTATIONS = (
     Mutation("model/physics/space.py", "np.tanh(x / 2)", "np.tanh(x)", ("tests/physics/test_space.py",)),
     Mutation("model/physics/plate.py", "np.cbrt(3 * p", "np.cbrt(p", ("tests/physics/test_plate.py",)),
     Mutation(
-        COMPLETE, 'lost from the hot end", _ratio(4.0, 10.0)', 'lost from the hot end", _ratio(6.0, 15.0)', HANDBOOK
+        COMPLETE, 'lost from the hot end", _ratio(5.0, 12.5)', 'lost from the hot end", _ratio(7.5, 18.75)', HANDBOOK
     ),
     Mutation(
         COMPLETE,
