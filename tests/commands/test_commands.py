@@ -91,7 +91,7 @@ def test_the_figures_at_a_speed_say_how_it_stands_to_the_heading(run: Run, predi
     made = running()
     predicts(replace(made, at_speed=82 * RPM))
     _, out, _ = run("predict", str(notebook / "mug.toml"))
-    assert "Near best power, at 82 rpm:" in out
+    assert "At 82 rpm, of the speeds tried the nearest to the best:" in out
     predicts(standing())
     assert "Where it comes nearest, at 90 rpm:" in run("predict", str(notebook / "mug.toml"))[1]
 
