@@ -13,6 +13,7 @@ SOURCES = {
     "source_temperature": "hot water in a mug, common practice; skin, from memory",
     "room_pressure": "ISO 2533:1975, sea level to 500 m unless the altitude is given",
     "speed_drag": "measured slopes of a beta and of flat drums; spread by common practice",
+    "wheel_mass": "one plain compact disc (ECMA-130, 14 g at 120 mm) to a steel disc of 3 mm: common practice",
     "exchange_factor": "one face of a calm layer to both; middle from all measured engines together",
     "piston_leak": "from readings",
     "gland_leak": "from readings",

@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from model.knowledge.result import Knowledge
 from model.prediction.result import Prediction, Verdict
 from model.quantities.units import Kind
 from model.store import read_project
@@ -50,6 +51,11 @@ def predicts(monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
         monkeypatch.setattr("model.explain.outlook.outlook", lambda project, **rest: prediction)
         monkeypatch.setattr("model.explain.outlook.lasting", lambda project, **rest: {})
         monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: ())
+
+        def nothing_shown(project: object, mark: int, **rest: object) -> Knowledge:
+            return Knowledge(mark=mark, prediction=prediction)
+
+        monkeypatch.setattr("model.knowledge.learn.learn", nothing_shown)
 
     return set_prediction
 
@@ -102,7 +108,7 @@ def test_a_chance_is_said_in_one_way_by_every_command(run: Run, predicts: Any, n
         _, out, _ = run(argv[0], *argv[1:], str(notebook / "mug.toml"))
         assert re.search(r"(?i)\bruns, 93 in 100", out), argv
         assert "93%" not in out and "93 %" not in out
-    assert "runs, 93 in 100." in run("list", str(notebook))[1]
+    assert "Runs, 93 in 100." in run("list", str(notebook))[1]
 
 
 def test_how_far_a_formula_was_tried_stands_behind_why_and_not_beside_what_may_melt(
