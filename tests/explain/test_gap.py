@@ -257,7 +257,9 @@ def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest
     calls = []
     for name in ("evidence_of", "curve_of"):
         whole = getattr(gap_module, name)
-        monkeypatch.setattr(gap_module, name, lambda *args, n=name, f=whole: (calls.append(n), f(*args))[1])
+        monkeypatch.setattr(
+            gap_module, name, lambda *args, n=name, f=whole, **named: (calls.append(n), f(*args, **named))[1]
+        )
     readings = [
         reading("speed", f"r{n}", tachometer=f"{60 + n} rpm", **CONDITIONS | {"hot_metal": f"{61.5 + n % 2} C"})
         for n in range(60)
