@@ -42,7 +42,7 @@ class Evidence:
         )
 
 
-def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence:
+def evidence_of(project: Project, number: int, *, without: str = "", visit: str = "") -> Evidence:
     """Collect the evidence of a mark's readings: what each kind that stands for an input of the model says of it.
 
     Parameters
@@ -53,13 +53,15 @@ def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence
         The mark.
     without : str
         Key of a kind of reading that is left out.
+    visit : str
+        Key of an entry that is left out: a gap is told without its own visit.
     """
     readings_by_name: dict[str, list[tuple[StandsFor, Uncertain]]] = {}
     hoses: list[Uncertain] = []
     build = parse_build(project.marks[number].build if number in project.marks else {}).build
-    for _, reading in project.readings_of(number):
+    for entry, reading in project.readings_of(number):
         kind = kind_of(reading.kind)
-        if kind is None or kind.stands_for is None or kind.key == without:
+        if kind is None or kind.stands_for is None or kind.key == without or entry.key == visit:
             continue
         values = values_of(reading)
         value = kind.stands_for.value(values, build)
@@ -98,8 +100,8 @@ def _as_one(hoses: list[Uncertain]) -> Uncertain | None:
 def left_behind(project: Project, number: int) -> dict[str, int]:
     """Return what was measured on earlier marks and is neither measured nor typed on this one: a word, the latest mark.
 
-    It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
-    practice, no source). Whoever knows better types it into its field.
+    The drawing's figures leave it out: a new mark was taken apart, and friction and leak are never quite the same after
+    that (common practice, no source). `model.knowledge` takes over what stays; whoever knows better types it.
     """
     inputs = [kind.stands_for for kind in KINDS if kind.stands_for is not None]
     about = {item.name: item.about for item in inputs}

@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from model.knowledge.result import Knowledge
 from model.prediction.result import Prediction, Verdict
 from model.quantities.units import Kind
 from model.store import read_project
@@ -50,6 +51,11 @@ def predicts(monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
         monkeypatch.setattr("model.explain.outlook.outlook", lambda project, **rest: prediction)
         monkeypatch.setattr("model.explain.outlook.lasting", lambda project, **rest: {})
         monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: ())
+
+        def nothing_shown(project: object, mark: int, **rest: object) -> Knowledge:
+            return Knowledge(mark=mark, prediction=prediction)
+
+        monkeypatch.setattr("model.knowledge.learn.learn", nothing_shown)
 
     return set_prediction
 

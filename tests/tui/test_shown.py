@@ -16,9 +16,11 @@ from tui.runs.runner import Runner
 from tui.state.knowledge import about, knowledge_of
 from tui.state.prototype import Prototype
 from tui.state.session import Session
+from tui.view.comparison import table_rows
 from tui.view.knowledge import knowledge_lines
 from tui.view.lines import text_of
 from tui.view.panel import panel_lines
+from tui.view.project_list import item_lines
 
 SPEED = Reading(key="a", kind="speed", texts={"turns": "69", "time": "60 s"})
 DRAWN = Prediction(
@@ -146,3 +148,29 @@ def test_what_was_carried_is_dropped_by_a_key(write: Callable[[Project], Path]) 
         assert [e.ticks for e in entries if e.mark == 2] == [()]
 
     play(write(measured()), scene)
+
+
+def known_prototype() -> Prototype:
+    prototype = opened(can(), KNOWN).prototype
+    prototype.outlook.mark = 2
+    return prototype
+
+
+def test_the_list_says_what_is_expected_and_what_the_drawing_says() -> None:
+    lines = [text_of(line) for line in item_lines(known_prototype(), 80, here=False)]
+    assert "expect 3.5 mW (2 to 7 mW), drawn 17 mW" in lines[1]
+
+
+def test_side_by_side_shows_both_where_one_has_shown_something() -> None:
+    rows = {row.label: row.cells for row in table_rows([known_prototype(), opened(measured(), None).prototype])}
+    assert "From what it has shown" in rows
+    assert rows["Runs or not"] == ("runs, 94 in 100", "-")
+
+
+def test_a_word_in_the_diary_makes_nothing_be_learnt_again_and_a_finding_does() -> None:
+    project = measured()
+    entry = project.entries["e"]
+    assert about(project, 1) == about(project.with_entry(replace(entry, text="Sticky today.")), 1)
+    assert about(project, 1) != about(project.with_entry(replace(entry, ticks=("binds",))), 1)
+    assert about(project, 1) != about(project.with_mark(Mark(number=1, build={**CAN, "piston_throw": "4 mm"})), 1)
+    assert about(project, 1) == about(project.with_mark(Mark(number=2, build=CAN)), 1)

@@ -243,7 +243,7 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
         nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
         return [
             *([] if said else [nothing]),
-            *(wrapped(f"Not taken over: {losses}", width, role="dim", rest="  ") if losses else []),
+            *(wrapped(f"As drawn leaves out {losses}", width, role="dim", rest="  ") if losses else []),
         ]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)

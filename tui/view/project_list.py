@@ -6,6 +6,7 @@ from model.checks.seen_running import seen_running
 from model.checks.stage import stage_of, stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
+from tui.state.knowledge import known_of
 from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
@@ -74,6 +75,13 @@ def _power_text(prototype: Prototype) -> str:
     if prediction.verdict is Verdict.NO_PREDICTION:
         return "no prediction"
     power = prediction.figures.get("shaft_power")
+    known = known_of(prototype)
+    shown = known.prediction.figures.get("shaft_power") if known else None
+    if known is not None and shown is not None and shown.value is not None and power is not None:
+        if known.prediction.verdict is not Verdict.DOES_NOT_RUN:
+            expected = figure_text(shown).replace("between ", "").replace(" and ", " to ")
+            return f"expect {expected}, drawn {value_text(power)}"
+        return f"{verdict_text(known.prediction, shown=True)}, from what it has shown"
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
         return verdict_text(prediction)
     return f"{'as drawn' if as_drawn(prediction) else 'predicted'} {figure_text(power)}"
