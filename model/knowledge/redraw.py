@@ -19,7 +19,7 @@ from model.explain.diagnosis.outcomes import Progress, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
 from model.knowledge.emulate import Emulator
 from model.knowledge.facts import Facts
-from model.knowledge.latents import Chain, first_numbers, number_at, steepness
+from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
 from model.physics.values import BoolArray, FloatArray, IndexArray
 from model.quantities.uncertain import Shape
@@ -53,8 +53,7 @@ def effective(chosen: IndexArray) -> float:
 
 def different_airs(engines: Engines) -> float:
     """Return how many different airs engines amount to; one that was kept in several places counts once."""
-    # every air has a number of its own for the heat exchange
-    _, number = np.unique(engines.draw("exchange_factor").round(12), return_inverse=True)
+    _, number = np.unique(engines.draw(ALWAYS).round(12), return_inverse=True)
     return effective(np.asarray(number.reshape(-1)))
 
 
