@@ -226,9 +226,10 @@ class Series:
         """Open the project and put the cursor on the field."""
         watched.wait_until("Rocker")
         watched.press("enter")
-        screen = watched.wait_until(r"\[Dimensions")
-        watched.listen(0.1)
-        screen = watched.screen()
+        screen = watched.wait_until(r"\[Dimensions[\s\S]*Brought back" if expected else r"\[Dimensions")
+        if not expected:
+            watched.listen(0.1)
+            screen = watched.screen()
         if ("Brought back" in screen) != expected:
             self.wrong.append(f"round {self.number}: recovery {'not ' if expected else ''}offered:\n{screen}")
         self.counts["recovered" if expected else "nothing to recover"] += 1

@@ -98,7 +98,8 @@ def test_a_command_that_computes_nothing_loads_neither_textual_nor_numpy(tmp_pat
 
 def test_a_command_that_computes_never_loads_textual(tmp_path: Path) -> None:
     commands = [f"main({[word, str(DEMO)]!r})" for word in ("predict", "gap", "report")]
-    assert first_that_loads({"textual", "rich"}, commands, tmp_path) == []
+    start = "from tests.few import draw_few; draw_few(); from tui.__main__ import main"
+    assert first_that_loads({"textual", "rich"}, commands, tmp_path, start=start) == []
 
 
 def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> None:

@@ -1,20 +1,44 @@
-"""Nothing of the model is there for the tests alone: whatever it declares is reached from the program.
+"""Nothing is there for the tests alone: whatever model and screens declare is reached from the program.
 
 Static, by names: a declaration is reached where reached code names it, through its imports; a method where reached code
-names it behind a dot. The program is all of `tui`, and what the modules of the model do while they are imported.
+names it behind a dot, or where textual or the standard library calls it: by its name in a class of theirs, or as a
+handler or an action. The program is `tui.__main__`, the commands and panes that are loaded by name, and what modules do
+while they are imported.
 """
 
 from __future__ import annotations
 
 import ast
+import re
+from argparse import ArgumentParser
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from selectors import DefaultSelector
+
+from textual.app import App
+from textual.drivers.linux_driver import LinuxDriver
+from textual.filter import LineFilter
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Input, TextArea
+
+from tui.commands import COMMANDS
+from tui.view.panes import ALL_PANES
 
 ROOT = Path(__file__).resolve().parents[1]
-Definition = ast.FunctionDef | ast.ClassDef | ast.Assign | ast.AnnAssign
+Definition = ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef | ast.Assign | ast.AnnAssign
 Place = tuple[str, str]
 """Module and name."""
+BY_NAME: tuple[Place, ...] = (
+    *((command.module, name) for command in COMMANDS for name in ("arguments", "run")),
+    *((pane.module, pane.widget) for pane in ALL_PANES if pane.module),
+)
+"""What is loaded by its name."""
+OUTSIDE = (App, Screen, Widget, Input, TextArea, LinuxDriver, LineFilter, ArgumentParser, DefaultSelector)
+CALLED = {name for kind in OUTSIDE for name in dir(kind)}
+"""Methods that are called from outside where they are overridden."""
+HANDLER = re.compile(r"_?on_|action_|watch_")
 
 
 @dataclass
@@ -48,7 +72,7 @@ def read(path: Path, known: dict[str, Path]) -> Module:
             for alias in node.names:
                 module.imported[alias.asname or alias.name.split(".")[0]] = (alias.name, "")
     for node in tree.body:
-        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
             module.own[node.name] = node
         elif isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
             module.own[node.target.id] = node
@@ -66,10 +90,12 @@ def named_in(node: ast.AST) -> Iterator[tuple[str, str]]:
             yield (part.value.id if isinstance(part.value, ast.Name) else ""), part.attr
         elif isinstance(part, ast.Name):
             yield part.id, ""
+        elif isinstance(part, ast.Call) and ast.unparse(part.func) == "getattr":
+            yield "", ast.unparse(part.args[1]).strip("'")
 
 
-def methods_of(node: ast.ClassDef) -> dict[str, ast.FunctionDef]:
-    found = {part.name: part for part in node.body if isinstance(part, ast.FunctionDef)}
+def methods_of(node: ast.ClassDef) -> dict[str, ast.FunctionDef | ast.AsyncFunctionDef]:
+    found = {part.name: part for part in node.body if isinstance(part, ast.FunctionDef | ast.AsyncFunctionDef)}
     return {name: part for name, part in found.items() if not name.startswith("__")}
 
 
@@ -82,7 +108,7 @@ def without_methods(node: Definition) -> list[ast.AST]:
 
 
 def unreached(root: Path = ROOT) -> list[str]:
-    """Return what the model declares and nothing of the program reaches, as ``module.name``."""
+    """Return what is declared and nothing of the program reaches, as ``module.name``."""
     paths = module_names("model", root) | module_names("tui", root)
     modules = {name: read(path, paths) for name, path in paths.items()}
     reached: set[Place] = set()
@@ -100,15 +126,17 @@ def unreached(root: Path = ROOT) -> list[str]:
         todo.extend((module, part) for part in without_methods(node))
         if isinstance(node, ast.ClassDef):
             for method, body in methods_of(node).items():
-                reached_already = method in dotted
+                reached_already = method in dotted or method in CALLED or bool(HANDLER.match(method))
                 methods.setdefault(method, []).append((f"{module}.{name}", body))
                 if reached_already:
                     todo.append((module, body))
 
     for module, whole in modules.items():
         todo.extend((module, node) for node in whole.doing)
-        if module.startswith("tui"):
+        if module == "tui.__main__":
             todo.extend((module, node) for node in whole.own.values())
+    for module, name in BY_NAME:
+        reach(module, name)
     while todo:
         module, node = todo.pop()
         for name, attribute in named_in(node):
@@ -124,25 +152,25 @@ def unreached(root: Path = ROOT) -> list[str]:
         f"{module}.{name}"
         for module, whole in modules.items()
         for name in whole.own
-        if module.startswith("model") and (module, name) not in reached and name != "__all__"
+        if (module, name) not in reached and name not in ("__all__", "__version__") and module != "tui.__main__"
     ]
     lost += [
         f"{where}.{method}"
         for method, bodies in methods.items()
         for where, _ in bodies
-        if where.startswith("model") and method not in dotted
+        if method not in dotted and method not in CALLED and not HANDLER.match(method)
     ]
     return sorted(lost)
 
 
-def test_whatever_the_model_declares_is_reached_from_the_program() -> None:
+def test_whatever_is_declared_is_reached_from_the_program() -> None:
     assert unreached() == []
 
 
 def test_what_tests_alone_call_is_found(tmp_path: Path) -> None:
     """Function, method, constant, and a function that only such a one calls; not what a re-export reaches."""
     for name, text in {
-        "tui/__init__.py": "from model import used\nfrom model.one import Kept\nprint(used(), Kept().told)\n",
+        "tui/__main__.py": "from model import used\nfrom model.one import Kept\nprint(used(), Kept().told)\n",
         "model/__init__.py": "from model.one import used\n",
         "model/one.py": "from model import two\n\nLOST = 1\nTAKEN = 2\n\n\n"
         "def used():\n    return two.deep(TAKEN)\n\n\n"

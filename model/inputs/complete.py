@@ -45,7 +45,9 @@ FACTORS: dict[str, tuple[str, Uncertain]] = {
     # one face of a calm layer and a jet that dies away, up to both faces taking part (four times as much when calm);
     # the middle was chosen once, on all measured engines together (DEVELOPERS.md, Decisions)
     "exchange_factor": ("Heat exchange in the spaces", _ratio(0.7, 2.0)),
-    "stirring_kept": ("Stirring while air leaves", between(0.2, 0.7)),
+    # turnovers of the plate's radius over the jet's speed: eddies die in about one of their own, half of that one,
+    # rings of air that circle the whole space in some; the pressure of four flat drums lags as if they outlast a blow
+    "stirring_lasts": ("How long a jet's eddies last", between(0.7, 5.0)),
     "gap_factor": ("Heat exchange in the clearance", _ratio(0.75, 1.33)),
     "flow_factor": ("Flow resistance", _ratio(0.7, 1.5)),
     "flame_temperature": ("Temperature of the flame's gas", _ratio(1000.0, 1500.0)),
@@ -56,6 +58,13 @@ FACTORS: dict[str, tuple[str, Uncertain]] = {
 }
 """Factors of the model, name -> label and value: 90 % ranges of what the correlations leave open; common practice, no
 source, unless a line says otherwise."""
+SOFT_PARTS = (0.03, 0.6)
+"""What seals and foam of a flat engine give, as a share of its air: a plate's area squared over the stiffness of its
+seal, 10 MN/m glued or screwed metal to plastic to 0.5 MN/m on soft tape, 3 to 50 % for 140 mm; foam, of 1 to 3 MPa and
+open by up to a twentieth, 2 to 10 %; common practice, no source, after looking at the swing of four drums."""
+RUBBER_STRETCH = (130.0, 1000.0)
+"""E t/(1 - nu^2) of a rubber sheet, [N/m]: natural rubber of 1 to 2 MPa [Lindley1974], glove to balloon or tube, 0.1 to
+0.4 mm (common practice, no source)."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _COOLING = {
@@ -301,6 +310,10 @@ def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -
             values["end_edge"] = between(1.0, (7 + poisson) / (1 + poisson))
         else:
             values.pop(name, None)
+    if layout == "gamma" and words.get("heat_source") not in (*FLAMES, None):
+        values["soft_parts"] = between(*SOFT_PARTS)
+    if "diaphragm_rim" in values:
+        values["rubber_stretch"] = between(*RUBBER_STRETCH)
 
 
 def _conductivity(material: str) -> Uncertain:
@@ -359,6 +372,8 @@ def _factors(words: Mapping[str, str], values: dict[str, Uncertain], labels: dic
         displacer_capacity="Heat store of the displacer",
         displacer_skin_thickness="Displacer: Displacer wall",
         end_edge="How the ends are held at the rim",
+        soft_parts="What seals and foam give",
+        rubber_stretch="How the rubber stretches",
         hot_end_modulus="Stiffness of the hot end",
         cold_end_modulus="Stiffness of the cold end",
         wall_effusivity="Heat store of the wall",

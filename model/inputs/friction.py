@@ -30,6 +30,8 @@ source."""
 DRAG_TO_REST = (0.2, 6.0)
 """Drag over the middle of friction at rest, at the usual speed: 0.6 to 1.4 on flat drums, 6 on a teaching beta; ends
 common practice, no source."""
+RUBBER_LOSS = (0.03, 0.15)
+"""Loss factor of natural rubber, without filler to filled with carbon black [Lindley1974]."""
 PIN_SPEED, FLAME_SPEED, WARM_SPEED = 0.3, 40.0, 12.0
 """The usual speed: at most 0.3 m/s at the crank pin, 40 rad/s on a flame, 12 on warm water; common practice."""
 _UNKNOWN = Uncertain(value=0.0, how=How.GUESSED)
@@ -45,6 +47,13 @@ def guess_friction(words: Mapping[str, str], v: dict[str, Uncertain], wide: floa
         bore = v["piston_bore"].value
         ringed = min(max((bore - RINGED_FROM) / (RINGED_TO - RINGED_FROM), 0.0), 1.0)
         low, high = (max(x, ringed * 8 * f / bore * swept) for x, f in zip((low, high), RING, strict=True))
+    if "diaphragm_stiffness" in v:
+        # a rubber keeps pi tan(delta) k (S/2)^2 of each turn, at any speed: a hand that turns it feels it as friction
+        stiff, stroke = v["diaphragm_stiffness"].interval(), 2 * v["piston_throw"].value * v["piston_beam"].value
+        low, high = (
+            friction + math.pi * lost * k * (stroke / 2) ** 2
+            for friction, lost, k in zip((low, high), RUBBER_LOSS, stiff, strict=True)
+        )
     v.setdefault("friction_torque", between(low / (2 * math.pi), high / (2 * math.pi)))
     warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < WARM
     longest_throw = max(x.value for name, x in v.items() if name.endswith("_throw"))

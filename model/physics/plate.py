@@ -92,3 +92,34 @@ def stretched_share(*, deflection_over_thickness: Values) -> FloatArray:
     # the one real root of x + b x^3 = q
     root = np.sinh(np.arcsinh(1.5 * q * np.sqrt(3 * b)) / 3) * 2 / np.sqrt(3 * b)
     return np.asarray(np.minimum(root / q, 1.0))
+
+
+@declared(
+    quantity="volume that a slack ring of rubber gives as it balloons",
+    formula="V = (2/3) A d, d = (3 p w^4/(64 B))^(1/3)",
+    source="TimoshenkoWoinowskyKrieger1959",
+    where="derived here: a flat strip between two edges that takes the shape of a shallow arc; stretching alone",
+    spread=0.3,
+)
+def balloon_compliance(*, pressure: Values, width: Values, area: Values, stretch_stiffness: Values) -> FloatArray:
+    """Volume over pressure of a ring of rubber that is flat and slack without pressure.
+
+    Parameters
+    ----------
+    pressure : array
+        Amplitude of the pressure, [Pa], > 0.
+    width : array
+        Width of the ring from disc to rim, [m], >= 0.
+    area : array
+        Area of the ring, [m^2], >= 0.
+    stretch_stiffness : array
+        Modulus times thickness, over 1 - nu^2, [N/m], > 0.
+
+    Returns
+    -------
+    array
+        Compliance, [m^3/Pa]; it falls with the pressure.
+    """
+    p, w = np.asarray(pressure), np.asarray(width)
+    high = np.cbrt(3 * p * w**4 / (64 * np.asarray(stretch_stiffness)))
+    return np.asarray(2 / 3 * np.asarray(area) * high / p)

@@ -139,3 +139,34 @@ def nusselt_round_jet_martin_1977(*, reynolds: Values, prandtl: Values, radius: 
     height = np.clip(as_array(height), 0.5, 30.0)
     shape = ratio * (1 - 1.1 * ratio) / (1 + 0.1 * (height - 6) * ratio)
     return np.asarray(2 * np.sqrt(flow * (1 + 0.005 * flow**0.55)) * as_array(prandtl) ** 0.42 * shape)
+
+
+@declared(
+    quantity="stirring that a jet leaves behind while the air goes out again",
+    formula="s = y/(1 - y), y = tanh(x/2)/x, x = V/(N R A)",
+    source="common practice, no source",
+    where="derived here: eddies that follow a jet of even strength, on and off, in N turnovers of R over its speed",
+    valid={"blow_over_memory": (0.0, 50.0)},
+    spread=0.5,
+)
+def stirring_kept(*, blow_over_memory: Values) -> FloatArray:
+    """Mean stirring while air leaves over that while it enters.
+
+    Parameters
+    ----------
+    blow_over_memory : float or array
+        Duration of a blow over the time in which eddies die away, [-], > 0.
+
+    Returns
+    -------
+    array
+        Share, [-]: 1 where eddies outlast many blows, 1/x where they die at once.
+
+    Examples
+    --------
+    >>> round(float(stirring_kept(blow_over_memory=0.01)), 3), round(float(stirring_kept(blow_over_memory=20.0)), 3)
+    (1.0, 0.053)
+    """
+    x = np.maximum(as_array(blow_over_memory), 1e-6)
+    y = np.tanh(x / 2) / x
+    return np.asarray(y / (1 - y))

@@ -212,13 +212,33 @@ def conductances(
     scale = (way.share / way.open.flow_area)[:, None, None]
     velocity = speed[..., None] * rate[:, None, :] * scale
     hot, cold = (
-        _side(inputs, way.open, air, sign * velocity, speed, _middle(volume), area, bore)
+        _side(
+            inputs,
+            way.open,
+            air,
+            sign * velocity,
+            speed,
+            _middle(volume),
+            area,
+            bore,
+            _kept(inputs, geometry, way, bore),
+        )
         for sign, air, volume, area, bore in (
             (1.0, air_hot, geometry.volume_hot, geometry.area_hot, geometry.bore_hot),
             (-1.0, air_cold, geometry.volume_cold, geometry.area_cold, geometry.bore_cold),
         )
     )
     return hot, cold
+
+
+def _kept(inputs: SampledInputs, geometry: Geometry, way: FlowPaths, bore: FloatArray) -> FloatArray:
+    """Return the stirring while air leaves a space over that while it enters, (samples, 1, 1).
+
+    A blow through the way's area A lasts V/(v A); its eddies die away in N turnovers of the plate's radius over v.
+    """
+    turnover = inputs["stirring_lasts"] * bore / 2 * way.open.flow_area
+    blown = way.share * np.ptp(geometry.moved, axis=1) / turnover
+    return space.stirring_kept(blow_over_memory=blown)[:, None, None]
 
 
 def _middle(values: FloatArray) -> FloatArray:
@@ -234,6 +254,7 @@ def _side(
     volume: FloatArray,
     area: FloatArray,
     bore: FloatArray,
+    kept: FloatArray,
 ) -> FloatArray:
     """Conductance of one space; `velocity` (samples, speeds, angles) in the open way, positive into this space."""
     thickness = (volume / area[:, None])[:, None, :]  # (samples, 1, angles)
@@ -243,7 +264,7 @@ def _side(
         conductivity=air.conductivity, diffusivity=air.conductivity / (air.density * air.specific_heat), speed=speed
     )[..., None]
     slot = way.hydraulic[:, None, None]
-    stirring = np.where(velocity > 0, 1.0, inputs["stirring_kept"][:, None, None])
+    stirring = np.where(velocity > 0, 1.0, kept)
     reynolds = np.abs(velocity) * slot * (air.density / air.viscosity)[..., None]
     if way.kind == "clearance":
         nusselt = space.nusselt_slot_jet_martin_1977(

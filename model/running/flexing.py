@@ -8,15 +8,17 @@ secant compliance at the swing of the isothermal turn with stiff ends, which lea
 third stiffer than they are.
 
 An empty thickness is 1 to 3 mm (a 150th to a 50th of a wide bore) on a flat metal-ended gamma that no flame heats, and
-stiff elsewhere: cans have ribbed bottoms and lids. Diaphragms that balloon (p C about a tenth of a can's air) and foam
-that is squeezed (about a tenth of what 1 mm plates give) are left out.
+stiff elsewhere: cans have ribbed bottoms and lids. Seals and foam of a flat engine give a share of its air's own p C,
+half of it at each end; a rubber diaphragm balloons between disc and rim, at the cold end. Which of plates, seals, foam
+and leak gives, a swing cannot tell: a syringe of 1 ml pushed into the engine at rest shows all that gives, and how fast
+its pressure falls the leak.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
+from model.physics.plate import balloon_compliance, flexural_rigidity, plate_compliance, stretched_share
 from model.physics.values import FloatArray
 from model.running.engine import Geometry
 from model.running.samples import SampledInputs
@@ -25,13 +27,15 @@ MEAN_OF_CENTRE = 0.4
 """Mean deflection over that of the centre: a third clamped, 0.46 simply supported (`model.physics.plate`)."""
 SOFTEST = 0.3
 """Share of the smallest space that the ends may take up or give, at most: beyond, plate and displacer would touch."""
+GIVING = ("hot_end_thickness", "cold_end_thickness", "soft_parts", "rubber_stretch")
+"""Inputs that make an engine give."""
 ROUNDS = 8
 """Rounds of swing and stretching; each brings the swing of a thin lid nearer by a third or more."""
 
 
 def flexes(inputs: SampledInputs) -> bool:
     """Whether any end of these engines gives."""
-    return any(f"{end}_end_thickness" in inputs for end in ("hot", "cold"))
+    return any(name in inputs for name in GIVING)
 
 
 def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -46,8 +50,11 @@ def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tup
     volume = ((form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap)[:, None]
     small = [_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold))]
     amplitude, given = swing, [c[:, None] * np.ones_like(swing) for c, _ in small]
+    parts = inputs.column("soft_parts") * volume / room if "soft_parts" in inputs else np.zeros_like(room)
+    balloon = np.zeros_like(swing)
     for _ in range(ROUNDS):
-        soft = given[0] + given[1]
+        balloon = _balloon(inputs, amplitude)
+        soft = given[0] + given[1] + parts + balloon
         amplitude = np.sqrt(amplitude * swing / (1 + room * soft / volume))
         given = [
             c[:, None] * stretched_share(deflection_over_thickness=c[:, None] * amplitude * scale[:, None])
@@ -55,10 +62,23 @@ def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tup
         ]
     most = np.maximum(amplitude, 1.0)
     hot, cold = (
-        np.minimum(one, SOFTEST * space.min(axis=1)[:, None] / most)
+        np.minimum(one, SOFTEST * space.min(axis=1)[:, None] / most) + parts / 2
         for one, space in zip(given, (form.volume_hot, form.volume_cold), strict=True)
     )
-    return np.asarray(hot), np.asarray(cold)
+    return np.asarray(hot), np.asarray(cold + balloon)
+
+
+def _balloon(inputs: SampledInputs, amplitude: FloatArray) -> FloatArray:
+    """Return what the ring of a rubber diaphragm gives at an amplitude [Pa], (samples, speeds) [m^3/Pa]."""
+    if "rubber_stretch" not in inputs:
+        return np.zeros_like(amplitude)
+    rim, disc = inputs.column("diaphragm_rim"), np.minimum(inputs["diaphragm_disc"], inputs["diaphragm_rim"])[:, None]
+    return balloon_compliance(
+        pressure=np.maximum(amplitude, 1.0),
+        width=(rim - disc) / 2,
+        area=inputs.column("piston_count") * np.pi / 4 * (rim**2 - disc**2),
+        stretch_stiffness=inputs.column("rubber_stretch"),
+    )
 
 
 def _small(inputs: SampledInputs, end: str, bore: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -60,6 +60,7 @@ def places(value: Any, key: str) -> Iterator[dict[str, Any]]:
             yield from places(inside, key)
 
 
+@pytest.mark.usefixtures("few_drawn")
 def test_predict(printed: Run, coasted: Path) -> None:
     told = {name for cells in rows(2) for name in NAMES.findall(cells[0])}
     assert told == set(printed("predict", str(coasted)))
@@ -77,6 +78,7 @@ ARGUMENTS: dict[str, Callable[[Path], list[str]]] = {
 }
 
 
+@pytest.mark.usefixtures("few_drawn")
 @pytest.mark.parametrize("command", ARGUMENTS)
 def test_the_keys_of_each_command_are_those_that_are_told(printed: Run, coasted: Path, command: str) -> None:
     printed_object = printed(command, *ARGUMENTS[command](coasted))

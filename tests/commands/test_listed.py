@@ -43,7 +43,8 @@ def test_every_prototype_is_told_line_by_line(
 
 
 def test_the_list_as_text_never_loads_a_screen(folder: Path) -> None:
-    code = f"from tui.__main__ import main; main([{str(folder)!r}, '--text']); import sys; print(sorted(sys.modules))"
+    code = "from tests.few import draw_few; draw_few(); "
+    code += f"from tui.__main__ import main; main([{str(folder)!r}, '--text']); import sys; print(sorted(sys.modules))"
     done = subprocess.run(
         [sys.executable, "-c", code],
         capture_output=True,

@@ -71,7 +71,7 @@ def scales(build: Build, judge: Marched) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize(
-    "build", (grid() if TIMES > 1 else grid()[::4]) + EXTRA, ids=lambda b: f"{b.layout}-{b.ntu_hot:g}-{b.ntu_cold:g}"
+    "build", (grid() if TIMES > 1 else grid()[::8]) + EXTRA, ids=lambda b: f"{b.layout}-{b.ntu_hot:g}-{b.ntu_cold:g}"
 )
 def test_work_and_heats_agree_with_marching_to_a_thousandth(build: Build) -> None:
     judge = shoot(build)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -26,6 +27,12 @@ def by_key(made: ModelInputs) -> dict[str, Allowance]:
     return {a.key: a for a in allowances(made)}
 
 
+@cache
+def of_build(name: str) -> dict[str, Allowance]:
+    """Return the allowances of a build as it is."""
+    return by_key(model_inputs(name))
+
+
 def with_value(made: ModelInputs, **values: float) -> ModelInputs:
     changed = {name: Uncertain(value=value, how=How.MEASURED) for name, value in values.items()}
     return replace(made, values={**made.values, **changed})
@@ -38,7 +45,7 @@ def spare(made: ModelInputs) -> float:
 
 @pytest.mark.parametrize("name", BUILDS)
 def test_every_build_has_the_five_allowances_and_the_first_is_named_tightest_where_it_is_near(name: str) -> None:
-    found = allowances(model_inputs(name))
+    found = tuple(of_build(name).values())
     assert {a.key for a in found} == {"friction", "leak", "difference", "piston", "phase"}
     assert [a.tightest for a in found] == [found[0].margin < NEAR, False, False, False, False]
     for item in found:
@@ -52,7 +59,7 @@ def test_every_build_has_the_five_allowances_and_the_first_is_named_tightest_whe
 def test_an_engine_with_more_friction_than_is_borne_stands_and_with_less_runs(name: str) -> None:
     """Five per cent either side of the limit; the limit's own grid of speeds and angles is good for about two."""
     made = model_inputs(name)
-    borne = by_key(made)["friction"].bears.value
+    borne = of_build(name)["friction"].bears.value
     assert borne is not None
     torque = borne * 9.80665 * made.values["wheel_diameter"].value / 2
     assert spare(with_value(made, friction_torque=0.95 * torque)) > 0
@@ -63,7 +70,7 @@ def test_an_engine_with_more_friction_than_is_borne_stands_and_with_less_runs(na
 def test_the_friction_is_told_in_three_ways_that_agree(name: str) -> None:
     """Energy of a turn is 2 pi M, and I w^2/(4 pi M) turns from two turns a second [KhurmiGupta2005, from memory]."""
     made = model_inputs(name)
-    friction = by_key(made)["friction"]
+    friction = of_build(name)["friction"]
     also = {figure.key: figure for _, figure in friction.also}
     assert friction.bears.value is not None
     torque = friction.bears.value * 9.80665 * made.values["wheel_diameter"].value / 2
@@ -79,12 +86,12 @@ def test_the_drop_time_is_borne_where_a_leak_is_and_a_piston_drops() -> None:
     Rubber does not drop.
     """
     made = model_inputs("beta")
-    runs, stands = (by_key(one)["leak"] for one in (made, with_value(made, friction_torque=1.0)))
+    runs, stands = of_build("beta")["leak"], by_key(with_value(made, friction_torque=1.0))["leak"]
     for item, borne in ((runs, True), (stands, False)):
         (drop,) = (figure for _, figure in item.also)
         assert (item.bears.value is not None) is borne
         assert (drop.value is not None) is borne
-    assert by_key(model_inputs("can, rubber"))["leak"].also == ()
+    assert of_build("can, rubber")["leak"].also == ()
 
 
 def test_more_heat_bears_more_friction() -> None:

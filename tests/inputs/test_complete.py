@@ -39,6 +39,20 @@ def test_a_material_brings_its_own_uncertainty() -> None:
         )
 
 
+def test_a_rubber_s_hysteresis_is_part_of_the_guessed_friction() -> None:
+    """pi tan(delta) k (S/2)^2: 0.3 mJ a turn at 0.1, 40 N/m and a stroke of 10 mm (by hand), 0.05 mN m."""
+    sizes = {"layout": "gamma", "heat_source": "candle", "piston_kind": "diaphragm", "diaphragm_rim": "38 mm",
+             "piston_throw": "5 mm", "displacer_bore": "66 mm", "displacer_throw": "10 mm"}  # fmt: skip
+    soft, firm = (
+        complete_inputs(parse_build({**sizes, "diaphragm_stiffness": f"{k} N/m +-0.1"}).build).values["friction_torque"]
+        for k in (0.2, 40)
+    )
+    assert soft.low is not None and soft.high is not None and firm.low is not None and firm.high is not None
+    more = (firm.low - soft.low, firm.high - soft.high)
+    assert more[0] < 0.05e-3 < more[1]
+    assert more[1] == pytest.approx(1.5 * 0.05e-3, rel=0.03)
+
+
 def test_what_a_reading_tells_is_not_held_against_a_field_as_if_it_were_typed() -> None:
     """Emptying one of the two, as the clash asks for, would not be possible."""
     texts = TEXTS["1"] | {"heat_source": "candle", "tealights": "1"}

@@ -18,9 +18,9 @@ from model.quantities.formula import DECLARED, Declaration, outside
 from tests.offenders import none_breaks
 
 UNITS = {
-    "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m^3/Pa", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3", "kg m^2",
-    "s", "1/s", "rad", "rad/s", "N", "N m", "Pa", "Pa s", "J", "J/kg", "J/(kg K)", "K", "W", "W/K", "W/m^2", "W/(m K)",
-    "W/(m^2 K)", "V", "ohm",
+    "-", "m", "m^2", "m^3", "m^3/s", "m^3/(s Pa)", "m^3/Pa", "N/m", "m/s", "m/s^2", "m^2/s", "kg", "kg/s", "kg/m^3",
+    "kg m^2", "s", "1/s", "rad", "rad/s", "N", "N m", "Pa", "Pa s", "J", "J/kg", "J/(kg K)", "K", "W", "W/K", "W/m^2",
+    "W/(m K)", "W/(m^2 K)", "V", "ohm",
 }  # fmt: skip
 NO_SOURCE = {"derived here", "common practice, no source"}
 MODULES = [

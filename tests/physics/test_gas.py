@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as reference
 import numpy as np
 import pytest
 
@@ -13,6 +12,8 @@ ATMOSPHERE = 101325.0
 
 
 def looked_up(fluid: str, quantity: str, temperatures: np.ndarray = TEMPERATURES) -> np.ndarray:
+    import CoolProp.CoolProp as reference  # four seconds to load: here, so that only who looks up waits
+
     return np.array([reference.PropsSI(quantity, "T", t, "P", ATMOSPHERE, fluid) for t in temperatures])
 
 

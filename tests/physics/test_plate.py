@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from model.physics.plate import flexural_rigidity, plate_compliance, stretched_share
+from model.physics.plate import balloon_compliance, flexural_rigidity, plate_compliance, stretched_share
 
 NU = 0.3
 
@@ -51,3 +51,24 @@ def test_a_stretched_plate_follows_the_cubic() -> None:
     np.testing.assert_allclose(share, roots, rtol=1e-6)
     assert share[0] == pytest.approx(1.0, abs=1e-5)
     assert share[-1] / stretched_share(deflection_over_thickness=8e4) == pytest.approx(4.0, rel=0.01)
+
+
+@pytest.mark.parametrize("pressure", [100.0, 1000.0, 5000.0])
+def test_a_strip_of_rubber_balloons_as_an_arc_in_balance_does(pressure: float) -> None:
+    """By bisection on the arc itself: tension p R, strain arc over chord less one; 10 mm wide, 400 N/m."""
+    wide, stiff = 0.01, 400.0
+
+    def needed(high: float) -> float:
+        radius = (wide**2 / 4 + high**2) / (2 * high)
+        half = np.arcsin(wide / 2 / radius)
+        return float(stiff * (2 * radius * half / wide - 1) / radius)
+
+    low, up = 1e-6, wide / 2.5
+    for _ in range(80):
+        middle = (low + up) / 2
+        low, up = (middle, up) if needed(middle) < pressure else (low, middle)
+    radius = (wide**2 / 4 + low**2) / (2 * low)
+    half = np.arcsin(wide / 2 / radius)
+    section = radius**2 * (half - np.sin(half) * np.cos(half))
+    found = balloon_compliance(pressure=pressure, width=wide, area=wide, stretch_stiffness=stiff)
+    assert float(found) == pytest.approx(section / pressure, rel=0.08)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as air
 import ht
 
 G, SIGMA = 9.80665, 5.670374e-8
@@ -14,6 +13,8 @@ def coefficient(*, surface: float, room: float, length: float, face: str) -> flo
     `length` is the height of a wall, or area over girth of a plate that faces up [m]; temperatures in [K]. Churchill
     and Chu 1975 for the wall, McAdams 1954 for the plate, film temperature.
     """
+    import CoolProp.CoolProp as air  # four seconds to load: here, so that only who calls it waits
+
     film = (surface + room) / 2
     k, nu, pr = (air.PropsSI(name, "T", film, "P", 101325, "Air") for name in ("L", "V", "PRANDTL"))
     nu /= air.PropsSI("D", "T", film, "P", 101325, "Air")

@@ -8,16 +8,18 @@ from random import Random
 
 import numpy as np
 import pytest
-from scipy.stats import kstest
 
 from model.physics.values import median
 from model.quantities.uncertain import Shape, Uncertain
 from model.running.samples import drawn, evenly
 from model.running.spread import interval, widest
+from tests.shell.terminal import ROOT
 
 
 def test_drawn_numbers_are_equally_likely_everywhere() -> None:
     """Kolmogorov and Smirnov's test as scipy has it; a thousandth, so that one seed of a thousand would fail."""
+    from scipy.stats import kstest  # a second to load
+
     numbers = evenly(Random(3), 20_000)
     assert numbers.min() >= 0
     assert numbers.max() < 1
@@ -84,11 +86,12 @@ def test_a_prediction_loads_neither_numpy_s_generators_nor_its_masked_arrays() -
     """They cost 8 MB and the time to load them, on a computer that has little of both."""
     code = (
         "import sys\nfrom model.explain.gap import gaps\nfrom model.explain.outlook import whole_outlook\n"
+        "from tests.few import draw_few\ndraw_few()\n"
         "from model.store import demo_folder, read_project\n"
         "for name in ('cocoa-tin', 'mug', 'two-syringes'):\n"
         "    p = read_project(demo_folder() / f'{name}.toml').project\n"
-        "    whole_outlook(p, mark=p.latest.number)\n    gaps(p, mark=p.latest.number, samples=20)\n"
+        "    whole_outlook(p, mark=p.latest.number)\n    gaps(p, mark=p.latest.number)\n"
         "print(sorted({'numpy.random', 'numpy.ma'} & set(sys.modules)))"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == "[]"

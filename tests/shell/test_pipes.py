@@ -14,6 +14,8 @@ from tests.shell.terminal import ROOT, installed_command
 from tui.exits import Exit
 
 MUG = ROOT / "projects" / "mug.toml"
+ROCKER = 'format = 1\nname = "Rocker"\n[mark.1.build]\nlayout = "rocking"\n'
+"""A prototype without a prediction: its sheet is there at once."""
 
 
 def call(*argv: str, cwd: Path, **environ: str) -> subprocess.CompletedProcess[bytes]:
@@ -30,7 +32,8 @@ def call(*argv: str, cwd: Path, **environ: str) -> subprocess.CompletedProcess[b
 
 
 def test_a_reader_that_goes_away_leaves_no_traceback(tmp_path: Path) -> None:
-    command = " ".join([*installed_command(), "report", str(MUG)])
+    (tmp_path / "rocker.toml").write_text(ROCKER)
+    command = " ".join([*installed_command(), "report", "rocker.toml"])
     done = subprocess.run(
         ["bash", "-c", f"set -o pipefail; {command} | true; echo ${{PIPESTATUS[0]}}"],
         capture_output=True,
@@ -45,10 +48,11 @@ def test_a_reader_that_goes_away_leaves_no_traceback(tmp_path: Path) -> None:
 
 def test_a_full_pipe_that_closes_ends_with_its_own_code(tmp_path: Path) -> None:
     """The reader has gone before the first byte is written."""
+    (tmp_path / "rocker.toml").write_text(ROCKER)
     read_end, write_end = os.pipe()
     os.close(read_end)
     done = subprocess.run(
-        [*installed_command(), "report", str(MUG)],
+        [*installed_command(), "report", "rocker.toml"],
         stdout=write_end,
         stderr=subprocess.PIPE,
         env={**os.environ, "PYTHONPATH": str(ROOT)},

@@ -11,6 +11,7 @@ import pytest
 from model.errors import ProjectChangedOnDisk
 from model.record import Entry, Mark, Project
 from model.store import Drafts, decode, disk_revision, encode, left_drafts, merge, read_project, save_project
+from tests.tui.waiting import read_folder
 from tui.storage.persistence import Persistence
 
 DAYS = ("2026-11-25", "1970-01-01", "2031-02-03", "2026-11-24", "not a day")
@@ -49,7 +50,7 @@ def test_a_draft_is_brought_back_for_what_it_holds_not_for_its_time(cup: Path, d
         os.utime(file, (drafted, drafted))
     os.utime(cup, (saved, saved))
     persistence = Persistence(lambda _: None)
-    persistence.read_folder(cup.parent)
+    read_folder(persistence, cup.parent)
     found = persistence.recover(cup)
     assert found is not None and found.project.about == "typed"
 
@@ -66,7 +67,7 @@ def test_a_draft_that_holds_no_more_than_the_file_is_not_offered_though_it_looks
         os.utime(file, (drafted, drafted))
     assert left_drafts(cup)
     persistence = Persistence(lambda _: None)
-    persistence.read_folder(cup.parent)
+    read_folder(persistence, cup.parent)
     assert persistence.recover(cup) is None
 
 

@@ -38,9 +38,9 @@ class Line(Terminal):
         usual = [sys.executable, "-m", "tests.tui.with_stand_in", str(folder)]
         super().__init__(command or usual, environ=state, cwd=folder.parent)
 
-    def _read(self) -> None:
+    def _read(self, longest: float = 0.1) -> None:
         try:
-            data = self._child.read_nonblocking(size=65536, timeout=0.1)
+            data = self._child.read_nonblocking(size=65536, timeout=longest)
         except pexpect.TIMEOUT:
             return
         except pexpect.EOF:
@@ -66,7 +66,7 @@ class Line(Terminal):
         last = len(self.wrote)
         still = time.monotonic()
         while time.monotonic() < end and time.monotonic() - still < seconds:
-            self._read()
+            self._read(min(0.1, seconds))
             if len(self.wrote) != last:
                 last, still = len(self.wrote), time.monotonic()
 

@@ -6,22 +6,25 @@ import asyncio
 import time
 from collections.abc import Callable, Coroutine, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from unittest import mock
 
 from textual import events
 from textual._compositor import Compositor
 
-from model.explain.diagnosis.allowances import Allowance
-from model.explain.diagnosis.diagnose import Advice, Branch, Diagnosis, RankedCause
 from model.fields import Build
 from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
+from tests.tui.waiting import read_folder, wait_until_idle
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
 from tui.runs.runner import Runner
 from tui.storage.persistence import Persistence
+
+if TYPE_CHECKING:
+    from model.explain.diagnosis.allowances import Allowance
+    from model.explain.diagnosis.diagnose import Diagnosis
 
 W = "A stand-in for the tests"
 LOOK = 0.001
@@ -135,64 +138,20 @@ def stand_in_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[
     )  # fmt: skip
 
 
-TURNS = Advice(
-    key="cold_flick", label="Free turns, cold, and where it stops", minutes=4, needs="a stripe on the wheel, a watch",
-    how="Cold, closed: flick it five times; count turns and time until it stops, and look at which angle.",
-    caution="By hand only: never spin it up with a drill. Local rules and the advice of licensed people come first.",
-    reading="free_turns", readings=("free_turns", "stops"), expected="between 2 turns in 1.5 s and 9 turns in 7 s",
-    healthy="", bits=0.5,
-    branches=(
-        Branch(when="fewer than 3 turns in 2 s", then="Friction 80%"),
-        Branch(when="more than 3 turns in 2 s", then="Leak 60%, Dead volume 20%"),
-    ),
-)  # fmt: skip
-WEIGHTS = Advice(
-    key="rim_weight", label="Grams on the rim", minutes=4, needs="thread, scale", caution="",
-    how="Chamber open, link on: hang weights on the rim until it just turns.", reading="rim_weight",
-    readings=("rim_weight",), expected="between 1 g and 9 g", healthy="between 0.5 g and 1 g", bits=0.3,
-    branches=(Branch(when="above 4 g", then="Friction 95%"), Branch(when="below 4 g", then="Leak 50%")),
-)  # fmt: skip
-
-
 def stand_in_diagnosis(
     project: Project, *, mark: int, progress: Callable[[float], None] = lambda share: None
 ) -> Diagnosis:
-    """Answer as the weighing of causes would: each reading of free turns or the bounce takes friction further down."""
-    kinds = [reading.kind for _, reading in project.readings_of(mark)]
-    found = sum(kind in ("free_turns", "bounce") for kind in kinds)
-    if project.marks[mark].build.get("layout") == "rocking":
-        return Diagnosis(reason="There is no model for a layout without a crank on the displacer.")
-    friction = 0.6 / 2**found
-    moved = (("Free turns, cold", 0.5),) if found else ()
-    causes = [
-        RankedCause(key="friction", label="Friction", probability=friction, remedy="Free the gland.", moved=moved),
-        RankedCause(key="leak", label="Leak", probability=0.9 - friction, remedy="Soapy water on joints.",
-                  moved=(("Bounce", 4.0), ("U-tube half-time", 0.1))),
-        RankedCause(key="wheel", label="Wheel too light", probability=0.09, remedy="Mass at the rim, tied."),
-        RankedCause(key="rubber", label="Diaphragm stiff", probability=0.01, remedy="Thinner rubber."),
-    ]  # fmt: skip
-    tests = (WEIGHTS, TURNS) if "free_turns" in kinds else (TURNS, WEIGHTS)
-    return Diagnosis(
-        causes=tuple(sorted(causes, key=lambda cause: -cause.probability)),
-        next=tests[0],
-        others=tests[1:],
-        observations=tuple(f"{kind}: seen" for kind in kinds),
-        contradictions=("Bounce, yes, does not fit the other findings.",) if found > 1 else (),
-    )
+    """Answer as the weighing of causes would."""
+    from tests.tui.causes import diagnosis
+
+    return diagnosis(project, mark=mark, progress=progress)
 
 
 def stand_in_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Answer as the allowances would."""
-    return (
-        Allowance(
-            key="leak", label="Leak, half-time of the U-tube", at_most=False, measured=False, margin=0.5, tightest=True,
-            bears=figure("leak", "bears", Kind.TIME, "s", 4.0), has=figure("leak_now", "has", Kind.TIME, "s", 2.0),
-        ),
-        Allowance(
-            key="friction", label="Friction, grams at the rim", at_most=True, measured=True, margin=3.0,
-            bears=figure("friction", "bears", Kind.MASS, "g", 0.003), has=figure("now", "has", Kind.MASS, "g", 0.001),
-        ),
-    )  # fmt: skip
+    from tests.tui.causes import allowances
+
+    return allowances(project, mark=mark)
 
 
 def make_runner(post: Callable[..., None]) -> Runner:
@@ -247,7 +206,7 @@ class Play:
         while True:
             await settle()
             keys_done = self.app.typed.idle or self.app._exit  # the key that quits is the last, and never done
-            if keys_done and self.app.runner.idle and self.app.persistence.wait_until_idle(0):
+            if keys_done and self.app.runner.idle and wait_until_idle(self.app.persistence, 0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             await asyncio.sleep(LOOK)
@@ -283,7 +242,7 @@ def play(
 
     async def go() -> None:
         app = NotebookApp(folder, terminal or Terminal(), runner=runner, today=lambda: "2026-11-26")
-        app.notebook = app.persistence.read_folder(folder)
+        app.notebook = read_folder(app.persistence, folder)
         async with app.run_test(size=size) as pilot:
             acts = Play(app, pilot)
             try:

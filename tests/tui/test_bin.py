@@ -13,6 +13,7 @@ import pytest
 from model.record import Mark, Project
 from model.store import Drafts, encode, files_to_bring_back, in_bin, left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play, silent_persistence
+from tests.tui.waiting import read_folder
 from tui.state.pending import address
 from tui.storage import watcher as watcher_module
 from tui.storage.persistence import Persistence
@@ -159,7 +160,7 @@ def test_the_second_window_that_has_it_open_loses_nothing(notebook: Path) -> Non
     async def other(acts: Play) -> None:
         await acts.press("end", "enter", "down", "down", "7")
         first = Persistence(lambda _: None)
-        first.read_folder(notebook)
+        read_folder(first, notebook)
         gone = first.bin.delete(path)
         assert not path.exists()
         await acts.press("8", "enter")
@@ -286,7 +287,7 @@ def test_the_examples_are_never_written_over_a_file_that_came_meanwhile(tmp_path
     assert (folder / "mug.toml").read_bytes() == encode(mine)
     assert len(list(folder.glob("*.toml"))) == 4
     persistence, _ = silent_persistence()
-    assert len(persistence.read_folder(folder).stored) == 4
+    assert len(read_folder(persistence, folder).stored) == 4
 
 
 def test_the_cursor_goes_to_a_prototype_that_another_window_changed_or_took_away(notebook: Path) -> None:

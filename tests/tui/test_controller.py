@@ -12,6 +12,7 @@ from model.prediction.result import Prediction, Verdict
 from model.record import Entry, Mark
 from model.store import read_project, save_project
 from tests.tui.stage import make_runner, silent_persistence, stand_in_gaps
+from tests.tui.waiting import read_folder, wait_until_idle
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.state.controller import REBUILT, ProjectController
 from tui.state.last_valid import last_valid_build
@@ -34,7 +35,7 @@ def services_ready(notebook: Path) -> tuple[ProjectController, list[Any]]:
     persistence, news = silent_persistence()
     runner = make_runner(lambda answer: None)
     session = Session(notebook)
-    ProjectList(session, persistence, runner, lambda: "2026-11-26").take_notebook(persistence.read_folder(notebook))
+    ProjectList(session, persistence, runner, lambda: "2026-11-26").take_notebook(read_folder(persistence, notebook))
     controller = ProjectController(session, persistence, runner)
     controller.open(notebook / "paint-tin.toml")
     return controller, news
@@ -124,7 +125,7 @@ def test_a_text_that_is_typed_back_counts_as_saved_again(notebook: Path) -> None
     edit(controller, "4")
     controller.type("piston_throw", "4 mm")
     controller.leave_field()
-    assert controller.persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(controller.persistence, WAIT)
     take_all(controller, news)
     assert controller.session.prototype.save_state is SaveState.SAVED
     assert controller.persistence.unsaved == ()
@@ -135,12 +136,12 @@ def test_nothing_is_redone_over_what_another_wrote(notebook: Path) -> None:
     edit(controller, "6 mm")
     controller.leave_field()
     controller.step(back=True)
-    assert controller.persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(controller.persistence, WAIT)
     take_all(controller, news)
     add_theirs(controller.session.prototype.path)
     controller.take(ChangedOnDisk(path=controller.session.prototype.path))
     controller.step(back=False)
-    assert controller.persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(controller.persistence, WAIT)
     assert "zzzzzz" in read_project(controller.session.prototype.path).project.entries
 
 
@@ -151,7 +152,7 @@ def test_undo_takes_back_what_was_done_here_and_leaves_what_another_wrote(notebo
     for text in ("6 mm", "7 mm"):
         edit(controller, text)
         controller.leave_field()
-    assert controller.persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(controller.persistence, WAIT)
     take_all(controller, news)
     add_theirs(path)
     controller.take(ChangedOnDisk(path=path))
@@ -245,7 +246,7 @@ def test_a_copy_takes_the_latest_build_as_its_first_mark_and_leaves_the_diary(
 ) -> None:
     project_list = ProjectList(controller.session, controller.persistence, controller.runner, lambda: "2026-11-26")
     copy = project_list.copy(notebook / "paint-tin.toml", "Paint tin 2")
-    assert controller.persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(controller.persistence, WAIT)
     project = read_project(copy.path).project
     assert project.marks[1].build["piston_throw"] == "4 mm"
     assert set(project.marks) == {1}

@@ -16,6 +16,7 @@ import pytest
 from model.record import Entry, Mark, Project
 from model.store import Drafts, encode, in_bin, left_drafts, read_project, save_project
 from tests.tui.stage import Play, can, play, silent_persistence
+from tests.tui.waiting import read_folder, wait_until_idle
 from tui.storage import persistence as persistence_module
 from tui.storage import watcher as watcher_module
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved
@@ -40,7 +41,7 @@ def until(true: Callable[[], bool]) -> None:
 
 def opened(notebook: Path) -> tuple[Persistence, list[Any], Path, Project]:
     persistence, news = silent_persistence()
-    persistence.read_folder(notebook)
+    read_folder(persistence, notebook)
     path = notebook / "paint-tin.toml"
     return persistence, news, path, read_project(path).project
 
@@ -147,7 +148,7 @@ def test_a_change_is_told_once_and_our_own_saves_are_none(notebook: Path, monkey
     persistence.watcher.watch(path)
     for number in range(10):
         persistence.save(path, replace(project, about=str(number)))
-        assert persistence.wait_until_idle(PATIENCE)
+        assert wait_until_idle(persistence, PATIENCE)
     assert not [each for each in news if isinstance(each, ChangedOnDisk)]
     stored = read_project(path)
     save_project(path, replace(stored.project, name="Theirs"), revision=stored.revision)
@@ -194,11 +195,11 @@ def test_a_deleted_project_goes_to_the_bin_with_what_was_just_typed(notebook: Pa
 def test_two_windows_see_nothing_of_each_others_drafts(notebook: Path) -> None:
     one, _, path, project = opened(notebook)
     one.note(path, replace(project, name="Typed in one"))
-    assert one.wait_until_idle(PATIENCE)
+    assert wait_until_idle(one, PATIENCE)
     two, _, _, _ = opened(notebook)
     assert two.recover(path) is None
     two.save(path, replace(project, about="saved in two"))
-    assert two.wait_until_idle(PATIENCE)
+    assert wait_until_idle(two, PATIENCE)
     one.close()
     three, _, _, _ = opened(notebook)
     found = three.recover(path)

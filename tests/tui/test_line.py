@@ -76,20 +76,13 @@ def test_a_kill_keeps_what_was_saved_and_brings_back_what_was_being_typed(notebo
     until(lambda: throw(notebook) == "7.5 m")
 
 
-@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM])
-def test_a_signal_saves_at_once_and_ends(notebook: Path, line: Line, number: int) -> None:
+def test_a_signal_saves_at_once_and_ends(notebook: Path, line: Line) -> None:
+    """Other signals, and a line that drops: ``tests/shell/test_kill.py``."""
     line.press("7.5")
     line.wait_for(r"Read as 7\.5 mm")
-    line.kill(number)
-    assert line.wait_for_end() == 128 + number
+    line.kill(signal.SIGTERM)
+    assert line.wait_for_end() == 128 + signal.SIGTERM
     assert throw(notebook) == "7.5"
-
-
-def test_a_dropped_line_saves_what_was_typed(notebook: Path, line: Line) -> None:
-    line.press("7.5")
-    line.wait_for(r"Read as 7\.5 mm")
-    line.drop()
-    until(lambda: throw(notebook) == "7.5")
 
 
 def test_a_line_that_takes_no_bytes_saves_at_once(notebook: Path, line: Line) -> None:
@@ -99,15 +92,6 @@ def test_a_line_that_takes_no_bytes_saves_at_once(notebook: Path, line: Line) ->
     line.send_bytes(b"\x1b" + b"\x1b[B\x1b[A" * 400)
     line.kill(signal.SIGTERM)
     until(lambda: throw(notebook) == "7.5")
-
-
-@pytest.mark.parametrize("data", [b"\xe9", b"\xff\xfe", b"\x80"], ids=["latin-1", "ff fe", "80"])
-def test_a_stray_byte_ends_nothing(notebook: Path, line: Line, data: bytes) -> None:
-    line.send_bytes(data)
-    line.press("8 mm", "enter")
-    until(lambda: throw(notebook) == "8 mm")
-    line.press("ctrl+q")
-    assert line.wait_for_end() == 0
 
 
 def test_nothing_in_a_file_steers_the_terminal(write: Callable[[Project], Path]) -> None:
@@ -130,11 +114,13 @@ WALK = ("6 mm", "enter", "1,500", "esc", "up", "ctrl+z", "right", "down", "space
         "end")  # fmt: skip
 
 
-@pytest.mark.parametrize("environ", [{}, {"NO_COLOR": "1"}, {"TERM": "linux"}], ids=["256", "no colour", "console"])
-def test_sending_only_changed_cells_shows_the_same_as_sending_everything(
-    notebook: Path, environ: dict[str, str]
-) -> None:
-    """Cell by cell with colours, over a walk through most of the screens."""
+def test_sending_only_changed_cells_shows_the_same_as_sending_everything(notebook: Path) -> None:
+    """Cell by cell with colours, over a walk through most of the screens; ``tests/slow`` walks without, too."""
+    shows_the_same(notebook, {})
+
+
+def shows_the_same(notebook: Path, environ: dict[str, str]) -> None:
+    """Walk with only changed cells sent and with all, and look that each screen is the same."""
     twin = notebook.parent / "twin" / "notebook"
     shutil.copytree(notebook, twin)
     whole = opened(notebook, {**environ, "QUARTERTURN_DIFF": "0"})
@@ -160,9 +146,9 @@ def test_no_colour_is_sent_where_none_is_wanted(notebook: Path) -> None:
     assert b"7" in codes
 
 
-@pytest.mark.parametrize("environ", [{"TERM": "linux"}, {"TERM": "vt100"}, {"LC_ALL": "C"}], ids=str)
-def test_a_console_without_braille_or_utf8_gets_ascii_alone(notebook: Path, environ: dict[str, str]) -> None:
-    line = opened(notebook, environ)
+def test_a_locale_without_utf8_gets_ascii_alone(notebook: Path) -> None:
+    """For terminals without braille see ``test_terminals.py``."""
+    line = opened(notebook, {"LC_ALL": "C"})
     line.press("w")
     line.wait_for("^Why")
     line.close()

@@ -7,8 +7,6 @@ import re
 import signal
 from pathlib import Path
 
-import pytest
-
 from tests.tui.line import Line
 
 MOUSE = {b"9", b"1000", b"1001", b"1002", b"1003", b"1005", b"1006", b"1015", b"1016"}
@@ -65,13 +63,12 @@ def leaves_the_mouse_alone(wrote: bytes) -> bool:
     return not found & MOUSE
 
 
-def test_the_mouse_is_left_to_the_terminal(notebook: Path) -> None:
-    """So that text can be marked and copied as in any other program of the shell."""
-    assert leaves_the_mouse_alone(walked(notebook, {}))
+def test_with_no_color_no_colour_is_sent_and_the_cursor_is_seen(notebook: Path) -> None:
+    """The mouse is left to the terminal too; ``tests/slow`` walks with colours and on a console."""
+    sends_no_colour(notebook, "xterm-256color")
 
 
-@pytest.mark.parametrize("term", ["xterm-256color", "linux"])
-def test_with_no_color_no_colour_is_sent_and_the_cursor_is_seen(notebook: Path, term: str) -> None:
+def sends_no_colour(notebook: Path, term: str) -> None:
     """no-color.org: "should not display color". The cursor has a sign of its own and is bold or reversed."""
     wrote = walked(notebook, {"TERM": term, "NO_COLOR": "1", "COLORTERM": "truecolor"})
     assert leaves_the_mouse_alone(wrote)

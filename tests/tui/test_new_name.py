@@ -62,7 +62,7 @@ def test_a_name_that_was_left_is_there_the_next_time_and_one_that_was_emptied_is
     play(notebook, emptied)
 
 
-@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM, signal.SIGKILL])
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGKILL])
 def test_a_name_that_was_being_typed_when_the_program_was_ended_is_offered(notebook: Path, number: int) -> None:
     line = Line(notebook)
     try:

@@ -12,6 +12,7 @@ import pytest
 from model.record import Entry, Project
 from model.store import Draft, Stored, left_drafts, read_project, save_project
 from tests.tui.stage import can, silent_persistence
+from tests.tui.waiting import read_folder, wait_until_idle
 from tui.storage import persistence as persistence_module
 from tui.storage.persistence import NotSaved, Persistence, Saved
 
@@ -20,7 +21,7 @@ WAIT = 240.0
 
 def opened(notebook: Path) -> tuple[Persistence, list[object], Path, Project]:
     persistence, news = silent_persistence()
-    persistence.read_folder(notebook)
+    read_folder(persistence, notebook)
     path = notebook / "paint-tin.toml"
     return persistence, news, path, read_project(path).project
 
@@ -36,7 +37,7 @@ def test_a_save_is_told_after_it_is_in_the_file(notebook: Path) -> None:
     persistence, news, path, project = opened(notebook)
     changed = replace(project, name="Other")
     persistence.save(path, changed)
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     assert news == [Saved(path=path, project=changed)]
     assert read_project(path).project == changed
 
@@ -45,7 +46,7 @@ def test_what_is_typed_is_in_a_draft_within_half_a_second_and_the_file_is_untouc
     persistence, news, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typ"))
     persistence.note(path, replace(project, name="Typed"))
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     draft = left(persistence, path)
     assert draft.project.name == "Typed"
     assert read_project(path).project == project
@@ -58,21 +59,21 @@ def test_a_draft_rests_before_the_next_unless_it_is_wanted_at_once(
     """Each is synced, and a card wears."""
     persistence, _, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typ"))
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     monkeypatch.setattr("tui.storage.draft_store.DRAFTS_APART", 1e6)
     persistence.note(path, replace(project, name="Typed"))
-    assert not persistence.wait_until_idle(0.1)
+    assert not wait_until_idle(persistence, 0.1)
     persistence.draft_store.at_once(path)
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     assert left(persistence, path).project.name == "Typed"
 
 
 def test_a_save_clears_the_draft(notebook: Path) -> None:
     persistence, _, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typed"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     persistence.save(path, replace(project, name="Typed"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     persistence.close()
     assert left_drafts(path) == ()
 
@@ -80,7 +81,7 @@ def test_a_save_clears_the_draft(notebook: Path) -> None:
 def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
     persistence, _, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typed"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     persistence.close()
     later, _, _, _ = opened(notebook)
     found = later.recover(path)
@@ -91,7 +92,7 @@ def test_a_draft_comes_back_in_the_next_session(notebook: Path) -> None:
 def test_a_draft_is_joined_with_a_file_that_moved_on(notebook: Path) -> None:
     persistence, _, path, project = opened(notebook)
     persistence.note(path, replace(project, name="Typed"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
     save_project(path, theirs, revision=read_project(path).revision)
     persistence.close()
@@ -107,7 +108,7 @@ def test_a_file_changed_by_someone_else_is_not_written_over(notebook: Path) -> N
     theirs = project.with_entry(Entry(key="zzzzzz", text="From elsewhere."))
     save_project(path, theirs, revision=read_project(path).revision)
     persistence.save(path, replace(project, name="Mine"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     (told,) = news
     assert isinstance(told, NotSaved)
     assert told.changed
@@ -127,7 +128,7 @@ def test_both_sides_are_joined_and_then_saved(notebook: Path) -> None:
     assert "zzzzzz" in found.merged.entries
     persistence.start_from(path, found.stored)
     persistence.save(path, found.merged)
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     assert isinstance(news[-1], Saved)
     assert read_project(path).project == found.merged
 
@@ -136,7 +137,7 @@ def test_a_write_protected_file_is_told_and_the_text_kept_as_a_draft(notebook: P
     persistence, news, path, project = opened(notebook)
     path.chmod(0o444)
     persistence.save(path, replace(project, name="Mine"))
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     (told,) = news
     assert isinstance(told, NotSaved)
     assert "write-protected" in told.message
@@ -181,13 +182,13 @@ def test_a_save_that_waits_while_its_prototype_is_deleted_does_not_bring_it_back
     def meanwhile(path: Path) -> None:
         persistence.save(path, replace(project, about="waits"))
         end = time.monotonic() + WAIT
-        while not persistence._jobs.working:
+        while not persistence._jobs._working:
             assert time.monotonic() < end
             time.sleep(0.005)
 
     monkeypatch.setattr(persistence.draft_store, "adopt", meanwhile)
     gone = persistence.bin.delete(path)
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     assert not path.exists()
     assert read_project(gone).project.about == "waits"
 
@@ -216,7 +217,7 @@ def test_two_new_prototypes_of_one_name_get_two_files(notebook: Path) -> None:
     persistence, _, _, _ = opened(notebook)
     first = persistence.start_new(notebook, can())
     second = persistence.start_new(notebook, can())
-    persistence.wait_until_idle(WAIT)
+    wait_until_idle(persistence, WAIT)
     assert len({first, second, notebook / "paint-tin.toml"}) == 3
     assert read_project(first).project == read_project(second).project
 
@@ -228,6 +229,6 @@ def test_a_new_prototype_keeps_clear_of_a_file_that_is_not_read_yet(notebook: Pa
     persistence.list_folder(notebook)
     persistence._known.revisions[notebook / "mug.toml"] = None
     path = persistence.start_new(notebook, replace(can(), name="Mug"))
-    assert persistence.wait_until_idle(WAIT)
+    assert wait_until_idle(persistence, WAIT)
     assert path.name == "mug-3.toml"
     assert isinstance(news[-1], Saved)

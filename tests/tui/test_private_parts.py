@@ -11,6 +11,7 @@ import pytest
 import tui.textual_patches.base as base
 import tui.textual_patches.celldiff as celldiff
 from tests.tui.stage import Play, can, play
+from tests.tui.waiting import wait_until_idle
 from tui.host.terminal import Terminal
 from tui.storage.persistence import Persistence
 
@@ -22,7 +23,7 @@ OF_UPDATES = ("spans", "chops", "chop_ends", "strips", "_color_system")
 def notebook(folder: Path) -> Path:
     made = Persistence(lambda _: None)
     made.save(folder / "can.toml", can())
-    assert made.wait_until_idle(60)
+    assert wait_until_idle(made, 60)
     made.close()
     return folder
 

@@ -93,7 +93,7 @@ def test_a_program_that_was_stopped_reads_the_keyboard_once(notebook: Path) -> N
     line.wait_for("Paint tin +gamma")
     line.press("down", "enter")
     line.wait_for(r"\[Dimensions")
-    line.rest()
+    line.settle()
     before = line.threads
     for _ in range(5):
         line.kill(signal.SIGSTOP)

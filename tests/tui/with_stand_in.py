@@ -48,6 +48,7 @@ def tell_rest(*, waits_for_the_model: bool, soon: float) -> None:
 
     from tests.tui.line import AT_REST
     from tests.tui.stage import LOOK, SOON, settle
+    from tests.tui.waiting import wait_until_idle
     from tui.notebook import NotebookApp
 
     on_event, tasks = NotebookApp.on_event, set[asyncio.Task[None]]()
@@ -57,7 +58,7 @@ def tell_rest(*, waits_for_the_model: bool, soon: float) -> None:
         busy = True
         while busy:
             await settle(horizon)
-            busy = not (app.typed.idle and app.persistence.wait_until_idle(0))
+            busy = not (app.typed.idle and wait_until_idle(app.persistence, 0))
             busy = busy or (waits_for_the_model and not app.runner.idle)
             await (asyncio.sleep(LOOK) if busy else settle(horizon))
         if app._driver is not None:

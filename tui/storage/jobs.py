@@ -26,11 +26,6 @@ class Jobs:
         """Add a thread before the first ring; `take` gives its next job and is called with the bell held."""
         self._lines[name] = take
 
-    @property
-    def working(self) -> bool:
-        """Whether a job is under way."""
-        return self._working > 0
-
     def ring(self) -> None:
         """Say that there may be something to do; the bell must be held."""
         if not self._begun:

@@ -116,15 +116,6 @@ class Persistence:
         self._again: dict[Path, float] = {}
         self._copies: dict[Path, dict[Path, str]] = {}
 
-    def read_folder(self, folder: Path) -> Notebook:
-        """Read the notebook. Raises `StoreError` where the folder cannot be opened."""
-        _bring_back(folder, self.draft_store)
-        notebook = open_notebook(folder)
-        with self._bell:
-            for stored in notebook.stored:
-                _remember(self._known, stored)
-        return notebook
-
     def list_folder(self, folder: Path) -> Notebook:
         """Return the notebook with the names alone; each is read by `read`. Raises `StoreError`."""
         _bring_back(folder, self.draft_store)
@@ -253,13 +244,6 @@ class Persistence:
         """End the threads, and let go of the drafts that are left: the next window may recover them."""
         self._jobs.end()
         self.draft_store.close()
-
-    def wait_until_idle(self, timeout: float) -> bool:
-        """Wait until everything is saved and drafted; return whether it is."""
-        with self._bell:
-            return self._bell.wait_for(
-                lambda: not (self._saves or self.draft_store.waiting or self._jobs.working), timeout
-            )
 
     def _next_save(self) -> Next:
         now = time.monotonic()

@@ -1,0 +1,31 @@
+"""The real model with few engines drawn: where its work has to be done and the width of no interval is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+
+def few() -> Iterator[tuple[dict[str, Any], str, int]]:
+    """Yield each table of defaults of the model that says how many are drawn, the name in it, and few."""
+    from model.explain.diagnosis import allowances, before_running, ensemble
+    from model.explain.gap import gaps
+    from model.explain.lasting import lasting
+    from model.explain.outlook import outlook
+
+    for function, name, number in (
+        (outlook, "samples", 8),
+        (gaps, "samples", 8),
+        (lasting, "samples", 4),
+        (allowances.allowances, "samples", 4),
+        (before_running.before_running, "samples", 8),
+        (ensemble.sample_ensemble, "turns", 8),
+        (ensemble.sample_ensemble, "shafts", 2),
+    ):
+        yield function.__kwdefaults__, name, number
+
+
+def draw_few() -> None:
+    """Let the model of this process draw few, for good: for a process of its own."""
+    for defaults, name, number in few():
+        defaults[name] = number

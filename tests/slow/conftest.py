@@ -1,0 +1,7 @@
+"""The notebook of the screens' tests, for walks that take long."""
+
+from __future__ import annotations
+
+from tests.tui.conftest import notebook
+
+__all__ = ["notebook"]
