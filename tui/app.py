@@ -44,10 +44,10 @@ def run(folder: Path) -> int:
     ui_idle = UiIdle()
 
     def runner(post: Callable[[ModelResult], None]) -> Runner:
-        from tui.runs.model_api import default_lasting
+        from tui.runs.model_api import default_lasting, default_learn
         from tui.runs.runner import Runner
 
-        return Runner(post, lasting=default_lasting, yield_to_ui=ui_idle.wait)
+        return Runner(post, lasting=default_lasting, learn=default_learn, yield_to_ui=ui_idle.wait)
 
     app = NotebookApp(folder, terminal, names=names, runner=runner)
     app.bears_faults = keep_parts_running()

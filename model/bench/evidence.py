@@ -98,8 +98,8 @@ def _as_one(hoses: list[Uncertain]) -> Uncertain | None:
 def left_behind(project: Project, number: int) -> dict[str, int]:
     """Return what was measured on earlier marks and is neither measured nor typed on this one: a word, the latest mark.
 
-    It is not taken over: a new mark was taken apart, and friction and leak are never the same after that (common
-    practice, no source). Whoever knows better types it into its field.
+    The drawing's figures leave it out: a new mark was taken apart, and friction and leak are never quite the same after
+    that (common practice, no source). `model.knowledge` takes over what stays; whoever knows better types it.
     """
     inputs = [kind.stands_for for kind in KINDS if kind.stands_for is not None]
     about = {item.name: item.about for item in inputs}

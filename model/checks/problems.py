@@ -11,7 +11,7 @@ from datetime import date
 from model.bench.kinds import KINDS, kind_of
 from model.bench.reading import ReadingValues, problems_in
 from model.checks.plausibility import doubts_of_entry, doubts_of_mark, doubts_of_reading
-from model.checks.stage import TICKS
+from model.checks.stage import SIGNS, TICKS
 from model.checks.touched import TOUCHES
 from model.errors import Problem
 from model.fields import Build, fields_of, parse_build
@@ -68,14 +68,14 @@ def _entry_problems(project: Project, entry: Entry) -> Iterator[Problem]:
         )
     if entry.mark is not None and entry.mark not in project.marks:
         yield _no_such_mark(f"{place}.mark", str(entry.mark), project)
-    known = {choice.key for choice in (*TICKS, *TOUCHES)}
+    known = {choice.key for choice in (*TICKS, *SIGNS, *TOUCHES)}
     for tick in entry.ticks:
         if tick not in known:
             yield Problem(
                 where=f"{place}.ticks",
                 value=tick,
                 message="This observation is not known here; it is kept and counts for nothing.",
-                remedy=f"Use one of: {', '.join(choice.key for choice in (*TICKS, *TOUCHES))}.",
+                remedy=f"Use one of: {', '.join(choice.key for choice in (*TICKS, *SIGNS, *TOUCHES))}.",
             )
     yield from (clash.problem for clash in doubts_of_entry(entry))
 

@@ -23,6 +23,15 @@ TICKS = (
 )
 """Observations from least to most; the stage is the furthest one ticked."""
 
+SIGNS = (
+    Choice(key="hisses", label="hisses or blows", help="air is heard or felt at a joint, the piston or the gland"),
+    Choice(key="rubs", label="rubs", help="something is heard or felt to rub as it is turned"),
+    Choice(key="cold_side_hot", label="cold side gets hot", help="a finger cannot stay on the cold end"),
+)
+"""What else can be ticked: signs of a fault, which are no stage."""
+LABELS = {choice.key: choice.label for choice in (*TICKS, *SIGNS)}
+"""Words of everything that can be seen and ticked."""
+
 _RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
 
 
@@ -34,6 +43,24 @@ class Stage:
     """Furthest observation ever ticked; None when nothing was ticked."""
     latest: Choice | None
     """Furthest observation of the last entry that ticked any."""
+    best_mark: int | None = None
+    """Mark on which the best was seen first; None where the entry says none."""
+    latest_mark: int | None = None
+    """Mark of the latest."""
+
+    @property
+    def best_text(self) -> str:
+        """The best with its mark: ``Mk 1: runs ten seconds``; empty where there is none."""
+        return _with_mark(self.best, self.best_mark)
+
+    @property
+    def latest_text(self) -> str:
+        """The latest with its mark."""
+        return _with_mark(self.latest, self.latest_mark)
+
+
+def _with_mark(seen: Choice | None, mark: int | None) -> str:
+    return "" if seen is None else seen.label if mark is None else f"Mk {mark}: {seen.label}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,16 +84,23 @@ def steps_of(project: Project) -> tuple[Step, ...]:
 
 def stage_of_mark(project: Project, entry: Entry, number: int) -> Choice | None:
     """Return the furthest observation that an entry ticked of a mark; None where it is of another or ticked none."""
-    mark = entry.mark if entry.mark is not None else project.latest.number if len(project.marks) <= 1 else None
-    ranks = [_RANK[tick] for tick in entry.ticks if tick in _RANK] if mark == number else []
+    ranks = [_RANK[tick] for tick in entry.ticks if tick in _RANK] if _mark_of(project, entry) == number else []
     return TICKS[max(ranks)] if ranks else None
 
 
 def stage_of(project: Project) -> Stage:
     """Derive the stage of a project from its entries in file order; unknown ticks count for nothing."""
-    ranks = [
-        max(known)
+    seen = [
+        (max(known), _mark_of(project, entry))
         for entry in project.entries.values()
         if (known := [_RANK[tick] for tick in entry.ticks if tick in _RANK])
     ]
-    return Stage(best=TICKS[max(ranks)] if ranks else None, latest=TICKS[ranks[-1]] if ranks else None)
+    if not seen:
+        return Stage(best=None, latest=None)
+    best = max(seen, key=lambda item: item[0])
+    return Stage(best=TICKS[best[0]], latest=TICKS[seen[-1][0]], best_mark=best[1], latest_mark=seen[-1][1])
+
+
+def _mark_of(project: Project, entry: Entry) -> int | None:
+    """Return the mark of an entry: its own, else the only one."""
+    return entry.mark if entry.mark is not None else project.latest.number if len(project.marks) <= 1 else None

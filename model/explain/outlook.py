@@ -47,7 +47,8 @@ def outlook_stepwise(
         build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     model_inputs = complete_inputs(build, evidence_of(project, mark))
     warnings = tuple(
-        f"{word} was measured on Mk {number} and is not taken over: measure it on Mk {mark}, or type it if nothing "
+        f"{word} was measured on Mk {number}: as drawn leaves it out, what the engine has shown takes it over. "
+        f"Measure it on Mk {mark}, or type it if nothing "
         "about it changed."
         for word, number in left_behind(project, mark).items()
     )

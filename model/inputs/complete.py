@@ -30,6 +30,7 @@ from model.inputs.materials import (
     volumetric_capacity_of,
 )
 from model.inputs.model_inputs import ModelInputs
+from model.inputs.wheels import usual_size, usual_wheel
 from model.quantities.uncertain import How, Shape, Uncertain, between
 from model.quantities.units import find_unit
 
@@ -168,6 +169,7 @@ def _complete(build: Build, layout: str, words: dict[str, str], values: dict[str
     """Fill every empty field that the model needs, in an order in which each guess can use those before it."""
     _geometry(build, layout, values)
     _declared_guesses(build, values)
+    _wheel(build, layout, values)
     _walls(layout, words, values)
     _ends(layout, words, values)
     _sides(words, values)
@@ -243,6 +245,15 @@ def _declared_guesses(build: Build, values: dict[str, Uncertain]) -> None:
     if build.phase is None and build.cylinder_angle is not None and abs(build.cylinder_angle.value) > 0.5:
         # both rods on one crank pin: the angle between the cylinders makes the phase
         values["phase"] = Uncertain(value=0.0, spread=0.03, how=How.GUESSED)
+
+
+def _wheel(build: Build, layout: str, v: dict[str, Uncertain]) -> None:
+    if build.wheel_diameter is None:
+        bores = [v[name].value for name in ("displacer_bore", "piston_bore", "diaphragm_rim") if name in v]
+        throws = [v[name].value for name in ("piston_throw", "displacer_throw", "hot_throw") if name in v]
+        v["wheel_diameter"] = usual_size(v["wheel_diameter"], bore=max(bores), throw=max(throws))
+    swept = 2 * v["piston_throw"].value * piston_area(v)
+    _put(v, "wheel_mass", lambda: usual_wheel(v, swept=swept, alpha=layout == "alpha"))
 
 
 def _air_pressure(altitude: Uncertain) -> Uncertain:

@@ -16,6 +16,7 @@ SOURCES = {
     "speed_drag": "measured slopes of a beta and of flat drums; spread by common practice",
     "hot_beside": "length of a fin of the wall; common practice",
     "cold_beside": "length of a fin of the wall; common practice",
+    "wheel_mass": "one plain compact disc (ECMA-130, 14 g at 120 mm) to a steel disc of 3 mm: common practice",
     "exchange_factor": "one face of a calm layer to both; middle from all measured engines together",
     "piston_leak": "from readings",
     "gland_leak": "from readings",

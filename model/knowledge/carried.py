@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from model.checks.touched import RENEWS
+from model.checks.touched import NOTHING_KEPT, RENEWS, likely_touched
 from model.fields import is_unknown
 from model.inputs.model_inputs import ModelInputs
 from model.record import Project
@@ -50,12 +50,6 @@ KEPT: Mapping[str, Kept] = {
 }
 """Input -> how much it stays; what is not named stays as it is. The model's own factors are of the engine's kind, not
 of its assembly, and stay. Common practice, no source; a trial over made-up histories stands in `tests/knowledge`."""
-LEFT_CLOSED = frozenset({
-    "wheel_mass", "wheel_diameter", "heat_source", "tealights", "heat_released", "heat_caught", "source_temperature",
-    "water_mass", "hot_metal", "cold_side", "ice_mass", "cold_area", "cold_metal", "room_temperature", "altitude",
-    "room_pressure", "friction_torque", "speed_drag", "leak_half_time",
-})  # fmt: skip
-"""Fields that can change without the engine being opened."""
 
 
 def touched_between(project: Project, before: int, number: int) -> frozenset[str]:
@@ -64,9 +58,7 @@ def touched_between(project: Project, before: int, number: int) -> frozenset[str
     said = ticked & set(RENEWS)
     if said:
         return frozenset(said)
-    changed = changed_fields(project, before, number)
-    # a mark with nothing changed was begun because something was done to it
-    return frozenset({"not_opened"}) if changed and changed <= LEFT_CLOSED else frozenset({"taken_apart"})
+    return frozenset(likely_touched(project.marks[before].build, project.marks[number].build))
 
 
 def changed_fields(project: Project, before: int, number: int) -> frozenset[str]:
@@ -87,12 +79,14 @@ def kept_between(
     renewed = {name for key in touched for name in RENEWS[key]}
     changed = changed_fields(project, before, number)
     old, new = (project.marks[n].build for n in (before, number))
-    apart = touched != {"not_opened"}
+    apart = "not_opened" not in touched
 
     def alike(name: str) -> float:
         typed = not is_unknown(new.get(name, ""))
         if typed or not is_unknown(old.get(name, "")):
             return 0.0 if name in changed else 1.0
+        if NOTHING_KEPT in touched:
+            return 0.0
         row = KEPT.get(name, SAME)
         return row.renewed if name in renewed else row.apart if apart else row.closed
 

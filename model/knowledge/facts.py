@@ -12,7 +12,7 @@ from model.bench.quantities import brake_torque, speed_of
 from model.bench.reading import ReadingValues, values_of
 from model.checks.plausibility import has_doubted_speed
 from model.checks.seen_running import FIRST_RUNNING
-from model.checks.stage import TICKS, stage_of_mark
+from model.checks.stage import LABELS, TICKS, stage_of_mark
 from model.explain.diagnosis.bench_tests import bench_test
 from model.explain.diagnosis.ensemble import hose_share
 from model.explain.diagnosis.observations import BETTER, as_typed, shown_by
@@ -220,7 +220,7 @@ def _shown_by_ticks(project: Project, entry: Entry, chain: Chain) -> Iterator[Sh
         seen = SHOWN_BY_TICKS.get(tick)
         if seen is None or (both and seen.bench_test == "by_hand"):
             continue
-        label = next(choice.label for choice in TICKS if choice.key == tick)
+        label = LABELS[tick]
         text = _told(entry, mark, None, f"ticked: {label}")
         yield Shown(mark=mark, entry=entry.key, text=text, observation=replace(seen, text=label))
 

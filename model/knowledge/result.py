@@ -65,7 +65,12 @@ class Ratio:
         middle, low, high = self.power
         if low <= 1 <= high:
             return f"about the power of Mk {self.before} ({_share(low)} to {_share(high)})"
-        return f"{_share(middle)} power than Mk {self.before} ({_share(low)} to {_share(high)})"
+        than = "the power of" if middle >= TIMES else "power than"
+        return f"{_share(middle)} {than} Mk {self.before} ({_share(low)} to {_share(high)})"
+
+
+TIMES = 2.0
+"""Ratio from which it is told as so many times."""
 
 
 def _share(ratio: float) -> str:
@@ -74,10 +79,10 @@ def _share(ratio: float) -> str:
     Examples
     --------
     >>> _share(0.76), _share(1.2), _share(2.14)
-    ('24 % less', '20 % more', '2.1 times the')
+    ('24 % less', '20 % more', '2.1 times')
     """
-    if ratio >= 2:
-        return f"{ratio:.1f} times the"
+    if ratio >= TIMES:
+        return f"{ratio:.1f} times"
     return f"{100 * abs(1 - ratio):.0f} % {'less' if ratio < 1 else 'more'}"
 
 

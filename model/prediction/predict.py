@@ -16,12 +16,14 @@ import numpy as np
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.figures import figure, need
+from model.prediction.first_test import first_test, shown_by_tests, untested
 from model.prediction.partial import partial_figures
 from model.prediction.result import (
     RUNS_ABOVE,
     RUNS_NOT_BELOW,
     CurvePoint,
     Figure,
+    FirstTest,
     Need,
     Prediction,
     Verdict,
@@ -30,7 +32,7 @@ from model.quantities.constants import GRAVITY
 from model.quantities.formula import sentences
 from model.quantities.wheel import moment_of_inertia
 from model.running.curve import SAMPLED, Curve, batches, curve_of
-from model.running.leak_down import share_shown
+from model.running.leak_down import HOSE, half_time, share_shown
 from model.running.needs import DIFFERENCES, LEAKS, PHASES, THROWS, Limits, lightest_wheel, limits, whatever_the_wheel
 from model.running.operate import Operation, operate
 from model.running.points import STALL_SHARE, Points, Torques, find_points, smooth
@@ -250,6 +252,7 @@ def _assemble(
         curve=line,
         assumed=model_inputs.assumed,
         warnings=tuple(warnings),
+        untested=untested(model_inputs),
         untried=sentences(out_of_range(now)),
     )
 
@@ -305,7 +308,8 @@ def _with_intervals(
     inputs = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=seed)
     parts = [_outcomes(batch, curve.reference) for batch in batches(inputs, curve)]
     outcomes = {key: np.concatenate([part[key] for part in parts]) for key in parts[0]}
-    return with_outcomes(prediction, model_inputs, outcomes, inputs)
+    test = _first_test(prediction.untested, inputs, outcomes)
+    return replace(with_outcomes(prediction, model_inputs, outcomes, inputs), first_test=test)
 
 
 def with_outcomes(
@@ -339,10 +343,17 @@ def with_outcomes(
     )
 
 
+def _first_test(untested: tuple[str, ...], inputs: SampledInputs, outcomes: dict[str, FloatArray]) -> FirstTest | None:
+    shown = shown_by_tests(inputs, half_time=outcomes.pop("half_time"), hot_metal=outcomes["hot_metal"])
+    runs, spare, power = (outcomes[key] for key in ("runs", "spare", "shaft_power"))
+    return first_test(untested, shown, runs=runs, spare=spare, power=power)
+
+
 def _outcomes(batch: Operation, reference: float) -> dict[str, FloatArray]:
     """Return what samples do, each (samples,): the figures, whether they run, and the torque left at the reference."""
     only = _only(batch, int(np.flatnonzero(SAMPLED == 1.0)[0]))
-    return {**outcomes_over(batch, reference), **outcomes_at(only)}
+    lasting = {"half_time": half_time(batch.inputs, batch.geometry, batch.leak[:, 0], bore=HOSE)}
+    return {**outcomes_over(batch, reference), **outcomes_at(only), **lasting}
 
 
 def outcomes_over(batch: Torques, reference: float) -> dict[str, FloatArray]:

@@ -81,6 +81,28 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FirstTest:
+    """The one test that would tell most of an engine that is only drawn, and what each outcome would mean."""
+
+    key: str
+    label: str
+    minutes: float
+    at: float
+    """Value of what it shows at which its outcomes part, SI."""
+    kind: Kind
+    unit: str
+    below: float
+    """Probability to run where it shows less than that, 0 to 1."""
+    above: float
+    """The same where it shows more."""
+    alike: bool
+    """Whether it runs, or does not, whatever the test shows: then it tells of the power."""
+    power_below: float
+    """Median best shaft power where it shows less, [W]."""
+    power_above: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CurvePoint:
     """Power at one speed; SI."""
 
@@ -121,6 +143,10 @@ class Prediction:
     """What may go wrong, or does not count; sentences."""
     untried: tuple[str, ...] = ()
     """Formulas used outside the range of their source, one sentence each: behind Why, beside no figure."""
+    untested: tuple[str, ...] = ()
+    """Keys of `model.prediction.first_test.SHOWS` that rest on guesses: no reading and no field tells them."""
+    first_test: FirstTest | None = None
+    """Which test would tell most; None before the intervals, and where nothing is left to test."""
     has_interval: bool = False
     """Whether the intervals are computed (the value shows first)."""
 

@@ -1,4 +1,4 @@
-"""What was measured on an earlier mark is told and not taken over."""
+"""What was measured on an earlier mark is told, and left out of the drawing's figures."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tests.diagnosis.builds import BUILDS
 
 CAN = {name: text for name, text in BUILDS["can, rubber"].items() if name != "friction_torque"}
 RIM = {"weight": "2 g", "radius": "30 mm"}
-TOLD = "Friction was measured on Mk 1 and is not taken over"
+TOLD = "Friction was measured on Mk 1: as drawn leaves it out"
 
 
 def project(build: dict[str, str], *later: Reading) -> Project:

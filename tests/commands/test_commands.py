@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from model.knowledge.result import Knowledge
 from model.prediction.result import Prediction, Verdict
 from model.quantities.units import Kind
 from model.store import read_project
@@ -50,6 +51,11 @@ def predicts(monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
         monkeypatch.setattr("model.explain.outlook.outlook", lambda project, **rest: prediction)
         monkeypatch.setattr("model.explain.outlook.lasting", lambda project, **rest: {})
         monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: ())
+
+        def nothing_shown(project: object, mark: int, **rest: object) -> Knowledge:
+            return Knowledge(mark=mark, prediction=prediction)
+
+        monkeypatch.setattr("model.knowledge.learn.learn", nothing_shown)
 
     return set_prediction
 
@@ -91,7 +97,7 @@ def test_the_figures_at_a_speed_say_how_it_stands_to_the_heading(run: Run, predi
     made = running()
     predicts(replace(made, at_speed=82 * RPM))
     _, out, _ = run("predict", str(notebook / "mug.toml"))
-    assert "Near best power, at 82 rpm:" in out
+    assert "At 82 rpm, of the speeds tried the nearest to the best:" in out
     predicts(standing())
     assert "Where it comes nearest, at 90 rpm:" in run("predict", str(notebook / "mug.toml"))[1]
 
@@ -102,7 +108,7 @@ def test_a_chance_is_said_in_one_way_by_every_command(run: Run, predicts: Any, n
         _, out, _ = run(argv[0], *argv[1:], str(notebook / "mug.toml"))
         assert re.search(r"(?i)\bruns, 93 in 100", out), argv
         assert "93%" not in out and "93 %" not in out
-    assert "runs, 93 in 100." in run("list", str(notebook))[1]
+    assert "Runs, 93 in 100." in run("list", str(notebook))[1]
 
 
 def test_how_far_a_formula_was_tried_stands_behind_why_and_not_beside_what_may_melt(

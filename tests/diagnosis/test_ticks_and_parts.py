@@ -143,3 +143,21 @@ def test_only_what_is_near_its_limit_is_called_tightest() -> None:
     made = allowances(complete_inputs(parse_build(easy).build))
     assert len(made) == 5
     assert not any(item.tightest for item in made)
+
+
+@pytest.mark.parametrize(
+    ("tick", "cause"), [("hisses", "leak"), ("rubs", "friction"), ("cold_side_hot", "cold"), ("favours", "")]
+)
+def test_every_sign_that_is_ticked_is_a_finding_with_a_likelihood(tick: str, cause: str) -> None:
+    seen = found(ticks=(tick,))[tick]
+    assert seen.bench_test in ensemble().outcomes
+    moved = [abs(chance(key, seen) - chance(key)) for key in PLACE]
+    assert max(moved) > 0.003
+    if cause:
+        assert chance(cause, seen) > chance(cause)
+
+
+def test_a_hiss_weighs_less_than_a_half_time_that_was_timed() -> None:
+    times = ensemble().outcomes["leak_down"][ensemble().cause == PLACE["leak"]]
+    timed = Observation(bench_test="leak_down", value=float(np.median(times)))
+    assert chance("leak") < chance("leak", found(ticks=("hisses",))["hisses"]) < chance("leak", timed)

@@ -48,7 +48,7 @@ def test_the_list_shows_day_mark_stage_and_first_line_and_the_stage_of_the_engin
     async def scene(acts: Play) -> None:
         await acts.press("enter", "left")
         lines = [line[:47].rstrip() for line in acts.screen().splitlines()]
-        assert "Stage: binds (best: runs ten seconds)" in lines
+        assert "Stage Mk 2: binds; best Mk 1: runs ten seconds" in lines
         assert "  over the diary: step 6 1 of 9" in lines
         assert "> 2026-11-26 Mk 2  binds" in lines
         assert "    Stuck." in lines

@@ -84,7 +84,7 @@ def test_quitting_at_the_question_asks_when_it_is_opened_again(notebook: Path) -
         assert throw(notebook) == "5 mm"
         await acts.press("enter")
         assert isinstance(acts.app.screen, ChoiceDialog)
-        await acts.press("n")
+        await acts.press("n", "escape")
         assert not told(acts)
 
     play(notebook, first)

@@ -85,6 +85,8 @@ def test_the_first_session_of_the_readme_changes_its_copy_and_no_file_of_the_che
     terminal.press("4 mm", "enter")
     terminal.wait_for("measured wrongly|Correction")
     terminal.press("enter")
+    terminal.wait_for("what was touched since")
+    terminal.press("enter")
     terminal.wait_for(r"Piston throw +4 mm")
     terminal.press("ctrl+q")
     assert terminal.wait_for_end() == 0

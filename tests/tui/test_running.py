@@ -7,11 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from model.checks.seen_running import seen_running
+from model.checks.seen_running import SeenRunning, seen_running
+from model.checks.stage import stage_of
 from model.explain.diagnosis.diagnose import diagnose
+from model.prediction.result import Figure, Prediction, Verdict
+from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, Play, play
 from tui.commands.next import diagnosis_lines
+from tui.view.diagnosis import running_lines
+from tui.view.lines import text_of
 
 SPEED = Reading(key="a", kind="speed", texts={"turns": "69", "time": "60 s"})
 BRAKE = Reading(key="a", kind="brake", texts={"tachometer": "69 rpm", "force_tight": "10 g", "radius": "20 mm"})
@@ -76,6 +81,31 @@ def test_the_list_shows_the_stage_with_the_mark_on_which_it_was_seen(write: Call
     play(write(diary(entry("b", 1, "binds"))), scene)
 
 
+def test_a_stage_is_told_with_its_mark_wherever_it_stands() -> None:
+    stage = stage_of(diary(entry("a", 1, "runs_ten"), entry("b", 2, "binds")))
+    assert stage.best_text == "Mk 1: runs ten seconds"
+    assert stage.latest_text == "Mk 2: binds"
+
+
+def test_an_engine_that_runs_is_told_what_it_loses_by() -> None:
+    seen = SeenRunning(day="2026-11-22", by="speed reading, 69 rpm")
+    figures = {
+        key: Figure(key=key, label=label, kind=Kind.POWER, unit="W", value=value)
+        for key, label, value in (
+            ("indicated_power", "Indicated power", 0.024), ("shaft_power_there", "Shaft power", 0.006),
+            ("friction_loss", "Lost to friction", 0.012), ("flow_loss", "Lost to flow", 0.001),
+            ("crank_loss", "Lost in the crank", 0.005),
+        )
+    }  # fmt: skip
+    made = Prediction(verdict=Verdict.RUNS, figures=figures, at_speed=9.0)
+    lines = [text_of(line) for line in running_lines(seen, made, 78)]
+    assert any("Of 24 mW that the air gives" in line for line in lines)
+    lost = [line for line in lines if "Lost" in line]
+    assert "friction: 12 mW, 50%" in lost[0]
+    assert "crank" in lost[1]
+    assert not any("Why it does not run" in line for line in lines)
+
+
 def test_the_list_says_that_it_ran(write: Callable[[Project], Path]) -> None:
     async def scene(acts: Play) -> None:
         assert "Mk 2  ran: 69 rpm" in acts.screen()
@@ -89,7 +119,8 @@ def test_the_pane_says_by_what_it_was_seen_running_and_gives_no_odds(write: Call
         assert "[Dimensions]" in acts.screen()
         await acts.press("left")
         screen = acts.screen()
-        assert "Seen running" in screen
+        assert "[Losses]" in screen
+        assert "It runs: what it loses by" in screen
         assert "on 2026-11-22 (speed reading, 69 rpm)" in screen
         assert "Why it does not run" not in screen
         assert "in 100" not in screen

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from model.prediction.result import Figure, Gap, Need, Prediction, Verdict, Why
+from model.prediction.result import Figure, FirstTest, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
 from tui.text.figures import in_unit
 from tui.text.sanitise import sanitise
@@ -66,6 +66,7 @@ def prediction_json(prediction: Prediction) -> dict[str, Any]:
         "widest": [
             {"input": sanitise(label), "share": in_unit(share, Kind.NUMBER, "")} for label, share in prediction.widest
         ],
+        "first_test": None if prediction.first_test is None else _first_test(prediction.first_test),
         "figures": {name: _figure(figure) for name, figure in figures.items()},
     }
 
@@ -111,6 +112,20 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "low": in_unit(figure.low, figure.kind, figure.unit),
         "high": in_unit(figure.high, figure.kind, figure.unit),
         "why": _why(figure.why),
+    }
+
+
+def _first_test(test: FirstTest) -> dict[str, Any]:
+    return {
+        "key": test.key,
+        "label": test.label,
+        "minutes": test.minutes,
+        "unit": test.unit,
+        "at": in_unit(test.at, test.kind, test.unit),
+        "runs_below": in_unit(test.below, Kind.NUMBER, ""),
+        "runs_above": in_unit(test.above, Kind.NUMBER, ""),
+        "shaft_power_below_W": in_unit(test.power_below, Kind.POWER, "W"),
+        "shaft_power_above_W": in_unit(test.power_above, Kind.POWER, "W"),
     }
 
 

@@ -63,12 +63,15 @@ def _prototype(path: Path, project: Project, number: int) -> Prototype:
     """Return a prototype as it stood at a mark, with its prediction and gaps."""
     from model.explain.gap import gaps
     from model.explain.outlook import outlook
-    from tui.state.prototype import Outlook, Prototype, parsed_build
+    from model.knowledge.learn import learn
+    from tui.state.knowledge import about
+    from tui.state.prototype import KnowledgeState, Outlook, Prototype, parsed_build
 
     at = project.until(number)
     prediction = outlook(project, mark=number)
     predicted = Outlook(build=parsed_build(at.latest).build, prediction=prediction, gaps=gaps(project, mark=number))
-    return Prototype(path=path, project=at, outlook=predicted)
+    known = KnowledgeState(knowledge=learn(project, number), of=about(at, number))
+    return Prototype(path=path, project=at, outlook=predicted, knowledge_state=known)
 
 
 def _titles(prototypes: list[Prototype]) -> list[str]:

@@ -11,7 +11,6 @@ from model.checks.stage import stage_of
 from model.errors import ModelError, Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Gap, Prediction, Verdict
-from model.quantities.phrases import chance_text
 from model.store import Item, open_notebook
 from tui.commands.asjson import figure_json
 from tui.commands.common import json_argument, problem_json, show, show_json
@@ -19,6 +18,7 @@ from tui.commands.folders import demo_notebook, notebook_folder, own_notebook, t
 from tui.commands.progress import doing
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.sanitise import sanitise
+from tui.text.verdicts import verdict_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +66,9 @@ def item_lines(item: Item, computed: Computed) -> list[str]:
     mark = project.latest
     layouts = {choice.key: choice.label for choice in fields_of(Build)["layout"].choices}
     layout = layouts.get(mark.build.get("layout", ""), "layout not said")
-    stage = stage_of(project).latest
-    lines = ["", f"{project.name}: {layout}, Mk {mark.number}, {stage.label if stage else 'no stage yet'}."]
+    seen = stage_of(project)
+    stage = seen.latest.label if seen.latest and seen.latest_mark == mark.number else seen.latest_text
+    lines = ["", f"{project.name}: {layout}, Mk {mark.number}, {stage or 'no stage yet'}."]
     lines += [f"  {line}" for line in _figures(computed)]
     if project.entries:
         lines.append(f"  Last entry of the diary: {list(project.entries.values())[-1].day}.")
@@ -110,8 +111,7 @@ def _predicted(prediction: Prediction) -> str:
     if prediction.verdict is Verdict.NO_PREDICTION:
         return f"No prediction: {prediction.reason}"
     power = prediction.figures.get("shaft_power")
-    chance = "" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}"
-    verdict = f"Predicted: {prediction.verdict.value}{chance}."
+    verdict = f"{verdict_text(prediction)}."
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
         return verdict
     return f"{verdict} {power.label} {figure_text(power)}."

@@ -91,7 +91,7 @@ def diagnosis_lines(diagnosis: Diagnosis) -> list[str]:
         first = diagnosis.causes[0]
         lines.append(f"Do this first: {first.remedy} ({small(first.label)})")
     if diagnosis.next is None:
-        lines.append("No test is left to try.")
+        lines.append("No test could change that: mend the first cause, then test again.")
         return lines
     lines += advice_lines(diagnosis.next)
     if diagnosis.others:

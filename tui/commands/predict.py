@@ -9,7 +9,6 @@ from model.checks.problems import problems_of_mark
 from model.errors import Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Prediction, Verdict
-from model.quantities.phrases import chance_text
 from tui.commands.asjson import prediction_json
 from tui.commands.common import (
     build_of,
@@ -25,6 +24,7 @@ from tui.commands.progress import doing
 from tui.commands.shown import known_json, shown_json, shown_lines
 from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.text.sanitise import sanitise
+from tui.text.verdicts import as_drawn, first_test_text, sentence, verdict_text
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -88,6 +88,8 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
         ]
     main = ("shaft_power", "speed_at_best_power", "free_running_speed")
     stands = prediction.verdict is Verdict.DOES_NOT_RUN
+    test = "" if stands else sentence(first_test_text(prediction, measured=not as_drawn(prediction)))
+    lines += [f"  {test}"] if test else []
     figures = [prediction.figures[key] for key in main if key in prediction.figures and not stands]
     rest = [figure for key, figure in prediction.figures.items() if key not in main]
     lines += _table([(f.label, figure_text(f)) for f in figures if f.value is not None or f.high is not None])
@@ -110,12 +112,10 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
 
 
 def verdict_line(prediction: Prediction) -> str:
-    """Return the verdict in one line: ``Runs, 90 in 100.``, or why there is none."""
+    """Return the verdict in one line: ``Runs as drawn, 90 in 100.``, or why there is none."""
     if prediction.verdict is Verdict.NO_PREDICTION:
         return f"No prediction. {prediction.reason}"
-    if prediction.run_probability is None:
-        return f"{str(prediction.verdict).capitalize()}."
-    return f"{str(prediction.verdict).capitalize()}, {chance_text(prediction.run_probability)}."
+    return f"{verdict_text(prediction)}."
 
 
 def _label(name: str) -> str:

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Iterator
 from datetime import date
+from typing import TYPE_CHECKING
 
 from model.bench.kinds import kind_of
 from model.bench.reading import ReadingValues
@@ -21,8 +22,12 @@ from tui.commands.common import build_of, file_argument, json_argument, mark_of,
 from tui.commands.gap import gap_lines
 from tui.commands.predict import prediction_lines
 from tui.commands.progress import doing
+from tui.commands.shown import shown_lines
 from tui.commands.strip import timing_strip
 from tui.text.sanitise import sanitise
+
+if TYPE_CHECKING:
+    from model.knowledge.result import Knowledge
 
 WIDTH = 78
 """Columns of the sheet."""
@@ -46,6 +51,10 @@ def run(options: argparse.Namespace) -> int:
     """Print the sheet."""
     project = open_file(options.file).project
     mark = mark_of(project, options.mark, options.file)
+    with doing(f"Weighing what Mk {mark.number} has shown"):
+        from model.knowledge.learn import learn
+
+        known = learn(project, mark.number)
     with doing(f"Predicting Mk {mark.number} and its readings"):
         from model.explain.gap import gaps
         from model.explain.outlook import whole_outlook
@@ -56,13 +65,15 @@ def run(options: argparse.Namespace) -> int:
     if options.json:
         from tui.commands.sheetjson import sheet_json
 
-        show_json(sheet_json(project, mark, prediction, mark_gaps, today))
+        show_json(sheet_json(project, mark, prediction, known, mark_gaps, today))
     else:
-        show("\n".join(sheet_lines(project, mark, prediction, mark_gaps, today)))
+        show("\n".join(sheet_lines(project, mark, prediction, known, mark_gaps, today)))
     return 0
 
 
-def sheet_lines(project: Project, mark: Mark, prediction: Prediction, gaps: tuple[Gap, ...], today: str) -> list[str]:
+def sheet_lines(
+    project: Project, mark: Mark, prediction: Prediction, known: Knowledge, gaps: tuple[Gap, ...], today: str
+) -> list[str]:
     """Return the whole sheet as lines of text."""
     build = build_of(mark).build
     kinds = {reading.kind for _, reading in project.readings_of(mark.number)}
@@ -71,7 +82,7 @@ def sheet_lines(project: Project, mark: Mark, prediction: Prediction, gaps: tupl
         _stage(project),
         _dimensions(mark, build),
         _timing(build),
-        _section("Predicted", prediction_lines(prediction)),
+        _section("Predicted", [*prediction_lines(prediction), *shown_lines(known)]),
         _section("Measured, with the gap from the prediction", [line for gap in gaps for line in gap_lines(gap)]),
         _section("Readings", list(_readings(project, mark))),
         _section("Diary", list(_diary(project))),
@@ -104,10 +115,9 @@ def _stage(project: Project) -> list[str]:
     stage = stage_of(project)
     if stage.best is None:
         return _section("Stage", ["  Nothing ticked yet."])
-    latest = stage.latest.label if stage.latest else "-"
     moved = [f"    {sanitise(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
     over_time = ["  over the diary:", *moved] if len(moved) > 1 else []
-    return _section("Stage", [f"  best: {stage.best.label}", f"  latest: {latest}", *over_time])
+    return _section("Stage", [f"  best: {stage.best_text}", f"  latest: {stage.latest_text}", *over_time])
 
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:

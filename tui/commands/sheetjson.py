@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from model.checks.cautions import cautions_for
 from model.checks.problems import problems_of
@@ -12,11 +12,15 @@ from model.prediction.result import Gap, Prediction
 from model.record import Entry, Mark, Project, Reading
 from tui.commands.asjson import gap_json, prediction_json
 from tui.commands.common import build_of, problem_json
+from tui.commands.shown import known_json, shown_json
 from tui.text.sanitise import sanitise
+
+if TYPE_CHECKING:
+    from model.knowledge.result import Knowledge
 
 
 def sheet_json(
-    project: Project, mark: Mark, prediction: Prediction, gaps: tuple[Gap, ...], today: str
+    project: Project, mark: Mark, prediction: Prediction, known: Knowledge, gaps: tuple[Gap, ...], today: str
 ) -> dict[str, Any]:
     """Return the sheet of a mark as plain keys; texts as typed, numbers as in ``predict`` and ``gap``."""
     parsed = build_of(mark)
@@ -32,6 +36,8 @@ def sheet_json(
         "stage": _stage(project),
         "build": [_field(name, text, parsed) for name, text in mark.build.items() if text.strip()],
         "prediction": prediction_json(prediction),
+        "shown": shown_json(known),
+        **known_json(known),
         "gaps": [gap_json(gap) for gap in gaps],
         "readings": [_reading(entry, reading) for entry, reading in readings],
         "diary": [_entry(entry) for entry in project.entries.values()],

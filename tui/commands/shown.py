@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from model.prediction.result import Figure, Prediction, Verdict
+from model.prediction.result import Prediction, Verdict
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
 from tui.commands.asjson import prediction_json
 from tui.text.figures import MAIN, figure_text, in_unit
 from tui.text.sanitise import sanitise
+from tui.text.unknowns import unknown_text
 
 if TYPE_CHECKING:
     from model.knowledge.result import Knowledge, Ratio, Took, Unknown
@@ -89,20 +90,6 @@ def unknown_lines(known: Knowledge) -> list[str]:
     return [f"  {item.label:<{width}}  {unknown_text(item)}" for item in known.unknowns]
 
 
-def unknown_text(item: Unknown) -> str:
-    """Return an unknown as text: its value now, what it was before, and where it comes from."""
-    now, was = (_span(item, ends) for ends in (item.after, item.before))
-    origin = ", ".join(part for part in (item.origin, item.since) if part)
-    return f"{now}; {'' if now == was else f'was {was}; '}{origin}"
-
-
-def _span(item: Unknown, ends: tuple[float, float, float]) -> str:
-    value, low, high = ends
-    return figure_text(
-        Figure(key=item.key, label=item.label, kind=item.kind, unit=item.unit, value=value, low=low, high=high)
-    )
-
-
 def _verdict_lines(prediction: Prediction) -> list[str]:
     chance = "" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}"
     lines = [f"{str(prediction.verdict).capitalize()}{chance}."]
@@ -113,4 +100,4 @@ def _verdict_lines(prediction: Prediction) -> list[str]:
     return [*lines, *(f"{figure.label:<{width}}  {figure_text(figure)}" for figure in figures)]
 
 
-__all__ = ["known_json", "shown_json", "shown_lines", "unknown_lines", "unknown_text"]
+__all__ = ["known_json", "shown_json", "shown_lines", "unknown_lines"]

@@ -5,13 +5,19 @@ Called by the project screen from a worker; the answers go to the controller.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from model.checks.touched import TOUCHES, likely_touched
 from model.record import Project
-from tui.dialogs.ask_entry import Asker
+from tui.dialogs.ask_entry import Asker, known_day
 from tui.dialogs.base import ChoiceDialog, LineDialog, Option
+from tui.dialogs.ticks import TickDialog
 from tui.state.controller import REBUILT, ProjectController
+from tui.state.diary_edits import drops_carried, new_entry, with_carried
 from tui.state.pending import pending_text
 from tui.state.recovery import enter_pending, set_offered, with_offered
 from tui.state.sharing import join_theirs
+from tui.text.days import last_day
 
 REASON = "reason"
 """Where the reason of a mark to be begun stands among the held texts of a file."""
@@ -48,6 +54,8 @@ async def ask_why_changed(app: Asker, controller: ProjectController, colour: boo
     )
     if answer == "n":
         controller.settle_as_change()
+        controller.leave_field()  # the mark is saved before more is asked
+        await ask_touched(app, controller, colour)
     elif answer == "c":
         controller.settle_as_correction()
     else:
@@ -91,14 +99,22 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
         Option(key="r", label=f"Begin Mk {following}: {REBUILT.lower()}", help="Taken apart and put together again."),
         Option(key="c", label=f"Begin Mk {following}: a change", help="Say what; then edit the fields."),
     ]
+    dropped = drops_carried(project, session.number)
+    if session.number > min(project.marks, default=1):
+        what = "Take over again" if dropped else "Drop"
+        options.append(Option(key="d", label=f"{what} what earlier marks showed of Mk {session.number}"))
     text = "A mark is one numbered state of the build. Readings stay on the mark they were taken on."
     answer = await app.push_screen_wait(
         ChoiceDialog(f"Marks of {project.name}", text, tuple(options), colour=colour, at=at)
     )
     if answer.startswith("mark "):
         controller.look_at(int(answer.removeprefix("mark ")))
+    elif answer == "d":
+        day = known_day(controller, project) or last_day(project)
+        controller.change(with_carried(project, session.number, day=day, dropped=not dropped))
     elif answer == "r":
         controller.next_mark(REBUILT)
+        await ask_touched(app, controller, colour)
     elif answer == "c":
         path, draft_store = session.prototype.path, controller.persistence.draft_store
         asked = LineDialog(
@@ -112,6 +128,35 @@ async def ask_mark(app: Asker, controller: ProjectController, colour: bool) -> N
         if use:
             draft_store.hold(path, REASON, "")
             controller.next_mark(reason.strip())
+            await ask_touched(app, controller, colour)
+
+
+async def ask_touched(app: Asker, controller: ProjectController, colour: bool) -> None:
+    """Ask what was done to the engine of a mark that was begun, where an earlier one showed anything; Escape: not said.
+
+    What was not touched stays as it was shown to be. The answer is ticked in an entry of the day, as any tick.
+    """
+    session = controller.session
+    project, number = session.prototype.project, session.number
+    before = max((n for n in project.marks if n < number), default=None)
+    if before is None or session.prototype.notice or not any(shows_anything(project, n) for n in project.marks):
+        return
+    likely = likely_touched(project.marks[before].build, project.marks[number].build)
+    text = (
+        f"What Mk {before} showed stays known for what was not touched. Likely answers are ticked; Enter goes on, and "
+        "they stand in the diary, where they can be changed."
+    )
+    title = f"Mk {number}: what was touched since Mk {before}?"
+    answer = await app.push_screen_wait(TickDialog(title, text, TOUCHES, likely, colour=colour))
+    if answer:
+        day = known_day(controller, project) or last_day(project)
+        entry = replace(new_entry(project, day=day, mark=number), ticks=answer)
+        controller.change(session.prototype.project.with_entry(entry))
+
+
+def shows_anything(project: Project, number: int) -> bool:
+    """Whether anything was found on a mark: a reading, or a tick."""
+    return any(entry.readings or entry.ticks for entry in project.entries.values() if entry.mark in (number, None))
 
 
 async def ask_theirs(app: Asker, controller: ProjectController, colour: bool) -> None:

@@ -13,6 +13,7 @@ from textual import work
 
 from model.bench.kinds import kind_of
 from model.checks.seen_running import SeenRunning, seen_running
+from model.prediction.result import Prediction
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
@@ -85,7 +86,7 @@ class NotRunningPane(BenchPane):
         width, height = max(40, self.listing.size.width), self.listing.size.height
         seen = _seen(self)
         lines = (
-            running_lines(seen, width)
+            running_lines(seen, _predicted(self), width)
             if seen is not None
             else pane_lines(
                 self.controller.session, width, height, causes=self.causes, cause=self.cause_number,
@@ -99,7 +100,11 @@ class NotRunningPane(BenchPane):
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all observations, all tests, all allowances."""
         seen = _seen(self)
-        return sheet_lines(self.controller.session, width) if seen is None else running_lines(seen, width)
+        return (
+            sheet_lines(self.controller.session, width)
+            if seen is None
+            else running_lines(seen, _predicted(self), width)
+        )
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
@@ -217,6 +222,10 @@ def _seen(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
     return seen_running(session.prototype.project, session.number)
+
+
+def _predicted(pane: NotRunningPane) -> Prediction | None:
+    return pane.controller.session.prototype.outlook.prediction
 
 
 def readings_of(key: str) -> tuple[str, ...]:

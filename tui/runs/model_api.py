@@ -15,6 +15,7 @@ from model.record import Project
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
+    from model.knowledge.result import Knowledge
 
 SAMPLES = 100
 """Samples of an interval."""
@@ -50,6 +51,27 @@ class Allowances(Protocol):
     """The allowances of an engine: what it can bear and still run."""
 
     def __call__(self, project: Project, *, mark: int) -> tuple[Allowance, ...]: ...
+
+
+class Learn(Protocol):
+    """What a mark has shown, from everything that was found on it and before."""
+
+    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
+
+
+def default_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:
+    """Learn from all that was found."""
+    from model.knowledge.learn import learn
+
+    return learn(project, mark, progress=progress)
+
+
+def no_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:
+    """Learn nothing."""
+    from model.knowledge.result import Knowledge
+    from model.prediction.result import Verdict
+
+    return Knowledge(mark=mark, prediction=Prediction(verdict=Verdict.NO_PREDICTION))
 
 
 def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:

@@ -17,11 +17,12 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allowances, Diagnose, Gaps, Lasting, Predict
+from tui.runs.model_api import Allowances, Diagnose, Gaps, Lasting, Learn, Predict
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
+    from model.knowledge.result import Knowledge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,8 +52,11 @@ class ModelResult:
     """Whether it is of the diagnosis' queue."""
     diagnosis: Diagnosis | None = None
     allowances: tuple[Allowance, ...] | None = None
+    of_knowledge: bool = False
+    """Whether it is of the queue of what was learnt."""
+    knowledge: Knowledge | None = None
     progress: float | None = None
-    """Share of the diagnosis that is done, 0 to 1, in an answer that tells nothing else."""
+    """Share of the diagnosis, or of what is learnt, that is done, 0 to 1, in an answer that tells nothing else."""
     failure: str = ""
     """Why there is no result, in the model's words or as an error in the program."""
 
@@ -76,6 +80,7 @@ class ModelCalls:
     gaps: Gaps
     diagnose: Diagnose
     allowances: Allowances
+    learn: Learn
     yield_to_ui: Callable[[], None]
 
     def stages(self, request: ModelRequest, late: Late, pause: Callable[[], bool]) -> Prediction | None:
@@ -150,6 +155,19 @@ class ModelCalls:
         self.post(replace(blank, diagnosis=diagnosis))
         return not diagnosis.reason
 
+    def post_knowledge(self, request: ModelRequest, late: Late) -> None:
+        """Post how far learning is, then what was learnt."""
+
+        def tell(share: float) -> None:
+            if late():
+                raise _LateError
+            self.post(replace(blank, progress=share))
+
+        blank = ModelResult(request=request, listed=False, of_knowledge=True)
+        knowledge = self._try(blank, lambda: self.learn(request.project, mark=request.mark, progress=tell), late)
+        if knowledge is not None and not late():
+            self.post(replace(blank, knowledge=knowledge))
+
     def post_allowances(self, request: ModelRequest, late: Late) -> None:
         """Post the allowances."""
         blank = ModelResult(request=request, listed=False, of_diagnosis=True)
@@ -168,7 +186,7 @@ class ModelCalls:
             failure = str(error)
         except Exception as error:
             failure = write_fault(error)
-        if not (blank.of_diagnosis and late()):
+        if not ((blank.of_diagnosis or blank.of_knowledge) and late()):
             self.post(replace(blank, failure=failure))
         return None
 

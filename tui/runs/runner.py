@@ -16,18 +16,21 @@ from pathlib import Path
 
 from model.fields import Build
 from tui.host.memory import trim
+from tui.runs.knowledge_queue import KnowledgeQueue
 from tui.runs.model_api import (
     SAMPLES,
     Allowances,
     Diagnose,
     Gaps,
     Lasting,
+    Learn,
     Predict,
     default_allowances,
     default_diagnose,
     default_gaps,
     default_predict,
     no_lasting,
+    no_learn,
 )
 from tui.runs.model_calls import ModelCalls, ModelRequest, ModelResult
 
@@ -47,6 +50,7 @@ class Runner:
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
+        learn: Learn = no_learn,
         yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
@@ -57,9 +61,12 @@ class Runner:
             gaps=gaps,
             diagnose=diagnose,
             allowances=allowances,
+            learn=learn,
             yield_to_ui=yield_to_ui,
         )
         self._bell = threading.Condition()
+        self.knowledge = KnowledgeQueue(self._calls, self._bell, lambda: self._first)
+        """What marks have shown."""
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}
         self._diagnosis_request: ModelRequest | None = None
@@ -83,6 +90,7 @@ class Runner:
             for name, work in (
                 ("open", self._work_open), ("list", self._work_list), ("diagnosis", self._work_diagnosis),
                 ("allowances", self._work_allowances),
+                ("knowledge", lambda: self.knowledge.work(lambda: _rest(self))),
             ):  # fmt: skip
                 threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
 
@@ -92,6 +100,7 @@ class Runner:
             self._stopped = True
             self._open = self._diagnosis_request = self._allowances_request = None
             self._listed.clear()
+            self.knowledge.stop()
             self._bell.notify_all()
 
     def ask(self, request: ModelRequest) -> int:
@@ -138,6 +147,7 @@ class Runner:
                 or self._listed
                 or self._diagnosis_request
                 or self._allowances_request
+                or self.knowledge.busy
             )
 
     def _work_open(self) -> None:

@@ -22,9 +22,11 @@ from tui.panes.pane import Pane
 from tui.panes.stack import PaneStack
 from tui.state.controller import ProjectController
 from tui.state.diagnosis import does_not_run
+from tui.state.knowledge import knowledge_of
 from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
+from tui.view.knowledge import knowledge_lines
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES
@@ -222,7 +224,11 @@ class ProjectScreen(QuietScreen[None]):
         cautions = cautions_for(session.parsed.build, kinds)
 
         def lines(width: int) -> list[Line]:
-            return [*self.pane.why(width), *why_lines(outlook.prediction, outlook.gaps, cautions, width)]
+            return [
+                *self.pane.why(width),
+                *knowledge_lines(knowledge_of(session), width),
+                *why_lines(outlook.prediction, outlook.gaps, cautions, width),
+            ]
 
         title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from model.bench.reading import is_cold
+from model.checks.touched import NOTHING_KEPT
 from model.fields import is_unknown
 from model.fields.reading import CONDITIONS, HOT_CONDITIONS
 from model.record import Entry, Project, Reading, new_key
@@ -38,6 +39,24 @@ def entry_of_day(project: Project, day: str) -> Entry | None:
 def new_entry(project: Project, *, day: str, mark: int, text: str = "") -> Entry:
     """Return an entry that is not in the project yet."""
     return Entry(key=new_key(project.entries), day=day, mark=mark, text=text)
+
+
+def drops_carried(project: Project, mark: int) -> bool:
+    """Whether what earlier marks showed is not taken over to a mark: a tick of one of its entries."""
+    return any(NOTHING_KEPT in entry.ticks for entry in project.entries.values() if entry.mark == mark)
+
+
+def with_carried(project: Project, mark: int, *, day: str, dropped: bool) -> Project:
+    """Return a project in which what earlier marks showed is dropped from a mark, or taken over again."""
+    if dropped:
+        return project.with_entry(replace(new_entry(project, day=day, mark=mark), ticks=(NOTHING_KEPT,)))
+    entries = {
+        key: replace(entry, ticks=tuple(tick for tick in entry.ticks if tick != NOTHING_KEPT))
+        if entry.mark == mark
+        else entry
+        for key, entry in project.entries.items()
+    }
+    return replace(project, entries=entries)
 
 
 def with_reading(project: Project, entry: Entry, reading: Reading) -> Project:

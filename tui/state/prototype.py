@@ -21,6 +21,7 @@ from tui.state.pending import Offered, Pending
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
+    from model.knowledge.result import Knowledge
 
 
 class SaveState(StrEnum):
@@ -97,6 +98,25 @@ class DiagnosisState:
 
 
 @dataclass(slots=True, kw_only=True)
+class KnowledgeState:
+    """What the readings of a mark and of those before it have shown, and what that belongs to."""
+
+    wanted: tuple[object, ...] | None = None
+    """What was last asked about: mark, texts of the builds, what was found."""
+    asked: int = 0
+    """Number of the newest question; answers to others come too late."""
+    of: tuple[object, ...] | None = None
+    """What `knowledge` is about."""
+    knowledge: Knowledge | None = None
+    share: float = 0.0
+    """How much is done, 0 to 1."""
+    pending: bool = False
+    """Whether it was asked for and has not come."""
+    failure: str = ""
+    """Why the last run gave nothing."""
+
+
+@dataclass(slots=True, kw_only=True)
 class Prototype:
     """One project as it stands on the screen."""
 
@@ -131,6 +151,7 @@ class Prototype:
     """What the last key did where it is not seen; stays until the next change or move."""
     outlook: Outlook = field(default_factory=Outlook)
     diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
+    knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

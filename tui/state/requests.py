@@ -11,6 +11,7 @@ from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
+from tui.state.knowledge import ask_knowledge, take_knowledge
 from tui.state.prototype import Prototype, parsed_build
 from tui.state.session import Session
 
@@ -58,6 +59,7 @@ class Requests:
         session = self._session
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
+        ask_knowledge(session, self._runner)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
@@ -88,6 +90,8 @@ class Requests:
         if prototype is None:
             return None
         opened = self._session.current == request.path
+        if result.of_knowledge:
+            return prototype if take_knowledge(prototype.knowledge_state, result) else None
         if result.of_diagnosis:
             return prototype if take_diagnosis(prototype.diagnosis_state, result) else None
         if result.listed:

@@ -159,9 +159,10 @@ def speed_text(prediction: Prediction) -> str:
 
 
 def stated_speed(prediction: Prediction) -> str:
-    """Say at which speed the figures hold that hold at one: ``Near best power, at 82 rpm``."""
-    near = "Near best power" if prediction.verdict is Verdict.RUNS else "Where it comes nearest"
-    return f"{near}, at {speed_text(prediction)}"
+    """Say at which speed the figures hold that hold at one, and why that is not quite the best one."""
+    if prediction.verdict is Verdict.RUNS:
+        return f"At {speed_text(prediction)}, of the speeds tried the nearest to the best"
+    return f"Where it comes nearest, at {speed_text(prediction)}"
 
 
 def need_text(need: Need, *, assumed: bool = False) -> str:

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from model.checks.stage import stage_of
 from model.fields import PANES, Build, Field, applies, fields_of
 from model.prediction.result import Figure, Gap, Verdict
-from model.quantities.phrases import chance_text
 from model.quantities.uncertain import Uncertain
+from tui.state.knowledge import known_of
 from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label
+from tui.text.verdicts import verdict_text
 from tui.view.form_rows import FormRow, content_of, reading_of, shown_text
 
 MOST = 3
@@ -40,6 +41,7 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     return [
         *_stage_rows(prototypes),
         *_predicted_rows(prototypes),
+        *_shown_rows(prototypes),
         *_measured_rows(prototypes),
         *_differing(prototypes),
     ]
@@ -48,8 +50,8 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
 def _stage_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     stages = [stage_of(p.project) for p in prototypes]
     rows = [
-        Compared(label="Stage, latest", cells=tuple(s.latest.label if s.latest else NONE for s in stages)),
-        Compared(label="Stage, best", cells=tuple(s.best.label if s.best else NONE for s in stages)),
+        Compared(label="Stage, latest", cells=tuple(s.latest_text or NONE for s in stages)),
+        Compared(label="Stage, best", cells=tuple(s.best_text or NONE for s in stages)),
         Compared(label="Last entry", cells=tuple(last_day(p.project) or NONE for p in prototypes)),
     ]
     return [row for row in rows if set(row.cells) != {NONE}]
@@ -59,10 +61,7 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     predictions = [p.outlook.prediction for p in prototypes]
     rows = [Compared(label="Predicted")]
     verdicts = [
-        p.outlook.failure or "..."
-        if prediction is None
-        else prediction.verdict.value
-        + ("" if prediction.run_probability is None else f", {chance_text(prediction.run_probability)}")
+        p.outlook.failure or "..." if prediction is None else verdict_text(prediction).lower()
         for p, prediction in zip(prototypes, predictions, strict=True)
     ]
     rows.append(Compared(label="Runs or not", cells=tuple(verdicts)))
@@ -84,6 +83,21 @@ def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     )
     if any(needs):
         rows.append(Compared(label="To run it would need", cells=tuple(text or NONE for text in needs)))
+    return rows
+
+
+def _shown_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    """Return the rows of what the marks have shown; none where nothing was learnt of any."""
+    known = [known_of(p) for p in prototypes]
+    if not any(known):
+        return []
+    verdicts = (verdict_text(k.prediction, shown=True).lower() if k else NONE for k in known)
+    rows = [Compared(label="From what it has shown"), Compared(label="Runs or not", cells=tuple(verdicts))]
+    for key in MAIN:
+        figures = [k.prediction.figures.get(key) if k else None for k in known]
+        label = next((figure.label for figure in figures if figure), "")
+        if any(figure and figure.value is not None for figure in figures):
+            rows.append(Compared(label=label, cells=tuple(_figure_cell(figure) for figure in figures)))
     return rows
 
 

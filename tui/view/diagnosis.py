@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 
 from model.checks.cautions import DEFER
 from model.checks.seen_running import SeenRunning
+from model.prediction.result import Prediction
 from model.quantities.phrases import chance_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
 from tui.state.prototype import DiagnosisState
 from tui.state.session import Session
-from tui.text.figures import figure_text, interval_text, value_text
+from tui.text.figures import figure_text, interval_text, speed_text, value_text
 from tui.text.probabilities import SHOWN, bar, moved_lines
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.readings import EARLY, early_text
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Advice, Diagnosis, RankedCause
 
+LOSSES = ("friction_loss", "crank_loss", "flow_loss")
+"""Figures of what an engine that runs loses between its air and its shaft."""
 MOST = 5
 """Most causes that are listed on the pane; the sheet has all."""
 SIGN = 9
@@ -35,12 +38,32 @@ WAITING = (
 )
 
 
-def running_lines(seen: SeenRunning, width: int) -> list[Line]:
-    """Return what is said of a mark that was seen running: by what, and what to do when it does not run any more."""
-    lines: list[Line] = [(("Seen running", "head"),), *wrapped(seen.text, width, role="strong")]
+def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int) -> list[Line]:
+    """Return what is said of a mark that was seen running: by what, what it loses by, and what else to do."""
+    lines: list[Line] = [(("It runs: what it loses by", "head"),), *wrapped(seen.text, width, role="strong")]
+    lines += _losses(prediction, width)
     lines += wrapped("How far it is from what was predicted stands in Results.", width)
     again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
     return [*lines, *wrapped(again, width, role="dim"), ()]
+
+
+def _losses(prediction: Prediction | None, width: int) -> list[Line]:
+    """Return where the power that the air gives goes, by the model, largest loss first."""
+    figures = prediction.figures if prediction else {}
+    made, left = figures.get("indicated_power"), figures.get("shaft_power_there")
+    if prediction is None or made is None or left is None or not made.value or made.value <= 0 or left.value is None:
+        return []
+    lost = sorted(
+        ((figure, figure.value / made.value) for key in LOSSES if (figure := figures.get(key)) and figure.value),
+        key=lambda item: -item[1],
+    )
+    begin = f"Of {value_text(made)} that the air gives at {speed_text(prediction)}, by the model:"
+    lines: list[Line] = wrapped(begin, width)
+    for figure, share in lost:
+        interval = interval_text(figure)
+        row = f"{figure.label}: {value_text(figure)}{f' ({interval})' if interval else ''}, {share:.0%}"
+        lines += wrapped(row, width, first="  ", rest="    ")
+    return [*lines, *wrapped(f"Left at the shaft: {value_text(left)}", width, role="strong", first="  ", rest="    ")]
 
 
 def shown_causes(diagnosis: Diagnosis, height: int) -> tuple[RankedCause, ...]:
@@ -92,7 +115,9 @@ def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[L
 def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     """Return a test: do this, its caution right beside, what is needed, expect that, what each outcome would mean."""
     if not tests:
-        return wrapped("No test is left to try. Cure the first cause, or see which allowance is tightest (w).", width)
+        return wrapped(
+            "No test could change that. Mend the first cause, then test again; or see what is tightest (w).", width
+        )
     test = tests[at]
     which = "Next test" if at == 0 else "Another test"
     effort = f"{test.minutes:.0f} min" if test.minutes else ""

@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from model.checks.plausibility import doubts_of_entry
-from model.checks.stage import TICKS, stage_of, steps_of
+from model.checks.stage import LABELS, SIGNS, TICKS, stage_of, steps_of
+from model.checks.touched import TOUCHES
 from model.errors import Problem
 from model.fields import Field
 from model.fields.field import Choice
@@ -46,8 +47,8 @@ def stage_lines(project: Project, width: int) -> list[Line]:
     stage = stage_of(project)
     if stage.best is None:
         return wrapped("Stage: nothing ticked yet", width, role="head")
-    latest = stage.latest.label if stage.latest else "-"
-    text = f"Stage: {latest}" if stage.latest is stage.best else f"Stage: {latest} (best: {stage.best.label})"
+    text = f"Stage {stage.latest_text}"
+    text += "" if stage.latest is stage.best else f"; best {stage.best_text}"
     lines = wrapped(text, width, role="head", rest="  ")
     steps = [str(_RANK[step.seen.key] + 1) for step in steps_of(project)]
     if len(steps) < 2:
@@ -73,12 +74,25 @@ def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Li
     ]
 
 
+def touch_ticks(entry: Entry) -> list[str]:
+    """Return in words what was done to the engine since the mark before."""
+    return [choice.label for choice in TOUCHES if choice.key in entry.ticks]
+
+
+def seen_ticks(entry: Entry) -> list[str]:
+    """Return in words what was seen; a tick that is not known as it is written."""
+    touched = {choice.key for choice in TOUCHES}
+    return [LABELS.get(tick, tick) for tick in entry.ticks if tick not in touched]
+
+
 def first_line(entry: Entry) -> str:
     """Return the first line of an entry that says something."""
     lines = clean_lines(entry.text).splitlines()
     first_text = next((line.strip() for line in lines if line.strip()), "")
     if first_text:
         return first_text
+    if touch_ticks(entry):
+        return f"Mark begun: {', '.join(touch_ticks(entry))}"
     if entry.changed or entry.next_idea:
         return entry.changed or f"Next: {entry.next_idea}"
     count = len(entry.readings)
@@ -90,9 +104,8 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
     lines: list[Line] = []
     for problem in problems[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
-    known = {choice.key: choice.label for choice in TICKS}
-    if entry.ticks:
-        lines += wrapped("Seen: " + ", ".join(known.get(tick, tick) for tick in entry.ticks), width, role="dim")[:2]
+    for begin, ticks in (("Seen", seen_ticks(entry)), ("Done to it", touch_ticks(entry))):
+        lines += wrapped(f"{begin}: {', '.join(ticks)}", width, role="dim")[:2] if ticks else []
     if entry.changed:
         lines += wrapped(f"Changed: {entry.changed}", width, role="strong", rest="  ")[:2]
     if entry.next_idea:
@@ -115,10 +128,11 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     rows = [FormRow(heading="Seen (Space ticks)")]
     doubts = {tick: clash.problem for clash in doubts_of_entry(entry) for tick in clash.names}
     for choice in TICKS:
-        field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
-        rows.append(
-            FormRow(field=field, text="yes" if choice.key in entry.ticks else "no", doubt=doubts.get(choice.key))
-        )
+        rows.append(replace(_tick_row(choice, entry), doubt=doubts.get(choice.key)))
+    rows.append(FormRow(heading="Noticed as well"))
+    rows += [_tick_row(choice, entry) for choice in SIGNS]
+    rows.append(FormRow(heading="Done to it since the mark before"))
+    rows += [_tick_row(choice, entry) for choice in TOUCHES]
     rows.append(FormRow(heading="Then"))
     texts = {CHANGED: entry.changed, NEXT: entry.next_idea}
     rows += [FormRow(field=field, text=texts[field.name]) for field in _LINES]
@@ -127,6 +141,11 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     mark = NO_MARK if entry.mark is None else str(entry.mark)
     rows.append(FormRow(field=_mark_field(project), text=mark, problem=flags.get(MARK)))
     return Content(rows=tuple(rows))
+
+
+def _tick_row(choice: Choice, entry: Entry) -> FormRow:
+    field = Field(name=TICK + choice.key, label=choice.label, help=f"{choice.help}.", choices=(_NO, _YES))
+    return FormRow(field=field, text="yes" if choice.key in entry.ticks else "no")
 
 
 def _mark_field(project: Project) -> Field:

@@ -215,6 +215,14 @@ CHOICE: Keys = (
     K(keys="escape", action="close", shown="Esc", word="back", rank=3),
 )
 """A choice to make."""
+TICKED: Keys = (
+    K(keys="enter", action="take", shown="Enter", word="go on", rank=1),
+    K(keys="space", action="tick", shown="Space", word="tick", rank=2),
+    K(keys="down,j", action="move(1)", shown="Up, Down", word="choose", rank=3),
+    K(keys="up,k", action="move(-1)"),
+    K(keys="escape", action="close", shown="Esc", word="say nothing", rank=4),
+)
+"""Answers to tick, some of them ticked beforehand."""
 LINE: Keys = (K(keys="escape", action="close"),)
 """A line to write."""
 SYMPTOMS: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))

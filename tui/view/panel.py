@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
+from model.checks.seen_running import seen_running
 from model.fields import Build, fields_of
 from model.prediction.result import Figure, Need, Prediction, Verdict
-from model.quantities.phrases import chance_text
 from model.record import Project
 from tui.state.prototype import Age, Outlook
 from tui.state.session import Session
@@ -26,6 +26,8 @@ from tui.text.figures import (
     speed_text,
     value_text,
 )
+from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict_text
+from tui.view.knowledge import learning_lines, shown_lines
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.plot import power_plot
 
@@ -60,8 +62,13 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
+    elif known := [] if before else shown_lines(session, prediction, width):
+        lines += known
     else:
-        lines += _verdict(prediction, outlook, width)
+        lines += [] if before else learning_lines(session, width)
+        test = sentence(_test_text(session, prediction))
+        lines += _verdict(prediction, outlook, width, brief=bool(test))
+        lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
     lines += _measured(session, outlook, width)
     if before:
@@ -99,7 +106,7 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     if unmet:
         first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
     else:
-        first.append((prediction.verdict.value, "strong"))
+        first.append((verdict_text(prediction), "strong"))
     power, speed = (prediction.figures.get(key) for key in MAIN[:2])
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
@@ -155,25 +162,31 @@ def _without(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
     return lines + [line for f in prediction.figures.values() for line in figure_lines(f, outlook, width) if any(line)]
 
 
-def _verdict(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]:
+def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: bool) -> list[Line]:
     chance = prediction.run_probability
     if chance is None and outlook.spread is not None:
         chance = outlook.spread.run_probability
-    sure = "" if chance is None else f", {chance_text(chance)}"
     unmet = [need for need in prediction.needs if not need.met]
     if prediction.verdict is Verdict.RUNS:
-        return [((f"Runs{sure}", "strong"),)]
+        return [((cut(verdict_text(prediction, chance), width), "strong"),)]
     lines: list[Line] = []
-    tightest = unmet or list(prediction.needs[:2])
+    tightest = unmet or ([] if brief else list(prediction.needs[:2]))
     helping = [need for need in tightest if need.wants is not None]
     if tightest:
         lines.append((("To run it would need" if unmet else "To run it needs", "strong"),))
         for need in helping[:3]:
             lines += wrapped(f"{need.label}: {_has(need, prediction)}", width, role="strong", first=" ", rest="   ")
         lines += _not_enough([need for need in tightest if need.wants is None], width)
-    word = "Does not run" if prediction.verdict is Verdict.DOES_NOT_RUN else "Doubtful"
-    lines.append(((f"{word}{sure}{'' if not sure else ' to run'}", "" if tightest else "strong"),))
+    lines.append(((cut(verdict_text(prediction, chance), width), "" if tightest else "strong"),))
     return lines
+
+
+def _test_text(session: Session, prediction: Prediction) -> str:
+    """Return which test would tell most, unless it was seen running or is known not to run."""
+    project, number = session.prototype.project, session.number
+    if prediction.verdict is Verdict.DOES_NOT_RUN or seen_running(project, number):
+        return ""
+    return first_test_text(prediction, measured=bool(project.readings_of(number)))
 
 
 def _not_enough(needs: list[Need], width: int) -> list[Line]:
@@ -225,8 +238,13 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     if not readings:
         lost = left_behind(project, session.number)
         losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
+        prediction = outlook.prediction
+        said = prediction is not None and _test_text(session, prediction).startswith(NOTHING_TESTED)
         nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
-        return [nothing, *(wrapped(f"Not taken over: {losses}", width, role="dim", rest="  ") if losses else [])]
+        return [
+            *([] if said else [nothing]),
+            *(wrapped(f"As drawn leaves out {losses}", width, role="dim", rest="  ") if losses else []),
+        ]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
     flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []

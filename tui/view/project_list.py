@@ -6,9 +6,11 @@ from model.checks.seen_running import seen_running
 from model.checks.stage import stage_of, stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
+from tui.state.knowledge import known_of
 from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
+from tui.text.verdicts import NOTHING_TESTED, as_drawn, first_test_text, verdict_text
 from tui.view.first_screen import name_lines, name_width
 from tui.view.lines import Line, cut, fitted, wrapped
 from tui.view.title import layout_label
@@ -73,9 +75,26 @@ def _power_text(prototype: Prototype) -> str:
     if prediction.verdict is Verdict.NO_PREDICTION:
         return "no prediction"
     power = prediction.figures.get("shaft_power")
+    known = known_of(prototype)
+    shown = known.prediction.figures.get("shaft_power") if known else None
+    if known is not None and shown is not None and shown.value is not None and power is not None:
+        if known.prediction.verdict is not Verdict.DOES_NOT_RUN:
+            expected = figure_text(shown).replace("between ", "").replace(" and ", " to ")
+            return f"expect {expected}, drawn {value_text(power)}"
+        return f"{verdict_text(known.prediction, shown=True)}, from what it has shown"
     if prediction.verdict is Verdict.DOES_NOT_RUN or power is None or power.value is None:
-        return f"predicted: {prediction.verdict.value}"
-    return f"predicted {figure_text(power)}"
+        return verdict_text(prediction)
+    return f"{'as drawn' if as_drawn(prediction) else 'predicted'} {figure_text(power)}"
+
+
+def _test_text(prototype: Prototype) -> str:
+    """Return how sure the latest mark is to run, and which test would tell most; empty where it was seen running."""
+    prediction, number = prototype.outlook.prediction, prototype.project.latest.number
+    if prediction is None or prediction.verdict is Verdict.NO_PREDICTION or seen_running(prototype.project, number):
+        return ""
+    test = first_test_text(prediction, measured=bool(prototype.project.readings_of(number)))
+    comma = "," if test.startswith(NOTHING_TESTED) else ";"
+    return f"{verdict_text(prediction)}{f'{comma} {test}' if test else ''}."
 
 
 def not_in_file(prototype: Prototype) -> bool:
@@ -96,9 +115,12 @@ def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
         lines += wrapped(f"! {told_problem(problems[0])}{more}", width, role="flag", rest="  ")
+    test = _test_text(prototype)
+    if test:
+        lines += wrapped(test, width)
     if prototype.project.about:
         lines += wrapped(prototype.project.about, width, role="dim")
     stage = stage_of(prototype.project)
     if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best.label}.", "dim"),))
+        lines.append(((f"Best so far: {stage.best_text}.", "dim"),))
     return lines[:4]

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from model.checks.cautions import Caution
 from model.prediction.result import Gap, Prediction, Why
 from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
+from tui.text.verdicts import as_drawn, faults_text, verdict_text
 from tui.view.lines import Line, wrapped
 
 
@@ -44,7 +45,8 @@ def why_lines(
 
 
 def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
-    lines = wrapped(f"Verdict: {prediction.verdict.value}. {prediction.reason}", width, role="strong")
+    lines = wrapped(f"Verdict: {verdict_text(prediction)}. {prediction.reason}", width, role="strong")
+    lines += wrapped(faults_text(prediction), width) if as_drawn(prediction) else []
     if prediction.at_speed is not None:
         lines += wrapped(f"{stated_speed(prediction)}: figures at a speed, unless they say otherwise.", width)
     lines += wrapped("An interval holds the value nine times in ten, as far as the inputs' spreads are right.", width)

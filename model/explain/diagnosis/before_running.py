@@ -68,7 +68,7 @@ def _work(
     seed: int,
 ) -> BeforeRunning | None:
     """Compare the difference in loss of a hot and a cold coast with the same difference by the model."""
-    if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
+    if not usable(model_inputs) or "wheel_mass" in model_inputs.assumed:
         return None
     inputs = batch(model_inputs, samples, seed)
     slowing, relative, speeds = zip(*(coasted(values) for values in (hot, cold)), strict=True)

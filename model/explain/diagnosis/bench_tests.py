@@ -158,6 +158,10 @@ SEEN = (
           least_noise=4.0),
     BenchTest(key="coasts_hot", label="Coasts longer hot than cold", words=("no", "yes")),
     BenchTest(key="by_hand", label="Turned by hand", words=("binds", "turns free")),
+    BenchTest(key="favours", label="More free turns one way, hot", words=("no", "yes")),
+    BenchTest(key="hisses", label="Hisses or blows", words=("no", "yes")),
+    BenchTest(key="rubs", label="Rubs as it turns", words=("no", "yes")),
+    BenchTest(key="cold_side_hot", label="Cold side too hot for a finger", words=("no", "yes")),
 )  # fmt: skip
 """What is found in a test that yields several things, or ticked in the diary."""
 

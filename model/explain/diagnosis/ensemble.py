@@ -18,7 +18,6 @@ from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
-from model.quantities.wheel import moment_of_inertia
 from model.running import leak_down
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
@@ -171,7 +170,6 @@ def _shafts(
 ) -> dict[str, FloatArray]:
     """Draw friction, drag, wheel and balance for every engine, with the mechanical causes in them."""
     columns: dict[str, list[FloatArray]] = {name: [] for name in MECHANICAL}
-    copies = many // base.size
     for cause in present:
         own = draw(many, seed + 100 + CAUSES.index(cause))
         shares = _chance(seed, f"displacer's share of {cause.key}")
@@ -179,11 +177,10 @@ def _shafts(
         if tight:
             middle = float(np.exp(np.log(friction).mean()))
             friction = middle * (friction / middle) ** HEALTHY
-        wheel = np.repeat(base["wheel_mass"], copies)
         values = {
             "friction_torque": friction,
             "speed_drag": own["speed_drag"],
-            "wheel_mass": own.values.get("wheel_mass", wheel),
+            "wheel_mass": own["wheel_mass"],
             "wheel_diameter": own["wheel_diameter"],
             "displacer_share": shares.uniform(*DISPLACER_SHARE, many),
             "piston_share": np.zeros(many),
@@ -221,17 +218,10 @@ def _parts(made: SampledInputs, cause: Cause, generator: np.random.Generator) ->
 
 
 def ready(inputs: SampledInputs, seed: int) -> SampledInputs:
-    """Give every engine its metal temperatures, its leak as a half-time, and a wheel that serves if none is known."""
+    """Give every engine its metal temperatures, and its leak as a half-time."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
     now = operate(inputs, speed, passes=3)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
-    if "wheel_mass" not in inputs:
-        least = (
-            2
-            * now.fluctuation[:, 0]
-            / (moment_of_inertia(mass=1.0, diameter=inputs["wheel_diameter"]) * speed[:, 0] ** 2)
-        )
-        changes["wheel_mass"] = np.maximum(least, 0.01) * np.exp(_chance(seed, "wheel").uniform(0.0, 2.0, inputs.size))
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)
     made = _leaking(made, leaking)

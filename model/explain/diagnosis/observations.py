@@ -29,9 +29,20 @@ TICKS = {
     "coasts_hot": Observation(bench_test="coasts_hot", value=1.0),
     "binds": Observation(bench_test="by_hand", value=0.0),
     "turns_free": Observation(bench_test="by_hand", value=1.0),
+    "favours": Observation(bench_test="favours", value=1.0),
+    "hisses": Observation(bench_test="hisses", value=1.0),
+    "rubs": Observation(bench_test="rubs", value=1.0),
+    "cold_side_hot": Observation(bench_test="cold_side_hot", value=1.0),
 }
 """What a tick of the diary says, where no reading says it better; how much a hand tells: common practice, no source."""
-BETTER = {"coasts_hot": ({"free_hot", "free_cold"},), "by_hand": ({"rim_weight"}, {"free_open"})}
+BETTER = {
+    "coasts_hot": ({"free_hot", "free_cold"},),
+    "by_hand": ({"rim_weight"}, {"free_open"}),
+    "favours": ({"other_way"},),
+    "hisses": ({"leak_down"},),
+    "rubs": ({"rim_weight"}, {"free_open"}),
+    "cold_side_hot": ({"cold_metal"},),
+}
 """Findings with a number, each set of which says better what a tick says."""
 IN_WORDS = {
     "free_turns": (("turns", "{} turns"), ("time", "in {}")),

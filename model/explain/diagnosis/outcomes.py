@@ -42,6 +42,10 @@ HEAVY_SIDE = 0.3
 heavy side down and be nothing that stops it. Common practice, no source."""
 BINDS = 3.0
 """Friction over a sound engine's at which builders differ whether it binds; common practice, no source."""
+HEARD = 0.5
+"""Half-time on a U-tube at which builders differ whether air is heard or felt, [s]; common practice, no source."""
+TOUCHED = 325.0
+"""Cold metal on which a finger stays a second or two, [K]: 50 C and a little; common practice, no source."""
 PUSH = 0.5
 """Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
 BATCH = 120
@@ -232,6 +236,7 @@ def simulate_outcomes(turns: Turned, shaft: Mapping[str, FloatArray]) -> dict[st
         "by_hand": _by_hand(shaft),
         "coasts_hot": np.clip(0.5 + ((torque_left - cold) / np.maximum(np.abs(cold), 1e-12) - 0.15) / 0.4, -0.5, 1.5),
     }
+    outcomes |= _signs(turns, shaft, torque_left)
     if "displacer_travel" in turns.plain:
         piston_friction = (1 - shaft["displacer_share"]) * friction
         outcomes["free_unlinked"] = (piston_friction + shaft["speed_drag"] * HALF) / moment
@@ -260,6 +265,22 @@ def _by_hand(shaft: Mapping[str, FloatArray]) -> FloatArray:
     """Return the place on the line binds, turns free, as a hand tells it: never as surely as a test with a number."""
     more = np.log(np.maximum(shaft["friction_torque"] / shaft["sound_friction"], 1e-6)) / np.log(BINDS)
     return np.asarray(np.where(shaft["tight_spot"] > 0, 0.25, np.clip(0.75 - 0.25 * more, 0.25, 0.75)))
+
+
+def _signs(turns: Turned, shaft: Mapping[str, FloatArray], left: FloatArray) -> dict[str, FloatArray]:
+    """Return the places on the line no, yes of what is heard, felt or noticed beside the tests."""
+    more = np.log(np.maximum(shaft["friction_torque"] / shaft["sound_friction"], 1e-6)) / np.log(BINDS)
+    signs = {"rubs": np.asarray(np.where(shaft["tight_spot"] > 0, 0.75, np.clip(0.25 + 0.25 * more, 0.25, 0.75)))}
+    if "leak_down" in turns.plain:
+        heard = np.log(HEARD / np.maximum(turns.plain["leak_down"], 1e-6)) / np.log(10.0)
+        signs["hisses"] = np.asarray(np.clip(0.5 + heard, 0.0, 1.0))
+    if "cold_metal" in turns.plain:
+        signs["cold_side_hot"] = np.asarray(np.clip(0.5 + (turns.plain["cold_metal"] - TOUCHED) / 20.0, 0.0, 1.0))
+    if "other_way" in turns.changed:
+        then, _ = turns.changed["other_way"].left(shaft)
+        differ = np.abs(then - left) / np.maximum(np.abs(left), 1e-12)
+        signs["favours"] = np.asarray(np.clip(0.5 + (differ - 0.2) / 0.4, -0.5, 1.5))
+    return signs
 
 
 def _place(ratio: FloatArray, weak: float, clear: float) -> FloatArray:

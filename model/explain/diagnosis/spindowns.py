@@ -50,7 +50,7 @@ def spun_down(
         return ()
     evidence = evidence_of(project, mark, without="free_turns")
     model_inputs = inputs_at(build, last[present[-1]][1], evidence)
-    if not usable(model_inputs) or "wheel_mass" not in model_inputs.values:
+    if not usable(model_inputs) or "wheel_mass" in model_inputs.assumed:
         return ()
     inputs = batch(model_inputs, samples, seed)
     shape = np.exp(SHAPE_UNKNOWN * _blur(seed, "shape of the wheel", samples))

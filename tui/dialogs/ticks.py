@@ -1,0 +1,78 @@
+"""A question with answers to tick, the likely ones ticked beforehand: Enter goes on with what is ticked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+
+from model.fields.field import Choice
+from tui.view.keys import TICKED, hints
+from tui.view.lines import Line, cut, wrapped
+from tui.widgets.lines_view import LinesView
+from tui.widgets.screen import KeyLine, QuietScreen, bindings
+
+
+class TickDialog(QuietScreen[tuple[str, ...] | None]):
+    """Returns the keys that are ticked, in the order of the choices; None where Escape says nothing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(TICKED)
+
+    def __init__(
+        self, title: str, text: str, choices: Sequence[Choice], ticked: Sequence[str], *, colour: bool
+    ) -> None:
+        super().__init__()
+        self.head, self.text, self.choices = title, text, tuple(choices)
+        self.ticked = set(ticked)
+        self.at = 0
+        self.view = LinesView(id="view", colour=colour)
+        self.keys = KeyLine(colour=colour)
+
+    def compose(self) -> ComposeResult:
+        """Question and answers, keys."""
+        yield self.view
+        yield self.keys
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.view.can_focus = True
+        self.view.focus()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Break the lines anew."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Show question and answers, each with its box."""
+        width, height = max(20, self.view.size.width), self.view.size.height
+        lines: list[Line] = [((cut(self.head, width), "name"),), (), *wrapped(self.text, width), ()]
+        ends = len(lines)
+        for index, choice in enumerate(self.choices):
+            here = index == self.at
+            box = "[x]" if choice.key in self.ticked else "[ ]"
+            row = cut(f" {box} {choice.label}: {choice.help}", width - 1)
+            lines.append(((">" if here else " ", "here"), (row, "here" if here else "")))
+            ends = len(lines) if here else ends
+        self.view.show_lines(lines, max(0, ends - height))
+        self.keys.show_hints(hints(TICKED))
+
+    def action_move(self, step: int) -> None:
+        """Go to the next answer."""
+        self.at = max(0, min(len(self.choices) - 1, self.at + step))
+        self.draw()
+
+    def action_tick(self) -> None:
+        """Tick the answer under the cursor, or not any more."""
+        self.ticked ^= {self.choices[self.at].key}
+        self.draw()
+
+    def action_take(self) -> None:
+        """Return what is ticked."""
+        self.dismiss(tuple(choice.key for choice in self.choices if choice.key in self.ticked))
+
+    def action_close(self) -> None:
+        """Say nothing."""
+        self.dismiss(None)
