@@ -42,7 +42,7 @@ class Evidence:
         )
 
 
-def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence:
+def evidence_of(project: Project, number: int, *, without: str = "", visit: str = "") -> Evidence:
     """Collect the evidence of a mark's readings: what each kind that stands for an input of the model says of it.
 
     Parameters
@@ -53,13 +53,15 @@ def evidence_of(project: Project, number: int, *, without: str = "") -> Evidence
         The mark.
     without : str
         Key of a kind of reading that is left out.
+    visit : str
+        Key of an entry that is left out: a gap is told without its own visit.
     """
     readings_by_name: dict[str, list[tuple[StandsFor, Uncertain]]] = {}
     hoses: list[Uncertain] = []
     build = parse_build(project.marks[number].build if number in project.marks else {}).build
-    for _, reading in project.readings_of(number):
+    for entry, reading in project.readings_of(number):
         kind = kind_of(reading.kind)
-        if kind is None or kind.stands_for is None or kind.key == without:
+        if kind is None or kind.stands_for is None or kind.key == without or entry.key == visit:
             continue
         values = values_of(reading)
         value = kind.stands_for.value(values, build)

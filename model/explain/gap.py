@@ -68,12 +68,13 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
 
     A free-running speed is compared with the free-running speed predicted at the reading's own temperatures; a brake
     reading with the shaft power predicted at its own temperatures and speed. What the reading does not say is taken
-    from its mark. Before it runs, the work of the heat stands at the hot coast, and the share of the metals' difference
-    that the air feels at the displacer's swing (with samples alone).
+    from its mark; what was measured at the same visit is left out of it. Before it runs, the work of the heat stands at
+    the hot coast, and the share of the metals' difference that the air feels at the displacer's swing (with samples
+    alone).
     """
     all_gaps: list[Gap] = []
     early = {} if samples <= 1 else _early(project, mark, samples, seed)
-    known: dict[int, _Known] = {}
+    known: dict[tuple[int, str], _Known] = {}
     for entry in project.entries.values():
         for reading in entry.readings.values():
             number = project.mark_of(entry, reading)
@@ -85,9 +86,9 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
             values = values_of(reading)
             quantity = measured_of(values)
             if quantity is not None:
-                if number not in known:
-                    known[number] = _Known(project, number)
-                gap = _compare(known[number], entry, reading, values, quantity, samples, seed)
+                if (number, entry.key) not in known:
+                    known[number, entry.key] = _Known(project, number, visit=entry.key)
+                gap = _compare(known[number, entry.key], entry, reading, values, quantity, samples, seed)
                 all_gaps.append(replace(gap, doubted=has_doubted_speed(project, entry, reading)))
             elif (entry.key, reading.key) in early:
                 all_gaps.append(early[entry.key, reading.key])
@@ -95,12 +96,12 @@ def gaps(project: Project, *, mark: int | None = None, samples: int = 100, seed:
 
 
 class _Known:
-    """What is known of a mark, worked out once for all its readings."""
+    """What is known of a mark without one of its visits, worked out once for all readings of that."""
 
-    def __init__(self, project: Project, number: int) -> None:
+    def __init__(self, project: Project, number: int, *, visit: str) -> None:
         self.number = number
         self.build = parse_build(project.marks[number].build).build
-        self._evidence = evidence_of(project, number)
+        self._evidence = evidence_of(project, number, visit=visit)
         self._under: dict[Build, ModelInputs] = {}
 
     def under(self, values: ReadingValues) -> ModelInputs:

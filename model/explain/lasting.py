@@ -96,7 +96,7 @@ def run_time_gap(
     ran = values.run_time
     build = parse_build(project.marks[number].build).build
     conditions = replace(values, hot_metal=None, cold_metal=None)
-    model_inputs = inputs_at(build, conditions, evidence_of(project, number))
+    model_inputs = inputs_at(build, conditions, evidence_of(project, number, visit=entry.key))
     best, many, note = None, np.empty(0), "the mark is not complete enough for a prediction"
     if model_inputs.values and not (model_inputs.missing or model_inputs.problems):
         key = (key_of(model_inputs), samples > 1, seed)

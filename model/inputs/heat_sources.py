@@ -37,7 +37,7 @@ CAUGHT = {"candle": (0.2, 0.45), "spirit": (0.2, 0.5), "gas": (0.3, 0.6)}
 spirit stoves 0.33 to 0.53 under a pot (one builder's measurement); an open can in a bare flame less (from memory)."""
 FLAME_HEIGHT = 0.05
 """How far up a hot end a flame laps, at most, [m] (practice)."""
-STILL_AIR = 6.3
+STILL_AIR = 7.9
 """Convection to still air, [W/(m^2 K)]: the middle of what the hot end loses by."""
 BLACK = 0.8
 """Emissivity of a hot end with its heater (practice)."""
@@ -55,6 +55,18 @@ CONTACT = {"water": (100.0, 500.0), "hand": (20.0, 80.0)}
 PALM = 0.018
 """One hand with its fingers, [m^2]: a hundredth of the skin of a grown person of 1.8 m^2 (the rule of palms, from
 memory)."""
+
+
+MUG = 0.0057
+"""Mouth of a mug, [m^2]: 85 mm (practice)."""
+DEPTH = (30.0, 60.0)
+"""Hot water under a plate that is wider than a mug, [kg/m^2]: 30 to 60 mm deep, a mug's 180 to 300 g (practice)."""
+
+
+def complete_bath(words: Mapping[str, str], values: dict[str, Uncertain]) -> None:
+    """Fill in the mass of hot water under a plate that no mug carries."""
+    if words.get("heat_source") == "water" and plate(values) > MUG:
+        values.setdefault("water_mass", between(*(deep * plate(values) for deep in DEPTH)))
 
 
 def complete_source(words: Mapping[str, str], values: dict[str, Uncertain]) -> None:

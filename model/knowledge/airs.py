@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -13,17 +14,17 @@ from model.explain.diagnosis.outcomes import Progress, Turned, silent, turned
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.facts import Balance, Facts
 from model.knowledge.latents import SHAFT, Chain
-from model.physics.values import FloatArray, IndexArray
+from model.physics.values import FloatArray
 from model.running.curve import SAMPLED, Curve, curve_of
 from model.running.operate import operate
 from model.running.points import smooth
 from model.running.samples import SampledInputs, central
 
-ANGLES = 32
+ANGLES = 24
 """Angles of a turn, with one of half as many: the error left is some thousandths (`tests/running/test_grid.py`)."""
 BATCH = 25
 """Engines that are solved together: more need more memory and hardly less time."""
-NEAR = 1.2
+NEAR = 1.15
 """Speeds beside one at which something was found, as factors up and down: they give the slope."""
 
 Draw = Callable[[str], FloatArray]
@@ -64,7 +65,7 @@ class Airs:
 
 _CURVES: Cache[Curve] = Cache(24)
 _OVERS: Cache[Over] = Cache(120)
-"""Torques by what they depend on; 160 engines at three speeds are 8 kB."""
+"""Torques by what they depend on; 128 engines at two speeds are 4 kB."""
 _TURNED: Cache[Turned] = Cache(6)
 
 
@@ -119,7 +120,11 @@ def solved(
     for mark in sorted(facts.with_air):
         progress(done / steps)
         done += 2
-        tests[mark] = kept(_TURNED, (mark, "tests"), lambda mark=mark: turned(ready(_air(chain, mark, draw), seed)))
+        asked = facts.tests_of(mark)
+        make = partial(turned, asked=asked)
+        tests[mark] = kept(
+            _TURNED, (mark, asked), lambda mark=mark, make=make: make(ready(_air(chain, mark, draw), seed))
+        )
     return Airs(size=size, draw=draw, balances=tuple(overs), curves=curves, turned=tests, starts=starts)
 
 
@@ -139,7 +144,7 @@ def _with_shaft(made: SampledInputs, model_inputs: ModelInputs) -> SampledInputs
 def _round(chain: Chain, fact: Balance, draw: Draw, start: Curve) -> Over:
     names = [name for name in fact.under.values if name not in SHAFT]
     made = chain.sampled(fact.mark, draw, under=fact.under, place=fact.place, names=names)
-    return over(_with_shaft(made, fact.under), fact.speed * np.array([1 / NEAR, 1.0, NEAR]), start)
+    return over(_with_shaft(made, fact.under), fact.speed * np.array([1 / NEAR, NEAR]), start)
 
 
 def _along(chain: Chain, mark: int, draw: Draw, start: Curve) -> Over:
@@ -167,11 +172,6 @@ def dense(over_speeds: Over, fine: FloatArray) -> tuple[FloatArray, FloatArray]:
     return _smooth(over_speeds.speed, over_speeds.gas, fine), _smooth(over_speeds.speed, over_speeds.carried, fine)
 
 
-def taken(draw: Draw, chosen: IndexArray) -> Draw:
-    """Return what gives the numbers of some engines of a pool."""
-    return lambda key: draw(key)[chosen]
-
-
 def keys_of_air(chain: Chain, facts: Facts) -> Iterator[str]:
     """Yield the keys of all numbers that the air depends on."""
     asked: dict[str, None] = {}
@@ -190,4 +190,4 @@ def keys_of_air(chain: Chain, facts: Facts) -> Iterator[str]:
     yield from asked
 
 
-__all__ = ["Airs", "Draw", "Over", "dense", "keys_of_air", "over", "solved", "start_of", "taken"]
+__all__ = ["Airs", "Draw", "Over", "dense", "keys_of_air", "over", "solved", "start_of"]

@@ -98,6 +98,10 @@ class Facts:
         """In no order."""
         return (*self.balances, *self.ran, *self.shown)
 
+    def tests_of(self, mark: int) -> frozenset[str]:
+        """Return the tests of the shed that were done on a mark."""
+        return frozenset(fact.observation.bench_test for fact in self.shown if fact.mark == mark)
+
     @property
     def with_air(self) -> frozenset[int]:
         """Marks with a test in which the air takes part."""

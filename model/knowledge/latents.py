@@ -29,9 +29,9 @@ INNER = 0.9
 TAIL_FROM = 1.645
 """Where a bad tail begins: one engine in twenty."""
 TAILS = {
-    # one in twenty binds; one in two hundred ten to thirty times as much as it should: the faults of `causes`
-    "friction_torque": (1.0, 2.2),
-    "leak_half_time": (-1.0, 2.2),
+    # one in twenty binds, one in fifty ten times as much as it should: the faults of `causes` at their shares
+    "friction_torque": (1.0, 3.0),
+    "leak_half_time": (-1.0, 3.0),
     "piston_clearance": (1.0, 0.7),
     "gland_clearance": (1.0, 0.7),
 }
@@ -114,16 +114,21 @@ class Chain:
         own = self.inputs[mark]
         model_inputs = own if under is None else under
         columns: dict[str, FloatArray] = {}
+        exact: dict[str, float] = {}
         for name in sorted(model_inputs.values if names is None else names):
             value = model_inputs.values.get(name)
             if value is None:
+                continue
+            if value.spread == 0:
+                exact[name] = value.value
                 continue
             if name in OF_THE_DAY and place and value != own.values.get(name):
                 z = draw(f"{name} at {place}")
             else:
                 z = self.number(mark, name, draw)
             columns[name] = at_number(name, value, z)
-        size = next(iter(columns.values())).size if columns else 0
+        size = next(iter(columns.values())).size if columns else draw("").size
+        columns |= {name: np.full(size, number) for name, number in exact.items()}
         return SampledInputs(words=model_inputs.words, values=columns, size=size)
 
     def key(self) -> Hashable:

@@ -25,6 +25,8 @@ ALWAYS = ("friction_torque", "leak_half_time", "piston_clearance", "exchange_fac
 MOST = 8
 NARROWED = 0.9
 """Width after over width before from which something was learned of an input."""
+MOVED = 0.15
+"""Share of the width before by which a middle must move for the same."""
 BEFORE = 400
 """Engines of which nothing was found, for the ends before."""
 TELLS = {
@@ -62,7 +64,8 @@ def _unknown(
         kind, unit = declared.kind, declared.unit
     was, now = _ends(before[name]), _ends(after[name])
     narrowed = (now[2] - now[1]) < NARROWED * (was[2] - was[1])
-    origin, since = _origin(project, chain, facts, mark, name, narrowed=narrowed)
+    moved = abs(now[0] - was[0]) > MOVED * (was[2] - was[1])
+    origin, since = _origin(project, chain, facts, mark, name, narrowed=narrowed or moved)
     return Unknown(
         key=name,
         label=chain.inputs[mark].labels.get(name, name),

@@ -16,32 +16,33 @@ import numpy as np
 
 from model.checkpoint import checkpoint
 from model.explain.diagnosis.outcomes import Progress, silent
-from model.knowledge.airs import Airs, Draw, keys_of_air, taken
+from model.knowledge.airs import Airs, Draw, keys_of_air
+from model.knowledge.emulate import Emulator
 from model.knowledge.facts import Facts
 from model.knowledge.latents import Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
 from model.physics.values import BoolArray, FloatArray, IndexArray
 from model.quantities.uncertain import Shape
 
-AIRS = 160
+AIRS = 128
 """Airs of the first pool."""
-SHAFTS = 4
+SHAFTS = 5
 """Shafts round each."""
 KEPT = 0.5
 """Share of the engines that count after each step."""
-STEPS = 4
+STEPS = 3
 """Rounds of moves at each temperature."""
-LAST_STEPS = 8
+LAST_STEPS = 6
 """The same at the end."""
 MOST_LEVELS = 25
+GIVEN_UP = 25.0
+"""Airs below which it is no use to go on with those of the first pool."""
 FEWEST_AIRS = 40.0
-"""Airs that count below which new ones are solved round those that are left."""
-REDRAWN = 96
-"""New airs of one round."""
-ROUNDS = 2
-"""Rounds at most."""
-STRIDE = 0.35
-"""Share of the way to a new air."""
+"""Airs that count below which engines go farther than the first pool."""
+FAR = 320
+"""Engines that go far."""
+REDRAWN = 72
+"""Of those, the ones that are solved."""
 
 
 def effective(chosen: IndexArray) -> float:
@@ -64,20 +65,24 @@ class Mover:
         self.engines, self.facts, self._chance = engines, facts, generator
         self._free = free
         """Whether an air may be changed for any other of the pool: they are equally likely before the facts."""
-        self.log = log_likelihood(engines, facts)
+        self.base, self.log = self.logs(engines)
         self._stride = 0.6
         self.level = 0.0
+
+    def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
+        """Return how likely engines are at the beginning, and what the whole way adds, as logarithms, (n,)."""
+        return np.zeros(engines.size), log_likelihood(engines, self.facts)
 
     def temper(self) -> None:
         """Let the facts in, up to the whole."""
         for _ in range(MOST_LEVELS):
-            if self.level >= 1:
+            if self.level >= 1 or (self._free and different_airs(self.engines) < GIVEN_UP):
                 break
             checkpoint()
             self._next()
             for _ in range(STEPS):
                 self.move()
-        for _ in range(LAST_STEPS):
+        for _ in range(LAST_STEPS if self.level >= 1 else 0):
             self.move()
 
     def _next(self) -> None:
@@ -104,7 +109,7 @@ class Mover:
     def _take(self, chosen: IndexArray) -> None:
         shaft = {key: values[chosen] for key, values in self.engines.shaft.items()}
         self.engines = replace(self.engines, air=self.engines.air[chosen], shaft=shaft)
-        self.log = self.log[chosen]
+        self.base, self.log = self.base[chosen], self.log[chosen]
 
     def move(self) -> None:
         """Take one round of steps."""
@@ -130,17 +135,20 @@ class Mover:
     def _try(self, shaft: Mapping[str, FloatArray], air: IndexArray, extra: FloatArray | None) -> float:
         """Take a step where it is as likely or by chance; return how many did."""
         new = replace(self.engines, air=air, shaft=shaft)
-        then = log_likelihood(new, self.facts)
-        with np.errstate(invalid="ignore"):
-            ratio = self.level * (then - self.log) + (0.0 if extra is None else extra)
-        goes = np.log(self._chance.random(ratio.size)) < ratio
-        self._go(new, then, goes)
+        base, then = self.logs(new)
+        goes = self.accepted(base, then, extra)
+        self._go(new, goes)
+        self.base, self.log = np.where(goes, base, self.base), np.where(goes, then, self.log)
         return float(goes.mean())
 
-    def _go(self, new: Engines, then: FloatArray, goes: BoolArray) -> None:
+    def accepted(self, base: FloatArray, then: FloatArray, extra: FloatArray | None) -> BoolArray:
+        """Return which engines take a step [Metropolis1953]."""
+        ratio = base - self.base + self.level * (then - self.log) + (0.0 if extra is None else extra)
+        return np.asarray(np.log(self._chance.random(ratio.size)) < ratio)
+
+    def _go(self, new: Engines, goes: BoolArray) -> None:
         shaft = {key: np.where(goes, new.shaft[key], old) for key, old in self.engines.shaft.items()}
         self.engines = replace(self.engines, air=np.where(goes, new.air, self.engines.air), shaft=shaft)
-        self.log = np.where(goes, then, self.log)
 
 
 def balanced(
@@ -164,7 +172,7 @@ def balanced(
     shafts = old.shafts(fact.mark)
     friction = shafts["friction_torque"]
     rest = shafts["speed_drag"] * fact.speed + (0.0 if fact.load is None else fact.load.value)
-    gas, then = old.airs.balances[number].gas[old.air, 1], new.airs.balances[number].gas[new.air, 1]
+    gas, then = (each.airs.balances[number].gas[each.air].mean(axis=1) for each in (old, new))
     good = (gas > 0) & (then > 0)
     times = np.where(good, then / np.where(good, gas, 1.0), 1.0)
     wanted = friction * times + rest * (times - 1)
@@ -228,48 +236,91 @@ def redrawn(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, 
     generator = np.random.default_rng([seed, 12])
     mover = Mover(first_engines(chain, airs, seed=seed), facts, generator=generator, free=True)
     mover.temper()
-    for turn in range(ROUNDS):
-        if different_airs(mover.engines) >= FEWEST_AIRS:
-            break
-        progress((turn + 0.5) / ROUNDS)
-        mover = _round_survivors(mover, chain, facts, solve, generator)
-    return mover.engines
+    if different_airs(mover.engines) >= FEWEST_AIRS:
+        return mover.engines
+    progress(0.4)
+    return _far(chain, airs, facts, solve, seed=seed, generator=generator)
 
 
-def _round_survivors(mover: Mover, chain: Chain, facts: Facts, solve: Solve, generator: np.random.Generator) -> Mover:
-    """Give each of some engines an air of its own, near its old one where that is likely, and shafts round it."""
-    chosen = generator.choice(mover.engines.size, REDRAWN, replace=False)
-    few = replace(
-        mover.engines,
-        air=mover.engines.air[chosen],
-        shaft={key: values[chosen] for key, values in mover.engines.shaft.items()},
-    )
-    keys = tuple(keys_of_air(chain, facts))
-    old = taken(mover.engines.airs.draw, few.air)
-    numbers = {key: sqrt(1 - STRIDE**2) * old(key) + STRIDE * generator.standard_normal(REDRAWN) for key in keys}
-    # the airs as they were stand behind the new ones, so that one pool holds both
-    both = {key: np.concatenate([numbers[key], old(key)]) for key in keys}
-    pool = solve(lambda key: both[key], 2 * REDRAWN)
-    was = replace(few, airs=pool, air=np.arange(REDRAWN) + REDRAWN)
-    new = replace(was, air=np.arange(REDRAWN))
-    shaft, extra = balanced(was, new, facts, generator)
-    new = replace(new, shaft=shaft)
-    ratio = log_likelihood(new, facts) - log_likelihood(was, facts) + (0.0 if extra is None else extra)
-    goes = np.log(generator.random(REDRAWN)) < ratio
-    few = replace(
-        was,
-        air=np.where(goes, new.air, was.air),
-        shaft={key: np.where(goes, new.shaft[key], values) for key, values in was.shaft.items()},
-    )
-    times = mover.engines.size // REDRAWN
-    again = Mover(
-        replace(few, air=np.repeat(few.air, times), shaft={k: np.repeat(v, times) for k, v in few.shaft.items()}),
-        facts, generator=generator, free=False,
-    )  # fmt: skip
-    again.level = 1.0
-    for _ in range(2 * LAST_STEPS):
-        again.move()
-    return again
+class FarMover(Mover):
+    """Engines whose airs go anywhere: what an air would do is told by a polynomial through those that were solved."""
+
+    def __init__(
+        self,
+        engines: Engines,
+        numbers: Mapping[str, FloatArray],
+        facts: Facts,
+        emulators: tuple[Emulator, Emulator | None],
+        generator: np.random.Generator,
+    ) -> None:
+        self._emulator, self._believed = emulators
+        self.numbers = numbers
+        self._far = 0.5
+        super().__init__(self._told(engines, numbers), facts, generator=generator, free=False)
+
+    def _told(self, engines: Engines, numbers: Mapping[str, FloatArray]) -> Engines:
+        return self._with(engines, numbers, self._asked(numbers))
+
+    def _asked(self, numbers: Mapping[str, FloatArray]) -> tuple[FloatArray, ...]:
+        """Return what the polynomials tell of these numbers."""
+        return tuple(each.told(numbers) for each in (self._emulator, self._believed) if each is not None)
+
+    def _with(self, engines: Engines, numbers: Mapping[str, FloatArray], told: tuple[FloatArray, ...]) -> Engines:
+        self._tables = told
+        airs = self._emulator.airs(told[0], numbers)
+        old = None if self._believed is None else self._believed.airs(told[1], numbers)
+        return replace(engines, airs=airs, believed=old, air=np.arange(engines.size))
+
+    def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
+        """Return what was believed of engines, and what is wrong with it, as logarithms, (n,)."""
+        own = log_likelihood(engines, self.facts)
+        if engines.believed is None:
+            return np.zeros(engines.size), own
+        believed = log_likelihood(replace(engines, airs=engines.believed), self.facts)
+        return believed, own - believed
+
+    def _take(self, chosen: IndexArray) -> None:
+        self.numbers = {key: values[chosen] for key, values in self.numbers.items()}
+        shaft = {key: values[chosen] for key, values in self.engines.shaft.items()}
+        told = tuple(table[chosen] for table in self._tables)
+        self.engines = self._with(replace(self.engines, air=np.arange(chosen.size), shaft=shaft), self.numbers, told)
+        self.base, self.log = self.base[chosen], self.log[chosen]
+
+    def move(self) -> None:
+        """Take one round of steps, of the shaft and of the air."""
+        super().move()
+        back, on = sqrt(1 - self._far**2), self._far
+        numbers = {
+            key: back * values + on * self._chance.standard_normal(values.size) for key, values in self.numbers.items()
+        }
+        tables = self._tables
+        new = self._told(self.engines, numbers)
+        asked = self._tables
+        shaft, extra = balanced(self.engines, new, self.facts, self._chance)
+        base, then = self.logs(replace(new, shaft=shaft))
+        goes = self.accepted(base, then, extra)
+        self.numbers = {key: np.where(goes, numbers[key], old) for key, old in self.numbers.items()}
+        kept = {key: np.where(goes, shaft[key], old) for key, old in self.engines.shaft.items()}
+        told = tuple(np.where(goes[:, None], new, old) for new, old in zip(asked, tables, strict=True))
+        self.engines = self._with(replace(self.engines, shaft=kept), self.numbers, told)
+        self.base, self.log = np.where(goes, base, self.base), np.where(goes, then, self.log)
+        self._far = float(np.clip(self._far * np.exp(goes.mean() - 0.3), 0.02, 1.0))
+
+
+def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, generator: np.random.Generator) -> Engines:
+    """Return engines whose airs went to where the facts are likely, by what was solved at first and then there."""
+    emulator = Emulator(airs, tuple(keys_of_air(chain, facts)))
+    first = first_engines(chain, airs, seed=seed)
+    chosen = np.sort(generator.choice(first.size, FAR, replace=False))
+    few = replace(first, air=first.air[chosen], shaft={key: values[chosen] for key, values in first.shaft.items()})
+    far = FarMover(few, {key: few.draw(key) for key in emulator.keys}, facts, (emulator, None), generator)
+    far.temper()
+    spread = np.linspace(0, FAR - 1, REDRAWN).astype(int)
+    there = {key: values[spread] for key, values in far.numbers.items()}
+    mended = emulator.mended(solve(there.__getitem__, REDRAWN))
+    again = FarMover(far.engines, far.numbers, facts, (mended, emulator), generator)
+    again.temper()
+    return replace(again.engines, believed=None)
 
 
 __all__ = ["AIRS", "different_airs", "effective", "first_engines", "redrawn"]

@@ -37,6 +37,8 @@ WITHIN = 0.04
 FINDINGS = 0.12
 """Relative spread that the findings of a visit share in a test of the shed, for the same reasons; common practice, no
 source."""
+MISREAD = 0.01
+"""Chance that a number is plain wrong, by any factor: mixed up, of another mark; common practice, no source."""
 WIDE = log(1e4)
 """Width over which the logarithm of a wrong speed may lie."""
 FINE = 24
@@ -59,6 +61,8 @@ class Engines:
     """(n,) which air."""
     shaft: Mapping[str, FloatArray]
     """Key -> (n,) numbers of the shafts."""
+    believed: Airs | None = None
+    """What was believed of the airs before, while they are on the way to what is so."""
 
     @property
     def size(self) -> int:
@@ -132,7 +136,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
         Part(
             tuple(facts.balances[n] for n in numbers),
             _visit(engines, facts, numbers, shafts[mark]),
-            log(ODD) - len(numbers) * log(WIDE),
+            log(MISREAD) - len(numbers) * log(WIDE),
         )
         for (_, mark), numbers in visits.items()
     ]
@@ -145,7 +149,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
     for shown, air in with_air:
         own, test = outcomes[shown.mark, air], shown.observation.bench_test
         if test in own:
-            made.append(Part((shown,), _showing(shown, own), log(odd_level(test))))
+            made.append(Part((shown,), _showing(shown, own), log(odd_level(test, MISREAD))))
     return made
 
 
@@ -159,7 +163,7 @@ def _visit(engines: Engines, facts: Facts, numbers: list[int], shaft: Mapping[st
     square = (away**2 / own**2).sum(axis=0) - (away * ratio / own).sum(axis=0) ** 2 / whole
     density = -0.5 * square - np.log(own).sum(axis=0) - 0.5 * np.log(whole) - 0.5 * len(rows) * log(2 * pi)
     return np.asarray(
-        np.logaddexp(density + np.log(slope).sum(axis=0) + log(1 - ODD), log(ODD) - len(rows) * log(WIDE))
+        np.logaddexp(density + np.log(slope).sum(axis=0) + log(1 - MISREAD), log(MISREAD) - len(rows) * log(WIDE))
     )
 
 
@@ -168,13 +172,13 @@ def _balance(
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Return of one balance: the residual, its own and its shared spread, and how fast it grows with the speed."""
     over = engines.airs.balances[number]
-    below, gas, above = (over.gas[engines.air, n] for n in range(3))
+    below, above = (over.gas[engines.air, n] for n in range(2))
     braked = 0.0 if fact.load is None else fact.load.value
     drag = shaft["speed_drag"] * fact.speed
     load = shaft["friction_torque"] + drag + braked
-    away = stretched(gas / load)
-    step = log(over.speed[2] / over.speed[0])
-    slope = np.abs((stretched(above / load) - stretched(below / load)) / step - drag / load)
+    first, last = stretched(below / load), stretched(above / load)
+    away = (first + last) / 2
+    slope = np.abs((last - first) / log(over.speed[1] / over.speed[0]) - drag / load)
     slope = np.maximum(slope, 0.05)
     brake = 0.0 if fact.load is None else fact.load.spread / load
     own = np.sqrt((slope * fact.spread) ** 2 + WITHIN**2 + brake**2)
@@ -183,7 +187,7 @@ def _balance(
         slope = braked / load  # what was read is a torque, at a speed that was set
     model_inputs = engines.chain.inputs[fact.mark]
     if "wheel_mass" in model_inputs.values:
-        carried = over.carried[engines.air, 1] + 2 * shaft["unbalance"]
+        carried = over.carried[engines.air].mean(axis=1) + 2 * shaft["unbalance"]
         least = np.sqrt(2 * STALL_SHARE * np.maximum(carried, 1e-15) / inertia(shaft))
         # slower than its wheel carries: not seen running there
         slope = slope * np.maximum(normal_chance(np.log(fact.speed / least) / CARRIES), 1e-6)
@@ -247,7 +251,9 @@ def _still(size: int) -> Turned:
 def _showing(fact: Shown, outcomes: Mapping[str, FloatArray]) -> FloatArray:
     test = fact.observation.bench_test
     shared = WANDER if test in FRICTION_TESTS else FINDINGS
-    return np.asarray(np.log(np.maximum(likelihood(fact.observation, outcomes[test], blur=shared), 1e-300)))
+    return np.asarray(
+        np.log(np.maximum(likelihood(fact.observation, outcomes[test], blur=shared, odd=MISREAD), 1e-300))
+    )
 
 
 FRICTION_TESTS = frozenset({"rim_weight", "free_open", "free_unlinked", "free_piston"})

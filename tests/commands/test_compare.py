@@ -52,8 +52,8 @@ def test_marks_of_one_file_stand_side_by_side(folder: Path, capsys: pytest.Captu
     out = capsys.readouterr().out
     assert out.startswith("Cocoa tin, Mk 1 | Cocoa tin, Mk 3\n")
     assert "  Stage, latest\n    Cocoa tin, Mk 1: " in out
-    assert "    Cocoa tin, Mk 3: carries a load\n" in out
-    assert "    Cocoa tin, Mk 1: carries a load\n" not in out
+    assert "    Cocoa tin, Mk 3: carries a load, Mk 3\n" in out
+    assert "    Cocoa tin, Mk 1: carries a load" not in out
     assert "what differs" in out
 
 

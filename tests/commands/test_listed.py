@@ -36,9 +36,9 @@ def test_every_prototype_is_told_line_by_line(
     out = capsys.readouterr().out
     assert out.startswith("4 prototypes in ")
     assert "\naa-broken.toml: cannot be read." in out
-    assert "\nCocoa tin: gamma, Mk 3, carries a load.\n  Predicted: runs" in out
+    assert "\nCocoa tin: gamma, Mk 3, carries a load.\n  Runs" in out
     assert "\nTwo syringes: alpha, Mk 2, " in out
-    assert "Predicted: does not run" in out
+    assert "Does not run" in out
     assert "\x1b" not in out
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from model.explain.diagnosis.allowances import NEAR, allowances
 from model.explain.diagnosis.bench_tests import bench_test
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.diagnose import SURE, diagnosis_of
-from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
+from model.explain.diagnosis.diagnose import SURE, _worth_doing, diagnosis_of
+from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities, ranked
 from model.explain.diagnosis.wording import branches, stays_sure
 from model.explain.symptoms import search
 from model.record import Entry, Mark, Project
@@ -143,6 +145,18 @@ def test_only_what_is_near_its_limit_is_called_tightest() -> None:
     made = allowances(complete_inputs(parse_build(easy).build))
     assert len(made) == 5
     assert not any(item.tightest for item in made)
+
+
+def test_a_test_that_tells_nothing_is_not_offered() -> None:
+    crowd = ensemble()
+    flat = replace(crowd, outcomes={**crowd.outcomes, "bounce": np.ones(crowd.cause.size)})
+    made = diagnosis_of(flat, [])
+    told = [test.bits for test in (made.next, *made.others) if test is not None]
+    assert told
+    assert min(told) >= 0.01
+    tests = _worth_doing(flat, flat.weight, ranked(flat, flat.weight, set()), set())
+    assert "bounce" not in [test.key for test, _ in tests]
+    assert "bounce" in [test.key for test, _ in ranked(flat, flat.weight, set())]
 
 
 @pytest.mark.parametrize(

@@ -257,10 +257,23 @@ def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest
     calls = []
     for name in ("evidence_of", "curve_of"):
         whole = getattr(gap_module, name)
-        monkeypatch.setattr(gap_module, name, lambda *args, n=name, f=whole: (calls.append(n), f(*args))[1])
+        monkeypatch.setattr(
+            gap_module, name, lambda *args, n=name, f=whole, **named: (calls.append(n), f(*args, **named))[1]
+        )
     readings = [
         reading("speed", f"r{n}", tachometer=f"{60 + n} rpm", **CONDITIONS | {"hot_metal": f"{61.5 + n % 2} C"})
         for n in range(60)
     ]
     assert len(gaps(project(*readings), samples=8)) == 60
     assert sorted(calls) == ["curve_of", "curve_of", "evidence_of"]
+
+
+def test_marks_read_in_turns_are_each_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole, calls = gap_module.evidence_of, []
+    monkeypatch.setattr(
+        gap_module, "evidence_of", lambda *args, **named: (calls.append(args[1]), whole(*args, **named))[1]
+    )
+    two = project(*(reading(key=f"r{n}", turns="60", time="30 s", mark=str(1 + n % 2)) for n in range(6)))
+    two = two.with_mark(Mark(number=2, build={**BUILD, "piston_throw": "2 mm"}))
+    assert len(gaps(two, samples=0)) == 6
+    assert sorted(calls) == [1, 2]

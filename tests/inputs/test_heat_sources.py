@@ -114,3 +114,10 @@ def test_what_was_typed_stands() -> None:
 
 def test_with_the_hot_metal_measured_no_heat_is_guessed() -> None:
     assert "heat_released" not in made(heat_source="sun", hot_metal="150 C", displacer_bore="0.6 m").values
+
+
+def test_a_plate_wider_than_a_mug_stands_on_more_water_than_a_mug_holds() -> None:
+    """A mug of 250 ml, 85 mm wide, is 44 mm deep; a tray as deep under 0.3 m holds 3.1 kg."""
+    mug, tray = (made(heat_source="water", displacer_bore=wide).values["water_mass"] for wide in ("80 mm", "0.3 m"))
+    assert mug.quantile(0.05) < 0.25 < mug.quantile(0.95)
+    assert tray.quantile(0.05) < 3.1 < tray.quantile(0.95)

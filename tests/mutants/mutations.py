@@ -14,6 +14,7 @@ class Mutation(NamedTuple):
     tests: tuple[str, ...]
 
 
+INPUTS = ("tests/inputs/test_heat_sources.py",)
 HANDBOOK = ("tests/running/test_handbook.py",)
 LAWS = ("tests/running/test_running_laws.py", "tests/running/test_least_speed.py", "tests/running/test_draws.py")
 CYCLE = ("tests/cycle",)
@@ -25,12 +26,18 @@ SOURCES = "model/inputs/heat_sources.py"
 MUTATIONS = (
     Mutation(BALANCE, "girth = np.pi * (", "girth = np.pi / 2 * (", HANDBOOK),
     Mutation(BALANCE, "area = 4 * area", "area = 2 * area", HANDBOOK),
-    Mutation(BALANCE, "        area = area + geometry.area_hot\n", "        pass\n", HANDBOOK),
+    Mutation(BALANCE, "        area = area + geometry.area_hot[:, None]\n", "        pass\n", HANDBOOK),
     Mutation(BALANCE, "exposed * (still + radiated))", "exposed * still)", HANDBOOK),
     Mutation(BALANCE, 'inputs["cold_coefficient"] * inputs', '1.5 * inputs["cold_coefficient"] * inputs', HANDBOOK),
     Mutation(SOURCES, '"water": (100.0, 500.0)', '"water": (150.0, 750.0)', HANDBOOK),
+    Mutation(SOURCES, "SUNSHINE[1] * caught", "1.5 * SUNSHINE[1] * caught", INPUTS),
+    Mutation(SOURCES, "-flux * area", "-3 * flux * area", INPUTS),
+    Mutation(SOURCES, "min(PALM / plate(values), 1.0)", "1.0", INPUTS),
+    Mutation("model/physics/conduction.py", "root * np.tanh(", "1.5 * root * np.tanh(", HANDBOOK),
+    Mutation("model/physics/space.py", "np.tanh(x / 2)", "np.tanh(x)", ("tests/physics/test_space.py",)),
+    Mutation("model/physics/plate.py", "np.cbrt(3 * p", "np.cbrt(p", ("tests/physics/test_plate.py",)),
     Mutation(
-        COMPLETE, 'lost from the hot end", _ratio(4.0, 10.0)', 'lost from the hot end", _ratio(6.0, 15.0)', HANDBOOK
+        COMPLETE, 'lost from the hot end", _ratio(5.0, 12.5)', 'lost from the hot end", _ratio(7.5, 18.75)', HANDBOOK
     ),
     Mutation(FRICTION, "AT_REST = (8.0, 2500.0)", "AT_REST = (12.0, 3750.0)", ("tests/inputs/test_friction.py",)),
     Mutation(FRICTION, "RING = (1.0, 40.0)", "RING = (1.5, 60.0)", ("tests/inputs/test_friction.py",)),

@@ -15,6 +15,7 @@ import pytest
 from model.store import read_project
 from tests.shell.terminal import Terminal, installed_command
 from tests.tui.stage import Play, play
+from tui.runs.model_api import default_learn
 from tui.runs.runner import Runner
 
 FIRST = re.compile(r"^    \[ \.venv/ready .*&& \.venv/bin/(quarterturn .*)$", re.MULTILINE)
@@ -37,10 +38,10 @@ def seen(tmp_path: Path) -> str:
         await acts.press("home", "enter")
         while "> " not in acts.screen() or not re.search(r"^>\s+Piston throw", acts.screen(), re.MULTILINE):
             await acts.press("down")
-        await acts.until(lambda: re.search(r"up to date[\s\S]*\bgap +-?\d", acts.screen()) is not None)
+        await acts.until(lambda: "From what it has shown" in acts.screen())
         found.append(acts.screen())
 
-    play(folder, scene, runner=Runner)
+    play(folder, scene, runner=lambda post: Runner(post, learn=default_learn))
     return found[0]
 
 

@@ -165,3 +165,12 @@ def test_side_by_side_shows_both_where_one_has_shown_something() -> None:
     rows = {row.label: row.cells for row in table_rows([known_prototype(), opened(measured(), None).prototype])}
     assert "From what it has shown" in rows
     assert rows["Runs or not"] == ("runs, 94 in 100", "-")
+
+
+def test_a_word_in_the_diary_makes_nothing_be_learnt_again_and_a_finding_does() -> None:
+    project = measured()
+    entry = project.entries["e"]
+    assert about(project, 1) == about(project.with_entry(replace(entry, text="Sticky today.")), 1)
+    assert about(project, 1) != about(project.with_entry(replace(entry, ticks=("binds",))), 1)
+    assert about(project, 1) != about(project.with_mark(Mark(number=1, build={**CAN, "piston_throw": "4 mm"})), 1)
+    assert about(project, 1) == about(project.with_mark(Mark(number=2, build=CAN)), 1)

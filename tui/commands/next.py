@@ -11,6 +11,7 @@ from model.explain.symptoms import Symptom, search
 from model.quantities.phrases import chance_text
 from tui.commands.common import file_argument, json_argument, mark_of, open_file, show, show_json
 from tui.commands.progress import doing
+from tui.commands.shown import known_json, unknown_lines
 from tui.text.figures import figure_text, in_unit
 from tui.text.probabilities import NOT_COUNTED, SHOWN, UNLIKELY, bar, moved_lines
 from tui.text.sanitise import sanitise
@@ -42,8 +43,10 @@ def run(options: argparse.Namespace) -> int:
         from model.explain.diagnosis.allowances import allowances_of
         from model.explain.diagnosis.before_running import before_running
         from model.explain.diagnosis.diagnose import diagnose
+        from model.knowledge.learn import learn
 
         diagnosis = diagnose(stored.project, mark=mark)
+        known = learn(stored.project, mark)
         borne = () if diagnosis.reason and not diagnosis.runs else allowances_of(stored.project, mark=mark)
         air = () if diagnosis.reason else before_running(stored.project, mark=mark)
     if options.json:
@@ -54,6 +57,7 @@ def run(options: argparse.Namespace) -> int:
                 **diagnosis_json(diagnosis),
                 "allowances": [_allowance_json(a) for a in borne],
                 "before_it_runs": [_before_running_json(item) for item in air],
+                **known_json(known),
                 "symptoms": [_symptom_json(symptom) for symptom in symptoms],
             }
         )
@@ -64,6 +68,8 @@ def run(options: argparse.Namespace) -> int:
     lines += diagnosis_lines(diagnosis)
     lines += [] if diagnosis.reason else [DEFER]
     lines += allowance_lines(borne) + before_running_lines(air)
+    if known.learned:
+        lines += ["What is known of it by now:", *unknown_lines(known)]
     show("\n".join(lines))
     return 0
 

@@ -117,7 +117,9 @@ def _stage(project: Project) -> list[str]:
         return _section("Stage", ["  Nothing ticked yet."])
     moved = [f"    {sanitise(step.day) or 'no day':<10}  {step.seen.label}" for step in steps_of(project)]
     over_time = ["  over the diary:", *moved] if len(moved) > 1 else []
-    return _section("Stage", [f"  best: {stage.best_text}", f"  latest: {stage.latest_text}", *over_time])
+    seen = (("best", stage.best, stage.best_mark), ("latest", stage.latest, stage.latest_mark))
+    lines = [f"  {name}: {tick.label}{f', on Mk {at}' if at else ''}" for name, tick, at in seen if tick is not None]
+    return _section("Stage", [*lines, *over_time])
 
 
 def _dimensions(mark: Mark, build: Build) -> list[str]:

@@ -13,11 +13,11 @@ from textual import work
 
 from model.bench.kinds import kind_of
 from model.checks.seen_running import SeenRunning, seen_running
-from model.prediction.result import Prediction
 from tui.dialogs.ask_entry import ask_day, ask_kind
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
+from tui.state.knowledge import knowledge_of
 from tui.view.diagnosis import (
     about_cause,
     pane_lines,
@@ -86,7 +86,7 @@ class NotRunningPane(BenchPane):
         width, height = max(40, self.listing.size.width), self.listing.size.height
         seen = _seen(self)
         lines = (
-            running_lines(seen, _predicted(self), width)
+            self._loses(seen, width)
             if seen is not None
             else pane_lines(
                 self.controller.session, width, height, causes=self.causes, cause=self.cause_number,
@@ -97,14 +97,17 @@ class NotRunningPane(BenchPane):
         self.hidden = any(text_of(line).startswith("  If ") for line in lines[top + height :])
         self.listing.show_lines(lines, top)
 
+    def _loses(self, seen: SeenRunning, width: int) -> list[Line]:
+        """Return what a running mark loses by: from what it has shown, where that is known, else as drawn."""
+        session = self.controller.session
+        known = knowledge_of(session)
+        prediction = known.prediction if known else session.prototype.outlook.prediction
+        return running_lines(seen, prediction, width, shown=known is not None)
+
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all observations, all tests, all allowances."""
         seen = _seen(self)
-        return (
-            sheet_lines(self.controller.session, width)
-            if seen is None
-            else running_lines(seen, _predicted(self), width)
-        )
+        return sheet_lines(self.controller.session, width) if seen is None else self._loses(seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
@@ -222,10 +225,6 @@ def _seen(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
     return seen_running(session.prototype.project, session.number)
-
-
-def _predicted(pane: NotRunningPane) -> Prediction | None:
-    return pane.controller.session.prototype.outlook.prediction
 
 
 def readings_of(key: str) -> tuple[str, ...]:

@@ -5,9 +5,11 @@ It is worked out anew from all readings and ticks of the mark and of those befor
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.record import Project
+from model.record import Entry, Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.prototype import KnowledgeState, Prototype
@@ -45,13 +47,44 @@ def shows_anything(project: Project, number: int) -> bool:
     )
 
 
-def about(project: Project, number: int) -> tuple[object, ...]:
+@dataclass(frozen=True, slots=True, eq=False)
+class About:
+    """What is learnt of a mark depends on; compared at every key, so what is the very same is not looked into."""
+
+    project: Project
+    number: int
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the same would be learnt: builds up to the mark, and what was found, whatever else was written."""
+        if not isinstance(other, About) or self.number != other.number:
+            return False
+        mine, theirs = self.project, other.project
+        return mine is theirs or (self._builds() == other._builds() and _alike(mine, theirs))
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def _builds(self) -> list[tuple[int, Mapping[str, str]]]:
+        return [(n, mark.build) for n, mark in self.project.marks.items() if n <= self.number]
+
+
+def _alike(mine: Project, theirs: Project) -> bool:
+    if mine.entries is theirs.entries:
+        return True
+    found = [
+        [entry for entry in project.entries.values() if entry.readings or entry.ticks] for project in (mine, theirs)
+    ]
+    if len(found[0]) != len(found[1]):
+        return False
+    return all(a is b or _found_in(a) == _found_in(b) for a, b in zip(*found, strict=True))
+
+
+def _found_in(entry: Entry) -> tuple[object, ...]:
+    return entry.key, entry.day, entry.mark, entry.ticks, entry.readings
+
+
+def about(project: Project, number: int) -> About:
     """Return what is learnt of a mark depends on."""
-    builds = tuple((n, dict(mark.build)) for n, mark in project.marks.items() if n <= number)
-    found = tuple(
-        (e.key, e.day, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks
-    )
-    return number, builds, found
+    return About(project, number)
 
 
 def take_knowledge(state: KnowledgeState, answer: ModelResult) -> bool:

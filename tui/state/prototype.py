@@ -101,11 +101,11 @@ class DiagnosisState:
 class KnowledgeState:
     """What the readings of a mark and of those before it have shown, and what that belongs to."""
 
-    wanted: tuple[object, ...] | None = None
+    wanted: object = None
     """What was last asked about: mark, texts of the builds, what was found."""
     asked: int = 0
     """Number of the newest question; answers to others come too late."""
-    of: tuple[object, ...] | None = None
+    of: object = None
     """What `knowledge` is about."""
     knowledge: Knowledge | None = None
     share: float = 0.0

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from model.checks.stage import stage_of
 from model.fields import PANES, Build, Field, applies, fields_of
+from model.fields.field import Choice
 from model.prediction.result import Figure, Gap, Verdict
 from model.quantities.uncertain import Uncertain
 from tui.state.knowledge import known_of
@@ -50,11 +51,15 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
 def _stage_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
     stages = [stage_of(p.project) for p in prototypes]
     rows = [
-        Compared(label="Stage, latest", cells=tuple(s.latest_text or NONE for s in stages)),
-        Compared(label="Stage, best", cells=tuple(s.best_text or NONE for s in stages)),
+        Compared(label="Stage, latest", cells=tuple(_seen_cell(s.latest, s.latest_mark) for s in stages)),
+        Compared(label="Stage, best", cells=tuple(_seen_cell(s.best, s.best_mark) for s in stages)),
         Compared(label="Last entry", cells=tuple(last_day(p.project) or NONE for p in prototypes)),
     ]
     return [row for row in rows if set(row.cells) != {NONE}]
+
+
+def _seen_cell(seen: Choice | None, mark: int | None) -> str:
+    return NONE if seen is None else seen.label if mark is None else f"{seen.label}, Mk {mark}"
 
 
 def _predicted_rows(prototypes: Sequence[Prototype]) -> list[Compared]:

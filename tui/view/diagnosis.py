@@ -38,16 +38,16 @@ WAITING = (
 )
 
 
-def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int) -> list[Line]:
+def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int, *, shown: bool = False) -> list[Line]:
     """Return what is said of a mark that was seen running: by what, what it loses by, and what else to do."""
     lines: list[Line] = [(("It runs: what it loses by", "head"),), *wrapped(seen.text, width, role="strong")]
-    lines += _losses(prediction, width)
+    lines += _losses(prediction, width, shown=shown)
     lines += wrapped("How far it is from what was predicted stands in Results.", width)
     again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
     return [*lines, *wrapped(again, width, role="dim"), ()]
 
 
-def _losses(prediction: Prediction | None, width: int) -> list[Line]:
+def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[Line]:
     """Return where the power that the air gives goes, by the model, largest loss first."""
     figures = prediction.figures if prediction else {}
     made, left = figures.get("indicated_power"), figures.get("shaft_power_there")
@@ -57,7 +57,8 @@ def _losses(prediction: Prediction | None, width: int) -> list[Line]:
         ((figure, figure.value / made.value) for key in LOSSES if (figure := figures.get(key)) and figure.value),
         key=lambda item: -item[1],
     )
-    begin = f"Of {value_text(made)} that the air gives at {speed_text(prediction)}, by the model:"
+    by = "from what it has shown" if shown else "as drawn"
+    begin = f"Of {value_text(made)} that the air gives at {speed_text(prediction)}, {by}:"
     lines: list[Line] = wrapped(begin, width)
     for figure, share in lost:
         interval = interval_text(figure)

@@ -41,6 +41,8 @@ CONTRADICTS = 0.03
 """An observation is told as contradicting the others when so few of what they let expect would be stranger."""
 SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
+TELLS = 0.01
+"""Bits below which a test tells nothing of the causes, and is not offered; common practice, no source."""
 MOVES = 1.5
 """Factor on the odds from which an observation is told as having moved a cause."""
 
@@ -180,7 +182,7 @@ def _worth_doing(
     chances = probabilities(ensemble, weight)
     first = int(np.argmax(chances))
     if chances[first] < SURE:
-        return tests
+        return [(test, bits) for test, bits in tests if bits >= TELLS]
     locating = [item for item in tests if item[0].locates == CAUSES[first].key]
     others = [
         item

@@ -7,7 +7,7 @@ place on a line: 0, 1, 2 where it is clear, between them where builders would di
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,8 @@ from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.wheel import moment_of_inertia
 from model.running import leak_down
-from model.running.operate import operate
+from model.running.engine import geometry
+from model.running.operate import leak_conductance, operate
 from model.running.samples import SampledInputs
 
 Progress = Callable[[float], None]
@@ -107,15 +108,15 @@ def _over(speed: FloatArray, values: FloatArray, fine: FloatArray) -> FloatArray
     return np.asarray(values @ weights)
 
 
-def _torque(inputs: SampledInputs, speeds: FloatArray) -> tuple[Torque, FloatArray]:
-    """Return the torque before friction, and the travel of the hot part."""
+def _torque(inputs: SampledInputs, speeds: FloatArray) -> Torque:
+    """Return the torque before friction."""
     parts = []
     for first in range(0, inputs.size, BATCH):
         part = inputs.part(slice(first, first + BATCH))
         done = operate(part, np.repeat(speeds[None], part.size, axis=0), angles=ANGLES, passes=1)
-        parts.append((done.shaft / (2 * np.pi), done.fluctuation[:, 0], done.geometry.travel_hot))
-    gas, carried, travel = (np.concatenate(columns) for columns in zip(*parts, strict=True))
-    return Torque(speed=speeds, gas=gas, carried=carried), travel
+        parts.append((done.shaft / (2 * np.pi), done.fluctuation[:, 0]))
+    gas, carried = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+    return Torque(speed=speeds, gas=gas, carried=carried)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -154,40 +155,52 @@ def silent(share: float) -> None:
     """Tell nobody how far it is."""
 
 
-def turned(inputs: SampledInputs, progress: Progress = silent) -> Turned:
-    """Solve the turns of a batch whose metal temperatures are given."""
+HOT_TESTS = frozenset({"free_hot", "coasts_hot", "other_way", "ice", "shorter_throw"})
+COLD_TESTS = frozenset({"free_cold", "coasts_hot"})
+"""Tests in which the hot, the cold engine turns at the speed of a flick."""
+
+
+def turned(inputs: SampledInputs, progress: Progress = silent, *, asked: Collection[str] | None = None) -> Turned:
+    """Solve the turns of a batch whose metal temperatures are given; `asked`: the tests that count, None for all."""
+
+    def counts(*tests: str) -> bool:
+        return asked is None or bool(set(tests) & set(asked))
+
     progress(0.1)
     room = inputs["room_temperature"]
-    hot, travel = _torque(inputs, SPEEDS)
+    nothing = np.zeros(inputs.size)
+    hot = Torque(speed=SPEEDS, gas=np.zeros((inputs.size, len(SPEEDS))), carried=nothing)
+    if counts(*HOT_TESTS, "runs"):
+        hot = _torque(inputs, SPEEDS)
     progress(0.4)
     stone_cold = inputs.changed(hot_metal=room + 0.01, cold_metal=room)
-    flicked = np.full((inputs.size, 1), HALF)
-    slow = np.full((inputs.size, 1), SLOW)
-    cold = operate(stone_cold, flicked, angles=ANGLES, passes=1).shaft[:, 0] / (2 * np.pi)
-    by_hand = operate(stone_cold, slow, angles=ANGLES, passes=1)
-    swing = np.ptp(by_hand.pressure[:, 0], axis=-1)
-    form = by_hand.geometry
+    cold = _torque(stone_cold, np.array([HALF])).gas[:, 0] if counts(*COLD_TESTS) else nothing
+    form = geometry(inputs, angles=ANGLES)
     volume = (form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap
-    leaking = by_hand.leak[:, 0]
+    leaking = leak_conductance(inputs, form)
     seen = leak_down.share_shown(inputs, form, leaking, speed=SLOW)
     plain = {
-        "swing_cold": swing * seen,
         "leak_down": leak_down.half_time(inputs, form, leaking, bore=leak_down.HOSE),
         "hot_metal": inputs["hot_metal"],
         "cold_metal": inputs["cold_metal"],
         "crank_angle": (inputs["phase"] + np.pi) % (2 * np.pi) - np.pi,
     }
+    if counts("swing_cold"):
+        by_hand = operate(stone_cold, np.full((inputs.size, 1), SLOW), angles=ANGLES, passes=1)
+        plain["swing_cold"] = np.ptp(by_hand.pressure[:, 0], axis=-1) * seen
     if "piston_fall" in inputs:
         plain["piston_drop"] = inputs["piston_fall"]
     if "displacer_throw" in inputs:
-        plain["displacer_travel"] = travel
-        plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston) * seen
+        plain["displacer_travel"] = form.travel_hot
+        if counts("swing_hot"):
+            plain["swing_hot"] = swing_by_displacer(inputs, form.swept_piston) * seen
     if "diaphragm_stiffness" in inputs:
         plain["rubber"] = inputs["diaphragm_stiffness"]
     changed = {}
     for number, (key, other) in enumerate(_changes(inputs).items()):
         progress(0.5 + 0.15 * number)
-        changed[key] = _torque(other, FEWER)[0]
+        if counts(key):
+            changed[key] = _torque(other, FEWER)
     progress(0.95)
     # half of the swing of a tight chamber, less what leaks in the time of a push, on the piston at mid stroke
     tight = inputs["room_pressure"] * form.swept_piston / volume

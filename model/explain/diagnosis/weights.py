@@ -49,26 +49,34 @@ class Observation:
     """As it was written down, where that says less than the value: turns without a time."""
 
 
-def likelihood(observation: Observation, outcomes: FloatArray, *, blur: float = BLUR) -> FloatArray:
-    """Return how likely each engine shows what was found, relative, (n,); `blur` as `BLUR`."""
+def likelihood(observation: Observation, outcomes: FloatArray, *, blur: float = BLUR, odd: float = ODD) -> FloatArray:
+    """Return how likely each engine shows what was found, relative, (n,).
+
+    `blur` stands in place of `BLUR`, and of a number `odd` in place of `ODD`.
+    """
     test, observed = bench_test(observation.bench_test), np.array([observation.value])
     if observation.goes > 1:
         test = replace(
             test, noise=test.noise / observation.goes**0.5, least_noise=test.least_noise / observation.goes**0.5
         )
-    return np.asarray(_likelihoods(test, observed, outcomes, observation.spread, blur)[0])
+    return np.asarray(_likelihoods(test, observed, outcomes, observation.spread, blur, odd)[0])
 
 
-def odd_level(key: str) -> float:
-    """Return the part of `likelihood` that stands for a finding that is plain wrong."""
+def odd_level(key: str, odd: float = ODD) -> float:
+    """Return the part of `likelihood` that stands for a finding that is plain wrong; `odd` as there."""
     test = bench_test(key)
     if test.words:
         return ODD / len(test.words)
-    return ODD / (WIDE_RATIO if test.kind is None else WIDE.get(test.kind, WIDE_RATIO))
+    return odd / (WIDE_RATIO if test.kind is None else WIDE.get(test.kind, WIDE_RATIO))
 
 
 def _likelihoods(
-    test: BenchTest, observed: FloatArray, outcomes: FloatArray, spread: float = 0.0, blur: float = BLUR
+    test: BenchTest,
+    observed: FloatArray,
+    outcomes: FloatArray,
+    spread: float = 0.0,
+    blur: float = BLUR,
+    odd: float = ODD,
 ) -> FloatArray:
     """Return how likely each engine shows each of several outcomes, (outcomes, n)."""
     if test.words:
@@ -80,16 +88,16 @@ def _likelihoods(
         away = observed - outcomes
         if test.kind is Kind.ANGLE:
             away = (away + np.pi) % (2 * np.pi) - np.pi
-        return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind])
+        return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind], odd)
     floor = _floor(outcomes)
     away = np.log(np.maximum(observed, floor)) - np.log(np.maximum(outcomes, floor))
     relative = np.hypot(np.hypot(test.noise, blur), spread / np.maximum(np.abs(observed), floor))
-    return _bell(away, relative, WIDE_RATIO)
+    return _bell(away, relative, WIDE_RATIO, odd)
 
 
-def _bell(away: FloatArray, spread: FloatArray, wide: float) -> FloatArray:
+def _bell(away: FloatArray, spread: FloatArray, wide: float, odd: float) -> FloatArray:
     density = np.exp(-0.5 * (away / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
-    return np.asarray((1 - ODD) * density + ODD / wide)
+    return np.asarray((1 - odd) * density + odd / wide)
 
 
 def _floor(outcomes: FloatArray) -> float:
