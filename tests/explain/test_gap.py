@@ -270,7 +270,9 @@ def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest
 
 def test_marks_read_in_turns_are_each_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
     whole, calls = gap_module.evidence_of, []
-    monkeypatch.setattr(gap_module, "evidence_of", lambda *args: (calls.append(args[1]), whole(*args))[1])
+    monkeypatch.setattr(
+        gap_module, "evidence_of", lambda *args, **named: (calls.append(args[1]), whole(*args, **named))[1]
+    )
     two = project(*(reading(key=f"r{n}", turns="60", time="30 s", mark=str(1 + n % 2)) for n in range(6)))
     two = two.with_mark(Mark(number=2, build={**BUILD, "piston_throw": "2 mm"}))
     assert len(gaps(two, samples=0)) == 6

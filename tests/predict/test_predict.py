@@ -17,7 +17,7 @@ from model.prediction.predict import predict, predict_stepwise
 from model.prediction.result import RUNS_ABOVE, RUNS_NOT_BELOW, Prediction, Verdict
 from model.quantities.uncertain import Uncertain
 from model.running.balance import HEAT_PATHS
-from tests.examples import many
+from tests.examples import few_or
 from tests.predict.drawing import LAYOUTS, extreme, stretched, usual
 from tests.predict.fuzz import numbers, outcome
 
@@ -369,7 +369,7 @@ def test_every_watt_is_accounted_for() -> None:
 
 
 KINDS = {"usual": usual, "stretched": stretched, "extreme": extreme}
-BUILDS = many(48)
+BUILDS = few_or(48, 120)
 
 
 @pytest.mark.parametrize("ends", ["low", "high"])
