@@ -7,11 +7,12 @@ from typing import Any
 
 
 def few() -> Iterator[tuple[dict[str, Any], str, int]]:
-    """Yield each table of defaults of the model that says how many are drawn, the name in it, and few."""
+    """Yield each table of the model that says how many are drawn (defaults, constants), the name in it, and few."""
     from model.explain.diagnosis import allowances, before_running, ensemble
     from model.explain.gap import gaps
     from model.explain.lasting import lasting
     from model.explain.outlook import outlook
+    from model.knowledge import learn, redraw
 
     for function, name, number in (
         (outlook, "samples", 8),
@@ -23,6 +24,9 @@ def few() -> Iterator[tuple[dict[str, Any], str, int]]:
         (ensemble.sample_ensemble, "shafts", 2),
     ):
         yield function.__kwdefaults__, name, number
+    yield vars(learn), "AIRS", 48
+    for name, number in (("AIRS", 48), ("REDRAWN", 16), ("SHAFTS", 2), ("FAR", 64), ("STEPS", 1), ("LAST_STEPS", 1)):
+        yield vars(redraw), name, number
 
 
 def draw_few() -> None:

@@ -15,7 +15,7 @@ import numpy as np
 
 from model.explain.diagnosis.outcomes import Torque, Turned
 from model.knowledge.airs import Airs, Over
-from model.physics.values import BoolArray, FloatArray
+from model.physics.values import FloatArray
 
 BENT = 12
 """Numbers whose squares and products count."""
@@ -25,6 +25,10 @@ MENDED = 12
 """Terms of a plane by which a result is mended at most."""
 FIRST = 4
 """Numbers that a result names for them."""
+BEND = 0.1
+"""Share of its usual size below which a result is no longer taken by its logarithm: torques pass through nil."""
+BEYOND = 0.3
+"""Share of the range of what was solved by which a result may lie beyond it: a polynomial runs away outside."""
 MOST_AWAY = 4.0
 """Numbers beyond this are taken as this: no polynomial is trusted there."""
 
@@ -37,14 +41,15 @@ class Emulator:
         self._like = airs
         numbers = np.stack([airs.draw(key) for key in keys], axis=1)
         plain = _flat(airs)
-        self._logs = np.asarray((plain > 0).all(axis=0))
-        table = _flat(airs, self._logs)
+        self._bend = BEND * np.maximum(np.median(np.abs(plain), axis=0), 1e-30)
+        """Size below which each result is taken as it is, above it by its logarithm."""
+        table = np.arcsinh(plain / self._bend)
+        low, high = table.min(axis=0), table.max(axis=0)
+        self._ends = low - BEYOND * (high - low), high + BEYOND * (high - low)
         self._middle, self._scale = table.mean(axis=0), np.maximum(table.std(axis=0), 1e-12)
         wanted = (table - self._middle) / self._scale
         self._bent = _bent(numbers, wanted)
         self._slopes = _pursued(self._features(numbers), wanted)
-        self.left = 0.0
-        """What it still got wrong of the airs that it was mended by, relative."""
 
     def _features(self, numbers: FloatArray) -> FloatArray:
         held = np.clip(numbers, -MOST_AWAY, MOST_AWAY)
@@ -54,26 +59,24 @@ class Emulator:
         return np.concatenate([np.ones((len(held), 1)), held, *(p[:, None] for p in products)], axis=1)
 
     def told(self, numbers: Mapping[str, FloatArray]) -> FloatArray:
-        """Return the results of airs with these numbers, logarithms where they are, (engines, results)."""
+        """Return the results of airs with these numbers, bent, (engines, results)."""
         table = np.stack([numbers[key] for key in self.keys], axis=1)
         return np.asarray(self._features(table) @ self._slopes * self._scale + self._middle)
 
     def airs(self, told: FloatArray, numbers: Mapping[str, FloatArray]) -> Airs:
         """Return airs with these results."""
-        values = np.where(self._logs, np.exp(np.where(self._logs, np.clip(told, -80.0, 80.0), 0.0)), told)
+        values = self._bend * np.sinh(np.clip(told, *self._ends))
         return _filled(self._like, values, numbers.__getitem__)
 
     def mended(self, airs: Airs) -> Emulator:
         """Return the polynomial less what it gets wrong of these airs, as far as a plane tells that."""
         numbers = {key: airs.draw(key) for key in self.keys}
-        wrong = (_flat(airs, self._logs) - self.told(numbers)) / self._scale
+        wrong = (np.arcsinh(_flat(airs) / self._bend) - self.told(numbers)) / self._scale
         plane = self._features(np.stack([numbers[key] for key in self.keys], axis=1))[:, : 1 + len(self.keys)]
         mended = copy(self)
         mended._slopes = self._slopes.copy()
         slopes = _pursued(plane, wrong, most=MENDED)
         mended._slopes[: len(slopes)] += slopes
-        left = (wrong - plane @ slopes) * self._scale
-        mended.left = float(np.sqrt((left[:, self._logs] ** 2).mean())) if self._logs.any() else 0.0
         return mended
 
 
@@ -153,8 +156,8 @@ def _walk(airs: Airs, change: Change) -> Airs:
     )
 
 
-def _flat(airs: Airs, logs: BoolArray | None = None) -> FloatArray:
-    """Return all results as a table, (engines, results); logarithms in these columns."""
+def _flat(airs: Airs) -> FloatArray:
+    """Return all results as a table, (engines, results)."""
     columns: list[FloatArray] = []
 
     def note(values: FloatArray) -> FloatArray:
@@ -162,8 +165,7 @@ def _flat(airs: Airs, logs: BoolArray | None = None) -> FloatArray:
         return values
 
     _walk(airs, note)
-    table = np.concatenate(columns, axis=1)
-    return table if logs is None else np.where(logs, np.log(np.where(logs, np.maximum(table, 1e-30), 1.0)), table)
+    return np.concatenate(columns, axis=1)
 
 
 def _filled(like: Airs, table: FloatArray, draw: Callable[[str], FloatArray]) -> Airs:

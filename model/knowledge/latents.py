@@ -24,6 +24,8 @@ SHAFT = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter")
 """Inputs that leave the air alone."""
 OPEN_ENDED = ("friction_torque", "speed_drag", "leak_half_time", "piston_clearance", "gland_clearance")
 """Guessed ranges that are no bounds: a bad one lies beyond, and a measured value may."""
+ALWAYS = "exchange_factor"
+"""An input that every engine has, and that is never known exactly."""
 INNER = 0.9
 """Share of a guessed range that holds as many as a 90 % interval of a flat one."""
 TAIL_FROM = 1.645
@@ -127,7 +129,7 @@ class Chain:
             else:
                 z = self.number(mark, name, draw)
             columns[name] = at_number(name, value, z)
-        size = next(iter(columns.values())).size if columns else draw("").size
+        size = next(iter(columns.values())).size if columns else draw(ALWAYS).size
         columns |= {name: np.full(size, number) for name, number in exact.items()}
         return SampledInputs(words=model_inputs.words, values=columns, size=size)
 
@@ -222,6 +224,7 @@ def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:
 
 
 __all__ = [
+    "ALWAYS",
     "SHAFT",
     "Chain",
     "at_number",

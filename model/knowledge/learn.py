@@ -12,7 +12,7 @@ from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.outlook import outlook
 from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved
 from model.knowledge.facts import Fact, Facts, facts_of
-from model.knowledge.latents import Chain, chain_of, first_numbers
+from model.knowledge.latents import ALWAYS, Chain, chain_of, first_numbers
 from model.knowledge.origins import unknowns_of
 from model.knowledge.redraw import AIRS, different_airs, effective, redrawn
 from model.knowledge.result import Knowledge, Ratio, Took
@@ -138,7 +138,7 @@ def _by_reading(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
 
 def _numbered(engines: Engines) -> IndexArray:
     """Return for each engine which of the different ones it is."""
-    table = np.stack([engines.draw("exchange_factor"), *engines.shaft.values()], axis=1)
+    table = np.stack([engines.draw(ALWAYS), *engines.shaft.values()], axis=1)
     _, number = np.unique(table.round(9), axis=0, return_inverse=True)
     return np.asarray(number.reshape(-1))
 

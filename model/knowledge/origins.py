@@ -23,7 +23,7 @@ from model.running.spread import interval
 ALWAYS = ("friction_torque", "leak_half_time", "piston_clearance", "exchange_factor")
 """Unknowns that are told whether they were narrowed or not."""
 MOST = 8
-NARROWED = 0.9
+NARROWED = 0.8
 """Width after over width before from which something was learned of an input."""
 MOVED = 0.15
 """Share of the width before by which a middle must move for the same."""

@@ -19,7 +19,7 @@ from model.explain.diagnosis.outcomes import Progress, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
 from model.knowledge.emulate import Emulator
 from model.knowledge.facts import Facts
-from model.knowledge.latents import Chain, first_numbers, number_at, steepness
+from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
 from model.physics.values import BoolArray, FloatArray, IndexArray
 from model.quantities.uncertain import Shape
@@ -35,6 +35,8 @@ STEPS = 3
 LAST_STEPS = 6
 """The same at the end."""
 MOST_LEVELS = 25
+WIDENED, WIDER = "friction_torque", 1.7
+"""The number of shafts that begins more widely than it lies, so that a bad one is there to be found, and how much."""
 GIVEN_UP = 25.0
 """Airs below which it is no use to go on with those of the first pool."""
 FEWEST_AIRS = 40.0
@@ -53,8 +55,7 @@ def effective(chosen: IndexArray) -> float:
 
 def different_airs(engines: Engines) -> float:
     """Return how many different airs engines amount to; one that was kept in several places counts once."""
-    # every air has a number of its own for the heat exchange
-    _, number = np.unique(engines.draw("exchange_factor").round(12), return_inverse=True)
+    _, number = np.unique(engines.draw(ALWAYS).round(12), return_inverse=True)
     return effective(np.asarray(number.reshape(-1)))
 
 
@@ -71,7 +72,8 @@ class Mover:
 
     def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
         """Return how likely engines are at the beginning, and what the whole way adds, as logarithms, (n,)."""
-        return np.zeros(engines.size), log_likelihood(engines, self.facts)
+        wider = _wider(engines)
+        return wider, log_likelihood(engines, self.facts) - wider
 
     def temper(self) -> None:
         """Let the facts in, up to the whole."""
@@ -203,14 +205,19 @@ def _weights(log_weight: FloatArray) -> FloatArray:
 
 
 def first_engines(chain: Chain, airs: Airs, *, seed: int) -> Engines:
-    """Return engines of which nothing was found: shafts round every air."""
+    """Return engines to begin with: shafts round every air, more of them with a bad friction than there are."""
     draw = first_numbers(seed + 1, airs.size * SHAFTS)
-    return Engines(
-        chain=chain,
-        airs=airs,
-        air=np.tile(np.arange(airs.size), SHAFTS),
-        shaft={key: draw(key) for key in shaft_keys(chain)},
-    )
+    shaft = {key: (WIDER if key.startswith(WIDENED) else 1.0) * draw(key) for key in shaft_keys(chain)}
+    return Engines(chain=chain, airs=airs, air=np.tile(np.arange(airs.size), SHAFTS), shaft=shaft)
+
+
+def _wider(engines: Engines) -> FloatArray:
+    """Return how much likelier engines are to be begun with than they are, as a logarithm, (n,)."""
+    total = np.zeros(engines.size)
+    for key, z in engines.shaft.items():
+        if key.startswith(WIDENED):
+            total = total + 0.5 * z**2 * (1 - 1 / WIDER**2)
+    return total
 
 
 Solve = Callable[[Draw, int], Airs]
@@ -275,7 +282,8 @@ class FarMover(Mover):
         """Return what was believed of engines, and what is wrong with it, as logarithms, (n,)."""
         own = log_likelihood(engines, self.facts)
         if engines.believed is None:
-            return np.zeros(engines.size), own
+            wider = _wider(engines)
+            return wider, own - wider
         believed = log_likelihood(replace(engines, airs=engines.believed), self.facts)
         return believed, own - believed
 

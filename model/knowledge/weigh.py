@@ -21,7 +21,7 @@ from model.explain.diagnosis.outcomes import Torque, Turned, inertia, simulate_o
 from model.explain.diagnosis.weights import ODD, likelihood, odd_level
 from model.knowledge.airs import Airs, dense
 from model.knowledge.facts import WITHOUT_AIR, Balance, Fact, Facts, Ran, Shown
-from model.knowledge.latents import SHAFT, Chain, normal_chance
+from model.knowledge.latents import ALWAYS, SHAFT, Chain, normal_chance
 from model.physics.values import FloatArray, IndexArray
 from model.quantities.constants import GRAVITY
 from model.running.points import STALL_SHARE
@@ -105,7 +105,7 @@ def shaft_keys(chain: Chain) -> tuple[str, ...]:
 
     for mark in chain.marks:
         chain.sampled(mark, note, names=SHAFT)
-    return tuple(asked)
+    return tuple(key for key in asked if key != ALWAYS)
 
 
 class Part(NamedTuple):

@@ -123,3 +123,11 @@ def test_a_speed_that_no_engine_keeps_is_named_as_typed_and_the_rest_goes_on(dra
     assert known.contradictions and "rpm" in known.contradictions[0] and "typed" in known.contradictions[0]
     assert known.effective >= 200
     assert known.prediction.run_probability is not None
+
+
+def test_a_friction_that_is_typed_exactly_is_no_unknown_and_no_fault(drawn_speed: float) -> None:
+    exact = {**CAN, "friction_torque": "1 mN m +-0", "speed_drag": "0 mN m/rpm", "wheel_mass": "120 g +-0",
+             "wheel_diameter": "120 mm +-0"}  # fmt: skip
+    known = learn(project(exact, entries=(entry("a", 1, speed(drawn_speed)),)), 1)
+    assert known.learned
+    assert "friction_torque" not in {item.key for item in known.unknowns}

@@ -67,8 +67,8 @@ MUTATIONS = (
     ),
     Mutation(
         "model/explain/gap.py",
-        "known[number] = _Known(project, number)",
-        "known = {number: _Known(project, number)}",
+        "known[number, entry.key] = _Known(project, number, visit=entry.key)",
+        "known = {(number, entry.key): _Known(project, number, visit=entry.key)}",
         ("tests/explain/test_gap.py",),
     ),
     Mutation(

@@ -16,12 +16,12 @@ from model.inputs.complete import complete_inputs
 from model.running.curve import SAMPLE_ANGLES
 from model.running.operate import ANGLES, Operation, operate
 from model.running.samples import SampledInputs, central
-from tests.examples import many
+from tests.examples import few_or
 from tests.predict.drawing import usual
 
 SPEEDS = np.geomspace(0.7, 200.0, 4)
 """7 to 1900 rpm, [rad/s]."""
-BUILDS = many(12)
+BUILDS = few_or(12, 25)
 
 
 def engine(number: int) -> SampledInputs:

@@ -10,7 +10,7 @@ from scipy.integrate import solve_ivp
 from model.running.operate import operate
 from model.running.overtime import History, over_time
 from model.running.samples import SampledInputs
-from tests.examples import many
+from tests.examples import few_or
 from tests.running.drawn_engines import ENGINES, inputs_of
 
 FLAT = {
@@ -42,7 +42,7 @@ def left_over(h: History) -> float:
     return float((np.abs(h.supplied - h.lost - h.rejected - h.work - stored) / np.maximum(gross.max(), 1e-9)).max())
 
 
-@settings(max_examples=many(8), deadline=None, derandomize=True)
+@settings(max_examples=few_or(8, 15), deadline=None, derandomize=True)
 @given(ENGINES)
 def test_every_joule_is_accounted_for(texts: dict[str, str]) -> None:
     history = over_time(inputs_of(texts), speed=10.0)

@@ -17,11 +17,11 @@ from model.inputs.complete import complete_inputs
 from model.running.balance import HeatSample, heat_lines
 from model.running.operate import operate
 from model.running.samples import SampledInputs, drawn
-from tests.examples import many
+from tests.examples import few_or
 from tests.predict.drawing import LAYOUTS, usual
 from tests.running.drawn_engines import ENGINES, SPEEDS, at, half_time, held, inputs_of, leaking, some, with_factors
 
-LAWS = settings(max_examples=many(6), deadline=None, derandomize=True)
+LAWS = settings(max_examples=few_or(6, 12), deadline=None, derandomize=True)
 
 
 @LAWS

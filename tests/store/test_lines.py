@@ -13,7 +13,7 @@ from model.record import Project
 from model.store import encode, key_lines, line_of, read_project
 from model.store.document import dotted
 from model.store.lines import lines_in
-from tests.examples import many
+from tests.examples import few_or
 from tests.store.drawing import projects
 
 PAGE = '''# a notebook
@@ -84,7 +84,7 @@ def leaves(value: dict[str, Any], where: tuple[str, ...] = ()) -> Iterator[str]:
             yield dotted((*where, key))
 
 
-@settings(max_examples=many(12), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=few_or(12, 60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(project=projects())
 def test_what_stands_above_the_line_of_a_key_has_not_got_it_yet(project: Project) -> None:
     """The oracle is the standard library's parser, given the file as far as the line before."""
