@@ -12,6 +12,7 @@ from model.bench.evidence import Evidence
 from model.errors import Problem
 from model.fields import Build, applies, fields_of, show
 from model.fields.vocabulary import CRANKED, rubber
+from model.inputs.friction import WARM, guess_friction, piston_area
 from model.inputs.from_measures import (
     RAW,
     clashes,
@@ -66,8 +67,6 @@ open by up to a twentieth, 2 to 10 %; common practice, no source, after looking 
 RUBBER_STRETCH = (130.0, 1000.0)
 """E t/(1 - nu^2) of a rubber sheet, [N/m]: natural rubber of 1 to 2 MPa [Lindley1974], glove to balloon or tube, 0.1 to
 0.4 mm (common practice, no source)."""
-RUBBER_LOSS = (0.03, 0.15)
-"""Loss factor of natural rubber, without filler to filled with carbon black [Lindley1974]."""
 ONE_CYLINDER = 0.05
 """How far the two bores of a beta may differ: a liner or a skirt, no other cylinder; common practice, no source."""
 _COOLING = {
@@ -84,9 +83,6 @@ _BESIDE = {True: (0.1, 0.4), False: (0.0, 0.1)}
 """Share of the displacer's length beside which the wall has an end's temperature, with and without what brings that
 about: a wall of metal (a fin of tinplate 0.25 mm thick, in air on both sides, is long by sqrt(k t/h), 20 mm), a flame
 that licks the wall, a jacket; common practice, no source."""
-WARM = 400.0
-"""Hot metal up to which an engine is built of foam and plastic, and turns as slowly as on warm water, [K]; common
-practice, no source."""
 
 
 def complete_inputs(build: Build, evidence: Evidence | None = None) -> ModelInputs:
@@ -258,7 +254,7 @@ def _wheel(build: Build, layout: str, v: dict[str, Uncertain]) -> None:
         bores = [v[name].value for name in ("displacer_bore", "piston_bore", "diaphragm_rim") if name in v]
         throws = [v[name].value for name in ("piston_throw", "displacer_throw", "hot_throw") if name in v]
         v["wheel_diameter"] = usual_size(v["wheel_diameter"], bore=max(bores), throw=max(throws))
-    swept = 2 * v["piston_throw"].value * _piston_area(v)
+    swept = 2 * v["piston_throw"].value * piston_area(v)
     _put(v, "wheel_mass", lambda: usual_wheel(v, swept=swept, alpha=layout == "alpha"))
 
 
@@ -299,48 +295,11 @@ def _walls(layout: str, words: dict[str, str], values: dict[str, Uncertain]) -> 
     carried = 0.03 * min(wide / 0.1, 1.0)
     usual = Uncertain(value=0.0) if layout == "alpha" else between(0.0, carried)
     _put(v, "posts", lambda: conductance_of_posts(v, words) or usual)
-    _friction(words, v, wide)
+    guess_friction(words, v, wide)
     if "piston_clearance" not in v:
         _put(v, "leak_half_time", lambda: between(1.0, 60.0))
     if words["regenerator"] != "none":
         _put(v, "matrix_diameter", lambda: between(0.6 * wide, 0.9 * wide))
-
-
-_UNKNOWN = Uncertain(value=0.0, how=How.GUESSED)
-RING_DRAG = 40.0
-"""Friction of one ring for each metre of its round, [N/m]: 0.12 to 0.25 MPa on the wall, 2 mm wide, coefficient 0.1."""
-
-
-def _friction(words: Mapping[str, str], v: dict[str, Uncertain], bore: float) -> None:
-    """Guess friction at rest, and drag that grows with speed."""
-    swept = 2 * v["piston_throw"].value * _piston_area(v)
-    moved = 2 * v["displacer_throw"].value * math.pi / 4 * bore**2 if "displacer_throw" in v else swept
-    # friction at rest as a mean pressure on the swept volumes, 40 to 500 Pa of the piston's and 0.3 to 3 of the
-    # displacer's: with the drag below it spans 0.1-3 mN m on can and flat engines; common practice, no source
-    low, high = 40 * swept + 0.3 * moved, 500 * swept + 3 * moved
-    # a first engine of wire and cans binds up to three times as much as a flat one on bearings
-    high *= 3.0 if words.get("heat_source") in FLAMES else 1.0
-    if "piston_bore" in v and v.get("piston_clearance", _UNKNOWN).how is How.GUESSED:
-        # a narrow piston is lapped in; a wide one may carry a ring: 2 F/A = 8 f/D as a mean pressure; pressure of
-        # rings on their wall [FederalMogul2008], from what width on: common practice, no source
-        wide = v["piston_bore"].value
-        ringed = min(max(wide / 0.03 - 1, 0.0), 1.0)
-        high = max(high, ringed * 8 * RING_DRAG / wide * swept)
-    if "diaphragm_stiffness" in v:
-        # a rubber keeps pi tan(delta) k (S/2)^2 of each turn, at any speed: a hand that turns it feels it as friction
-        stiff, stroke = v["diaphragm_stiffness"].interval(), 2 * v["piston_throw"].value * v["piston_beam"].value
-        low, high = (
-            friction + math.pi * lost * k * (stroke / 2) ** 2
-            for friction, lost, k in zip((low, high), RUBBER_LOSS, stiff, strict=True)
-        )
-    _put(v, "friction_torque", lambda: between(low / (2 * math.pi), high / (2 * math.pi)))
-    # drag equal to a fifth to twice the friction at a usual speed: measured slopes of a beta and of flat drums;
-    # the usual speed is 40 rad/s on a flame, 12 on warm water, and no more than 0.3 m/s at the crank pin
-    warm = words.get("heat_source") in ("water", "hand") or v.get("hot_metal", Uncertain(value=500.0)).value < WARM
-    widest_throw = max(x.value for name, x in v.items() if name.endswith("_throw"))
-    usual = min(12.0 if warm else 40.0, 0.3 / widest_throw)
-    middle = v["friction_torque"].value
-    _put(v, "speed_drag", lambda: between(0.2 * middle / usual, 2.0 * middle / usual))
 
 
 def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -> None:
@@ -368,14 +327,6 @@ def _ends(layout: str, words: Mapping[str, str], values: dict[str, Uncertain]) -
         values["soft_parts"] = between(*SOFT_PARTS)
     if "diaphragm_rim" in values:
         values["rubber_stretch"] = between(*RUBBER_STRETCH)
-
-
-def _piston_area(values: Mapping[str, Uncertain]) -> float:
-    count = values["piston_count"].value
-    if "diaphragm_rim" in values:
-        a, b = values["diaphragm_rim"].value, values["diaphragm_disc"].value
-        return count * math.pi / 12 * (a * a + a * b + b * b)
-    return count * math.pi / 4 * values["piston_bore"].value ** 2
 
 
 def _conductivity(material: str) -> Uncertain:
@@ -484,7 +435,7 @@ def _contradictions(layout: str, values: Mapping[str, Uncertain]) -> tuple[Probl
             )
     if layout != "alpha":
         name = "diaphragm_rim" if "diaphragm_rim" in v else "piston_bore"
-        swept = 2 * v["piston_throw"].value * v["piston_beam"].value * _piston_area(v)
+        swept = 2 * v["piston_throw"].value * v["piston_beam"].value * piston_area(v)
         moved = math.pi / 2 * v["displacer_bore"].value ** 2 * v["displacer_throw"].value * v["displacer_beam"].value
         if swept > 3 * moved:
             add(

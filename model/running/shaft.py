@@ -1,8 +1,8 @@
 """From the air to the shaft: forced work and mechanism effectiveness piston by piston, friction, drag.
 
-Shaft work = E W - (1/E - E) W_forced against the room's pressure, with a rubber's spring and the displacer's rod;
-less flow work over E; less friction torque and drag. A known wheel must hold the energy that a turn takes up and gives
-back.
+Shaft work = E W - (1/E - E) W_forced against the room's pressure, with a rubber's spring, the displacer's rod and its
+weight; less flow work over E; less friction torque and drag. A known wheel must hold the energy that a turn takes up
+and gives back.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from model.running.samples import SampledInputs
 
 @declared(
     quantity="shaft work of a turn",
-    formula="Ws = E W - (1/E - E) W_forced, piston by piston; less E^-1 times the work that drives the displacer",
+    formula="Ws = E W - (1/E - E) W_forced, piston by piston; less (1/E - E) m g h and 1/E of the displacer's drive",
     source="Senft2007",
     where="from memory; buffer pressure: the room's",
 )
@@ -63,19 +63,23 @@ def shaft_work(
         work = work + share * whole - (1 / share - share) * against
         forced = forced + against
         through = through + part
-    through = through - _lifting(inputs, geometry)
+    lifting = _lifting(inputs, geometry)
+    if lifting is not None:
+        # lifted at a cost of 1/E, it gives back E on its way down
+        work = work - (1 / share - share) * np.maximum(lifting, 0.0).sum(axis=-1)
+        through = through - lifting
     run = np.cumsum(through - through.mean(axis=-1, keepdims=True), axis=-1)
     return np.asarray(work), np.asarray(forced), np.asarray(run.max(axis=-1) - run.min(axis=-1))
 
 
-def _lifting(inputs: SampledInputs, geometry: Geometry) -> FloatArray | float:
+def _lifting(inputs: SampledInputs, geometry: Geometry) -> FloatArray | None:
     """Return the work that lifts the displacer in each step, (samples, 1, angles) [J]: m g times its rise.
 
-    What it costs comes back when it sinks, so that the wheel carries it and the mean torque knows nothing of it. The
-    displacer rises from its hot end, which lies below but under the sun; a counterweight takes a share.
+    The displacer rises from its hot end, which lies below but under the sun; a counterweight takes a share. None where
+    its mass is not known.
     """
     if "displacer_mass" not in inputs or geometry.layout == "alpha":
-        return 0.0
+        return None
     height = geometry.moved / geometry.area_hot[:, None]
     rise = np.roll(height, -1, axis=1) - height
     upwards = -1.0 if inputs.words.get("heat_source") == "sun" else 1.0

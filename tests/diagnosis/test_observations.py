@@ -195,7 +195,7 @@ EXPECTED = {
     "leak": Observation(bench_test="leak_down", value=0.1),
     "phase": Observation(bench_test="crank_angle", value=0.0),
     "displacer": Observation(bench_test="displacer_travel", value=0.008),
-    "cold": Observation(bench_test="cold_metal", value=390.0),
+    "cold": Observation(bench_test="cold_metal", value=410.0),
     "friction, opened": Observation(bench_test="free_open", value=60.0),
     "friction, unlinked": Observation(bench_test="free_unlinked", value=40.0),
     "rubber": Observation(bench_test="rubber", value=3000.0),

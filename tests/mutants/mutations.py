@@ -20,6 +20,7 @@ LAWS = ("tests/running/test_running_laws.py", "tests/running/test_least_speed.py
 CYCLE = ("tests/cycle",)
 BALANCE, EXCHANGE, SHAFT = "model/running/balance.py", "model/running/exchange.py", "model/running/shaft.py"
 OPERATE, COMPLETE = "model/running/operate.py", "model/inputs/complete.py"
+FRICTION = "model/inputs/friction.py"
 SOURCES = "model/inputs/heat_sources.py"
 
 MUTATIONS = (
@@ -38,12 +39,9 @@ MUTATIONS = (
     Mutation(
         COMPLETE, 'lost from the hot end", _ratio(5.0, 12.5)', 'lost from the hot end", _ratio(7.5, 18.75)', HANDBOOK
     ),
-    Mutation(
-        COMPLETE,
-        "low, high = 40 * swept",
-        "low, high = 60 * swept",
-        ("tests/reference", "tests/predict/test_predict.py"),
-    ),
+    Mutation(FRICTION, "AT_REST = (8.0, 2500.0)", "AT_REST = (12.0, 3750.0)", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "RING = (1.0, 40.0)", "RING = (1.5, 60.0)", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "DRAG_TO_REST = (0.2, 6.0)", "DRAG_TO_REST = (0.13, 4.0)", ("tests/inputs/test_friction.py",)),
     Mutation(EXCHANGE, "head = 0.5 * density", "head = density", HANDBOOK),
     Mutation(EXCHANGE, "/ hydraulic / ease + ends", "/ hydraulic * ease + ends", HANDBOOK),
     Mutation(EXCHANGE, "(bore / 4)", "(bore / 2)", HANDBOOK),
@@ -56,7 +54,7 @@ MUTATIONS = (
     Mutation(SHAFT, "- (1 / share - share) * against", "+ (1 / share - share) * against", HANDBOOK),
     Mutation(SHAFT, "work = -drive_work / share", "work = -drive_work * share", HANDBOOK),
     Mutation(
-        SHAFT, "through = through - _lifting", "through = through + 2 * _lifting", ("tests/running/test_lifting.py",)
+        SHAFT, "through = through - lifting", "through = through + 2 * lifting", ("tests/running/test_lifting.py",)
     ),
     Mutation("model/running/samples.py", "chance = stream(seed, name)", 'chance = stream(seed, "")', LAWS),
     Mutation("model/running/spread.py", "whole = max(sum(significant.values()), 1.0)", "whole = 1.0", LAWS),

@@ -114,7 +114,9 @@ def test_the_three_verdicts_by_friction_alone() -> None:
 
 
 def test_what_does_not_run_has_figures_at_a_stated_speed() -> None:
-    found = predict(resolved_of({**FLAT, "friction_torque": "100 mN m"}), samples=40)
+    # a wheel that carries it at any speed: with a light one it comes nearest where it is fast
+    typed = {"friction_torque": "100 mN m", "speed_drag": "0 mN m/rpm", "wheel_mass": "2 kg"}
+    found = predict(resolved_of({**FLAT, **typed}), samples=40)
     assert found.verdict is Verdict.DOES_NOT_RUN
     assert found.at_speed is not None
     assert found.at_speed > 0
@@ -323,7 +325,7 @@ def with_needs(number: int) -> Prediction | None:
 def test_an_engine_just_inside_its_need_runs_and_just_outside_does_not(key: str) -> None:
     """20 %, as the limit is a straight line between values tried that lie a factor of 1.2 to 3 apart."""
     seen = 0
-    for number in (1, 2, 7, 10, 13, 14, 16):
+    for number in (1, 2, 7, 10, 13, 16, 17):
         model_inputs = resolved_of(usual(random.Random(f"N{number}")))
         found = with_needs(number)
         if found is None:
@@ -428,7 +430,7 @@ LIGHT = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("mass", ["0.5 g", "1 g"])
+@pytest.mark.parametrize("mass", ["1 g", "1.5 g"])
 def test_an_engine_that_only_lacks_a_wheel_is_told_so_and_runs_with_the_wheel_it_is_told(mass: str) -> None:
     """A wheel is no part of the cycle: what is asked for makes the same engine run, and little less does not."""
     light = resolved_of({**LIGHT, "wheel_mass": mass})

@@ -129,13 +129,13 @@ def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...])
     doubts = {tick: clash.problem for clash in doubts_of_entry(entry) for tick in clash.names}
     for choice in TICKS:
         rows.append(replace(_tick_row(choice, entry), doubt=doubts.get(choice.key)))
+    rows.append(FormRow(heading="Then"))
+    texts = {CHANGED: entry.changed, NEXT: entry.next_idea}
+    rows += [FormRow(field=field, text=texts[field.name]) for field in _LINES]
     rows.append(FormRow(heading="Noticed as well"))
     rows += [_tick_row(choice, entry) for choice in SIGNS]
     rows.append(FormRow(heading="Done to it since the mark before"))
     rows += [_tick_row(choice, entry) for choice in TOUCHES]
-    rows.append(FormRow(heading="Then"))
-    texts = {CHANGED: entry.changed, NEXT: entry.next_idea}
-    rows += [FormRow(field=field, text=texts[field.name]) for field in _LINES]
     rows.append(FormRow(heading="When"))
     rows.append(FormRow(field=_DAY, text=entry.day, problem=flags.get(DAY)))
     mark = NO_MARK if entry.mark is None else str(entry.mark)
