@@ -89,7 +89,7 @@ def test_what_a_u_tube_showed_is_brought_to_the_hose_that_the_tests_ask_for() ->
     unknown = found(("leak_down", {"time": "4 s"}))["leak_down"]
     assert unknown.text == wide["leak_down"].text == "4 s"
     assert wide["leak_down"].value < unknown.value < fine["leak_down"].value
-    assert unknown.spread > 1.5 * wide["leak_down"].spread
+    assert unknown.spread / unknown.value > 1.05 * wide["leak_down"].spread / wide["leak_down"].value
 
 
 def test_of_several_readings_of_one_kind_the_last_counts() -> None:

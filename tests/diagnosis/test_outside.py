@@ -51,12 +51,13 @@ def test_of_the_steel_alpha_neither_leak_nor_friction_is_suspected() -> None:
     """The report says free and well sealed: half a gram at a rim of 50 mm, and a half-time of ten turns.
 
     Builder's report; the two numbers stand for its words (common practice, no source). A third: what is left of a cause
-    scatters by half of itself from draw to draw.
+    scatters by half of itself from draw to draw. Half of friction: sound ones are guessed from so little on that half a
+    gram may be three times a sound one.
     """
     ensemble = sample_ensemble(complete_inputs(reference("steel_alpha", 0)))
     free, sealed = Observation(bench_test="rim_weight", value=0.5e-3), Observation(bench_test="leak_down", value=5.0)
     before, after = chance(ensemble), chance(ensemble, free, sealed, Observation(bench_test="bounce", value=2.0))
-    assert after["friction"] < before["friction"] / 3
+    assert after["friction"] < before["friction"] / 2
     assert after["leak"] < before["leak"] / 3
     first = sorted(after, key=lambda key: -after[key])[:3]
     assert not {"leak", "friction"} & set(first)
@@ -77,8 +78,9 @@ def test_widening_the_clearance_by_1_9_mm_takes_most_of_the_power(difference: fl
     The friction of that engine is not known; the model says that the wide gap leaves less than half of the power, and
     bears less than four fifths of the friction: an engine whose friction lies between runs before and stops after.
     """
-    metals = {"hot_metal": Uncertain(value=304 + difference), "cold_metal": Uncertain(value=304.0)}
-    wide, narrow = (replace(reference("solar_flat_86mm", n), **metals) for n in (0, 1))
+    given = {"hot_metal": Uncertain(value=304 + difference), "cold_metal": Uncertain(value=304.0)}
+    given |= {"wheel_mass": Uncertain(value=2.0), "wheel_diameter": Uncertain(value=0.2)}  # one that carries it
+    wide, narrow = (replace(reference("solar_flat_86mm", n), **given) for n in (0, 1))
     assert wide.side_clearance is not None
     assert narrow.side_clearance is not None
     assert wide.side_clearance.value - narrow.side_clearance.value == pytest.approx(1.9e-3, rel=0.01)

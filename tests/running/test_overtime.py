@@ -167,7 +167,7 @@ def test_a_flat_engine_runs_a_quarter_to_a_few_hours_on_a_cup() -> None:
 
     Friction that needs that much is put in; three hours are allowed for a lid on the cup.
     """
-    rough = inputs_of({**FLAT, "friction_torque": "0.5 mN m"})
+    rough = inputs_of({**FLAT, "friction_torque": "0.4 mN m"})
     history = over_time(rough, speed=15.0, free=True, minutes=60)
     assert 12 < history.least_difference[0] < 39
     assert 0 <= history.warm_up[0] < 120

@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from model.store import left_drafts, read_project
+from model.record import Entry
+from model.store import Draft, left_drafts, read_project
 from tests.kill import ENDS, FIELD, Series, Watched
 from tests.shell.terminal import PATIENCE
 
@@ -148,6 +149,21 @@ def begin_note(typing: Watched) -> None:
     typing.wait_until("Gland squeaks")
 
 
+def is_whole(entry: Entry) -> bool:
+    """Whether all that was typed stands in it."""
+    return entry.text == "Gland squeaks" or [r.texts.get("turns") for r in entry.readings.values()] == ["12"]
+
+
+def holds_it(draft: Draft) -> bool:
+    """Whether a draft holds all that was typed."""
+    return draft.project is not None and any(map(is_whole, draft.project.entries.values()))
+
+
+def noted(series: Series) -> set[str]:
+    """Return the open texts of all drafts."""
+    return {text for draft in left_drafts(series.file, open_too=True) for text in draft.open_fields.values()}
+
+
 @pytest.mark.parametrize(
     ("begin", "offered"),
     [(begin_reading, r"Brought back: speed reading of [-\d]+ \(12 turns\), not saved\. Enter keeps it"),
@@ -158,7 +174,7 @@ def test_a_reading_or_a_text_that_is_half_typed_is_offered_after_a_kill_and_not_
 ) -> None:
     begin(typing)
     before = series.file.read_bytes()
-    until(lambda: any(d.project.entries for d in left_drafts(series.file, open_too=True)), "no draft of it")
+    until(lambda: any(map(holds_it, left_drafts(series.file, open_too=True))), "no draft of it")
     typing.end("KILL")
     assert series.file.read_bytes() == before
     again = Watched(series.folder)
@@ -171,7 +187,7 @@ def test_a_reading_or_a_text_that_is_half_typed_is_offered_after_a_kill_and_not_
         again.press("enter")
         again.wait_until(r"\A.* saved\n")
         (entry,) = read_project(series.file).project.entries.values()
-        assert entry.text == "Gland squeaks" or [r.texts["turns"] for r in entry.readings.values()] == ["12"]
+        assert is_whole(entry)
     finally:
         again.let_go()
 
@@ -180,7 +196,7 @@ def test_a_note_that_is_half_typed_is_offered_after_a_kill_where_it_was_written(
     series: Series, typing: Watched
 ) -> None:
     begin_note(typing)
-    until(lambda: any(d.open_fields for d in left_drafts(series.file, open_too=True)), "no draft of it")
+    until(lambda: "Gland squeaks" in noted(series), "no draft of it")
     typing.end("KILL")
     again = Watched(series.folder)
     try:

@@ -47,6 +47,8 @@ def test_a_builder_edits_sees_the_prediction_change_enters_a_reading_sees_the_ga
     opened.press("4 mm", "enter")
     opened.wait_for("Mk 3 has readings")
     opened.press("n")
+    opened.wait_for("what was touched since")
+    opened.press("enter")
     opened.wait_for(r"Mk 4 .*saved")
     opened.wait_for(r"Piston throw +4 mm")
     assert shaft_power(opened.wait_for(r"Model +up to date")) != before

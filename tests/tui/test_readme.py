@@ -10,8 +10,6 @@ import re
 import shutil
 from pathlib import Path
 
-import pytest
-
 from model.store import read_project
 from tests.shell.terminal import Terminal, installed_command
 from tests.tui.stage import Play, play
@@ -25,8 +23,8 @@ ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
 BLOCK = re.compile(r"(?s)(<!-- screen: begin -->\n)(.*?)(<!-- screen: end -->)")
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-NEAR = 0.15
-"""Numbers may differ by so much: another numpy, another rounding of the last digit shown."""
+BESIDE = 48
+"""Column at which the panel begins."""
 
 
 def seen(tmp_path: Path) -> str:
@@ -45,8 +43,16 @@ def seen(tmp_path: Path) -> str:
     return found[0]
 
 
-def words(text: str) -> str:
-    return " ".join(NUMBER.sub("0", text).split())
+def form_of(screen: str) -> str:
+    """Return what stands left of the panel, above the help."""
+    return "\n".join(line[:BESIDE].rstrip() for line in screen.splitlines())
+
+
+def labels_of(screen: str) -> list[str]:
+    """Return the panel's lines that name a figure. What was learnt comes of random steps, which another machine's
+    rounding sends elsewhere: its numbers, and sentences about them, differ a little."""
+    beside = (NUMBER.sub("", line[BESIDE:]) for line in screen.splitlines())
+    return [line.strip() for line in beside if line[:1].isupper() or line.startswith("  predicted there")]
 
 
 def test_the_screen_in_the_readme_is_the_real_one(tmp_path: Path) -> None:
@@ -58,10 +64,9 @@ def test_the_screen_in_the_readme_is_the_real_one(tmp_path: Path) -> None:
         lines = "".join(f"    {line}".rstrip() + "\n" for line in screen.rstrip("\n").splitlines())
         README.write_text(BLOCK.sub(lambda m: m[1] + lines + m[3], text), encoding="utf-8")
         return
-    stored = block[2]
-    assert words(screen) == words(stored)
-    for real, told in zip(NUMBER.findall(screen), NUMBER.findall(stored), strict=True):
-        assert float(told) == pytest.approx(float(real), rel=NEAR, abs=1.5), (told, real)
+    stored = "\n".join(line.removeprefix("    ") for line in block[2].splitlines())
+    assert form_of(screen) == form_of(stored)
+    assert labels_of(screen) == labels_of(stored)
 
 
 def begun(words: list[str], data: Path) -> Terminal:
