@@ -253,6 +253,14 @@ def binds_nothing_yet(node: ast.stmt) -> bool:
     )
 
 
+def test_every_mutation_finds_the_text_that_it_changes() -> None:
+    """Else a mutant would be told as living, or as killed, that never was."""
+    from tests.mutants.mutations import MUTATIONS
+
+    assert [m for m in MUTATIONS if m.old not in (ROOT / m.file).read_text(encoding="utf-8")] == []
+    assert [test for m in MUTATIONS for test in m.tests if not (ROOT / test).exists()] == []
+
+
 def test_the_top_level_holds_what_it_should() -> None:
     tracked = subprocess.run(
         ["git", "ls-files"], capture_output=True, text=True, cwd=ROOT, check=False
