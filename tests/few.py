@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 
-def few() -> Iterator[tuple[dict[str, Any], str, int]]:
+def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     """Yield each table of the model that says how many are drawn (defaults, constants), the name in it, and few."""
+    from model.explain.cache import Cache
     from model.explain.diagnosis import allowances, before_running, ensemble
     from model.explain.gap import gaps
     from model.explain.lasting import lasting
@@ -24,6 +25,9 @@ def few() -> Iterator[tuple[dict[str, Any], str, int]]:
         (ensemble.sample_ensemble, "shafts", 2),
     ):
         yield function.__kwdefaults__, name, number
+    # what few engines were learnt to be is remembered apart
+    yield vars(learn), "_KEPT", Cache(4)
+    yield vars(learn), "_ENGINES", Cache(4)
     yield vars(learn), "AIRS", 48
     for name, number in (("AIRS", 48), ("REDRAWN", 16), ("SHAFTS", 2), ("FAR", 64), ("STEPS", 1), ("LAST_STEPS", 1)):
         yield vars(redraw), name, number
