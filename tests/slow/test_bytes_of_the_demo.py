@@ -14,7 +14,7 @@ from tests.tui.test_bytes import FIELDS, NEVER
 
 REAL = {"STAND_IN": "real", **NEVER}
 DEMO = ("Cocoa tin", "Mug", "Two syringes")
-ALL_PANES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "Not running")
+ALL_PANES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "(?:Losses|Not running)")
 DIGITS = ("7", "3", "5")
 
 
@@ -30,14 +30,14 @@ def settled(line: Line, *keys: str, shown: str) -> int:
 def demo_opened(folder: Path, name: str, environ: dict[str, str]) -> tuple[Line, dict[str, int]]:
     """Return a prototype of the demo at its dimensions, all figures there; the bytes on the way."""
     line = Line(folder, environ=environ)
-    line.wait_for("Two syringes.*\n.*does not run")
+    line.wait_for("Two syringes.*\n.*[Dd]oes not run")
     line.wait_for("Mug.*\n.*between")
     line.settle()
     spent = {"start": len(line.wrote), "idle: list": line.spent()}
     for number in range(DEMO.index(name)):
         spent[f"move: list {number}"] = settled(line, "down", shown=rf"^> +{DEMO[number + 1]}")
     spent["pane: opened"] = settled(line, "enter", shown=rf"^{name} +Mk")
-    line.wait_for(r"\[Not running\]|Model +(fresh|up to date)")
+    line.wait_for(r"\[(?:Losses|Not running)\]|Model +(fresh|up to date)")
     line.settle()
     if "[Dimensions]" not in line.screen():
         spent["pane: first"] = settled(line, "right", shown=r"\[Dimensions\]")
