@@ -103,7 +103,7 @@ BOUNDS = {
     "character": 120,
     "idle": 0,
 }
-"""A choice in the list tells what its prototype is about. Opening takes what the mark has shown too, and how far the learning of it is."""
+"""A choice in the list tells what its prototype is about; opening takes what the mark has shown too, with its progress."""
 
 
 @pytest.mark.parametrize("name", DEMO)
