@@ -103,7 +103,7 @@ BOUNDS = {
     "character": 120,
     "idle": 0,
 }
-"""A choice in the list tells what its prototype is about; opening takes what the mark has shown too, with its progress."""
+"""A choice in the list tells of its prototype; opening takes what the mark has shown too, with its progress."""
 
 
 @pytest.mark.parametrize("name", DEMO)
