@@ -1,14 +1,14 @@
 """Small screens: a text to read, a choice to make, a line to write. Each fills the terminal.
 
-`ScrolledPage` shows lines and scrolls, `TextPage` any lines; `ChoiceDialog` returns the key of an option; `LineDialog`
-returns a line of text.
+`ScrolledPage` shows lines and scrolls, `TextPage` any lines; `LinesDialog` takes keys over its lines, and of these
+`ChoiceDialog` returns the key of an option; `LineDialog` returns a line of text.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
@@ -20,6 +20,8 @@ from tui.view.lines import Line, cut, wrapped
 from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
+
+R = TypeVar("R")
 
 
 class ScrolledPage(QuietScreen[None]):
@@ -109,19 +111,16 @@ class Option:
     help: str = ""
 
 
-class ChoiceDialog(QuietScreen[str]):
-    """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
+class LinesDialog(QuietScreen[R], Generic[R]):
+    """Lines over a line of keys, which takes the keys itself. Subclasses draw."""
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(CHOICE)
-
-    def __init__(self, title: str, text: str, options: tuple[Option, ...], *, colour: bool, at: int = 0) -> None:
+    def __init__(self, *, colour: bool) -> None:
         super().__init__()
-        self.head, self.text, self.options, self.at = title, text, options, at
         self.view = LinesView(id="view", colour=colour)
         self.keys = KeyLine(colour=colour)
 
     def compose(self) -> ComposeResult:
-        """Question and answers, keys."""
+        """What is asked or told, keys."""
         yield self.view
         yield self.keys
 
@@ -133,6 +132,19 @@ class ChoiceDialog(QuietScreen[str]):
     def on_resize(self, event: events.Resize) -> None:
         """Break the lines anew."""
         self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Show what it says at this size; nothing here."""
+
+
+class ChoiceDialog(LinesDialog[str]):
+    """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(CHOICE)
+
+    def __init__(self, title: str, text: str, options: tuple[Option, ...], *, colour: bool, at: int = 0) -> None:
+        super().__init__(colour=colour)
+        self.head, self.text, self.options, self.at = title, text, options, at
 
     def draw(self) -> None:
         """Show question and answers, the chosen one with its sign."""

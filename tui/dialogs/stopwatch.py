@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from textual import events
-from textual.app import ComposeResult
 
 from model.bench.kinds import Mode
+from tui.dialogs.base import LinesDialog
 from tui.host.terminal import is_remote
 from tui.view.lines import Line, cut, wrapped
-from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen
 
 HAND = 0.1
 """Half-width of what the hand adds to a time, [s]; common practice, no source."""
@@ -101,7 +99,7 @@ def timed(taps: Sequence[float], end: float, *, mode: Mode, each: int = 1, delay
     return Timed(turns=counted, time=f"{spent:.1f} s +-{HAND + delay:.1f}", note=note)
 
 
-class Stopwatch(QuietScreen["Timed | None"]):
+class Stopwatch(LinesDialog["Timed | None"]):
     """Counts taps of Space; returns what was timed when the builder says so, else None."""
 
     def __init__(
@@ -113,7 +111,7 @@ class Stopwatch(QuietScreen["Timed | None"]):
         clock: Callable[[events.Key], float] = lambda event: event.time,
         delay: float | None = None,
     ) -> None:
-        super().__init__()
+        super().__init__(colour=colour)
         self.head, self.mode, self.clock = title, mode, clock
         self.delay = line_delay(os.environ) if delay is None else delay
         self.taps: list[float] = []
@@ -121,22 +119,6 @@ class Stopwatch(QuietScreen["Timed | None"]):
         self.ended: float | None = None
         """When it was ended; None while it counts."""
         self.result: Timed | None = None
-        self.view = LinesView(id="view", colour=colour)
-        self.keys = KeyLine(colour=colour)
-
-    def compose(self) -> ComposeResult:
-        """What is counted, keys."""
-        yield self.view
-        yield self.keys
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.view.can_focus = True
-        self.view.focus()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Break the lines anew."""
-        self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
         """Show what was counted so far, or what it came to."""

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import events
-from textual.app import ComposeResult
 from textual.binding import BindingType
 
 from model.fields.field import Choice
+from tui.dialogs.base import LinesDialog
 from tui.view.keys import TICKED, hints
 from tui.view.lines import Line, cut, wrapped
-from tui.widgets.lines_view import LinesView
-from tui.widgets.screen import KeyLine, QuietScreen, bindings
+from tui.widgets.screen import bindings
 
 
-class TickDialog(QuietScreen[tuple[str, ...] | None]):
+class TickDialog(LinesDialog[tuple[str, ...] | None]):
     """Returns the keys that are ticked, in the order of the choices; None where Escape says nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(TICKED)
@@ -24,26 +22,10 @@ class TickDialog(QuietScreen[tuple[str, ...] | None]):
     def __init__(
         self, title: str, text: str, choices: Sequence[Choice], ticked: Sequence[str], *, colour: bool
     ) -> None:
-        super().__init__()
+        super().__init__(colour=colour)
         self.head, self.text, self.choices = title, text, tuple(choices)
         self.ticked = set(ticked)
         self.at = 0
-        self.view = LinesView(id="view", colour=colour)
-        self.keys = KeyLine(colour=colour)
-
-    def compose(self) -> ComposeResult:
-        """Question and answers, keys."""
-        yield self.view
-        yield self.keys
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.view.can_focus = True
-        self.view.focus()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Break the lines anew."""
-        self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
         """Show question and answers, each with its box."""
