@@ -99,24 +99,38 @@ def find_points(operation: Torques, *, reference: float) -> Points:
     allowed = fine >= least[:, None]
     keeps = (curve > 0) & allowed
     runs = keeps.any(axis=1)
-    power = np.where(allowed, curve * fine, -np.inf)
-    best = power.argmax(axis=1)
-    rows = np.arange(len(best))
+    rows = np.arange(len(fine))
+    best_speed, best_power = _peak(fine, np.where(allowed, curve * fine, -np.inf))
     last = np.where(runs, DENSE - 1 - keeps[:, ::-1].argmax(axis=1), 0)
     following = np.minimum(last + 1, DENSE - 1)
     here, there = curve[rows, last], curve[rows, following]
     share = np.where(here > there, here / np.where(here > there, here - there, 1.0), 0.0)
     free = fine[rows, last] + np.clip(share, 0.0, 1.0) * (fine[rows, following] - fine[rows, last])
-    at = np.full((len(best), 1), np.log(reference))
+    at = np.full((len(fine), 1), np.log(reference))
     shortfall = smooth(np.log(speed), torque, at)[:, 0] * reference
     return Points(
         runs=np.asarray(runs),
-        best_power=np.where(runs, np.maximum(power[rows, best], 0.0), np.minimum(shortfall, 0.0)),
-        best_speed=np.where(runs, fine[rows, best], np.nan),
+        best_power=np.where(runs, np.maximum(best_power, 0.0), np.minimum(shortfall, 0.0)),
+        best_speed=np.where(runs, best_speed, np.nan),
         free_speed=np.where(runs, free, np.nan),
         spare_torque=np.where(allowed, curve, -np.inf).max(axis=1, initial=-1e9),
         least_speed=least,
     )
+
+
+def _peak(speed: FloatArray, power: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return where rows are highest, and how high: the vertex of the parabola through the three points at the top."""
+    rows = np.arange(len(power))
+    top = power.argmax(axis=1)
+    inner = np.clip(top, 1, power.shape[1] - 2)
+    left, here, right = (power[rows, inner + step] for step in (-1, 0, 1))
+    bend = 2 * here - left - right
+    round_ = (top == inner) & np.isfinite(left) & np.isfinite(right) & (bend > 0)
+    with np.errstate(invalid="ignore"):
+        shift = np.where(round_, (right - left) / np.where(round_, 2 * bend, 1.0), 0.0)
+        rise = np.where(round_, (right - left) * shift / 4, 0.0)
+    ratio = speed[:, 1] / speed[:, 0]
+    return np.asarray(speed[rows, top] * ratio**shift), np.asarray(power[rows, top] + rise)
 
 
 def smooth(x: FloatArray, y: FloatArray, at: FloatArray) -> FloatArray:

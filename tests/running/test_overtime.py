@@ -49,7 +49,8 @@ def test_every_joule_is_accounted_for(texts: dict[str, str]) -> None:
     assert left_over(history) < 1e-9
     for values in (history.hot_metal, history.cold_metal, history.shaft_power, history.free_speed, history.work):
         assert np.isfinite(values).all()
-    assert (history.shaft_power <= history.best_power * (1 + 1e-6) + 1e-12).all()
+    # the best is the top of a parabola through three points of a curve of cubic pieces, so true to 1e-5 or so
+    assert (history.shaft_power <= history.best_power * (1 + 1e-4) + 1e-12).all()
 
 
 def test_a_cup_alone_cools_along_the_exact_exponential() -> None:
