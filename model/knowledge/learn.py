@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
 from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.bench.evidence import MOST_WATER
+from model.checkpoint import Progress, silent
 from model.checks.seen_running import seen_running
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
 from model.explain.diagnosis.observations import observations_of
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.diagnosis.weights import (
     Observation,
     likelihood,

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
-from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
+from model.explain.diagnosis.outcomes import MECHANICAL, Blend, inertia, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
