@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from model.checkpoint import Progress, silent
 from model.checks.seen_running import seen_running
 from model.explain.diagnosis.diagnose import Diagnosis, diagnosis_of, for_source, refusal
 from model.explain.diagnosis.ensemble import sample_ensemble
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.knowledge.facts import facts_of
