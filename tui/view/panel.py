@@ -77,8 +77,8 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
     if before:
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
-        room = height - len(lines)
-        lines += _more(prediction, width, room, plain, dots=_dots(session))
+        free_rows = height - len(lines)
+        lines += _more(prediction, width, free_rows, plain, dots=_dots(session))
     return lines[:height]
 
 
@@ -279,7 +279,9 @@ def _dots(session: Session) -> list[tuple[float, float]]:
     return [(result.speed, 0.0 if result.quantity == "speed" else result.value) for result in measured]
 
 
-def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list[tuple[float, float]]) -> list[Line]:
+def _more(
+    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]]
+) -> list[Line]:
     """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
@@ -287,9 +289,9 @@ def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="dim", rest="  ")
-    high = min(14, max(room - len(after), PLOT) - 1)
+    high = min(14, max(free_rows - len(after), PLOT) - 1)
     plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
-    rows_left = room - len(plot) - 1
+    rows_left = free_rows - len(plot) - 1
     if len(after) > rows_left > 0:
         after = [*after[: rows_left - 1], (("... more: w", "dim"),)]
     return [*([(), *plot] if plot else []), *after]
