@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
 from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved
 from model.knowledge.facts import Fact, Facts, facts_of
@@ -16,7 +17,7 @@ from model.knowledge.latents import ALWAYS, Chain, chain_of, first_numbers
 from model.knowledge.origins import unknowns_of
 from model.knowledge.redraw import AIRS, different_airs, effective, redrawn
 from model.knowledge.result import Knowledge, Ratio, Took
-from model.knowledge.weigh import MODEL_ERROR, WANDER, Engines, parts
+from model.knowledge.weigh import MODEL_ERROR, Engines, parts
 from model.physics.values import FloatArray, IndexArray
 from model.prediction.predict import best_values, finished, outcomes_at, outcomes_over, with_outcomes
 from model.prediction.result import Prediction

@@ -102,7 +102,7 @@ def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[G
 
 def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
     """Diagnose why it does not run."""
-    from model.explain.diagnosis.diagnose import diagnose
+    from model.knowledge.not_running import diagnose
 
     return diagnose(project, mark=mark, progress=progress)
 

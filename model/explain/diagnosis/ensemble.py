@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
-from model.explain.diagnosis.outcomes import MECHANICAL, Blend, Progress, inertia, silent, simulate_outcomes, turned
+from model.explain.diagnosis.outcomes import MECHANICAL, Blend, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
@@ -58,12 +59,6 @@ class Ensemble:
     """Test -> (n,) outcomes."""
     sound: Mapping[str, FloatArray]
     """Test -> outcomes of engines with nothing wrong that run; none where hardly any runs."""
-    rim: float
-    """Radius of the wheel, [m]."""
-    moment: float
-    """Moment of inertia of the wheel with nothing wrong, [kg m^2]."""
-    hose_share: float
-    """Air that a U-tube adds, over that of the chamber, for its bore squared, [1/m^2]."""
 
 
 Draw = Callable[[int, int], SampledInputs]
@@ -130,9 +125,6 @@ def ensemble_of(
         weight=weight / weight.sum(),
         outcomes=outcomes,
         sound={key: values[whole] for key, values in outcomes.items()} if whole.sum() >= 5 else {},
-        rim=median(base["wheel_diameter"]) / 2,
-        moment=median(inertia(base.values)),
-        hose_share=hose_share(base),
     )
 
 
