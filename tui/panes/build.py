@@ -7,9 +7,11 @@ from textual.app import ComposeResult
 from model.checks.cautions import cautions_for
 from model.checks.plausibility import doubts_of_mark
 from model.fields import Build
+from model.record import Project
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.last_valid import assumed_texts, last_valid_build
+from tui.state.session import Session, tried
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
 from tui.view.keys import Hints
@@ -54,7 +56,7 @@ class BuildPane(Pane):
             cautions=field_cautions(last_valid_build(session)),
             sharp=field_cautions(last_valid_build(session), sharp=True),
             last_valid=last_valid_build(session),
-            doubts=doubts_of_mark(session.prototype.visit or session.shown, session.number),  # not of a text half typed
+            doubts=doubts_of_mark(_settled(session), session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
@@ -81,6 +83,16 @@ class BuildPane(Pane):
         if self.editing:
             return WORDS_OPEN if words else FIELD_OPEN
         return (("Enter", "choose"),) if words else CLOSED
+
+
+def _settled(session: Session) -> Project:
+    """Return the project as it stood before the open field was entered, with the scratch copy that is looked at."""
+    visit = session.prototype.visit
+    if visit is None:
+        return tried(session)
+    scratch = visit.scratches.get(session.scratch_key)
+    own = visit.project.marks.get(session.number)
+    return visit.project.with_mark(scratch.over(own)) if scratch and own else visit.project
 
 
 class BuildForm(Form):

@@ -37,6 +37,10 @@ class ModelRequest:
     """Set by the runner; ascending within a queue."""
     gap_samples: int = 0
     """In the list's queue: samples of the gaps' intervals; 0 gives values alone."""
+    scratch: bool = False
+    """Whether it is of a scratch copy: no reading is its own."""
+    beside: ModelRequest | None = None
+    """What is to be predicted behind it, to stand beside it: the mark of a scratch copy."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +50,8 @@ class ModelResult:
     request: ModelRequest
     listed: bool
     """Whether it is of the list's queue."""
+    beside: bool = False
+    """Whether it is of what stands beside a scratch copy."""
     prediction: Prediction | None = None
     gaps: tuple[Gap, ...] | None = None
     of_diagnosis: bool = False
@@ -83,7 +89,9 @@ class ModelCalls:
     learn: Learn
     yield_to_ui: Callable[[], None]
 
-    def stages(self, request: ModelRequest, late: Late, pause: Callable[[], bool]) -> Prediction | None:
+    def stages(
+        self, request: ModelRequest, late: Late, pause: Callable[[], bool], *, beside: bool = False
+    ) -> Prediction | None:
         """Predict and post each stage, `pause` behind the first; return the last, None where it failed or came late."""
 
         def go() -> Prediction | None:
@@ -92,12 +100,13 @@ class ModelCalls:
                 if late():
                     return None
                 first, whole = whole is None, stage
-                self.post(ModelResult(request=request, listed=False, prediction=stage))
+                self.post(replace(blank, prediction=stage))
                 if first and pause():
                     return None
             return whole
 
-        return self._try(ModelResult(request=request, listed=False), go, late)
+        blank = ModelResult(request=request, listed=False, beside=beside)
+        return self._try(blank, go, late)
 
     def whole(self, request: ModelRequest, late: Late) -> bool:
         """Predict for the list and post the last stage; return whether it was."""

@@ -173,7 +173,10 @@ class Runner:
                 return self._bell.wait_for(self._late, timeout=PAUSE)
 
         whole = self._calls.stages(request, self._late, pause)
-        if whole is not None:
+        if whole is not None and request.beside is not None:
+            beside = replace(request.beside, number=request.number)
+            whole = self._calls.stages(beside, self._late, pause, beside=True) and whole
+        if whole is not None and not request.scratch:
             self._calls.compare(request, samples=SAMPLES, listed=False, late=self._late)
             if not self._late():  # last, as it costs more than all the rest
                 self._calls.add_lasting(request, whole, self._late)

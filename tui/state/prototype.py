@@ -17,6 +17,7 @@ from model.fields import Build, ParsedBuild, parse_build
 from model.prediction.result import Gap, Prediction
 from model.record import Mark, Project
 from tui.state.pending import Offered, Pending
+from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -116,6 +117,14 @@ class KnowledgeState:
     """Why the last run gave nothing."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snapshot:
+    """What undo comes back to."""
+
+    project: Project
+    scratches: Scratches = field(default_factory=dict)
+
+
 @dataclass(slots=True, kw_only=True)
 class Prototype:
     """One project as it stands on the screen."""
@@ -130,10 +139,12 @@ class Prototype:
     """Whether the file is not read yet: `project` has its name alone."""
     notice: str = ""
     """Why the file may only be read."""
-    undo: list[Project] = field(default_factory=list)
-    redo: list[Project] = field(default_factory=list)
-    visit: Project | None = None
-    """The project as it stood when the open field was entered; None when no field is open."""
+    scratches: Scratches = field(default_factory=dict)
+    """Scratch copies of its marks: in the draft alone."""
+    undo: list[Snapshot] = field(default_factory=list)
+    redo: list[Snapshot] = field(default_factory=list)
+    visit: Snapshot | None = None
+    """What stood there when the open field was entered; None when no field is open."""
     pending: Pending | None = None
     """Texts that stand on the screen and in the draft alone."""
     dropped: Pending | None = None
@@ -150,6 +161,11 @@ class Prototype:
     done: str = ""
     """What the last key did where it is not seen; stays until the next change or move."""
     outlook: Outlook = field(default_factory=Outlook)
+    """Of the mark that is looked at, or of the scratch copy."""
+    outlook_of: str = ""
+    """Key of the scratch copy that `outlook` is of; empty: a mark."""
+    own: Outlook | None = None
+    """While a scratch copy is looked at: that of its mark."""
     diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
     knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
     settled: set[int] = field(default_factory=set)
@@ -164,6 +180,16 @@ class Prototype:
         if self.checked is None or self.checked[0] is not self.project:
             self.checked = (self.project, problems_of(self.project))
         return (*self.problems, *self.checked[1])
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """What stands there now."""
+        return Snapshot(project=self.project, scratches=self.scratches)
+
+    @property
+    def typed(self) -> bool:
+        """Whether anything changed in the open visit."""
+        return self.visit is not None and self.visit != self.snapshot
 
     @property
     def waits(self) -> bool:
