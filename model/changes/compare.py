@@ -10,8 +10,8 @@ from model.changes.edits import Edited, edits_between
 from model.changes.engines import few_engines
 from model.changes.result import Comparison, Effect, Outcome, Range
 from model.changes.trial import Trial, Tried
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.explain.outlook import outlook
 from model.fields import parse_build
 from model.physics.values import BoolArray, FloatArray

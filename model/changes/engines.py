@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import dense, start_of

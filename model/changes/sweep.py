@@ -13,8 +13,8 @@ from model.changes.engines import FIRST
 from model.changes.result import Bound, Row, Step
 from model.changes.trial import Trial, Tried
 from model.changes.values import RowValue, read_values, row_values, unit_of
+from model.checkpoint import Progress, silent
 from model.errors import ModelError
-from model.explain.diagnosis.outcomes import Progress, silent
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_build
 from model.physics.values import FloatArray
 from model.quantities.uncertain import Uncertain

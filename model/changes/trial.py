@@ -9,13 +9,13 @@ import numpy as np
 
 from model.changes.edits import Edited, edited
 from model.changes.engines import FewEngines
-from model.checkpoint import checkpoint
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.checkpoint import Progress, checkpoint, silent
+from model.explain.diagnosis.weights import WANDER
 from model.fields import Parsed
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import ANGLES
 from model.knowledge.latents import SHAFT, normal_chance, opened
-from model.knowledge.weigh import MODEL_ERROR, WANDER, stretched
+from model.knowledge.weigh import MODEL_ERROR, stretched
 from model.physics.values import BoolArray, FloatArray
 from model.running import leak_down
 from model.running.curve import SAMPLED
