@@ -13,7 +13,7 @@ evidence (`model.bench.spindown`), and a typed friction and grams on the rim com
 
 The engines come from a source: the drawing where nothing was found before (`ensemble.sample_ensemble`), else those
 that the chain of marks has shown (`model.knowledge.faulty`, `not_running`). Either depends on nothing that weighs it,
-so that the last few are kept (`model.explain.cache`). ``python -m tests.diagnosis N`` proves the weighing: faults hidden
-by an independent draw, tests done with noise; the hidden engines come from the same physics, so it proves the weighing,
-not the physics.
+so that the last few are kept (`model.explain.cache`). ``python -m tests.diagnosis N`` proves the weighing: faults
+hidden by an independent draw, tests done with noise; the hidden engines come from the same physics, so it proves the
+weighing, not the physics.
 """
