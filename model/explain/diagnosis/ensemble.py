@@ -44,6 +44,8 @@ BINDS_AT_PISTON = 0.7
 """How often it lies at the piston where it does not lie at the displacer; common practice, no source."""
 TIGHT_SPOT = 0.5
 """How often too much friction is a tight spot, which stops the wheel at its angle; common practice, no source."""
+OF_SHAFTS = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter")
+"""Inputs of which a shaft is made."""
 HEALTHY = 0.5
 """A friction that is only guessed is taken half as wide (in its logarithm) where nothing is wrong with it."""
 
@@ -111,6 +113,8 @@ class FromBuild:
     """Engines from what is known of a build, of which nothing was found before."""
 
     draw: Draw
+    draw_shafts: Draw
+    """The same, where no other inputs than `OF_SHAFTS` are needed."""
     measured: frozenset[str]
     """Inputs that the builder measured."""
     seed: int
@@ -123,7 +127,7 @@ class FromBuild:
         return None
 
     def shafts(self, cause: Cause, turns: int, many: int) -> Engines:
-        own = self.draw(many, self.seed + 100 + CAUSES.index(cause))
+        own = self.draw_shafts(many, self.seed + 100 + CAUSES.index(cause))
         if "friction_torque" not in self.measured:
             own = own.changed(friction_torque=narrowed(own["friction_torque"]))
         turn = np.repeat(np.arange(turns), many // turns)
@@ -163,12 +167,20 @@ def sample_ensemble(
         remembered.
     """
 
+    words, values = model_inputs.words, model_inputs.values
+    of_shafts = {name: values[name] for name in OF_SHAFTS if name in values}
+
     def draw(samples: int, own: int) -> SampledInputs:
-        return drawn(model_inputs.words, model_inputs.values, samples=samples, seed=own)
+        return drawn(words, values, samples=samples, seed=own)
+
+    def draw_shafts(samples: int, own: int) -> SampledInputs:
+        return drawn(words, of_shafts, samples=samples, seed=own)
 
     def make() -> Ensemble:
-        measured = frozenset(name for name, value in model_inputs.values.items() if value.how is How.MEASURED)
-        ensemble = ensemble_of(draw, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress)
+        measured = frozenset(name for name, value in values.items() if value.how is How.MEASURED)
+        ensemble = ensemble_of(
+            draw, draw_shafts=draw_shafts, measured=measured, turns=turns, shafts=shafts, seed=seed, progress=progress
+        )
         return sealed(ensemble)
 
     return _ENSEMBLES.get((key_of(model_inputs), turns, shafts, seed), make)
@@ -182,10 +194,11 @@ def sealed(ensemble: Ensemble) -> Ensemble:
 
 
 def ensemble_of(
-    draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent
-) -> Ensemble:
-    """Put every cause into engines drawn anew; parameters as for `sample_ensemble`."""
-    source = FromBuild(draw=draw, measured=measured, seed=seed)
+    draw: Draw, *, measured: frozenset[str], turns: int, shafts: int, seed: int, progress: Progress = silent,
+    draw_shafts: Draw | None = None,
+) -> Ensemble:  # fmt: skip
+    """Put every cause into engines drawn anew; parameters as for `sample_ensemble` and `FromBuild`."""
+    source = FromBuild(draw=draw, draw_shafts=draw_shafts or draw, measured=measured, seed=seed)
     return ensemble_from(source, turns=turns, shafts=shafts, seed=seed, progress=progress)
 
 
@@ -255,8 +268,7 @@ def _shafts(engines: list[Engines], present: list[Cause], seed: int) -> dict[str
         shares = _chance(seed, f"displacer's share of {cause.key}")
         friction = own["friction_torque"]
         sound = friction if drawn_engines.sound_friction is None else drawn_engines.sound_friction
-        names = ("friction_torque", "speed_drag", "wheel_mass", "wheel_diameter")
-        values = {name: own[name] for name in names}
+        values = {name: own[name] for name in OF_SHAFTS}
         values["displacer_share"] = shares.uniform(*DISPLACER_SHARE, many)
         values["sound_friction"] = sound
         values["piston_share"] = values["tight_spot"] = np.zeros(many)
