@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 
 from model.checks.cautions import cautions_for
 from model.checks.plausibility import doubts_of_mark
-from model.fields import Build
+from model.fields import Build, Field
 from model.record import Project
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
@@ -14,7 +14,7 @@ from tui.state.last_valid import assumed_texts, last_valid_build
 from tui.state.session import Session, tried
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
-from tui.view.keys import Hints
+from tui.view.keys import PROJECT, Hints, hints
 from tui.view.lines import Line
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
 
@@ -82,7 +82,15 @@ class BuildPane(Pane):
         words = row is not None and row.field is not None and row.field.takes_words
         if self.editing:
             return WORDS_OPEN if words else FIELD_OPEN
-        return (("Enter", "choose"),) if words else CLOSED
+        values = hints(PROJECT, "values") if self.number_at is not None else ()
+        return ((("Enter", "choose"),) if words else CLOSED) + values
+
+    @property
+    def number_at(self) -> Field | None:
+        """The field under the cursor, where it takes a number."""
+        row = self.form.current
+        field = row.field if row else None
+        return field if field is not None and field.kind is not None and not self.form.read_only else None
 
 
 def _settled(session: Session) -> Project:
