@@ -24,7 +24,6 @@ from tui.panes.stack import PaneStack
 from tui.state.controller import ProjectController
 from tui.state.diagnosis import does_not_run
 from tui.state.knowledge import knowledge_of
-from tui.text.labels import full_label
 from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
@@ -206,25 +205,6 @@ class ProjectScreen(QuietScreen[None]):
             session = self.controller.session
             return session.current is not None and session.prototype.waits and not self.pane.editing
         return super().check_action(action, parameters)
-
-    @work
-    async def action_values(self) -> None:
-        """Show a row of values of the number under the cursor, and take one, as if it had been typed."""
-        pane = self.pane
-        field = pane.number_at if isinstance(pane, BuildPane) and not pane.editing else None
-        if field is None:
-            return
-        from tui.dialogs.row import RowDialog
-
-        dialog = RowDialog(self.controller, field.name, full_label(field.name), colour=self.colour, plain=self.plain)
-        text = await self.app.push_screen_wait(dialog)
-        if text:
-            self.controller.enter_field()
-            self.controller.type(field.name, text)
-            self.controller.leave_field(unless_asked=True)
-            if self.controller.must_ask:
-                await ask_why_changed(self.app, self.controller, self.colour)
-        self.draw()
 
     def action_save(self) -> None:
         """Save now; an open field is left first, and that saves."""

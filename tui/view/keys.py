@@ -130,8 +130,7 @@ PROJECT: Keys = (
       help="take back, do again: one visit to a field at a time"),
     K(keys="ctrl+y", action="step(False)"),
     K(keys="enter", action="ask('keep')", shown="Enter", word="keep", priority=True),
-    K(keys="v", action="values", shown="v", word="values",
-      help="on a number: a row of values, with power, speed and chance to run at each; Enter takes one"),
+    K(shown="v", help="on a number: a row of values, with power, speed and chance to run at each; Enter takes one"),
     K(keys="w", action="why", shown="w", word="why", rank=4,
       help="why: every figure with formula, inputs, source and how sure it is; all cautions"),
     K(keys="m", action="ask('mark')", shown="m", word="marks", rank=6, help="marks: look at another, begin the next"),
@@ -146,6 +145,8 @@ PROJECT: Keys = (
 BROUGHT_BACK: Hints = (*hints(PROJECT, "ask('keep')"), ("ctrl+z", "drop"))
 """The key line while something that was brought back waits."""
 
+FIELDS: Keys = (K(keys="v", action="values", shown="v", word="values", rank=1),)
+"""The fields of a build."""
 RESULTS: Keys = (
     K(keys="a", action="add", shown="a", word="add", rank=1,
       help="add a reading: its kind, then what was measured; it goes into the entry of today"),
