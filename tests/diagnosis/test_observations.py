@@ -177,7 +177,7 @@ def test_a_reading_that_cannot_be_counts_for_nothing_and_blocks_nothing(kind: st
     assert diagnose(project((kind, texts)), mark=1).next is not None
 
 
-def test_outcomes_agree_with_twice_as_many_angles_to_two_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_outcomes_agree_with_those_of_64_angles_to_two_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
     """Numbers of a cup, a can and an alpha; work differences near nil are judged against the cold loss."""
     for name in (CAN, "flat cup", "two syringes"):
         coarse = sample_ensemble(model_inputs(name), turns=6, shafts=1)

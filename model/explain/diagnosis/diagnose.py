@@ -37,6 +37,8 @@ SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
 TELLS = 0.01
 """Bits below which a test tells nothing of the causes, and is not offered; common practice, no source."""
+EARLIER = "Earlier findings"
+"""What was found before, where it moved a cause."""
 MOVES = 1.5
 """Factor on the odds from which an observation is told as having moved a cause."""
 
@@ -189,10 +191,19 @@ def _moved(
     for observation, chance in zip(observations, odds, strict=True):
         own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
         rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
-        factor = own / max(rest, 1e-300)
-        if factor > MOVES or factor < 1 / MOVES:
-            moved.append((bench_test(observation.bench_test).label, factor))
-    return tuple(moved)
+        moved.append((bench_test(observation.bench_test).label, own / max(rest, 1e-300)))
+    if ensemble.before:
+        moved.insert(0, (EARLIER, _by_earlier(ensemble, cause)))
+    return tuple((label, factor) for label, factor in moved if factor > MOVES or factor < 1 / MOVES)
+
+
+def _by_earlier(ensemble: Ensemble, cause: int) -> float:
+    """Return the factor of what was found before on the odds of a cause."""
+    chances = probabilities(ensemble, ensemble.weight)
+    times = np.array([max(ensemble.before.get(each.key, 1.0), 1e-12) for each in CAUSES])
+    others = np.arange(len(CAUSES)) != cause
+    without = float((chances / times)[others].sum())
+    return float(times[cause] * without / max(float(chances[others].sum()), 1e-300))
 
 
 def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
@@ -242,4 +253,14 @@ def beyond_water(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...])
     return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
 
 
-__all__ = ["Advice", "Branch", "Diagnosis", "RankedCause", "beyond_water", "diagnosis_of", "for_source", "refusal"]
+__all__ = [
+    "EARLIER",
+    "Advice",
+    "Branch",
+    "Diagnosis",
+    "RankedCause",
+    "beyond_water",
+    "diagnosis_of",
+    "for_source",
+    "refusal",
+]
