@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from model.checks.problems import problems_of
 from model.errors import Problem
@@ -20,9 +20,12 @@ from tui.state.pending import Offered, Pending
 from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
+    from model.changes.result import Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
+
+T = TypeVar("T")
 
 
 class SaveState(StrEnum):
@@ -117,6 +120,25 @@ class KnowledgeState:
     """Why the last run gave nothing."""
 
 
+@dataclass(slots=True, kw_only=True)
+class Asked(Generic[T]):
+    """A question about changes, and what came back."""
+
+    wanted: object = None
+    """What was last asked about; None where nobody waits."""
+    number: int = 0
+    """Number of the newest question; answers to others come too late."""
+    of: object = None
+    """What `answer` is about."""
+    answer: T | None = None
+    share: float = 0.0
+    """How much is done, 0 to 1."""
+    pending: bool = False
+    """Whether more of the answer still comes."""
+    failure: str = ""
+    """Why the last run gave nothing."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """What undo comes back to."""
@@ -168,6 +190,8 @@ class Prototype:
     """While a scratch copy is looked at: that of its mark."""
     diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
     knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
+    row: Asked[Row] = field(default_factory=Asked)
+    """A row of values."""
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

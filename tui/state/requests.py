@@ -10,6 +10,7 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
+from tui.state.changes import take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.knowledge import ask_knowledge, take_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
@@ -116,6 +117,8 @@ class Requests:
         if prototype is None:
             return None
         opened = self._session.current == request.path
+        if request.question is not None:
+            return prototype if take_answer(prototype, result) else None
         if result.of_knowledge:
             return prototype if take_knowledge(prototype.knowledge_state, result) else None
         if result.of_diagnosis:
