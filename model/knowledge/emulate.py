@@ -40,7 +40,7 @@ class Emulator:
         self.keys = keys
         self._like = airs
         numbers = np.stack([airs.draw(key) for key in keys], axis=1)
-        plain = _flat(airs)
+        plain = results_of(airs)
         self._bend = BEND * np.maximum(np.median(np.abs(plain), axis=0), 1e-30)
         """Size below which each result is taken as it is, above it by its logarithm."""
         table = np.arcsinh(plain / self._bend)
@@ -71,7 +71,7 @@ class Emulator:
     def mended(self, airs: Airs) -> Emulator:
         """Return the polynomial less what it gets wrong of these airs, as far as a plane tells that."""
         numbers = {key: airs.draw(key) for key in self.keys}
-        wrong = (np.arcsinh(_flat(airs) / self._bend) - self.told(numbers)) / self._scale
+        wrong = (np.arcsinh(results_of(airs) / self._bend) - self.told(numbers)) / self._scale
         plane = self._features(np.stack([numbers[key] for key in self.keys], axis=1))[:, : 1 + len(self.keys)]
         mended = copy(self)
         mended._slopes = self._slopes.copy()
@@ -156,7 +156,7 @@ def _walk(airs: Airs, change: Change) -> Airs:
     )
 
 
-def _flat(airs: Airs) -> FloatArray:
+def results_of(airs: Airs) -> FloatArray:
     """Return all results as a table, (engines, results)."""
     columns: list[FloatArray] = []
 
@@ -165,7 +165,7 @@ def _flat(airs: Airs) -> FloatArray:
         return values
 
     _walk(airs, note)
-    return np.concatenate(columns, axis=1)
+    return np.concatenate([np.zeros((airs.size, 0)), *columns], axis=1)
 
 
 def _filled(like: Airs, table: FloatArray, draw: Callable[[str], FloatArray]) -> Airs:
@@ -182,4 +182,4 @@ def _filled(like: Airs, table: FloatArray, draw: Callable[[str], FloatArray]) ->
     return replace(_walk(like, take), size=len(table), draw=draw)
 
 
-__all__ = ["Emulator"]
+__all__ = ["Emulator", "results_of"]

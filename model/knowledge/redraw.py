@@ -14,8 +14,7 @@ from math import sqrt
 
 import numpy as np
 
-from model.checkpoint import checkpoint
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.checkpoint import Progress, checkpoint, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
 from model.knowledge.emulate import Emulator
 from model.knowledge.facts import Facts

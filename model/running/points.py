@@ -124,9 +124,9 @@ def _peak(speed: FloatArray, power: FloatArray) -> tuple[FloatArray, FloatArray]
     top = power.argmax(axis=1)
     inner = np.clip(top, 1, power.shape[1] - 2)
     left, here, right = (power[rows, inner + step] for step in (-1, 0, 1))
-    bend = 2 * here - left - right
-    round_ = (top == inner) & np.isfinite(left) & np.isfinite(right) & (bend > 0)
-    with np.errstate(invalid="ignore"):
+    with np.errstate(invalid="ignore"):  # where an engine never runs no point has a power
+        bend = 2 * here - left - right
+        round_ = (top == inner) & np.isfinite(left) & np.isfinite(right) & (bend > 0)
         shift = np.where(round_, (right - left) / np.where(round_, 2 * bend, 1.0), 0.0)
         rise = np.where(round_, (right - left) * shift / 4, 0.0)
     ratio = speed[:, 1] / speed[:, 0]

@@ -21,6 +21,7 @@ from model.explain.diagnosis.coasts import (
     batch,
     coasted,
     figure,
+    rubbing,
     torque_left,
     usable,
 )
@@ -43,13 +44,14 @@ def spun_down(
 ) -> tuple[BeforeRunning, ...]:
     """Return what the last spin-down of each kind tells; nothing where the wheel is not known.
 
-    The friction that is predicted is the typed one, that of grams on the rim, or a guess: never the spin-down's own.
+    The friction that is predicted is the typed one, that of grams on the rim of another visit, or a guess: never the
+    spin-down's own.
     """
     present = [name for name in (OPEN, APART, COLD) if name in last and (name != APART or build.layout != "alpha")]
     if not {OPEN, APART} & set(present):
         return ()
-    evidence = evidence_of(project, mark, without="free_turns")
-    model_inputs = inputs_at(build, last[present[-1]][1], evidence)
+    (visit, _), taken = last[present[-1]]
+    model_inputs = inputs_at(build, taken, evidence_of(project, mark, without="free_turns", visit=visit))
     if not usable(model_inputs) or "wheel_mass" in model_inputs.assumed:
         return ()
     inputs = batch(model_inputs, samples, seed)
@@ -64,7 +66,8 @@ def spun_down(
     results = []
     if OPEN in last:
         known = "typed" if build.friction_torque is not None else ""
-        known = known or ("grams" if "friction_torque" in evidence.values else "")
+        weighed = evidence_of(project, mark, without="free_turns").values
+        known = known or ("grams" if "friction_torque" in weighed else "")
         results.append(_friction(inputs, last[OPEN][0], lost[OPEN], speed[OPEN], known))
     if APART in lost:
         results.append(_displacer(inputs, last[APART][0], lost, speed, share))
@@ -87,7 +90,7 @@ PART = "Not the whole mechanism's friction: replaces no guess."
 
 
 def _friction(inputs: SampledInputs, place: Place, lost: FloatArray, speed: float, known: str) -> BeforeRunning:
-    predicted = inputs["friction_torque"] + inputs["speed_drag"] * speed
+    predicted = rubbing(inputs, speed)
     return _item("friction_opened", "Friction and drag, opened", place, lost, predicted, "I 4 pi N/t^2",
                  f"{COUNTS[known]} At {speed * 30 / np.pi:.0f} rpm on average.", inputs)  # fmt: skip
 
@@ -96,7 +99,8 @@ def _displacer(
     inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float], share: FloatArray
 ) -> BeforeRunning:
     if OPEN not in lost:
-        rest = (1 - share) * inputs["friction_torque"] + inputs["speed_drag"] * speed[APART]
+        unlinked = inputs.changed(friction_torque=(1 - share) * inputs["friction_torque"])
+        rest = rubbing(unlinked, speed[APART])
         note = f"{PART} With a spin-down opened, all linked, the difference is the displacer's, its rod and gland."
         return _item("friction_unlinked", "Friction of piston, crank and bearings", place, lost[APART], rest,
                      "I 4 pi N/t^2", note, inputs)  # fmt: skip
@@ -112,8 +116,7 @@ def _air(
     inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float]
 ) -> BeforeRunning:
     at = speed[COLD]
-    rubbing = inputs["friction_torque"] + inputs["speed_drag"] * at
-    predicted = -torque_left(inputs, at, warm=False) - rubbing
+    predicted = -torque_left(inputs, at, warm=False) - rubbing(inputs, at)
     note = f"Closed and cold less opened: leak, heat to the walls, flow.{_unlike(speed[COLD], speed[OPEN])}"
     return _item("air_loss", "What the cold air takes of a turn", place, lost[COLD] - lost[OPEN], predicted,
                  "2 pi I (4 pi N/t^2 closed less opened)", note, inputs, energy=True)  # fmt: skip
