@@ -3,9 +3,9 @@
 What they rest on, as a mean pressure on the swept volume: flat drums lose 0 to 0.3 kPa at rest and 2 to 5 Pa more for
 each rpm; a teaching beta of 60 mm bore 1 to 5 kPa and 41 Pa for each rpm, and by its cooling water, when it was driven,
 some 20 kPa in all (`tests/reference`). A cup engine of 9.5 mm bore, 50 rpm and 39 K at least, must have lost some 4 kPa
-if the model's gas work is right. The part that goes with the air's force is the field ``effectiveness``: plain pins of a
-tenth to three tenths of the throw, 0.1 to 0.2, keep 3 to 19 % of it, a piston pressed aside by its rod 1 to 3 %. Imports
-no numpy.
+if the model's gas work is right. The part that goes with the air's force is the field ``effectiveness``: plain pins of
+a tenth to three tenths of the throw, 0.1 to 0.2, keep 3 to 19 % of it, a piston pressed aside by its rod 1 to 3 %.
+Imports no numpy.
 """
 
 from __future__ import annotations
