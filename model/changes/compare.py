@@ -52,17 +52,19 @@ def compare(
     own = trial.engines.build
     edits = {name: trial.edited(edits_between(own, parse_build(texts).build)) for name, texts in builds.items()}
     tried = trial.of(list(edits.values()), progress=lambda share: progress(0.5 + 0.5 * share))
-    now = trial.now()
+    now, least = trial.now(), trial.least_difference()
     running = runs_now(now)
+    others, effects = {}, {}
+    for (name, change), each in zip(edits.items(), tried, strict=True):
+        own_least = None if each is None else trial.least_difference(change)
+        others[name] = outcome_of(each, change, own_least)
+        if each is not None and own_least is not None:
+            effects[name] = effect_of(now, each, running=running, least=(least, own_least))
     return Comparison(
         mark=mark,
-        now=outcome_of(now, None),
-        others={name: outcome_of(each, change) for (name, change), each in zip(edits.items(), tried, strict=True)},
-        effects={
-            name: effect_of(now, each, running=running)
-            for name, each in zip(edits, tried, strict=True)
-            if each is not None
-        },
+        now=outcome_of(now, None, least),
+        others=others,
+        effects=effects,
         engines=trial.engines.size,
         learned=trial.engines.learned,
         running=running,
@@ -84,8 +86,8 @@ def runs_now(now: Tried) -> bool:
     return float(now.chance.mean()) >= MOSTLY
 
 
-def outcome_of(tried: Tried | None, change: Edited | None) -> Outcome:
-    """Return what engines do, in figures."""
+def outcome_of(tried: Tried | None, change: Edited | None, least: FloatArray | None = None) -> Outcome:
+    """Return what engines do, in figures; `least`: the least differences with which they run."""
     in_the_way = () if change is None else change.in_the_way
     if tried is None:
         return Outcome(solved=False, in_the_way=in_the_way)
@@ -98,12 +100,13 @@ def outcome_of(tried: Tried | None, change: Edited | None) -> Outcome:
         best_speed=_of_running(tried.best_speed, tried.runs),
         free_speed=_of_running(tried.free_speed, tried.runs),
         spare=range_of(tried.spare),
+        least_difference=None if least is None else _of_running(least, np.isfinite(least)),
         in_the_way=in_the_way,
     )
 
 
-def effect_of(now: Tried, then: Tried, *, running: bool) -> Effect:
-    """Return what a change does, engine by engine."""
+def effect_of(now: Tried, then: Tried, *, running: bool, least: tuple[FloatArray, FloatArray] | None = None) -> Effect:
+    """Return what a change does, engine by engine; `least`: the least differences before and after."""
     both = now.runs & then.runs
     power, spare = then.power - now.power, then.spare - now.spare
     gain = power if running else spare
@@ -111,13 +114,18 @@ def effect_of(now: Tried, then: Tried, *, running: bool) -> Effect:
         power=range_of(power),
         best_speed=_of_running(then.best_speed - now.best_speed, both),
         free_speed=_of_running(then.free_speed - now.free_speed, both),
-        least_difference=None,
+        least_difference=None if least is None else _less(*least),
         spare=range_of(spare),
         runs=float((then.chance - now.chance).mean()),
         helps=float((gain > 0).mean()),
         sure=sure_gain(gain),
         times=_of_running(then.power / np.where(both, now.power, 1.0), both),
     )
+
+
+def _less(before: FloatArray, after: FloatArray) -> Range | None:
+    both = np.isfinite(before) & np.isfinite(after)
+    return _of_running(np.where(both, after, 0.0) - np.where(both, before, 0.0), both)
 
 
 def sure_gain(gain: FloatArray) -> float:

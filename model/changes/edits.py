@@ -8,7 +8,7 @@ Imports no numpy.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from model.fields import Build, Parsed, fields_of
 from model.inputs.complete import complete_inputs
@@ -58,6 +58,8 @@ class Edited:
     """What was edited."""
     in_the_way: tuple[str, ...] = ()
     """What cannot be, or hits, in sentences."""
+    factors: Mapping[str, Uncertain] = field(default_factory=dict)
+    """Input -> what it is multiplied by, for what no field says: friction that is halved, heat that a shroud keeps."""
 
     @property
     def can_be(self) -> bool:
@@ -96,7 +98,7 @@ def edited(build: Build, inputs: ModelInputs, edits: Mapping[str, Parsed | None]
     """
     base = held(build, inputs)
     changed: dict[str, Parsed | None] = {
-        name: None for field in edits for name in RELEASED.get(field, ()) if name not in edits
+        name: None for one in edits for name in RELEASED.get(one, ()) if name not in edits
     }
     if "cold_side" in edits and "fins" in (base.cold_side, edits["cold_side"]):
         changed["cold_area"] = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -13,10 +13,11 @@ from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import dense, start_of
 from model.knowledge.facts import facts_of
-from model.knowledge.latents import Chain, chain_of, first_numbers
+from model.knowledge.latents import Chain, at_number, chain_of, first_numbers
 from model.knowledge.learn import engines_of, facts_key
 from model.knowledge.weigh import Engines
 from model.physics.values import FloatArray, IndexArray
+from model.quantities.uncertain import Uncertain
 from model.record import Project
 from model.running.curve import Curve
 from model.running.samples import SampledInputs
@@ -43,6 +44,9 @@ class FewEngines:
     """Where their turns begin."""
     learned: bool
     """Whether anything was found that they rest on."""
+    here: bool = False
+    """Whether some of that was found on this mark itself."""
+    _columns: dict[tuple[str, Uncertain], FloatArray] = field(default_factory=dict)
 
     @property
     def inputs(self) -> ModelInputs:
@@ -51,7 +55,19 @@ class FewEngines:
 
     def sampled(self, under: ModelInputs | None = None) -> SampledInputs:
         """Return the engines, or the same engines with other inputs."""
-        return self.chain.sampled(self.mark, self.draw, under=under)
+        inputs = self.inputs if under is None else under
+        return SampledInputs(
+            words=inputs.words,
+            values={name: self._column(name, v) for name, v in inputs.values.items()},
+            size=self.size,
+        )
+
+    def _column(self, name: str, value: Uncertain) -> FloatArray:
+        """Return an input of the engines; remembered, as most changes leave most inputs as they are."""
+        if (name, value) not in self._columns:
+            z = self.chain.number(self.mark, name, self.draw) if value.spread else None
+            self._columns[name, value] = np.full(self.size, value.value) if z is None else at_number(name, value, z)
+        return self._columns[name, value]
 
     def first(self, size: int) -> FewEngines:
         """Return the first of these engines."""
@@ -63,6 +79,7 @@ class FewEngines:
             size=size,
             start=self.start,
             learned=self.learned,
+            here=self.here,
         )
 
 
@@ -103,6 +120,7 @@ def few_engines(
             size=FEW,
             start=start_of(chain.inputs[mark]),
             learned=bool(facts.all),
+            here=any(fact.mark == mark for fact in facts.all),
         )
 
     return _KEPT.get((chain.key(), facts_key(facts), mark, seed), make)

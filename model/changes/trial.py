@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,23 +11,37 @@ from model.changes.edits import Edited, edited
 from model.changes.engines import FewEngines
 from model.checkpoint import Progress, checkpoint, silent
 from model.explain.diagnosis.weights import WANDER
-from model.fields import Parsed
+from model.fields import Build, Parsed, fields_of
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import ANGLES
 from model.knowledge.latents import SHAFT, normal_chance, opened
 from model.knowledge.weigh import MODEL_ERROR, stretched
 from model.physics.values import BoolArray, FloatArray
+from model.quantities.uncertain import Uncertain
 from model.running import leak_down
 from model.running.curve import SAMPLED
 from model.running.engine import geometry
 from model.running.operate import leak_conductance, operate
 from model.running.points import find_points, least_speed, smooth
-from model.running.samples import SampledInputs, normal_quantiles, strata
+from model.running.samples import SampledInputs, normal_quantiles, strata, value_at
 
 BATCH = 96
 """Engines that are solved together: more need more memory and hardly less time."""
 FINE = 25
 """Speeds at which torque is told; between them it is smooth."""
+OTHER_DIFFERENCE = (2.0, 0.5)
+"""Difference of the metals over the present one at which the torque is looked at too: of engines that do not run, and
+of those that do."""
+HALF = 0.5
+DIFFERENCES = np.geomspace(0.03, 6.0, 60)
+METAL_ANGLES = 16
+"""Angles of a turn that tells where a change takes the metals, which are right to a percent or so."""
+_SHAPE = (
+    "piston_", "displacer_", "diaphragm_", "side_", "hot_bore", "hot_throw", "end_", "dead_", "tube_", "chamber_",
+    "matrix_", "regenerator", "phase",
+)  # fmt: skip
+RESHAPES = frozenset(name for name in fields_of(Build) if name.startswith(_SHAPE))
+"""Fields that change the volume of the air, in which a leak stays the same hole."""
 METALS = ("hot_metal", "cold_metal")
 
 
@@ -65,7 +79,9 @@ class _Air:
 
     gas: FloatArray
     carried: FloatArray
-    difference: FloatArray
+    hot: FloatArray
+    """Hot metal at the reference speed, (engines,) [K]."""
+    cold: FloatArray
     settled: BoolArray
 
 
@@ -76,10 +92,12 @@ class Trial:
         self.engines = engines
         self.speed = SAMPLED * engines.start.reference
         self._airs: dict[Hashable, _Air] = {}
-        self._balanced: dict[str, FloatArray] | None = None
+        self._balanced: dict[str, FloatArray] = {}
+        self._tolds: dict[Hashable, Tried] = {}
         self._base = self.edited({})
         self._firsts: dict[int, Trial] = {}
-        self._own = _air_key(engines.inputs)
+        self._others: dict[Hashable, _Air] = {}
+        self._own = _air_key(self._base)
         size = engines.size
         chance = [normal_quantiles(strata(1, name, size)) for name in ("the model's error then", "friction then")]
         self._gas, self._friction = np.exp(MODEL_ERROR * chance[0]), np.exp(WANDER * chance[1])
@@ -90,10 +108,11 @@ class Trial:
             self._firsts[size] = Trial(self.engines.first(size))
         return self._firsts[size]
 
-    def edited(self, edits: Mapping[str, Parsed | None]) -> Edited:
-        """Return the mark with some fields edited."""
+    def edited(self, edits: Mapping[str, Parsed | None], factors: Mapping[str, Uncertain] | None = None) -> Edited:
+        """Return the mark with some fields edited, and some inputs multiplied."""
         made = edited(self.engines.build, self.engines.inputs, edits)
-        return replace(made, inputs=opened(made.inputs) if edits else self.engines.inputs)
+        inputs = opened(made.inputs) if edits else self.engines.inputs
+        return replace(made, inputs=inputs, factors={} if factors is None else factors)
 
     def of(self, changes: Sequence[Edited], *, progress: Progress = silent) -> list[Tried | None]:
         """Return what the engines do with each change; None where something is in its way."""
@@ -106,80 +125,128 @@ class Trial:
         return self._told(self._base)
 
     def _told(self, change: Edited) -> Tried:
-        return self._at_visit(self._drawn(change), self._airs[_air_key(change.inputs)])
+        key = _key(change)
+        if key not in self._tolds:
+            self._tolds[key] = self._at_visit(self._drawn(change), self._airs[_air_key(change)])
+        return self._tolds[key]
 
     def _drawn(self, change: Edited) -> SampledInputs:
         """Return the engines with a change in them; their leak stays the same hole in another volume."""
         made, own = self.engines.sampled(change.inputs), self.engines.inputs.values.get("leak_half_time")
-        if own is None or not change.fields or change.inputs.values.get("leak_half_time") != own:
-            return made
-        before = self.engines.sampled()
-        leaking = leak_conductance(before, geometry(before, angles=16))
-        return leak_down.with_half_time(made, leak_down.half_time(made, geometry(made, angles=16), leaking))
+        if own is not None and change.fields & RESHAPES and change.inputs.values.get("leak_half_time") == own:
+            before = self.engines.sampled()
+            leaking = leak_conductance(before, geometry(before, angles=16))
+            made = leak_down.with_half_time(made, leak_down.half_time(made, geometry(made, angles=16), leaking))
+        return _multiplied(made, change.factors)
 
     def _solve(self, wanted: Iterable[Edited], progress: Progress) -> None:
         """Solve the airs that are not solved yet, as many together as share their words and inputs."""
-        groups: dict[Hashable, dict[Hashable, SampledInputs]] = {}
-        for change in wanted:
-            key = _air_key(change.inputs)
-            if key in self._airs:
-                continue
-            made = _best_shaft(self._drawn(change), change.inputs)
-            if key != self._own and self._moves_metals(change):
-                made = self._metals_moved(change, made)
-            groups.setdefault((frozenset(made.words.items()), frozenset(made.values)), {})[key] = made
-        size, done, total = self.engines.size, 0, sum(map(len, groups.values()))
-        for group in groups.values():
-            keys = list(group)
-            for first in range(0, len(keys), max(BATCH // size, 1)):
+        asked = {key: change for change in wanted if (key := _air_key(change)) not in self._airs}
+        made = {key: _best_shaft(self._drawn(change), change.inputs) for key, change in asked.items()}
+        moves = {key: change for key, change in asked.items() if key != self._own and self._moves_metals(change)}
+        made |= self._metals_moved(moves, made)
+        total, done = len(made), 0
+        for keys in self._batches(made):
+            progress(done / total)
+            done += len(keys)
+            for key, air in zip(keys, self._run(_joined([made[key] for key in keys]), len(keys)), strict=True):
+                self._airs[key] = air
+
+    def _batches(self, made: Mapping[Hashable, SampledInputs]) -> Iterator[list[Hashable]]:
+        """Yield keys of engines that can be solved together."""
+        groups: dict[Hashable, list[Hashable]] = {}
+        for key, inputs in made.items():
+            groups.setdefault((frozenset(inputs.words.items()), frozenset(inputs.values)), []).append(key)
+        many = max(BATCH // self.engines.size, 1)
+        for keys in groups.values():
+            for first in range(0, len(keys), many):
                 checkpoint()
-                progress(done / total)
-                part = keys[first : first + max(BATCH // size, 1)]
-                done += len(part)
-                whole = _joined([group[key] for key in part])
-                for number, air in enumerate(self._run(whole, len(part))):
-                    self._airs[part[number]] = air
+                yield keys[first : first + many]
 
     def _run(self, inputs: SampledInputs, many: int) -> list[_Air]:
         speed = np.repeat(self.speed[None], inputs.size, axis=0)
         o = operate(inputs, speed, passes=1, angles=ANGLES, start=self.engines.start.operation, refined=False)
         column = int(np.flatnonzero(SAMPLED == 1.0)[0])
-        difference = (o.hot_metal - o.cold_metal)[:, column]
-        parts = (np.split(values, many) for values in (o.shaft / (2 * np.pi), o.fluctuation, difference, o.converged))
+        hot, cold = o.hot_metal[:, column], o.cold_metal[:, column]
+        parts = (np.split(values, many) for values in (o.shaft / (2 * np.pi), o.fluctuation, hot, cold, o.converged))
         return [
-            _Air(gas=gas, carried=carried, difference=apart, settled=settled.any(axis=1))
-            for gas, carried, apart, settled in zip(*parts, strict=True)
+            _Air(gas=gas, carried=carried, hot=hot, cold=cold, settled=settled.any(axis=1))
+            for gas, carried, hot, cold, settled in zip(*parts, strict=True)
         ]
+
+    def least_difference(self, change: Edited | None = None) -> FloatArray:
+        """Return the least difference of the metals with which each engine runs, (engines,) [K]; infinite where none.
+
+        At each speed the torque is a straight line through what it is at the metals' difference and at another.
+        """
+        change = self._base if change is None else change
+        self._solve([change], silent)
+        key, air = _air_key(change), self._airs[_air_key(change)]
+        told = self._told(change)
+        other = OTHER_DIFFERENCE[int(told.runs.mean() >= HALF)]
+        if key not in self._others:
+            made = _best_shaft(self._drawn(change), change.inputs)
+            hot = np.clip(air.cold + other * (air.hot - air.cold), 210.0, 1450.0)
+            self._others[key] = self._run(made.changed(hot_metal=hot, cold_metal=air.cold), 1)[0]
+        away = self._at_visit(self._drawn(change), self._others[key])
+        slope = (told.torque - away.torque) / (1 - other)
+        carries = told.speed >= least_speed(told)[:, None]
+        at = told.torque[..., None] + slope[..., None] * (DIFFERENCES - 1)
+        best = np.where(carries[..., None], at, -np.inf).max(axis=1)
+        first = np.where((best > 0).any(axis=1), (best > 0).argmax(axis=1), -1)
+        rows, before = np.arange(len(best)), np.maximum(first - 1, 0)
+        there, here = best[rows, first], best[rows, before]
+        share = np.clip(-here / np.where(there > here, there - here, 1.0), 0.0, 1.0)
+        share = np.where(first > 0, share, 1.0)
+        found = DIFFERENCES[before] + share * (DIFFERENCES[np.maximum(first, 0)] - DIFFERENCES[before])
+        return np.asarray(np.where(first < 0, np.inf, found * (air.hot - air.cold)))
 
     def _moves_metals(self, change: Edited) -> bool:
         measured = any(name in self.engines.inputs.values for name in METALS)
         return measured and not change.fields & frozenset(METALS)
 
-    def _metals_moved(self, change: Edited, made: SampledInputs) -> SampledInputs:
-        """Return engines whose measured metals are where the change takes them: by the model's own heat balance.
+    def _metals_moved(
+        self, changes: Mapping[Hashable, Edited], made: Mapping[Hashable, SampledInputs]
+    ) -> dict[Hashable, SampledInputs]:
+        """Return engines whose measured metals are where the changes take them: by the model's own heat balance.
 
         What the model gets wrong of the heat it gets wrong before and after alike: the excess of the cold metal over
         what cools it, and of the hot metal over the room (over water: what it lacks of the water), go by the ratio.
         """
+        if not changes:
+            return {}
         base = self.engines.sampled()
-        if self._balanced is None:
-            self._balanced = self._free_metals(self._base, base)
-        after, moved = self._free_metals(change, made), {}
-        for name in METALS:
-            if name in base:
-                old, new = _against(name, base), _against(name, made)
-                was = self._balanced[name] - old
-                ratio = (after[name] - new) / np.where(np.abs(was) > 0.5, was, 0.5)
-                moved[name] = new + np.clip(ratio, 0.0, 5.0) * (base[name] - old)
-        return made.changed(**moved)
+        if not self._balanced:
+            self._balanced = self._free_metals({self._own: self._base}, {self._own: base})[self._own]
+        found = {}
+        for key, after in self._free_metals(changes, made).items():
+            moved = {}
+            for name in METALS:
+                if name in base:
+                    old, new = _against(name, base), _against(name, made[key])
+                    was = self._balanced[name] - old
+                    ratio = (after[name] - new) / np.where(np.abs(was) > 0.5, was, 0.5)
+                    moved[name] = new + np.clip(ratio, 0.0, 5.0) * (base[name] - old)
+            found[key] = made[key].changed(**moved)
+        return found
 
-    def _free_metals(self, change: Edited, made: SampledInputs) -> dict[str, FloatArray]:
+    def _free_metals(
+        self, changes: Mapping[Hashable, Edited], made: Mapping[Hashable, SampledInputs]
+    ) -> dict[Hashable, dict[str, FloatArray]]:
         """Return the metals as the heat balance has them at the reference speed, none held as measured."""
-        free = self.engines.sampled(opened(change.without_metals()))
-        same = {name: values for name, values in made.values.items() if name not in METALS}
-        free = replace(free, values={**free.values, **same})
-        o = operate(free, np.full((free.size, 1), self.engines.start.reference), passes=2, angles=ANGLES, refined=False)
-        return {"hot_metal": o.hot_metal[:, 0], "cold_metal": o.cold_metal[:, 0]}
+        free, found = {}, {}
+        for key, change in changes.items():
+            drawn = self.engines.sampled(opened(change.without_metals()))
+            same = {name: values for name, values in made[key].values.items() if name not in METALS}
+            free[key] = replace(drawn, values={**drawn.values, **same})
+        for keys in self._batches(free):
+            whole = _joined([free[key] for key in keys])
+            speed = np.full((whole.size, 1), self.engines.start.reference)
+            o = operate(whole, speed, passes=1, angles=METAL_ANGLES, refined=False)
+            metals = (np.split(values[:, 0], len(keys)) for values in (o.hot_metal, o.cold_metal))
+            for key, hot, cold in zip(keys, *metals, strict=True):
+                found[key] = {"hot_metal": hot, "cold_metal": cold}
+        return found
 
     def _at_visit(self, made: SampledInputs, air: _Air) -> Tried:
         size = made.size
@@ -203,7 +270,7 @@ class Trial:
             best_speed=points.best_speed,
             free_speed=points.free_speed,
             spare=_spare(torque, carries),
-            difference=air.difference,
+            difference=air.hot - air.cold,
             settled=air.settled,
         )  # fmt: skip
 
@@ -238,10 +305,34 @@ def _best_shaft(made: SampledInputs, inputs: ModelInputs) -> SampledInputs:
     return made.changed(**best)
 
 
-def _air_key(inputs: ModelInputs) -> Hashable:
+def _multiplied(made: SampledInputs, factors: Mapping[str, Uncertain]) -> SampledInputs:
+    """Return engines with some inputs multiplied, each engine by a factor of its own within what is known of it."""
+    return made.changed(
+        **{
+            name: made[name] * value_at(name, factor, strata(1, f"factor of {name}", made.size))
+            for name, factor in factors.items()
+            if name in made
+        }
+    )
+
+
+def _key(change: Edited) -> Hashable:
+    """Return what an engine with a change in it depends on."""
+    inputs = change.inputs
+    return (
+        inputs.layout,
+        frozenset(inputs.words.items()),
+        frozenset(inputs.values.items()),
+        frozenset(change.factors.items()),
+    )
+
+
+def _air_key(change: Edited) -> Hashable:
     """Return what the air of an engine depends on."""
+    inputs = change.inputs
     values = frozenset((name, value) for name, value in inputs.values.items() if name not in SHAFT)
-    return inputs.layout, frozenset(inputs.words.items()), values
+    factors = frozenset((name, factor) for name, factor in change.factors.items() if name not in SHAFT)
+    return inputs.layout, frozenset(inputs.words.items()), values, factors
 
 
 def _joined(parts: list[SampledInputs]) -> SampledInputs:
