@@ -1,4 +1,4 @@
-"""A checkpoint between the steps of long work: whoever has it done may end it there, or let others go first.
+"""Between the steps of long work: whoever has it done may end it there, let others go first, and is told how far it is.
 
 Nothing is done there by default. A thread that runs the model may set what is, for itself alone: `set_checkpoint`;
 what is called may raise, and the work ends with that.
@@ -12,6 +12,14 @@ from contextvars import ContextVar
 
 def _on() -> None:
     """Go straight on."""
+
+
+Progress = Callable[[float], None]
+"""Told the share of the work that is done, 0 to 1."""
+
+
+def silent(share: float) -> None:
+    """Tell nobody how far it is."""
 
 
 _between: ContextVar[Callable[[], None]] = ContextVar("between_steps", default=_on)

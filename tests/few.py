@@ -13,7 +13,7 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     from model.explain.gap import gaps
     from model.explain.lasting import lasting
     from model.explain.outlook import outlook
-    from model.knowledge import learn, redraw
+    from model.knowledge import learn, not_running, redraw
 
     for function, name, number in (
         (outlook, "samples", 8),
@@ -23,6 +23,8 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
         (before_running.before_running, "samples", 8),
         (ensemble.sample_ensemble, "turns", 8),
         (ensemble.sample_ensemble, "shafts", 2),
+        (not_running._shown_before, "turns", 10),
+        (not_running._shown_before, "shafts", 3),
     ):
         yield function.__kwdefaults__, name, number
     # what few engines were learnt to be is remembered apart

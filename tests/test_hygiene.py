@@ -25,7 +25,8 @@ EVERYTHING = sorted((*SOURCES, *(ROOT / "tests").rglob("*.py")))
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", "projects"}
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
 NUMPY_PACKAGES = tuple(
-    f"model/{package}/" for package in ("physics", "cycle", "running", "explain", "bench", "prediction", "knowledge")
+    f"model/{package}/"
+    for package in ("physics", "cycle", "running", "explain", "bench", "prediction", "knowledge", "changes")
 )
 """Packages of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py",)

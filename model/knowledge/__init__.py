@@ -8,6 +8,9 @@ round each. Readings and ticks become facts (`facts`) with a likelihood for ever
 engines are moved to where the facts are likely by tempering (`redraw`), so that no reading, however fine, leaves one
 engine alone. What they do then is the prediction from what the mark has shown (`learn`).
 
+Why a mark does not run is asked of the same engines (`not_running`): those that all but this mark's own tests leave,
+sorted into sound, binding and leaking ones (`faulty`), every other fault put into sound ones, weighed by its tests.
+
 Nothing is stored: knowledge is worked out anew from the readings that there are. Errors of the model and what an engine
 differs from one visit to the next are shared by the readings of one visit; ten of one evening say little more than one.
 """

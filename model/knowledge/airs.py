@@ -8,9 +8,10 @@ from functools import partial
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.ensemble import ready
-from model.explain.diagnosis.outcomes import Progress, Turned, silent, turned
+from model.explain.diagnosis.outcomes import Turned, turned
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.facts import Balance, Facts
 from model.knowledge.latents import SHAFT, Chain

@@ -42,7 +42,7 @@ class Emulator:
         self.keys = tuple(keys)
         self._like = pools[0]
         self._parts = [
-            _fitted(part, [part.scores(pool.draw) for pool in pools], [_flat(part.of(pool)) for pool in pools])
+            _fitted(part, [part.scores(pool.draw) for pool in pools], [results_of(part.of(pool)) for pool in pools])
             for part in _parts(chain, facts, pools[0])
         ]
         counted = [part.missed for part in self._parts[: len(facts.balances)] or self._parts]
@@ -198,7 +198,7 @@ def _walk(airs: Airs, change: Change) -> Airs:
     )
 
 
-def _flat(airs: Airs) -> FloatArray:
+def results_of(airs: Airs) -> FloatArray:
     """Return all results as a table, (engines, results)."""
     columns: list[FloatArray] = []
 
@@ -207,7 +207,7 @@ def _flat(airs: Airs) -> FloatArray:
         return values
 
     _walk(airs, note)
-    return np.concatenate(columns, axis=1)
+    return np.concatenate([np.zeros((airs.size, 0)), *columns], axis=1)
 
 
 def _filled(like: Airs, table: FloatArray) -> Airs:
@@ -224,4 +224,4 @@ def _filled(like: Airs, table: FloatArray) -> Airs:
     return replace(_walk(like, take), size=len(table))
 
 
-__all__ = ["Emulator"]
+__all__ = ["Emulator", "results_of"]

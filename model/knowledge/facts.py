@@ -15,7 +15,7 @@ from model.checks.seen_running import FIRST_RUNNING
 from model.checks.stage import LABELS, TICKS, stage_of_mark
 from model.explain.diagnosis.bench_tests import bench_test
 from model.explain.diagnosis.ensemble import hose_share
-from model.explain.diagnosis.observations import BETTER, as_typed, shown_by
+from model.explain.diagnosis.observations import BETTER, as_typed, compared, hot_coast, shown_by
 from model.explain.diagnosis.observations import TICKS as SHOWN_BY_TICKS
 from model.explain.diagnosis.weights import Observation
 from model.inputs.model_inputs import ModelInputs
@@ -31,6 +31,7 @@ APART = 2.5
 """Spreads of both visits by which what they found must differ for something to have been mended in between."""
 BETWEEN_VISITS = 0.3
 """Relative standard uncertainty of the difference between two visits: twice the wander of one, in squares."""
+_NOTHING = Observation(bench_test="", value=0.0)
 _RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
 WITHOUT_AIR = frozenset({"rim_weight", "free_open", "free_unlinked", "free_piston", "by_hand", "stops"})
 """Tests of which the shaft alone decides."""
@@ -148,8 +149,11 @@ def facts_of(project: Project, chain: Chain, *, without: frozenset[str] = frozen
                 ran.append(Ran(**common, ran=True))
             ran += [Ran(**common, ran=said) for said in _ran(values)]
             shown += [Shown(**common, observation=seen) for seen in bench.shown(values, reading)]
+            bench.note(values, Shown(**common, observation=_NOTHING))
         ran += _ran_by_ticks(project, entry, chain)
         shown += _shown_by_ticks(project, entry, chain)
+    for bench in benches.values():
+        shown += bench.beside({fact.observation.bench_test for fact in shown if fact.mark == bench.number})
     counted = {(fact.entry, fact.reading) for fact in balances}
     newest = tuple(fact for fact in _newest(ran) if (fact.entry, fact.reading) not in counted)
     once, superseded = _once(shown)
@@ -165,6 +169,8 @@ class _Bench:
     """What readings of a mark are read with."""
 
     def __init__(self, chain: Chain, number: int) -> None:
+        self.number = number
+        self._coasts: dict[str, tuple[float, Shown]] = {}
         self.build = chain.builds[number]
         model_inputs = chain.inputs[number]
         self._best = central(model_inputs.words, model_inputs.values)
@@ -173,11 +179,26 @@ class _Bench:
 
     def shown(self, values: ReadingValues, reading: Reading) -> Iterator[Observation]:
         """Yield what a reading shows in the tests of the shed."""
-        cooled = values.cold_side not in (None, self.build.cold_side)
-        for seen in shown_by(values, rim=self.rim, hose_share=self._hose_share, cooled=cooled):
+        for seen in shown_by(values, rim=self.rim, hose_share=self._hose_share, cooled=self._cooled(values)):
             if seen.bench_test in NEEDS_WHEEL and "wheel_mass" not in self._best:
                 continue
             yield replace(seen, text=seen.text or as_typed(reading))
+
+    def _cooled(self, values: ReadingValues) -> bool:
+        return values.cold_side not in (None, self.build.cold_side)
+
+    def note(self, values: ReadingValues, fact: Shown) -> None:
+        """Keep a hot coast, to be compared with others."""
+        coast = hot_coast(values, cooled=self._cooled(values))
+        if coast is not None:
+            self._coasts[coast[0]] = coast[1], fact
+
+    def beside(self, said: set[str]) -> Iterator[Shown]:
+        """Yield what hot coasts show beside one another, where no trial said it."""
+        for seen in compared({name: slowing for name, (slowing, _) in self._coasts.items()}):
+            if seen.bench_test not in said:
+                _, fact = self._coasts["backward" if seen.bench_test == "other_way" else "cooled"]
+                yield replace(fact, observation=seen)
 
 
 def _balance(bench: _Bench, values: ReadingValues, common: dict[str, Any]) -> Balance | None:
@@ -278,8 +299,13 @@ def _agree(one: Observation, other: Observation) -> bool:
 
 
 def _together(facts: list[Shown]) -> Shown:
-    """Return one fact for several goes of one visit: the mean; its noise falls with their number, no more."""
+    """Return one fact for several goes of one visit: the mean; its noise falls with their number, no more.
+
+    Of words the last counts, and a reading before a tick.
+    """
     last, many = facts[-1], len(facts)
+    if bench_test(last.observation.bench_test).words:
+        return next((fact for fact in reversed(facts) if fact.reading), last)
     mean = sum(fact.observation.value for fact in facts) / many
     spread = math.sqrt(sum(fact.observation.spread**2 for fact in facts)) / many
     return replace(last, observation=replace(last.observation, value=mean, spread=spread, goes=many))

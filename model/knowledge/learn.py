@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
 from model.knowledge.airs import ANGLES, Airs, Draw, solved
 from model.knowledge.facts import Fact, Facts, facts_of
@@ -16,7 +17,7 @@ from model.knowledge.latents import ALWAYS, Chain, chain_of, first_numbers
 from model.knowledge.origins import unknowns_of
 from model.knowledge.redraw import AIRS, different_airs, effective, redrawn
 from model.knowledge.result import Knowledge, Ratio, Took
-from model.knowledge.weigh import MODEL_ERROR, WANDER, Engines, parts
+from model.knowledge.weigh import MODEL_ERROR, Engines, parts
 from model.physics.values import FloatArray, IndexArray
 from model.prediction.predict import best_values, finished, outcomes_at, outcomes_over, with_outcomes
 from model.prediction.result import Prediction
@@ -102,11 +103,16 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
     )
 
 
-def engines_of(chain: Chain, facts: Facts, mark: int, *, seed: int = 1, progress: Progress = silent) -> Engines:
-    """Return equally likely engines of a chain of marks that the facts leave."""
+def engines_of(
+    chain: Chain, facts: Facts, mark: int, *, wanted: frozenset[int] | None = None, seed: int = 1,
+    progress: Progress = silent,
+) -> Engines:  # fmt: skip
+    """Return equally likely engines of a chain of marks that the facts leave; `wanted`: marks whose torque over all
+    speeds is asked for, None for this one and the one before."""
     ordered = _ordered(facts)
     before = chain.before(mark)
-    wanted = frozenset({mark} | ({before} if before is not None else set()))
+    if wanted is None:
+        wanted = frozenset({mark} | ({before} if before is not None else set()))
 
     def make() -> Engines:
         def solve(draw: Draw, size: int) -> Airs:
@@ -118,7 +124,7 @@ def engines_of(chain: Chain, facts: Facts, mark: int, *, seed: int = 1, progress
         )  # fmt: skip
         return redrawn(chain, airs, ordered, solve, seed=seed, progress=lambda share: progress(0.5 + 0.35 * share))
 
-    return _ENGINES.get((chain.key(), facts_key(facts), mark, seed), make)
+    return _ENGINES.get((chain.key(), facts_key(facts), mark, wanted, seed), make)
 
 
 def _ordered(facts: Facts) -> Facts:

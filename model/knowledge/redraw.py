@@ -14,10 +14,9 @@ from math import sqrt
 
 import numpy as np
 
-from model.checkpoint import checkpoint
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.checkpoint import Progress, checkpoint, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
-from model.knowledge.emulate import Emulator
+from model.knowledge.emulate import Emulator, results_of
 from model.knowledge.facts import Facts
 from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
@@ -72,6 +71,8 @@ class Mover:
         self.base, self.log = self.logs(engines)
         self._stride = 0.6
         self.level = 0.0
+        self.asks_air = results_of(engines.airs).size > 0
+        """Whether the air takes part in anything."""
 
     def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
         """Return how likely engines are at the beginning, and what the whole way adds, as logarithms, (n,)."""
@@ -92,7 +93,7 @@ class Mover:
 
     def _runs_out(self) -> bool:
         """Whether too few airs of the pool will be left, as they became fewer so far."""
-        if not self.level or not self._free:
+        if not self.level or not self._free or not self.asks_air:
             return False
         many = self.engines.airs.size
         return bool(many * (different_airs(self.engines) / many) ** (1 / self.level) < FEWEST_AIRS)
@@ -254,7 +255,7 @@ def redrawn(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, 
     generator = np.random.default_rng([seed, 12])
     mover = Mover(first_engines(chain, airs, seed=seed), facts, generator=generator, free=True)
     mover.temper()
-    if mover.level >= 1 and different_airs(mover.engines) >= FEWEST_AIRS:
+    if mover.level >= 1 and (different_airs(mover.engines) >= FEWEST_AIRS or not mover.asks_air):
         return mover.engines
     progress(0.4)
     return _far(chain, airs, facts, solve, seed=seed, generator=generator)

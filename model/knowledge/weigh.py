@@ -18,7 +18,7 @@ import numpy as np
 
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.explain.diagnosis.outcomes import Torque, Turned, inertia, simulate_outcomes
-from model.explain.diagnosis.weights import ODD, likelihood, odd_level
+from model.explain.diagnosis.weights import MISREAD, ODD, WANDER, likelihood, odd_level
 from model.knowledge.airs import Airs
 from model.knowledge.facts import Balance, Fact, Facts, Ran, Shown
 from model.knowledge.latents import ALWAYS, SHAFT, Chain, normal_chance
@@ -29,16 +29,8 @@ from model.running.points import STALL_SHARE
 MODEL_ERROR = 0.08
 """Relative standard uncertainty of the air's torque of one engine from one set of conditions to another, beyond the
 factors of the model; common practice, no source."""
-WANDER = 0.2
-"""Relative standard uncertainty of friction from one visit to the next: at nearly the same difference of the metals
-a flat engine went between 91 and 139 rpm by itself (`cup_cooldown` in `tests/reference/engines.toml`)."""
 WITHIN = 0.04
 """The same of the torque from one reading of a visit to the next; common practice, no source."""
-FINDINGS = 0.12
-"""Relative spread that the findings of a visit share in a test of the shed, for the same reasons; common practice, no
-source."""
-MISREAD = 0.01
-"""Chance that a number is plain wrong, by any factor: mixed up, of another mark; common practice, no source."""
 WIDE = log(1e4)
 """Width over which the logarithm of a wrong speed may lie."""
 FINE = 16
@@ -147,7 +139,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
     for shown in facts.shown:
         own, test = outcomes[shown.mark], shown.observation.bench_test
         if test in own:
-            made.append(Part((shown,), _showing(shown, own), log(odd_level(test, MISREAD))))
+            made.append(Part((shown,), _showing(shown, own), log(odd_level(test))))
     return made
 
 
@@ -246,15 +238,8 @@ def _still(size: int) -> Turned:
 
 
 def _showing(fact: Shown, outcomes: Mapping[str, FloatArray]) -> FloatArray:
-    test = fact.observation.bench_test
-    shared = WANDER if test in FRICTION_TESTS else FINDINGS
-    return np.asarray(
-        np.log(np.maximum(likelihood(fact.observation, outcomes[test], blur=shared, odd=MISREAD), 1e-300))
-    )
-
-
-FRICTION_TESTS = frozenset({"rim_weight", "free_open", "free_unlinked", "free_piston"})
-"""Tests of friction alone, which wanders."""
+    shown = outcomes[fact.observation.bench_test]
+    return np.asarray(np.log(np.maximum(likelihood(fact.observation, shown), 1e-300)))
 
 
 __all__ = [

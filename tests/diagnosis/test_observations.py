@@ -12,14 +12,16 @@ from model.bench.kinds import KINDS
 from model.explain.diagnosis import outcomes as shown_module
 from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, caution_of, coast
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.diagnose import beyond_water, diagnose, diagnosis_of
-from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
-from model.explain.diagnosis.observations import observations_of
+from model.explain.diagnosis.diagnose import beyond_water, diagnosis_of
+from model.explain.diagnosis.ensemble import Ensemble, hose_share, sample_ensemble
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
-from model.fields import parse_build
 from model.fields.vocabulary import HEAT_SOURCES
+from model.knowledge.facts import facts_of
+from model.knowledge.latents import chain_of
+from model.knowledge.not_running import diagnose
 from model.quantities.wheel import slowing_of_coast
 from model.record import Entry, Mark, Project, Reading
+from model.running.samples import central
 from tests.diagnosis.builds import BUILDS, model_inputs
 
 CAN = "can, rubber"
@@ -37,8 +39,8 @@ def project(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) 
 
 
 def found(*readings: tuple[str, dict[str, str]], ticks: tuple[str, ...] = ()) -> dict[str, Observation]:
-    build = parse_build(BUILDS[CAN]).build
-    return {f.bench_test: f for f in observations_of(project(*readings, ticks=ticks), 1, build, ensemble())}
+    trial = project(*readings, ticks=ticks)
+    return {fact.observation.bench_test: fact.observation for fact in facts_of(trial, chain_of(trial, 1)).shown}
 
 
 def test_a_coast_of_turns_and_time_needs_no_known_flick() -> None:
@@ -82,7 +84,7 @@ def test_what_a_u_tube_showed_is_brought_to_the_hose_that_the_tests_ask_for() ->
     assert 1.12 < ratio < 1.86
     assert wide["swing_hot"].value / fine["swing_hot"].value == pytest.approx(ratio, rel=1e-9)
     assert fine["swing_hot"].value == pytest.approx(4 * 98.0665)
-    volume = 1e5 * np.pi / (8 * 9806.65) / ensemble().hose_share
+    volume = 1e5 * np.pi / (8 * 9806.65) / hose_share(central(model_inputs(CAN).words, model_inputs(CAN).values))
     more = 1e5 * np.pi * np.array([2e-3, 4e-3]) ** 2 / (8 * 9806.65)
     assert ratio == pytest.approx((volume + more[1]) / (volume + more[0]), rel=1e-9)
     # what is told is what was read, and without a hose it is known less well
@@ -175,7 +177,7 @@ def test_a_reading_that_cannot_be_counts_for_nothing_and_blocks_nothing(kind: st
     assert diagnose(project((kind, texts)), mark=1).next is not None
 
 
-def test_outcomes_agree_with_twice_as_many_angles_to_two_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_outcomes_agree_with_those_of_64_angles_to_two_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
     """Numbers of a cup, a can and an alpha; work differences near nil are judged against the cold loss."""
     for name in (CAN, "flat cup", "two syringes"):
         coarse = sample_ensemble(model_inputs(name), turns=6, shafts=1)

@@ -14,6 +14,8 @@ from model.explain.diagnosis.diagnose import SURE, _worth_doing, diagnosis_of
 from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities, ranked
 from model.explain.diagnosis.wording import branches, stays_sure
 from model.explain.symptoms import search
+from model.knowledge.facts import facts_of
+from model.knowledge.latents import chain_of
 from model.record import Entry, Mark, Project
 from tests.diagnosis.builds import BUILDS, model_inputs
 from tests.diagnosis.test_observations import CAN, ensemble, found
@@ -51,13 +53,10 @@ def test_a_number_says_it_better_than_a_tick_and_ticks_that_exclude_each_other_s
 
 
 def test_of_ticks_of_several_evenings_the_last_counts() -> None:
-    from model.explain.diagnosis.observations import observations_of
-    from model.fields import parse_build
-
     entries = {key: Entry(key=key, mark=1, ticks=(tick,)) for key, tick in (("a", "binds"), ("b", "turns_free"))}
     project = Project(name="x", marks={1: Mark(number=1, build=BUILDS[CAN])}, entries=entries)
-    (seen,) = observations_of(project, 1, parse_build(BUILDS[CAN]).build, ensemble())
-    assert (seen.bench_test, seen.value) == ("by_hand", 1.0)
+    (seen,) = facts_of(project, chain_of(project, 1)).shown
+    assert (seen.observation.bench_test, seen.observation.value) == ("by_hand", 1.0)
 
 
 def test_the_same_angle_each_time_points_to_balance_or_a_tight_spot_as_the_symptom_says() -> None:

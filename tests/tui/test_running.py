@@ -9,7 +9,7 @@ import pytest
 
 from model.checks.seen_running import SeenRunning, seen_running
 from model.checks.stage import stage_of
-from model.explain.diagnosis.diagnose import diagnose
+from model.knowledge.not_running import diagnose
 from model.prediction.result import Figure, Prediction, Verdict
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading

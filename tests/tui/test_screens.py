@@ -135,7 +135,7 @@ def test_keys_in_one_burst_do_what_they_do_one_by_one(notebook: Path, tmp_path: 
             await scene(acts)
             form = acts.app.screen.pane.form
             prototype = acts.app.session.prototype
-            undo = [project.latest.build for project in (*prototype.undo, *prototype.redo)]
+            undo = [step.project.latest.build for step in (*prototype.undo, *prototype.redo)]
             found.append((dict(acts.app.session.texts), form.open_name, form.name_at, form.entry.value, undo))
             await acts.press("ctrl+q")
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from model.record import Entry, Mark, Project, Reading
+from tui.state.prototype import Snapshot
 from tui.state.step_text import step_text
 
 READING = Reading(key="a", kind="speed", texts={"turns": "40", "time": "10 s"})
@@ -40,16 +41,18 @@ def seen(**changes: object) -> Project:
     ],
 )
 def test_a_step_back_names_the_field_and_both_texts(to: Project, said: str) -> None:
-    assert step_text(PROJECT, to, back=True) == f"Taken back: {said}"
+    assert step_text(Snapshot(project=PROJECT), Snapshot(project=to), back=True) == f"Taken back: {said}"
 
 
 def test_a_long_text_is_cut_and_many_changes_are_counted() -> None:
     words = "word " * 100
-    long = step_text(PROJECT, seen(text=words), back=False)
+    long = step_text(Snapshot(project=PROJECT), Snapshot(project=seen(text=words)), back=False)
     assert long.startswith("Done again: ") and len(long) < 120 and "..." in long
     many = dict.fromkeys(("piston_bore", "piston_rod", "piston_length", "displacer_bore"), "1 mm")
-    assert step_text(PROJECT, built(piston_throw="4 mm", **many), back=True).endswith("And 2 more.")
+    assert step_text(
+        Snapshot(project=PROJECT), Snapshot(project=built(piston_throw="4 mm", **many)), back=True
+    ).endswith("And 2 more.")
 
 
 def test_no_change_says_nothing() -> None:
-    assert step_text(PROJECT, PROJECT, back=True) == ""
+    assert step_text(Snapshot(project=PROJECT), Snapshot(project=PROJECT), back=True) == ""

@@ -6,9 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from model.checks.problems import problems_of
+from model.fields.field import Choice
 from model.knowledge.carried import touched_between
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, Play, play
+from tui.dialogs.ticks import TickDialog
 
 SPEED = Reading(key="a", kind="speed", texts={"turns": "69", "time": "60 s"})
 
@@ -50,6 +52,21 @@ def test_escape_says_nothing_and_the_mark_stands(write: Callable[[Project], Path
         project = acts.app.controller.session.prototype.project
         assert touched(project) == []
         assert set(project.marks) == {1, 2}
+
+    play(write(measured()), scene)
+
+
+def test_answers_below_the_screen_are_told(write: Callable[[Project], Path]) -> None:
+    """Title, text, two empty lines, 19 answers and the keys fill 24 lines; of 25 answers six are below."""
+    choices = [Choice(key=f"k{number}", label=f"Answer {number}", help="") for number in range(25)]
+
+    async def scene(acts: Play) -> None:
+        acts.app.push_screen(TickDialog("Which?", "All that hold.", choices, (), colour=False))
+        await acts.press("up")
+        assert "Answer 18" in acts.screen() and "Answer 19" not in acts.screen()
+        assert "Down 6 more below" in acts.screen()
+        await acts.press(*["down"] * 24)
+        assert "more below" not in acts.screen()
 
     play(write(measured()), scene)
 

@@ -42,8 +42,8 @@ def run(options: argparse.Namespace) -> int:
     with doing("Weighing what may keep it from running"):
         from model.explain.diagnosis.allowances import allowances_of
         from model.explain.diagnosis.before_running import before_running
-        from model.explain.diagnosis.diagnose import diagnose
         from model.knowledge.learn import learn
+        from model.knowledge.not_running import diagnose
 
         diagnosis = diagnose(stored.project, mark=mark)
         known = learn(stored.project, mark)

@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
@@ -15,7 +15,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input
 
-from tui.view.keys import CHOICE, LINE, PAGE, hints
+from tui.view.keys import CHOICE, LINE, PAGE, Hints, hints
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
@@ -137,6 +137,12 @@ class LinesDialog(QuietScreen[R], Generic[R]):
         """Show what it says at this size; nothing here."""
 
 
+def more_below(ends: Sequence[int], bottom: int) -> Hints:
+    """Return the hint that says how many answers end below the screen, by the lines at which they end."""
+    more = sum(end > bottom for end in ends)
+    return (("Down", f"{more} more below"),) if more else ()
+
+
 class ChoiceDialog(LinesDialog[str]):
     """A question with a few answers; returns the key of the answer, empty where Escape goes back."""
 
@@ -163,9 +169,7 @@ class ChoiceDialog(LinesDialog[str]):
             ends.append(len(lines))
         top = max(0, ends[self.at] - height)
         self.view.show_lines(lines, top)
-        more = sum(end > top + height for end in ends)
-        more_hint = (("Down", f"{more} more below"),) if more else ()
-        self.keys.show_hints((*hints(CHOICE), *more_hint))
+        self.keys.show_hints((*hints(CHOICE), *more_below(ends, top + height)))
 
     def on_key(self, event: events.Key) -> None:
         """Take the letter of an answer."""

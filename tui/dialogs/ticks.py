@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from model.fields.field import Choice
-from tui.dialogs.base import LinesDialog
+from tui.dialogs.base import LinesDialog, more_below
 from tui.view.keys import TICKED, hints
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
@@ -31,15 +31,16 @@ class TickDialog(LinesDialog[tuple[str, ...] | None]):
         """Show question and answers, each with its box."""
         width, height = max(20, self.view.size.width), self.view.size.height
         lines: list[Line] = [((cut(self.head, width), "name"),), (), *wrapped(self.text, width), ()]
-        ends = len(lines)
+        ends: list[int] = []
         for index, choice in enumerate(self.choices):
             here = index == self.at
             box = "[x]" if choice.key in self.ticked else "[ ]"
             row = cut(f" {box} {choice.label}: {choice.help}", width - 1)
             lines.append(((">" if here else " ", "here"), (row, "here" if here else "")))
-            ends = len(lines) if here else ends
-        self.view.show_lines(lines, max(0, ends - height))
-        self.keys.show_hints(hints(TICKED))
+            ends.append(len(lines))
+        top = max(0, ends[self.at] - height)
+        self.view.show_lines(lines, top)
+        self.keys.show_hints((*hints(TICKED), *more_below(ends, top + height)))
 
     def action_move(self, step: int) -> None:
         """Go to the next answer."""

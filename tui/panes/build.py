@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
+from textual import work
 from textual.app import ComposeResult
+from textual.binding import BindingType
 
 from model.checks.cautions import cautions_for
 from model.checks.plausibility import doubts_of_mark
-from model.fields import Build
+from model.fields import Build, Field
+from model.record import Project
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.last_valid import assumed_texts, last_valid_build
+from tui.state.session import Session, tried
+from tui.text.labels import full_label
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
-from tui.view.keys import Hints
+from tui.view.keys import FIELDS, Hints, hints
 from tui.view.lines import Line
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
+from tui.widgets.screen import bindings
 
 CLOSED: Hints = (("Enter", "edit"),)
 
 
 class BuildPane(Pane):
     """Shows one pane of the build; `pane` is the key of `model.fields.PANES`."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(FIELDS)
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__(controller, id="build", colour=colour, plain=plain)
@@ -54,7 +64,7 @@ class BuildPane(Pane):
             cautions=field_cautions(last_valid_build(session)),
             sharp=field_cautions(last_valid_build(session), sharp=True),
             last_valid=last_valid_build(session),
-            doubts=doubts_of_mark(session.prototype.visit or session.shown, session.number),  # not of a text half typed
+            doubts=doubts_of_mark(_settled(session), session.number),  # not of a text half typed
         )
 
     def take_focus(self) -> None:
@@ -74,13 +84,48 @@ class BuildPane(Pane):
         """What the field under the cursor is."""
         return advice(self.form.current, width=width, height=height, editing=self.editing)
 
+    @work
+    async def action_values(self) -> None:
+        """Show a row of values of the number under the cursor, and take one, as if it had been typed."""
+        field = None if self.editing else self.number_at
+        if field is None:
+            return
+        from tui.dialogs.row import RowDialog
+
+        label, controller = full_label(field.name), self.controller
+        dialog = RowDialog(controller, field.name, label, colour=self.colour, plain=self.plain)
+        text = await self.app.push_screen_wait(dialog)
+        if text:
+            controller.enter_field()
+            controller.type(field.name, text)
+            controller.leave_field(unless_asked=True)
+            self.post_message(Pane.FieldLeft())
+
     def hints(self) -> Hints:
         """Keys of the form."""
         row = self.form.current
         words = row is not None and row.field is not None and row.field.takes_words
         if self.editing:
             return WORDS_OPEN if words else FIELD_OPEN
-        return (("Enter", "choose"),) if words else CLOSED
+        values = hints(FIELDS) if self.number_at is not None else ()
+        return ((("Enter", "choose"),) if words else CLOSED) + values
+
+    @property
+    def number_at(self) -> Field | None:
+        """The field under the cursor, where it takes a number."""
+        row = self.form.current
+        field = row.field if row else None
+        return field if field is not None and field.kind is not None and not self.form.read_only else None
+
+
+def _settled(session: Session) -> Project:
+    """Return the project as it stood before the open field was entered, with the scratch copy that is looked at."""
+    visit = session.prototype.visit
+    if visit is None:
+        return tried(session)
+    scratch = visit.scratches.get(session.scratch_key)
+    own = visit.project.marks.get(session.number)
+    return visit.project.with_mark(scratch.over(own)) if scratch and own else visit.project
 
 
 class BuildForm(Form):

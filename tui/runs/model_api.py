@@ -6,19 +6,35 @@ Each imports the model at its first call, on the thread that calls it, so that n
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from model.fields import Build
 from model.prediction.result import Figure, Gap, Prediction
 from model.record import Project
 
 if TYPE_CHECKING:
+    from model.changes.result import Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
 
 SAMPLES = 100
 """Samples of an interval."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowQuestion:
+    """What an engine does at a row of values."""
+
+    field: str
+    """Name of a field that takes a number."""
+    texts: Mapping[str, str]
+    """Texts of the build that it stands on: the mark's, or those of its scratch copy."""
+
+
+Question: TypeAlias = RowQuestion
+Answer: TypeAlias = "Row"
 
 
 class Predict(Protocol):
@@ -57,6 +73,30 @@ class Learn(Protocol):
     """What a mark has shown, from everything that was found on it and before."""
 
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
+
+
+class Changes(Protocol):
+    """The answer to a question about changes, as soon as there is more of it."""
+
+    def __call__(
+        self, project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+    ) -> Iterator[Answer]: ...
+
+
+def default_changes(
+    project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+) -> Iterator[Answer]:
+    """Try changes on the engines that the build could be."""
+    from model.changes.sweep import sweep_stepwise
+
+    yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+
+
+def no_changes(
+    project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+) -> Iterator[Answer]:
+    """Answer nothing."""
+    yield from ()
 
 
 def default_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:
@@ -102,7 +142,7 @@ def default_gaps(project: Project, *, mark: int | None, samples: int) -> tuple[G
 
 def default_diagnose(project: Project, *, mark: int, progress: Callable[[float], None]) -> Diagnosis:
     """Diagnose why it does not run."""
-    from model.explain.diagnosis.diagnose import diagnose
+    from model.knowledge.not_running import diagnose
 
     return diagnose(project, mark=mark, progress=progress)
 

@@ -17,7 +17,7 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allowances, Diagnose, Gaps, Lasting, Learn, Predict
+from tui.runs.model_api import Allowances, Answer, Changes, Diagnose, Gaps, Lasting, Learn, Predict, Question
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -37,6 +37,12 @@ class ModelRequest:
     """Set by the runner; ascending within a queue."""
     gap_samples: int = 0
     """In the list's queue: samples of the gaps' intervals; 0 gives values alone."""
+    scratch: bool = False
+    """Whether it is of a scratch copy: no reading is its own."""
+    beside: ModelRequest | None = None
+    """What is to be predicted behind it, to stand beside it: the mark of a scratch copy."""
+    question: Question | None = None
+    """What is asked about changes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +52,8 @@ class ModelResult:
     request: ModelRequest
     listed: bool
     """Whether it is of the list's queue."""
+    beside: bool = False
+    """Whether it is of what stands beside a scratch copy."""
     prediction: Prediction | None = None
     gaps: tuple[Gap, ...] | None = None
     of_diagnosis: bool = False
@@ -55,6 +63,8 @@ class ModelResult:
     of_knowledge: bool = False
     """Whether it is of the queue of what was learnt."""
     knowledge: Knowledge | None = None
+    answer: Answer | None = None
+    """To what was asked about changes."""
     progress: float | None = None
     """Share of the diagnosis, or of what is learnt, that is done, 0 to 1, in an answer that tells nothing else."""
     failure: str = ""
@@ -81,9 +91,12 @@ class ModelCalls:
     diagnose: Diagnose
     allowances: Allowances
     learn: Learn
+    changes: Changes
     yield_to_ui: Callable[[], None]
 
-    def stages(self, request: ModelRequest, late: Late, pause: Callable[[], bool]) -> Prediction | None:
+    def stages(
+        self, request: ModelRequest, late: Late, pause: Callable[[], bool], *, beside: bool = False
+    ) -> Prediction | None:
         """Predict and post each stage, `pause` behind the first; return the last, None where it failed or came late."""
 
         def go() -> Prediction | None:
@@ -92,12 +105,13 @@ class ModelCalls:
                 if late():
                     return None
                 first, whole = whole is None, stage
-                self.post(ModelResult(request=request, listed=False, prediction=stage))
+                self.post(replace(blank, prediction=stage))
                 if first and pause():
                     return None
             return whole
 
-        return self._try(ModelResult(request=request, listed=False), go, late)
+        blank = ModelResult(request=request, listed=False, beside=beside)
+        return self._try(blank, go, late)
 
     def whole(self, request: ModelRequest, late: Late) -> bool:
         """Predict for the list and post the last stage; return whether it was."""
@@ -168,6 +182,28 @@ class ModelCalls:
         if knowledge is not None and not late():
             self.post(replace(blank, knowledge=knowledge))
 
+    def post_changes(self, request: ModelRequest, late: Late) -> None:
+        """Post how far the answer to a question about changes is, and each answer as there is more of it."""
+        question = request.question
+        if question is None:
+            return
+
+        def tell(share: float) -> None:
+            if late():
+                raise _LateError
+            self.post(replace(blank, progress=share))
+
+        def go() -> bool:
+            for answer in self.changes(request.project, mark=request.mark, question=question, progress=tell):
+                if late():
+                    return False
+                self.post(replace(blank, answer=answer))
+            return True
+
+        blank = ModelResult(request=request, listed=False)
+        if self._try(blank, go, late):
+            self.post(replace(blank, progress=1.0))
+
     def post_allowances(self, request: ModelRequest, late: Late) -> None:
         """Post the allowances."""
         blank = ModelResult(request=request, listed=False, of_diagnosis=True)
@@ -186,7 +222,7 @@ class ModelCalls:
             failure = str(error)
         except Exception as error:
             failure = write_fault(error)
-        if not ((blank.of_diagnosis or blank.of_knowledge) and late()):
+        if not ((blank.of_diagnosis or blank.of_knowledge or blank.request.question) and late()):
             self.post(replace(blank, failure=failure))
         return None
 

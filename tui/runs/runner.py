@@ -16,10 +16,10 @@ from pathlib import Path
 
 from model.fields import Build
 from tui.host.memory import trim
-from tui.runs.knowledge_queue import KnowledgeQueue
 from tui.runs.model_api import (
     SAMPLES,
     Allowances,
+    Changes,
     Diagnose,
     Gaps,
     Lasting,
@@ -29,10 +29,12 @@ from tui.runs.model_api import (
     default_diagnose,
     default_gaps,
     default_predict,
+    no_changes,
     no_lasting,
     no_learn,
 )
 from tui.runs.model_calls import ModelCalls, ModelRequest, ModelResult
+from tui.runs.newest_queue import NewestQueue
 
 PAUSE = 0.03
 """How long without a new question before an interval is begun, [s]."""
@@ -51,6 +53,7 @@ class Runner:
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
         learn: Learn = no_learn,
+        changes: Changes = no_changes,
         yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
@@ -62,11 +65,19 @@ class Runner:
             diagnose=diagnose,
             allowances=allowances,
             learn=learn,
+            changes=changes,
             yield_to_ui=yield_to_ui,
         )
         self._bell = threading.Condition()
-        self.knowledge = KnowledgeQueue(self._calls, self._bell, lambda: self._first)
+        self.knowledge = NewestQueue(self._calls.post_knowledge, self._bell, lambda: self._first)
         """What marks have shown."""
+        self.rows = NewestQueue(self._calls.post_changes, self._bell, lambda: self.knowledge.busy)
+        """Rows of values, and aims: somebody waits for them; only learning, on which they stand, goes first."""
+        self.changes = NewestQueue(
+            self._calls.post_changes, self._bell, lambda: self._first or self.knowledge.busy or self.rows.busy
+        )
+        """What to change next."""
+        self._newest = {"knowledge": self.knowledge, "rows": self.rows, "changes": self.changes}
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}
         self._diagnosis_request: ModelRequest | None = None
@@ -87,11 +98,12 @@ class Runner:
         """Begin to work; call after the first paint."""
         if not self._started:
             self._started = True
-            for name, work in (
-                ("open", self._work_open), ("list", self._work_list), ("diagnosis", self._work_diagnosis),
-                ("allowances", self._work_allowances),
-                ("knowledge", lambda: self.knowledge.work(lambda: _rest(self))),
-            ):  # fmt: skip
+            works: dict[str, Callable[[], None]] = {
+                "open": self._work_open, "list": self._work_list, "diagnosis": self._work_diagnosis,
+                "allowances": self._work_allowances,
+            }  # fmt: skip
+            works |= {name: partial(queue.work, partial(_rest, self)) for name, queue in self._newest.items()}
+            for name, work in works.items():
                 threading.Thread(target=work, name=f"predict-{name}", daemon=True).start()
 
     def stop(self) -> None:
@@ -100,7 +112,8 @@ class Runner:
             self._stopped = True
             self._open = self._diagnosis_request = self._allowances_request = None
             self._listed.clear()
-            self.knowledge.stop()
+            for queue in self._newest.values():
+                queue.stop()
             self._bell.notify_all()
 
     def ask(self, request: ModelRequest) -> int:
@@ -147,7 +160,7 @@ class Runner:
                 or self._listed
                 or self._diagnosis_request
                 or self._allowances_request
-                or self.knowledge.busy
+                or any(queue.busy for queue in self._newest.values())
             )
 
     def _work_open(self) -> None:
@@ -173,7 +186,10 @@ class Runner:
                 return self._bell.wait_for(self._late, timeout=PAUSE)
 
         whole = self._calls.stages(request, self._late, pause)
-        if whole is not None:
+        if whole is not None and request.beside is not None:
+            beside = replace(request.beside, number=request.number)
+            whole = self._calls.stages(beside, self._late, pause, beside=True) and whole
+        if whole is not None and not request.scratch:
             self._calls.compare(request, samples=SAMPLES, listed=False, late=self._late)
             if not self._late():  # last, as it costs more than all the rest
                 self._calls.add_lasting(request, whole, self._late)

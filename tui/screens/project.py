@@ -16,6 +16,7 @@ from textual.timer import Timer
 
 from model.checks.cautions import cautions_for
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
+from tui.dialogs.ask_scratch import ask_scratch
 from tui.dialogs.base import TextPage
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
@@ -162,8 +163,11 @@ class ProjectScreen(QuietScreen[None]):
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask something (``change``, ``keep``, ``mark`` or ``theirs``), then draw."""
-        questions = {"change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs}
+        """Ask something (``change``, ``keep``, ``mark``, ``scratch`` or ``theirs``), then draw."""
+        questions = {
+            "change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs,
+            "scratch": ask_scratch,
+        }  # fmt: skip
         request = questions[what]
         await request(self.app, self.controller, self.colour)
         self.draw()

@@ -19,6 +19,7 @@ from tui.state.pending import laid_over, pending_text, with_text, without_text
 from tui.state.prototype import Prototype, SaveState
 from tui.state.recovery import offer_drafts, set_pending, step_aside
 from tui.state.requests import Requests
+from tui.state.scratches import hold_scratches, put_scratch, tell_scratches
 from tui.state.session import Session
 from tui.state.sharing import NOT_SAVED, joined_copies, read_again, take_changed, tell_gone
 from tui.state.step_text import step_text
@@ -61,6 +62,7 @@ class ProjectController:
         self.requests.forget()
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             offer_drafts(self.persistence, prototype)
+            tell_scratches(prototype)
             joined = joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
@@ -75,6 +77,8 @@ class ProjectController:
         self.requests.want_diagnosis(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
+        self.session.scratch_key = ""
+        self.requests.turn_outlook()
         self.session.current = None
 
     def enter_field(self) -> None:
@@ -89,7 +93,10 @@ class ProjectController:
         if prototype.notice:
             return
         prototype.dropped = prototype.declined = None
-        if _asks(prototype, session.number):
+        if session.scratch is not None:
+            put_scratch(session, session.scratch.with_text(session.own, name, text))
+            hold_scratches(self.persistence, prototype)
+        elif _asks(prototype, session.number):
             set_pending(self.persistence, prototype, with_text(prototype.pending, session.stored, name, text))
         else:
             set_pending(self.persistence, prototype, without_text(prototype.pending, session.number, name))
@@ -156,13 +163,16 @@ class ProjectController:
         prototype = self.session.prototype
         if prototype.pending is not None:
             prototype.pending = replace(prototype.pending, left=True)
-        if not self.session.end_visit():
+        before = self.session.end_visit()
+        hold_scratches(self.persistence, prototype)
+        if before is None:
             if (
                 prototype.save_state is SaveState.TYPING
             ):  # typed, and typed back: the file has it, and has to be told to
                 self.save()
             return False
-        self.save()
+        if before.project != prototype.project:
+            self.save()
         self.requests.ask()
         return True
 
@@ -170,10 +180,10 @@ class ProjectController:
         """Take back what was typed into the open field in this visit; where that is nothing, forget the visit."""
         prototype = self.session.prototype
         typed = prototype.pending is not None and not prototype.pending.left
-        if typed or (prototype.visit is not None and prototype.visit != prototype.project):
+        if typed or prototype.typed:
             self.step(back=True)
         else:
-            self.session.forget_visit()
+            self.session.end_visit(forget=True)
 
     def change(self, project: Project) -> None:
         """Change the project in one step that undo takes back, and save it."""
@@ -198,7 +208,8 @@ class ProjectController:
         """Look at another mark."""
         self.leave_field()
         self.session.prototype.move_on()
-        self.session.number = number
+        self.session.number, self.session.scratch_key = number, ""
+        self.requests.turn_outlook()
         self.session.prototype.outlook.gaps = ()
         self.requests.ask()
 
@@ -208,8 +219,8 @@ class ProjectController:
         What waits for an answer goes first, and comes back first; but the text of an open field before it.
         """
         prototype = self.session.prototype
-        typing = prototype.visit is not None and prototype.visit != prototype.project
-        before, waiting = prototype.project, pending_text(prototype.project, prototype.pending)
+        typing, before = prototype.typed, prototype.snapshot
+        waiting = pending_text(prototype.project, prototype.pending)
         if not (back and typing) and step_aside(self.persistence, prototype, back=back):
             self.session.end_visit()
             prototype.done = f"Taken back: {waiting}." if back and waiting else ""
@@ -217,9 +228,11 @@ class ProjectController:
             return True
         prototype.dropped = prototype.declined = None
         moved = self.session.step_back() if back else self.session.step_forward()
-        prototype.done = step_text(before, prototype.project, back=back)
+        prototype.done = step_text(before, prototype.snapshot, back=back)
         if moved:
-            self.save()
+            hold_scratches(self.persistence, prototype)
+            if before.project != prototype.project:
+                self.save()
             self.requests.ask()
         return moved
 

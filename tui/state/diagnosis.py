@@ -14,7 +14,7 @@ from model.prediction.result import Verdict
 from model.record import Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.prototype import DiagnosisState, Prototype
+from tui.state.prototype import DiagnosisState, Prototype, parsed_build
 from tui.state.session import Session
 
 Observed = tuple[tuple[object, ...], ...]
@@ -37,18 +37,19 @@ def ask_diagnosis(session: Session, runner: Runner) -> None:
     if state.mark != number:
         state.diagnosis, state.allowances, state.mark = None, (), number
         state.wanted = None
-    if seen_running(session.prototype.project, number) or (session.parsed.problems and state.diagnosis is not None):
+    own = parsed_build(session.own)
+    if seen_running(session.prototype.project, number) or (own.problems and state.diagnosis is not None):
         return
     wanted = _about(session)
     if state.wanted == wanted:
         return
     state.wanted, state.pending, state.failure, state.share = wanted, True, "", 0.0
-    request = ModelRequest(path=prototype.path, build=session.parsed.build, project=session.shown, mark=number)
+    request = ModelRequest(path=prototype.path, build=own.build, project=session.shown, mark=number)
     state.asked = runner.ask_diagnosis(request)
 
 
 def _about(session: Session) -> tuple[object, ...]:
-    return session.number, dict(session.texts), _observed(session.prototype.project)
+    return session.number, dict(session.own.build), _observed(session.prototype.project)
 
 
 def _observed(project: Project) -> Observed:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from model.record import Entry, Project
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.prototype import KnowledgeState, Prototype
+from tui.state.prototype import KnowledgeState, Prototype, parsed_build
 from tui.state.session import Session
 
 if TYPE_CHECKING:
@@ -23,7 +23,8 @@ def ask_knowledge(session: Session, runner: Runner) -> None:
     """Ask what the mark at hand has shown, unless that is asked, nothing was found, or a field is open or flagged."""
     prototype = session.prototype
     state, project = prototype.knowledge_state, session.shown
-    if session.parsed.problems or prototype.visit is not None:
+    own = parsed_build(session.own)  # a scratch copy has shown nothing
+    if own.problems or prototype.visit is not None:
         return
     wanted = about(project, session.number)
     if state.wanted == wanted:
@@ -34,7 +35,7 @@ def ask_knowledge(session: Session, runner: Runner) -> None:
         runner.knowledge.give_up()
         return
     state.pending = True
-    request = ModelRequest(path=prototype.path, build=session.parsed.build, project=project, mark=session.number)
+    request = ModelRequest(path=prototype.path, build=own.build, project=project, mark=session.number)
     state.asked = runner.knowledge.ask(request)
 
 

@@ -201,7 +201,7 @@ class ProjectList:
         if prototype.notice:
             prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
             return
-        record_step(prototype, prototype.project)
+        record_step(prototype, prototype.snapshot)
         prototype.project = project
         prototype.save_state = SaveState.SAVING
         self.persistence.save(path, project)

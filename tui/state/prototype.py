@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from model.checks.problems import problems_of
 from model.errors import Problem
@@ -17,11 +17,15 @@ from model.fields import Build, ParsedBuild, parse_build
 from model.prediction.result import Gap, Prediction
 from model.record import Mark, Project
 from tui.state.pending import Offered, Pending
+from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
+    from model.changes.result import Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
+
+T = TypeVar("T")
 
 
 class SaveState(StrEnum):
@@ -117,6 +121,33 @@ class KnowledgeState:
 
 
 @dataclass(slots=True, kw_only=True)
+class Asked(Generic[T]):
+    """A question about changes, and what came back."""
+
+    wanted: object = None
+    """What was last asked about; None where nobody waits."""
+    number: int = 0
+    """Number of the newest question; answers to others come too late."""
+    of: object = None
+    """What `answer` is about."""
+    answer: T | None = None
+    share: float = 0.0
+    """How much is done, 0 to 1."""
+    pending: bool = False
+    """Whether more of the answer still comes."""
+    failure: str = ""
+    """Why the last run gave nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snapshot:
+    """What undo comes back to."""
+
+    project: Project
+    scratches: Scratches = field(default_factory=dict)
+
+
+@dataclass(slots=True, kw_only=True)
 class Prototype:
     """One project as it stands on the screen."""
 
@@ -130,10 +161,12 @@ class Prototype:
     """Whether the file is not read yet: `project` has its name alone."""
     notice: str = ""
     """Why the file may only be read."""
-    undo: list[Project] = field(default_factory=list)
-    redo: list[Project] = field(default_factory=list)
-    visit: Project | None = None
-    """The project as it stood when the open field was entered; None when no field is open."""
+    scratches: Scratches = field(default_factory=dict)
+    """Scratch copies of its marks: in the draft alone."""
+    undo: list[Snapshot] = field(default_factory=list)
+    redo: list[Snapshot] = field(default_factory=list)
+    visit: Snapshot | None = None
+    """What stood there when the open field was entered; None when no field is open."""
     pending: Pending | None = None
     """Texts that stand on the screen and in the draft alone."""
     dropped: Pending | None = None
@@ -150,8 +183,15 @@ class Prototype:
     done: str = ""
     """What the last key did where it is not seen; stays until the next change or move."""
     outlook: Outlook = field(default_factory=Outlook)
+    """Of the mark that is looked at, or of the scratch copy."""
+    outlook_of: str = ""
+    """Key of the scratch copy that `outlook` is of; empty: a mark."""
+    own: Outlook | None = None
+    """While a scratch copy is looked at: that of its mark."""
     diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
     knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
+    row: Asked[Row] = field(default_factory=Asked)
+    """A row of values."""
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 
@@ -164,6 +204,16 @@ class Prototype:
         if self.checked is None or self.checked[0] is not self.project:
             self.checked = (self.project, problems_of(self.project))
         return (*self.problems, *self.checked[1])
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """What stands there now."""
+        return Snapshot(project=self.project, scratches=self.scratches)
+
+    @property
+    def typed(self) -> bool:
+        """Whether anything changed in the open visit."""
+        return self.visit is not None and self.visit != self.snapshot
 
     @property
     def waits(self) -> bool:

@@ -12,6 +12,7 @@ from model.errors import StoreError
 from model.record import Project
 from tui.state.pending import Offered, Pending, apart, from_held, held_texts
 from tui.state.prototype import Prototype
+from tui.state.scratches import take_held
 from tui.storage.draft_store import Recovered
 from tui.storage.persistence import Persistence
 
@@ -46,6 +47,7 @@ def offer_drafts(persistence: Persistence, prototype: Prototype) -> None:
     except StoreError as error:
         prototype.message = str(error)
         return
+    take_held(persistence, prototype)
     if recovered is not None:
         whole = recovered.beside(prototype.project)
         rest, pending = apart(prototype.project, whole)

@@ -10,10 +10,11 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
+from tui.state.changes import take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.knowledge import ask_knowledge, take_knowledge
-from tui.state.prototype import Prototype, parsed_build
-from tui.state.session import Session
+from tui.state.prototype import Outlook, Prototype, parsed_build
+from tui.state.session import Session, tried
 
 NONE_ASKED = -1
 """In place of a request's number where the figures on the screen need none."""
@@ -30,7 +31,7 @@ class Requests:
         self._runner = runner
         self.number = 0
         """Number of the newest request; results of others come too late."""
-        self._about: tuple[Path, int, Build, ReadingsOfEntries] | None = None
+        self._about: tuple[Path, int, str, Build, ReadingsOfEntries] | None = None
         """What the newest is about; None: what stands on the screen is to be asked anew."""
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
@@ -47,6 +48,17 @@ class Requests:
         """Another prototype is open: what stands on the screen is to be asked anew."""
         self._about = None
 
+    def turn_outlook(self) -> None:
+        """Let the figures be those of what is looked at: of a scratch copy, beside its mark's, or of a mark."""
+        prototype, key = self._session.prototype, self._session.scratch_key
+        if prototype.outlook_of == key:
+            return
+        if prototype.own is None:
+            prototype.own = prototype.outlook
+        prototype.outlook = replace(prototype.own, gaps=()) if key else prototype.own
+        prototype.own = prototype.own if key else None
+        prototype.outlook_of, self._about = key, None
+
     def begin_field(self) -> None:
         """A field is opened: `fall_back` comes back to what was asked now."""
         self._before = self._newest
@@ -57,6 +69,7 @@ class Requests:
         The diagnosis of an engine that does not run is asked with it while it is looked at.
         """
         session = self._session
+        self.turn_outlook()
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
         ask_knowledge(session, self._runner)
@@ -64,14 +77,28 @@ class Requests:
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
             return
-        about = (prototype.path, session.number, parsed.build, readings_of_entries(prototype.project))
+        readings = readings_of_entries(prototype.project)
+        about = (prototype.path, session.number, session.scratch_key, parsed.build, readings)
         if self._about == about:
             return
         self._about = about
         outlook.pending = True
         outlook.gaps_old = bool(outlook.gaps)
-        self._newest = ModelRequest(path=prototype.path, build=parsed.build, project=session.shown, mark=session.number)
+        self._newest = ModelRequest(
+            path=prototype.path, build=parsed.build, project=tried(session), mark=session.number,
+            scratch=session.scratch is not None, beside=self._beside(),
+        )  # fmt: skip
         self.number = self._runner.ask(self._newest)
+
+    def _beside(self) -> ModelRequest | None:
+        """Return the question of the mark whose scratch copy is looked at, where it has no answer yet."""
+        session, own = self._session, self._session.prototype.own
+        if session.scratch is None:
+            return None
+        build = parsed_build(session.own).build
+        if own is not None and (own.build, own.mark) == (build, session.number) and own.prediction is own.spread:
+            return None
+        return ModelRequest(path=session.prototype.path, build=build, project=session.shown, mark=session.number)
 
     def fall_back(self) -> None:
         """Let the figures be those of before the open field was entered: what was typed on the way was no engine."""
@@ -90,6 +117,8 @@ class Requests:
         if prototype is None:
             return None
         opened = self._session.current == request.path
+        if request.question is not None:
+            return prototype if take_answer(prototype, result) else None
         if result.of_knowledge:
             return prototype if take_knowledge(prototype.knowledge_state, result) else None
         if result.of_diagnosis:
@@ -100,7 +129,9 @@ class Requests:
                 return None
         elif not opened or request.number != self.number:
             return None
-        outlook = prototype.outlook
+        if result.beside:
+            prototype.own = prototype.own or Outlook()
+        outlook = prototype.own if result.beside and prototype.own else prototype.outlook
         outlook.failure = result.failure
         if result.failure:
             outlook.pending = False

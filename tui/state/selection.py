@@ -53,14 +53,14 @@ class Selection:
         read = self.project_list.read_now(chosen.path)
         return read if read.usable else None
 
-    def in_sight(self, room: int) -> list[Prototype]:
+    def in_sight(self, rows: int) -> list[Prototype]:
         """Return the prototypes of a window of so many rows."""
-        return self.items[self.first : self.first + room]
+        return self.items[self.first : self.first + rows]
 
-    def scroll(self, room: int) -> None:
+    def scroll(self, rows: int) -> None:
         """Bring the cursor onto a row that is there, and into a window of so many rows."""
         self.at = max(0, min(self.at, self.total - 1))
-        self.first = max(0, min(self.first, self.at), self.at - room + 1)
+        self.first = max(0, min(self.first, self.at), self.at - rows + 1)
 
     def move(self, step: int) -> None:
         """Choose another row."""

@@ -11,11 +11,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from model.fields import Build, ParsedBuild, fields_of
+from model.fields import ParsedBuild
 from model.prediction.result import Verdict
 from model.record import Mark, Project
 from tui.state.pending import laid_over
-from tui.state.prototype import Age, Outlook, Prototype, parsed_build
+from tui.state.prototype import Age, Outlook, Prototype, Snapshot, parsed_build
+from tui.state.scratch import Scratch, Scratches
 
 UNDO_LIMIT = 500
 """Visits kept for undo, for each prototype."""
@@ -30,6 +31,8 @@ class Session:
         self.current: Path | None = None
         self.number = 1
         """Number of the mark that is looked at."""
+        self.scratch_key = ""
+        """Key of the scratch copy that is looked at in place of that mark; empty: none."""
 
     def __iter__(self) -> Iterator[Prototype]:
         return iter(self.prototypes.values())
@@ -40,7 +43,7 @@ class Session:
 
     def open(self, path: Path) -> Prototype:
         """Make a prototype the open one, at its latest mark."""
-        self.current = path
+        self.current, self.scratch_key = path, ""
         prototype = self.prototypes[path]
         self.number = prototype.project.latest.number
         return prototype
@@ -64,29 +67,34 @@ class Session:
         return self.prototype.project.marks.get(self.number) or Mark(number=self.number)
 
     @property
-    def mark(self) -> Mark:
-        """The mark that is looked at, as it is shown."""
+    def scratch(self) -> Scratch | None:
+        """The scratch copy that is looked at."""
+        return self.prototype.scratches.get(self.scratch_key) if self.scratch_key else None
+
+    @property
+    def own(self) -> Mark:
+        """The mark that is looked at, without its scratch copy."""
         return laid_over(self.stored, self.prototype.pending)
 
     @property
+    def mark(self) -> Mark:
+        """The mark that is looked at, as it is shown: its scratch copy, where that is."""
+        return self.scratch.over(self.own) if self.scratch else self.own
+
+    @property
     def shown(self) -> Project:
-        """The project as it is shown."""
-        return self.prototype.project.with_mark(self.mark) if self.prototype.pending else self.prototype.project
+        """The project as it is shown, without scratch copies."""
+        return self.prototype.project.with_mark(self.own) if self.prototype.pending else self.prototype.project
 
     @property
     def texts(self) -> Mapping[str, str]:
-        """The texts of the mark that is looked at."""
+        """The texts of the mark that is looked at, or of its scratch copy."""
         return self.mark.build
 
     @property
     def parsed(self) -> ParsedBuild:
         """What those texts say."""
         return parsed_build(self.mark)
-
-    @property
-    def flagged(self) -> tuple[str, ...]:
-        """Labels of the flagged fields."""
-        return tuple(fields_of(Build)[name].label for name in self.parsed.problems)
 
     @property
     def before(self) -> Outlook | None:
@@ -112,7 +120,7 @@ class Session:
         """Remember the project as it stands, for undo, and its prediction, until `end_visit`."""
         prototype = self.prototype
         if prototype.visit is None:
-            prototype.visit, prototype.before = prototype.project, replace(prototype.outlook)
+            prototype.visit, prototype.before = prototype.snapshot, replace(prototype.outlook)
 
     def type(self, name: str, text: str) -> None:
         """Put a text into a field of the mark that is looked at, right or wrong, as typed."""
@@ -124,39 +132,42 @@ class Session:
             texts[name] = text
         self.put(self.prototype.project.with_mark(replace(mark, build=texts)))
 
-    def put(self, project: Project) -> None:
-        """Take a changed project (within a visit, or as a visit of its own)."""
-        self.prototype.project = project
+    def put(self, project: Project, scratches: Scratches | None = None) -> None:
+        """Take a changed project, or changed scratch copies (within a visit, or as a visit of its own)."""
+        prototype = self.prototype
+        prototype.project = project
+        prototype.scratches = prototype.scratches if scratches is None else scratches
         if self.number not in project.marks and project.marks:
             self.number = project.latest.number
+        if self.scratch_key not in prototype.scratches:
+            self.scratch_key = ""
 
-    def end_visit(self) -> bool:
-        """Close the visit; return whether it changed anything."""
+    def end_visit(self, *, forget: bool = False) -> Snapshot | None:
+        """Close the visit; return what stood there before it, None where it changed nothing.
+
+        `forget`: as if it had not been: what stands there stays, undo does not come back to it.
+        """
         prototype = self.prototype
         before, prototype.visit, prototype.before = prototype.visit, None, None
-        if before is None or before == prototype.project:
-            return False
+        if forget or before is None or before == prototype.snapshot:
+            return None
         record_step(prototype, before)
-        return True
-
-    def forget_visit(self) -> None:
-        """Close the visit as if it had not been: what stands in the project stays, undo does not come back to it."""
-        self.prototype.visit = self.prototype.before = None
+        return before
 
     def step_back(self) -> bool:
         """Undo the open visit, or the last one; return whether there was any."""
         prototype = self.prototype
         prototype.before = None
-        if prototype.visit is not None and prototype.visit != prototype.project:
-            prototype.redo = [prototype.project]  # what was taken back before was of another text
-            project, prototype.visit = prototype.visit, None
+        if prototype.visit is not None and prototype.typed:
+            prototype.redo = [prototype.snapshot]  # what was taken back before was of another text
+            before, prototype.visit = prototype.visit, None
         elif prototype.undo:
             prototype.visit = None
-            prototype.redo.append(prototype.project)
-            project = prototype.undo.pop()
+            prototype.redo.append(prototype.snapshot)
+            before = prototype.undo.pop()
         else:
             return False
-        self.put(project)
+        self.put(before.project, before.scratches)
         return True
 
     def step_forward(self) -> bool:
@@ -164,12 +175,18 @@ class Session:
         prototype = self.prototype
         if not prototype.redo:
             return False
-        prototype.undo.append(prototype.project)
-        self.put(prototype.redo.pop())
+        prototype.undo.append(prototype.snapshot)
+        after = prototype.redo.pop()
+        self.put(after.project, after.scratches)
         return True
 
 
-def record_step(prototype: Prototype, before: Project) -> None:
+def tried(session: Session) -> Project:
+    """Return the project as it is shown, the scratch copy that is looked at in place of its mark."""
+    return session.shown.with_mark(session.mark) if session.scratch else session.shown
+
+
+def record_step(prototype: Prototype, before: Snapshot) -> None:
     """Remember how a prototype stood before a step, for undo; what was undone before it is not redone."""
     prototype.undo.append(before)
     del prototype.undo[:-UNDO_LIMIT]

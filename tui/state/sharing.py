@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from model.errors import ProjectNotFound, StoreError
 from model.store import Item, merge
 from tui.state.project_list import prototype_of
@@ -21,7 +23,7 @@ def read_again(persistence: Persistence, prototype: Prototype) -> None:
         return
     fresh = prototype_of(Item(path=prototype.path, stored=stored))
     before, theirs = prototype.project, fresh.project
-    prototype.undo = [merge(before, step, theirs).project for step in prototype.undo]
+    prototype.undo = [replace(s, project=merge(before, s.project, theirs).project) for s in prototype.undo]
     prototype.redo.clear()
     prototype.project, prototype.problems = fresh.project, fresh.problems
     prototype.notice, prototype.save_state = fresh.notice, fresh.save_state

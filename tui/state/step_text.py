@@ -8,6 +8,7 @@ from model.bench.kinds import KINDS
 from model.bench.reading import ReadingValues
 from model.fields import fields_of
 from model.record import Entry, Project, Reading
+from tui.state.prototype import Snapshot
 from tui.text.labels import full_label
 
 LONGEST = 40
@@ -17,9 +18,10 @@ MOST = 2
 _LINES = {"day": "day", "text": "text", "ticks": "ticks", "changed": "changed", "next_idea": "next"}
 
 
-def step_text(from_project: Project, to_project: Project, *, back: bool) -> str:
+def step_text(before: Snapshot, after: Snapshot, *, back: bool) -> str:
     """Return what a step from one state to another did: ``Taken back: Piston throw 6 mm; it is 4 mm again.``"""
-    changes = list(_changes(from_project, to_project, again=" again" if back else ""))
+    again = " again" if back else ""
+    changes = [*_changes(before.project, after.project, again=again), *_scratch_changes(before, after, again)]
     more = f" And {len(changes) - MOST} more." if len(changes) > MOST else ""
     return f"{'Taken back' if back else 'Done again'}: {' '.join(changes[:MOST])}{more}" if changes else ""
 
@@ -40,6 +42,25 @@ def _changes(old: Project, new: Project, *, again: str) -> Iterator[str]:
         yield from _entry_changes(old.entries.get(key), new.entries.get(key), again)
     if old.name != new.name:
         yield _one("Name", old.name, new.name, again)
+
+
+def _scratch_changes(old: Snapshot, new: Snapshot, again: str) -> Iterator[str]:
+    for key in dict.fromkeys((*old.scratches, *new.scratches)):
+        before, after = old.scratches.get(key), new.scratches.get(key)
+        each = after or before
+        if each is None or before == after:
+            continue
+        copy = f"Scratch copy {_short(each.name)} of Mk {each.number}"
+        if before is None or after is None:
+            yield f"{copy} is {'gone' if after is None else 'there'}{again}."
+            continue
+        if before.name != after.name:
+            yield _one("Name of the scratch copy", before.name, after.name, again)
+        for name in dict.fromkeys((*before.texts, *after.texts)):
+            was, now = before.texts.get(name), after.texts.get(name)
+            if was != now:
+                is_now = "as on the mark" if now is None else _short(now) or "empty"
+                yield f"{copy}, {full_label(name)} is {is_now}{again}."
 
 
 def _entry_changes(old: Entry | None, new: Entry | None, again: str) -> Iterator[str]:

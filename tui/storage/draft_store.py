@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -22,6 +22,8 @@ from tui.storage.jobs import Jobs, Next, until
 
 DRAFT_AFTER = 0.1
 """How soon a draft follows what was typed, [s]: on a slow computer the key itself has taken most of a second."""
+LASTING = "scratch."
+"""Begins the address of a text that lives in drafts for good, and is whole at any time: not begun, and never joined."""
 DRAFTS_APART = 0.25
 """How long a draft rests before the next of the same file, [s]: each is synced to a card that wears."""
 
@@ -101,12 +103,12 @@ class DraftStore:
     @property
     def undecided(self) -> tuple[Path, ...]:
         """Files of which something was begun, or brought back, and is not entered yet."""
-        return tuple(sorted({path for path, texts in self._held.items() if texts} | set(self._recovered)))
+        return tuple(sorted({path for path, texts in self._held.items() if _begun(texts)} | set(self._recovered)))
 
     @property
     def lost(self) -> dict[Path, str]:
         """Files of which something stands in no draft, and why; what is not in the file is lost with the program."""
-        at_stake = {*self._known.newest, *self.undecided}
+        at_stake = {*self._known.newest, *self._recovered, *(path for path, texts in self._held.items() if texts)}
         return {path: why for path, why in self._refused.items() if path in at_stake}
 
     @property
@@ -247,11 +249,19 @@ def _joined(drafts: tuple[Draft, ...], base: Project | None, revision: str | Non
     return Recovered(project=project, base=base, message=both or ("Joined with a newer file." if moved_on else ""))
 
 
+def _begun(texts: Mapping[str, str]) -> bool:
+    """Whether any of these texts was begun and left: one that stays in the draft by itself was not."""
+    return any(not address.startswith(LASTING) for address in texts)
+
+
 def _texts(drafts: tuple[Draft, ...]) -> dict[str, str]:
     """Return the open texts of drafts; where two windows had different ones, both."""
     texts: dict[str, str] = {}
     for draft in drafts:
         for address, text in draft.open_fields.items():
             old = texts.get(address, "")
+            if address.startswith(LASTING):
+                texts[address if old in ("", text) else f"{address}.{len(texts)}"] = text
+                continue
             texts[address] = text if text.startswith(old) else old if old.startswith(text) else f"{old} / {text}"
     return texts

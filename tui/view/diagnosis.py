@@ -98,14 +98,14 @@ def head_line(session: Session, width: int) -> Line:
 def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[Line]:
     """Return one line for each cause: sign of the cursor, name, chance and bar."""
     cells = 20 if width >= 96 else 10
-    room = max(8, width - 2 - CHANCE - cells)
+    free = max(8, width - 2 - CHANCE - cells)
     lines: list[Line] = []
     for index, cause in enumerate(causes):
         here = index == at
         lines.append(
             (
                 (">" if here else " ", "here"),
-                (" " + fitted(cause.label, room), "here" if here else ""),
+                (" " + fitted(cause.label, free), "here" if here else ""),
                 (" " + chance_text(cause.probability).rjust(CHANCE - 2) + " ", ""),
                 (bar(cause.probability, cells), ""),
             )

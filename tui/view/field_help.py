@@ -24,10 +24,10 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width, role="dim")
     last = _last(row, width)
-    room = height if row.problem or row.doubt else height - len(last)
-    if len(lines) > room > 0:
-        lines = [*lines[: room - 1], _with_more(lines[room - 1], width)]
-    return [*lines[:room], *last][:height]
+    free_rows = height if row.problem or row.doubt else height - len(last)
+    if len(lines) > free_rows > 0:
+        lines = [*lines[: free_rows - 1], _with_more(lines[free_rows - 1], width)]
+    return [*lines[:free_rows], *last][:height]
 
 
 def _with_more(line: Line, width: int) -> Line:

@@ -130,10 +130,13 @@ PROJECT: Keys = (
       help="take back, do again: one visit to a field at a time"),
     K(keys="ctrl+y", action="step(False)"),
     K(keys="enter", action="ask('keep')", shown="Enter", word="keep", priority=True),
+    K(shown="v", help="on a number: a row of values, with power, speed and chance to run at each; Enter takes one"),
     K(keys="w", action="why", shown="w", word="why", rank=4,
       help="why: every figure with formula, inputs, source and how sure it is; all cautions"),
-    K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
-    K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
+    K(keys="m", action="ask('mark')", shown="m", word="marks", rank=6, help="marks: look at another, begin the next"),
+    K(keys="i", action="ask('scratch')", shown="i", word="what if", rank=5,
+      help="what if: a scratch copy of the mark. Change anything, see both; keep it as the next mark or throw it away"),
+    K(keys="n", action="app.note", shown="n", word="note", rank=7, help="add a one-line note to the diary"),
     K(keys="ctrl+s", action="save", shown="ctrl+s", help="save now (leaving a field saves too)"),
     K(keys="q", action="close", shown="q", help="back to the list; ctrl+q quits"),
     K(keys="question_mark,f1", action="app.help(True)", shown="?", word="keys", rank=1),
@@ -142,6 +145,8 @@ PROJECT: Keys = (
 BROUGHT_BACK: Hints = (*hints(PROJECT, "ask('keep')"), ("ctrl+z", "drop"))
 """The key line while something that was brought back waits."""
 
+FIELDS: Keys = (K(keys="v", action="values", shown="v", word="values", rank=1),)
+"""The fields of a build."""
 RESULTS: Keys = (
     K(keys="a", action="add", shown="a", word="add", rank=1,
       help="add a reading: its kind, then what was measured; it goes into the entry of today"),
@@ -208,6 +213,15 @@ SIDE_BY_SIDE: Keys = (
     K(keys="question_mark,f1", action="app.help(False)"),
 )
 """Prototypes side by side."""
+ROW: Keys = (
+    K(keys="enter", action="take", shown="Enter", word="take it", rank=1),
+    K(keys="down,j,tab", action="move(1)", shown="Up, Down", word="value", rank=2),
+    K(keys="up,k,shift+tab", action="move(-1)"),
+    K(keys="home", action="move(-99)"),
+    K(keys="end", action="move(99)"),
+    K(keys="escape,q,v", action="close", shown="Esc", word="leave it", rank=3),
+)
+"""A row of values."""
 CHOICE: Keys = (
     K(keys="enter,space", action="take", shown="Enter", word="take", rank=1),
     K(keys="down,j", action="move(1)", shown="Up, Down", word="choose", rank=2),

@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 SHOWN = "From what it has shown"
 
 
+def learning_text(session: Session) -> str:
+    """Return how far learning is, for other work that waits for it: `` (40%)``; empty where it is done."""
+    state = session.prototype.knowledge_state
+    return (f" ({state.share:.0%})" if state.share else " (begun)") if state.pending else ""
+
+
 def learning_lines(session: Session, width: int) -> list[Line]:
     """Return how far learning from the readings is, or why it gave nothing; empty where neither is so."""
     state = session.prototype.knowledge_state

@@ -89,8 +89,8 @@ def fitted(text: str, width: int) -> str:
 
 def beside(left: Line, right: Line, width: int) -> Line:
     """Return one line with `left` at its start and `right` at its end."""
-    room = max(1, width - width_of(left) - width_of(right))
-    return (*left, (" " * room, ""), *right)
+    free = max(1, width - width_of(left) - width_of(right))
+    return (*left, (" " * free, ""), *right)
 
 
 def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str = "") -> list[Line]:
@@ -108,18 +108,18 @@ def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str
     for word in sanitise(text[:LONGEST]).split():
         while word:
             space = " " if line else ""
-            room = width - cell_len(begin + line + space)
-            if cell_len(word) <= room:
+            free = width - cell_len(begin + line + space)
+            if cell_len(word) <= free:
                 line, word = line + space + word, ""
-            elif cell_len(word) > width - cell_len(rest) and room > 0:
-                head = _leading(word, room)
+            elif cell_len(word) > width - cell_len(rest) and free > 0:
+                head = _leading(word, free)
                 lines.append(((begin + line + space + head, role),))
                 begin, line, word = rest, "", word[len(head) :]
             elif line:
                 lines.append(((begin + line, role),))
                 begin, line = rest, ""
             else:
-                head = _leading(word, max(1, room))
+                head = _leading(word, max(1, free))
                 lines.append(((begin + head, role),))
                 begin, word = rest, word[len(head) :]
     if line or not lines:

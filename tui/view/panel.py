@@ -30,6 +30,7 @@ from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict
 from tui.view.knowledge import learning_lines, shown_lines
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.plot import power_plot
+from tui.view.scratch import scratch_head, scratch_lines
 
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
 LASTS = ("run_time",)
@@ -54,7 +55,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
     before = session.before
     outlook = before or session.prototype.outlook
     prediction = outlook.prediction
-    lines = [_head(session, width)]
+    lines = [_head(session, width), *scratch_head(session, width)]
     lines += [] if before else _state(session, width)
     if prediction is None:
         if not outlook.failure:
@@ -62,6 +63,8 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
+    elif session.scratch is not None:
+        lines += scratch_lines(session, prediction, width)
     elif known := [] if before else shown_lines(session, prediction, width):
         lines += known
     else:
@@ -70,12 +73,12 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += _verdict(prediction, outlook, width, brief=bool(test))
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
-    lines += _measured(session, outlook, width)
+    lines += _measured(session, outlook, width) if session.scratch is None else []
     if before:
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
-        room = height - len(lines)
-        lines += _more(prediction, width, room, plain, dots=_dots(session))
+        free_rows = height - len(lines)
+        lines += _more(prediction, width, free_rows, plain, dots=_dots(session))
     return lines[:height]
 
 
@@ -138,7 +141,7 @@ def _head(session: Session, width: int) -> Line:
 
 def _state(session: Session, width: int) -> list[Line]:
     lines: list[Line] = []
-    labels = session.flagged
+    labels = [fields_of(Build)[name].label for name in session.parsed.problems]
     if labels:
         which = labels[0] if len(labels) == 1 else f"{labels[0]} and {len(labels) - 1} more"
         verb = "is" if len(labels) == 1 else "are"
@@ -276,7 +279,9 @@ def _dots(session: Session) -> list[tuple[float, float]]:
     return [(result.speed, 0.0 if result.quantity == "speed" else result.value) for result in measured]
 
 
-def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list[tuple[float, float]]) -> list[Line]:
+def _more(
+    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]]
+) -> list[Line]:
     """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
@@ -284,9 +289,9 @@ def _more(prediction: Prediction, width: int, room: int, plain: bool, dots: list
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="dim", rest="  ")
-    high = min(14, max(room - len(after), PLOT) - 1)
+    high = min(14, max(free_rows - len(after), PLOT) - 1)
     plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
-    rows_left = room - len(plot) - 1
+    rows_left = free_rows - len(plot) - 1
     if len(after) > rows_left > 0:
         after = [*after[: rows_left - 1], (("... more: w", "dim"),)]
     return [*([(), *plot] if plot else []), *after]

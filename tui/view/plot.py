@@ -69,6 +69,35 @@ def power_plot(
     return _labelled(lines, (bottom, top), (left, right), columns, measured=bool(dots))
 
 
+def curve_lines(
+    points: Sequence[tuple[float, float]],
+    *,
+    dots: Sequence[tuple[float, float]],
+    top: float,
+    width: int,
+    height: int,
+    plain: bool,
+) -> list[str]:
+    """Return a curve from nil to `top` through points by ascending value, ``x`` at the dots; without labels."""
+    columns, rows = width - MARGIN, height - 1
+    across, down = (1, 1) if plain else (2, 4)
+    values, heights = [x for x, _ in points], [y for _, y in points]
+    span, fine = (values[-1] - values[0]) or 1.0, columns * across
+    grid: dict[tuple[int, int], str] = {}
+    for x in range(fine):
+        value = _between(values, heights, values[0] + span * x / max(1, fine - 1))
+        grid[x, round((top - max(0.0, value)) / (top or 1.0) * (rows * down - 1))] = "*"
+    lines = _drawn(grid, columns, rows, plain)
+    for value, power in dots:
+        column, row = (
+            round((value - values[0]) / span * (columns - 1)),
+            round((top - power) / (top or 1.0) * (rows - 1)),
+        )
+        row, column = max(0, min(rows - 1, row)), max(0, min(columns - 1, column))
+        lines[row] = lines[row][:column] + "x" + lines[row][column + 1 :]
+    return lines
+
+
 def _round_ends(low: float, high: float, scale: float) -> tuple[float, float]:
     """Return the ends of an axis moved outwards to numbers of few digits.
 

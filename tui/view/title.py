@@ -8,10 +8,11 @@ from model.fields import Build, fields_of
 from model.record import Mark
 from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
-from tui.state.session import Session
+from tui.state.session import Session, tried
 from tui.view.lines import Line, beside, cut, wrapped
 from tui.view.panes import ALL_PANES
 from tui.view.recovered import offered_text
+from tui.view.scratch import scratch_title
 
 LOSES = "Losses"
 """Title of the last pane for a mark that was seen running."""
@@ -30,6 +31,7 @@ def title_line(session: Session, width: int) -> Line:
     prototype = session.prototype
     latest = prototype.project.latest.number
     mark = f"Mk {session.number}" + (f" of {latest}" if session.number != latest else "")
+    mark = scratch_title(session.scratch, session.number) if session.scratch else mark
     save_state = (
         SaveState.TYPING
         if (prototype.pending or prototype.offered) and prototype.save_state is SaveState.SAVED
@@ -52,7 +54,7 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     """
     narrow = width < NARROW
     fields = fields_of(Build)
-    doubted = {clash.names[0] for clash in doubts_of_mark(session.shown, session.number)}
+    doubted = {clash.names[0] for clash in doubts_of_mark(tried(session), session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     runs = seen_running(session.prototype.project, session.number) is not None
     line: list[tuple[str, str]] = []

@@ -10,21 +10,16 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.reactive import reactive
 from textual.widgets import Input
 
 from model.fields import is_unknown
 from tui.text.sanitise import one_line
-from tui.view.form_rows import Content, FormRow, fitting_text, next_word, settled_text, shown_text
+from tui.view.form_rows import Content, FormRow, next_word, settled_text
 from tui.view.keys import Hints
-from tui.view.lines import Line, cut, fitted
-from tui.widgets.lines_view import LinesView
+from tui.widgets.form_lines import FormLines
 
-MARKER = 4
-"""Cells before a label: cursor marker, sign of a flag, indent."""
-LABEL = 25
-"""Most cells of a label; fewer where all labels shown are shorter."""
 HIDDEN = (0, -3)
 """Where the input lies while no field is open: above the form, out of sight."""
 _STARTS = frozenset("0123456789+-.,~")
@@ -33,18 +28,6 @@ _STARTS = frozenset("0123456789+-.,~")
 FIELD_OPEN: Hints = (("Enter", "done, next"), ("Esc", "done, stay"), ("ctrl+z", "take back"))
 WORDS_OPEN: Hints = (("Enter", "done, next"), ("Space", "next word"), ("letters", "find"), ("ctrl+z", "take back"))
 """Keys while a field is open."""
-
-
-class FormLines(LinesView):
-    """The drawn rows."""
-
-    def __init__(self, form: Form, *, colour: bool) -> None:
-        super().__init__(id="rows", colour=colour)
-        self.form = form
-
-    def on_resize(self) -> None:
-        """Draw for the new size."""
-        self.form.draw()
 
 
 class FieldInput(Input):
@@ -98,6 +81,16 @@ class FieldInput(Input):
         self._known = True
         self.value = text
         self._known = False
+
+    def lay_over(self, region: Region) -> None:
+        """Lie over a row's text."""
+        self.styles.offset = (region.x, max(0, region.y))
+        self.styles.width = max(8, region.width)
+
+    def hide(self) -> None:
+        """Lie out of sight, empty."""
+        self.load("")
+        self.styles.offset = HIDDEN
 
     @property
     def begun_word(self) -> bool:
@@ -155,8 +148,7 @@ class Form(FieldListener, Container):
         """Whether fields may be looked at only."""
         self._text = ""
         """Text of the open field, as last handed on."""
-        self._label = LABEL
-        self.rows = FormLines(self, colour=colour)
+        self.rows = FormLines(self.draw, colour=colour)
         self.entry = FieldInput(self)
 
     def compose(self) -> ComposeResult:
@@ -172,7 +164,6 @@ class Form(FieldListener, Container):
         if self.name_at not in names:
             self.name_at = _nearest(self.content.names, names, self.name_at)
         self.content = content
-        self._label = max((len(_label(row.field.label)) for row in content.rows if row.field), default=LABEL)
         self.draw()
 
     def go_to(self, name: str) -> None:
@@ -202,7 +193,7 @@ class Form(FieldListener, Container):
             settled = settled_text(row.field, self._text)
             if settled != self._text:
                 self.field_typed(name, settled)
-        self._close()
+        self.entry.hide()
         self.field_left(name)
 
     # -- keys ---------------------------------------------------------------------------------------------------
@@ -261,7 +252,7 @@ class Form(FieldListener, Container):
             self.leave()
         elif key == "ctrl+z":
             name, self.open_name = self.open_name, ""
-            self._close()
+            self.entry.hide()
             self.field_undone(name)
         elif row and words and (key in ("right", "left") or (key == "space" and not self.entry.begun_word)):
             self._choose(row, -1 if key == "left" else 1)
@@ -289,7 +280,7 @@ class Form(FieldListener, Container):
         self._text = text
         # what is not known is typed over: a ? in the text would stay in front of what is typed
         self.entry.load("" if is_unknown(text) else _word_shown(row, text))
-        self._place()
+        self.draw()
         if row.field.takes_words:
             self.entry.action_select_all()
         else:
@@ -299,10 +290,6 @@ class Form(FieldListener, Container):
     def take_focus(self) -> None:
         """Take the keys."""
         self.screen.set_focus(self.entry, scroll_visible=False)
-
-    def _close(self) -> None:
-        self.entry.load("")
-        self.entry.styles.offset = HIDDEN
 
     def take_typed(self, text: str) -> None:
         """Hand on what is typed, at once: the key after it may close the field."""
@@ -332,51 +319,10 @@ class Form(FieldListener, Container):
 
     def draw(self) -> None:
         """Draw the rows that changed, and lay the input over the open one."""
-        width, height = self.rows.size
-        if not width:
-            return
-        lines = [_line(row, width, self._label, here=row.name == self.name_at) for row in self.content.rows]
-        self.rows.show_lines(lines, _top(self.content, self.name_at, self.rows.top, height))
-        if self.editing:
-            self._place()
-
-    def _place(self) -> None:
-        """Lay the input over its row."""
-        y = self.content.index(self.open_name) - self.rows.top
-        left = MARKER + self._label + 1
-        self.entry.styles.offset = (left, max(0, y))
-        self.entry.styles.width = max(8, self.rows.size.width - left)
-
-
-def _top(content: Content, name: str, top: int, height: int) -> int:
-    """Return the first row to show so that a field, and the heading over it, can be seen."""
-    at = content.index(name)
-    above = at - 1 if at > 0 and content.rows[at - 1].field is None else at
-    if above < top:
-        top = above
-    elif at >= top + height:
-        top = at - height + 1
-    return max(0, min(top, len(content.rows) - height))
-
-
-def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
-    """Return a row as it is drawn: cursor marker, sign, label, text."""
-    if row.field is None:
-        return ((cut(row.heading, width), "head"),)
-    text, role = shown_text(row)
-    text = fitting_text(text, width - MARKER - label_width - 1)
-    sign = " ! " if row.problem or row.doubt else "(!)" if row.sharp else "   "
-    return (
-        (">" if here else " ", "here"),
-        (sign, "flag"),
-        (fitted(_label(row.field.label), label_width) + " ", "here" if here else ""),
-        (cut(text, max(1, width - MARKER - label_width - 1)), role),
-    )
-
-
-def _label(label: str) -> str:
-    """Return a label that fits; a remark in brackets is left to the help."""
-    return label if len(label) <= LABEL else label.split(" (")[0]
+        if self.rows.size.width:
+            self.rows.show_content(self.content, self.name_at)
+            if self.editing:
+                self.entry.lay_over(self.rows.text_region(self.open_name))
 
 
 def _word_shown(row: FormRow, text: str) -> str:

@@ -18,7 +18,7 @@ class LineInput(Input):
     def on_paste(self, event: events.Paste) -> None:
         """Make one line of the paste, which the input then takes (stock: its first line alone, or nothing)."""
         text = one_line(event.text)
-        room = len(text) if self.max_length is None else self.max_length - len(self.value) + len(self.selected_text)
-        event.text = text[: max(0, room)]
+        free = len(text) if self.max_length is None else self.max_length - len(self.value) + len(self.selected_text)
+        event.text = text[: max(0, free)]
         if len(event.text) < len(text):
             self.post_message(self.Shortened())

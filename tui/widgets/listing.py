@@ -38,7 +38,7 @@ class Listing(LinesView, can_focus=True):
         """Show titles and rows; the row under the cursor is in sight, the titles stay while there is room."""
         self.count = len(rows)
         self.at = max(0, min(self.at, len(rows) - 1))
-        room = max(1, self.size.height - len(head))
+        free_rows = max(1, self.size.height - len(head))
         starts = [0]
         for row in rows:
             starts.append(starts[-1] + len(row))
@@ -46,9 +46,9 @@ class Listing(LinesView, can_focus=True):
         top = self.first
         if rows:
             top = min(top, starts[self.at])
-            top = max(top, starts[self.at + 1] - room)
-        self.first = max(0, min(top, len(lines) - room))
-        self.show_lines([*head, *lines[self.first : self.first + room]])
+            top = max(top, starts[self.at + 1] - free_rows)
+        self.first = max(0, min(top, len(lines) - free_rows))
+        self.show_lines([*head, *lines[self.first : self.first + free_rows]])
 
     async def on_key(self, event: events.Key) -> None:
         """Do what the parent does at this key, or move the cursor."""

@@ -11,7 +11,9 @@ each has its number to expect. `spindowns` tells the differences before it runs:
 friction, opened less unlinked the displacer's, closed less opened what the cold air takes. Only the opened one is
 evidence (`model.bench.spindown`), and a typed friction and grams on the rim come before it.
 
-An ensemble depends on the build alone, never on an observation, so `ensemble.sample_ensemble` keeps the last few
-(`model.explain.cache`). ``python -m tests.diagnosis N`` proves the weighing: faults hidden by an independent draw,
-tests done with noise; the hidden engines come from the same physics, so it proves the weighing, not the physics.
+The engines come from a source: the drawing where nothing was found before (`ensemble.sample_ensemble`), else those
+that the chain of marks has shown (`model.knowledge.faulty`, `not_running`). Either depends on nothing that weighs it,
+so that the last few are kept (`model.explain.cache`). ``python -m tests.diagnosis N`` proves the weighing: faults
+hidden by an independent draw, tests done with noise; the hidden engines come from the same physics, so it proves the
+weighing, not the physics.
 """

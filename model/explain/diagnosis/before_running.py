@@ -24,6 +24,7 @@ from model.explain.diagnosis.coasts import (
     coasted,
     figure,
     name_of,
+    rubbing,
     torque_left,
     usable,
 )
@@ -78,7 +79,7 @@ def _work(
     measured = 2 * np.pi * (lost[:, 1] - lost[:, 0])
     by_model = [torque_left(inputs, speed, warm=warm) for speed, warm in zip(speeds, (True, False), strict=True)]
     predicted = 2 * np.pi * (by_model[0] - by_model[1])
-    taken = torque_left(inputs, speeds[0], warm=False) + inputs["friction_torque"] + inputs["speed_drag"] * speeds[0]
+    taken = torque_left(inputs, speeds[0], warm=False) + rubbing(inputs, speeds[0])
     indicated = measured + 2 * np.pi * taken
     label = "Work that heat adds to a turn"
     note = (

@@ -36,6 +36,8 @@ class Cause:
     """Input that it is about: where that was measured, the cause is met less often."""
     mechanical: bool = False
     """Whether it leaves the air alone: friction, wheel, balance."""
+    inside: bool = False
+    """Whether it is of what turns, slides or seals, and seldom comes while that is left alone."""
     applies: Callable[[SampledInputs], bool] = lambda inputs: True
 
 
@@ -133,25 +135,26 @@ NOTHING_BROKEN = Cause(
 )
 """The engine as it is: what those of it that run show is what a sound one shows."""
 CAUSES: tuple[Cause, ...] = (
-    Cause(key="friction", label="Friction", share=16, put=_friction, about="friction_torque", mechanical=True,
+    Cause(key="friction", label="Friction", share=16, put=_friction, inside=True, about="friction_torque",
+          mechanical=True,
           remedy="Attack the part whose removal frees it most: usually displacer rod and gland, not the wheel."),
-    Cause(key="leak", label="Leak", share=14, put=_leak, about="leak_half_time",
+    Cause(key="leak", label="Leak", share=14, put=_leak, inside=True, about="leak_half_time",
           remedy="Soapy water on joints, lips along seams; re-seal, grease the gland, a new diaphragm."),
     Cause(key="heat", label="Heat does not get in", share=7, put=_little_heat, about="hot_metal",
           remedy="Flame tip near, not on, the metal; a draught shield; a thinner hot end; a narrower side clearance. "
           "Glue softens long before metal melts, and linings smoke."),
     Cause(key="cold", label="Cold side warm", share=6, put=_warm_cold_side, about="cold_metal",
           remedy="Water, ice or a fan on the cold end; plastic posts and screws; less metal between hot and cold."),
-    Cause(key="phase", label="Wrong phase or direction", share=8, put=_phase,
+    Cause(key="phase", label="Wrong phase or direction", share=8, put=_phase, inside=True,
           remedy="Spin it the other way; then re-bend: all air hot, a quarter turn later the piston fully out."),
-    Cause(key="piston", label="Piston too big for this heat", share=6, put=_large_piston,
+    Cause(key="piston", label="Piston too big for this heat", share=6, put=_large_piston, inside=True,
           remedy="Shorten the piston's throw first, it is the cheapest; then a smaller bore."),
-    Cause(key="displacer", label="Displacer stroke short", share=6, put=_short_displacer,
+    Cause(key="displacer", label="Displacer stroke short", share=6, put=_short_displacer, inside=True,
           applies=lambda inputs: "displacer_throw" in inputs,
           remedy="Longer throw or adjusted rod, until about 1 mm is left at each end."),
-    Cause(key="dead_volume", label="Dead volume", share=4, put=_dead_volume,
+    Cause(key="dead_volume", label="Dead volume", share=4, put=_dead_volume, inside=True,
           remedy="Fill corners, shorten the passage."),
-    Cause(key="rubber", label="Diaphragm stiff", share=4, put=_stiff_rubber, about="diaphragm_stiffness",
+    Cause(key="rubber", label="Diaphragm stiff", share=4, put=_stiff_rubber, inside=True, about="diaphragm_stiffness",
           applies=lambda inputs: "diaphragm_stiffness" in inputs,
           remedy="Thinner or slacker rubber, a smaller disc, a pre-formed membrane."),
     Cause(key="wheel", label="Wheel too light", share=5, put=_light_wheel, about="wheel_mass", mechanical=True,

@@ -15,6 +15,7 @@ from model.quantities.units import Kind
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast
 from model.running.operate import operate
 from model.running.samples import SampledInputs, central, drawn
+from model.running.shaft import friction
 from model.running.spread import interval
 
 ANGLES = 32
@@ -86,6 +87,11 @@ def torque_left(inputs: SampledInputs, speed: float, *, warm: bool) -> FloatArra
     return np.asarray(operate(made, np.full((inputs.size, 1), speed), angles=ANGLES, passes=2).torque[:, 0])
 
 
+def rubbing(inputs: SampledInputs, speed: float) -> FloatArray:
+    """Return the torque that friction and drag take at a speed, (samples,) [N m]."""
+    return friction(inputs, np.full((1, 1), speed))[:, 0]
+
+
 def figure(key: str, label: str, kind: Kind, unit: str, values: FloatArray, formula: str) -> Figure:
     best = float(values[0])
     low, high = interval(values[1:])
@@ -104,6 +110,7 @@ __all__ = [
     "coasted",
     "figure",
     "name_of",
+    "rubbing",
     "torque_left",
     "usable",
 ]

@@ -7,12 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.bench.evidence import MOST_WATER
-from model.checks.seen_running import seen_running
 from model.explain.diagnosis.bench_tests import BenchTest, bench_test, caution_of
 from model.explain.diagnosis.causes import CAUSES
-from model.explain.diagnosis.ensemble import Ensemble, sample_ensemble
-from model.explain.diagnosis.observations import observations_of
-from model.explain.diagnosis.outcomes import Progress, silent
+from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import (
     Observation,
     likelihood,
@@ -31,11 +28,8 @@ from model.explain.diagnosis.wording import (
     shown_value,
     stays_sure,
 )
-from model.fields import parse_build
-from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
-from model.record import Project
 
 CONTRADICTS = 0.03
 """An observation is told as contradicting the others when so few of what they let expect would be stranger."""
@@ -43,6 +37,8 @@ SURE = 0.85
 """Probability of the first cause from which its remedy comes before another test."""
 TELLS = 0.01
 """Bits below which a test tells nothing of the causes, and is not offered; common practice, no source."""
+EARLIER = "Earlier findings"
+"""What was found before, where it moved a cause."""
 MOVES = 1.5
 """Factor on the odds from which an observation is told as having moved a cause."""
 
@@ -114,22 +110,6 @@ class Diagnosis:
     """Whether that is because it was seen running."""
 
 
-def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress = silent) -> Diagnosis:
-    """Weigh the causes for a mark of a project and name the next test; `progress` as for `ensemble.sample_ensemble`."""
-    seen = seen_running(project, mark)
-    if seen is not None:
-        return Diagnosis(reason=seen.text, runs=True)
-    build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    model_inputs = complete_inputs(build)
-    why = refusal(model_inputs)
-    if why:
-        return Diagnosis(reason=why)
-    ensemble = sample_ensemble(model_inputs, seed=seed, progress=progress)
-    made = diagnosis_of(ensemble, observations_of(project, mark, build, ensemble))
-    tests = [_for_source(test, build.heat_source or "") for test in (made.next, *made.others) if test is not None]
-    return replace(made, next=tests[0] if tests else None, others=tuple(tests[1:]))
-
-
 def refusal(model_inputs: ModelInputs) -> str:
     """Return why there is no diagnosis, in a sentence that says what to do; empty where there is one."""
     if model_inputs.missing:
@@ -170,9 +150,14 @@ def diagnosis_of(ensemble: Ensemble, observations: list[Observation]) -> Diagnos
     )
 
 
-def _for_source(advice: Advice, heat_source: str) -> Advice:
-    """Return a test with the caution that fits what heats the engine."""
-    return replace(advice, caution=caution_of(bench_test(advice.key), heat_source))
+def for_source(made: Diagnosis, heat_source: str) -> Diagnosis:
+    """Return a diagnosis whose tests have the cautions that fit what heats the engine."""
+    tests = [
+        replace(test, caution=caution_of(bench_test(test.key), heat_source))
+        for test in (made.next, *made.others)
+        if test is not None
+    ]
+    return replace(made, next=tests[0] if tests else None, others=tuple(tests[1:]))
 
 
 def _worth_doing(
@@ -206,10 +191,19 @@ def _moved(
     for observation, chance in zip(observations, odds, strict=True):
         own = float((weight[mine] * chance[mine]).sum() / max(weight[mine].sum(), 1e-300))
         rest = float((weight[~mine] * chance[~mine]).sum() / max(weight[~mine].sum(), 1e-300))
-        factor = own / max(rest, 1e-300)
-        if factor > MOVES or factor < 1 / MOVES:
-            moved.append((bench_test(observation.bench_test).label, factor))
-    return tuple(moved)
+        moved.append((bench_test(observation.bench_test).label, own / max(rest, 1e-300)))
+    if ensemble.before:
+        moved.insert(0, (EARLIER, _by_earlier(ensemble, cause)))
+    return tuple((label, factor) for label, factor in moved if factor > MOVES or factor < 1 / MOVES)
+
+
+def _by_earlier(ensemble: Ensemble, cause: int) -> float:
+    """Return the factor of what was found before on the odds of a cause."""
+    chances = probabilities(ensemble, ensemble.weight)
+    times = np.array([max(ensemble.before.get(each.key, 1.0), 1e-12) for each in CAUSES])
+    others = np.arange(len(CAUSES)) != cause
+    without = float((chances / times)[others].sum())
+    return float(times[cause] * without / max(float(chances[others].sum()), 1e-300))
 
 
 def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
@@ -259,4 +253,14 @@ def beyond_water(ensemble: Ensemble, weight: FloatArray, parts: tuple[str, ...])
     return "; it likely swings more than a metre of water: a pressure sensor in place of the U-tube" if high else ""
 
 
-__all__ = ["Advice", "Branch", "Diagnosis", "RankedCause", "beyond_water", "diagnose", "diagnosis_of", "refusal"]
+__all__ = [
+    "EARLIER",
+    "Advice",
+    "Branch",
+    "Diagnosis",
+    "RankedCause",
+    "beyond_water",
+    "diagnosis_of",
+    "for_source",
+    "refusal",
+]

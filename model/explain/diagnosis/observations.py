@@ -1,21 +1,20 @@
-"""From readings and ticks of a mark to observations: what each test showed, as the ensemble shows it."""
+"""From a reading or a tick to observations: what each test showed, as an engine of the model shows it."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
 
 from model.bench.evidence import hose_of
-from model.bench.reading import ReadingValues, values_of
+from model.bench.reading import ReadingValues
 from model.explain.diagnosis.bench_tests import FLICK
-from model.explain.diagnosis.ensemble import Ensemble
 from model.explain.diagnosis.weights import Observation
-from model.fields import Build, fields_of, is_unknown
+from model.fields import fields_of, is_unknown
 from model.fields.reading import CLOSED, OPENED, PISTON_OFF, UNLINKED
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import Uncertain
 from model.quantities.wheel import LEVELS_OUT, slowing_of_coast, slowing_of_turns
-from model.record import Project, Reading
+from model.record import Reading
 from model.running.leak_down import HOSE
 
 WORDS = {"no": 0.0, "weak": 1.0, "yes": 2.0, "random": 0.0, "same": 1.0}
@@ -58,36 +57,6 @@ IN_WORDS = {
 """Fields that say what a reading found, by its kind, in words."""
 
 
-def observations_of(project: Project, mark: int, build: Build, ensemble: Ensemble) -> list[Observation]:
-    """Read the observations of a mark's readings and ticks; of several of one kind the last counts.
-
-    Readings that cannot be (a time of nil, grams below nil) are flagged where they were typed and count for nothing.
-    """
-    by_test: dict[str, Observation] = {}
-    coasts: dict[str, float] = {}
-    for entry in project.entries.values():
-        if entry.mark == mark or (entry.mark is None and len(project.marks) <= 1):
-            # ticks of one entry that exclude each other are asked about, and neither counts
-            both = {"binds", "turns_free"} <= set(entry.ticks)
-            for tick in entry.ticks:
-                if tick in TICKS and not (both and TICKS[tick].bench_test == "by_hand"):
-                    by_test[TICKS[tick].bench_test] = TICKS[tick]
-    for _, reading in project.readings_of(mark):
-        values = values_of(reading)
-        cooled = values.cold_side not in (None, build.cold_side)
-        for observation in shown_by(values, rim=ensemble.rim, hose_share=ensemble.hose_share, cooled=cooled):
-            by_test.pop(observation.bench_test, None)
-            by_test[observation.bench_test] = replace(observation, text=observation.text or as_typed(reading))
-        _note_coast(coasts, values, cooled=cooled)
-    for name, other in (("other_way", "backward"), ("ice", "cooled")):
-        if name not in by_test and other in coasts and "forward" in coasts:
-            by_test[name] = Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
-    for name, better in BETTER.items():
-        if any(numbers <= set(by_test) for numbers in better):
-            by_test.pop(name, None)
-    return [f for f in by_test.values() if f.bench_test in ensemble.outcomes]
-
-
 def as_typed(reading: Reading) -> str:
     """Return what a reading found in the builder's own numbers; empty for a word, and where it is not told so."""
     fields = fields_of(ReadingValues)
@@ -101,17 +70,24 @@ def as_typed(reading: Reading) -> str:
     return " ".join(parts)
 
 
-def _note_coast(coasts: dict[str, float], values: ReadingValues, *, cooled: bool) -> None:
-    """Keep the loss of a hot coast under the way it was turned, or under the cooling that was tried."""
+def hot_coast(values: ReadingValues, *, cooled: bool) -> tuple[str, float] | None:
+    """Return what a hot coast is compared with others as, and its loss; `cooled` as for `shown_by`."""
     if values.kind != "free_turns" or values.warmth != "hot" or values.stood not in (None, CLOSED):
-        return
+        return None
     slowing = _slowing(values)
     if slowing is None:
-        return
+        return None
     if not cooled:
-        coasts["backward" if values.direction == "backward" else "forward"] = slowing.value
-    elif values.cold_side in ("ice", "jacket") and values.direction != "backward":
-        coasts["cooled"] = slowing.value
+        return "backward" if values.direction == "backward" else "forward", slowing.value
+    tried = values.cold_side in ("ice", "jacket") and values.direction != "backward"
+    return ("cooled", slowing.value) if tried else None
+
+
+def compared(coasts: Mapping[str, float]) -> Iterator[Observation]:
+    """Yield what hot coasts show beside one another, as `hot_coast` names them: the other way, or on ice."""
+    for name, other in (("other_way", "backward"), ("ice", "cooled")):
+        if other in coasts and "forward" in coasts:
+            yield Observation(bench_test=name, value=float(coasts[other] < LONGER * coasts["forward"]))
 
 
 def shown_by(values: ReadingValues, *, rim: float, hose_share: float, cooled: bool) -> list[Observation]:

@@ -21,6 +21,7 @@ from model.explain.diagnosis.coasts import (
     batch,
     coasted,
     figure,
+    rubbing,
     torque_left,
     usable,
 )
@@ -87,7 +88,7 @@ PART = "Not the whole mechanism's friction: replaces no guess."
 
 
 def _friction(inputs: SampledInputs, place: Place, lost: FloatArray, speed: float, known: str) -> BeforeRunning:
-    predicted = inputs["friction_torque"] + inputs["speed_drag"] * speed
+    predicted = rubbing(inputs, speed)
     return _item("friction_opened", "Friction and drag, opened", place, lost, predicted, "I 4 pi N/t^2",
                  f"{COUNTS[known]} At {speed * 30 / np.pi:.0f} rpm on average.", inputs)  # fmt: skip
 
@@ -96,7 +97,8 @@ def _displacer(
     inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float], share: FloatArray
 ) -> BeforeRunning:
     if OPEN not in lost:
-        rest = (1 - share) * inputs["friction_torque"] + inputs["speed_drag"] * speed[APART]
+        unlinked = inputs.changed(friction_torque=(1 - share) * inputs["friction_torque"])
+        rest = rubbing(unlinked, speed[APART])
         note = f"{PART} With a spin-down opened, all linked, the difference is the displacer's, its rod and gland."
         return _item("friction_unlinked", "Friction of piston, crank and bearings", place, lost[APART], rest,
                      "I 4 pi N/t^2", note, inputs)  # fmt: skip
@@ -112,8 +114,7 @@ def _air(
     inputs: SampledInputs, place: Place, lost: Mapping[str, FloatArray], speed: Mapping[str, float]
 ) -> BeforeRunning:
     at = speed[COLD]
-    rubbing = inputs["friction_torque"] + inputs["speed_drag"] * at
-    predicted = -torque_left(inputs, at, warm=False) - rubbing
+    predicted = -torque_left(inputs, at, warm=False) - rubbing(inputs, at)
     note = f"Closed and cold less opened: leak, heat to the walls, flow.{_unlike(speed[COLD], speed[OPEN])}"
     return _item("air_loss", "What the cold air takes of a turn", place, lost[COLD] - lost[OPEN], predicted,
                  "2 pi I (4 pi N/t^2 closed less opened)", note, inputs, energy=True)  # fmt: skip

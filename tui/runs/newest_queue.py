@@ -1,4 +1,4 @@
-"""The queue of what was learnt: the newest question only, behind the open prototype's, on a thread of its own.
+"""A queue of the newest question only, behind the open prototype's, on a thread of its own: learning, rows, changes.
 
 A question that is asked again ends the work on the one before at its next step. Part of the `Runner`, whose bell it
 shares.
@@ -10,15 +10,17 @@ import threading
 from collections.abc import Callable
 from dataclasses import replace
 
-from tui.runs.model_calls import ModelCalls, ModelRequest
+from tui.runs.model_calls import Late, ModelRequest
 
 
-class KnowledgeQueue:
-    """One thread that learns from readings."""
+class NewestQueue:
+    """One thread that answers the newest question of one sort."""
 
-    def __init__(self, calls: ModelCalls, bell: threading.Condition, first: Callable[[], bool]) -> None:
-        """Take the model API, what wakes all queues, and whether the open prototype's queue goes first."""
-        self._calls, self._bell, self._first = calls, bell, first
+    def __init__(
+        self, answer: Callable[[ModelRequest, Late], None], bell: threading.Condition, first: Callable[[], bool]
+    ) -> None:
+        """Take what answers and posts, what wakes all queues, and whether another queue goes first."""
+        self._answer, self._bell, self._first = answer, bell, first
         self._request: ModelRequest | None = None
         self._number = 0
         self._working = False
@@ -30,7 +32,7 @@ class KnowledgeQueue:
         return self._working or self._request is not None
 
     def ask(self, request: ModelRequest) -> int:
-        """Ask what a mark has shown: takes the place of the question before; returns its number."""
+        """Ask: takes the place of the question before; returns its number."""
         with self._bell:
             self._number += 1
             self._request = replace(request, number=self._number)
@@ -56,7 +58,7 @@ class KnowledgeQueue:
                     return
                 request, self._request, self._working = self._request, None, True
             try:
-                self._calls.post_knowledge(request, self._late(request))
+                self._answer(request, self._late(request))
             finally:
                 with self._bell:
                     self._working = False

@@ -1,0 +1,289 @@
+"""What to change next: every change that this build can have, solved on its engines, by the gain that is sure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from model.changes.catalogue import CATALOGUE, PARTNERS, PRESSURE
+from model.changes.compare import effect_of, outcome_of, runs_now, sure_gain, trial_of
+from model.changes.edits import Edited
+from model.changes.engines import FIRST
+from model.changes.present import Change, Edit, Present
+from model.changes.result import Advice, NotPossible, Option, Outcome
+from model.changes.telling import told_apart
+from model.changes.trial import Trial, Tried
+from model.checkpoint import Progress, silent
+from model.checks.cautions import DEFER, all_cautions
+from model.physics.values import FloatArray
+from model.quantities.units import digits
+from model.record import Project
+
+HELPS = 0.6
+"""Chance to help from which a change is told as one that helps."""
+LITTLE = 0.01
+"""Share of the present figure below which a gain is none."""
+ALIKE = (0.1, 0.9)
+"""Chance that one gains more than another between which the two cannot be told apart."""
+HOPELESS = 0.3
+"""Chance to help, from the first engines, below which a change is not tried on all."""
+FOR_PAIRS = 5
+"""Changes that help most, each tried with each other too."""
+TOGETHER = 1.15
+"""Gain of two together over the sum of what each gains alone, from which they are told as one."""
+ALONE = 0.1
+"""Share of the gain of both up to which one of them alone counts as doing nothing."""
+TOLD = 10
+"""Options whose least difference of the metals is worked out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Candidate:
+    """A change, or two, that can be made on this build."""
+
+    parts: tuple[Change, ...]
+    edit: Edit
+    edited: Edited
+
+    @property
+    def key(self) -> str:
+        """Of the changes in it."""
+        return "+".join(part.key for part in self.parts)
+
+    @property
+    def hours(self) -> float:
+        """At the bench; two are made in one go, but each takes its time."""
+        return sum(part.hours for part in self.parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Solved:
+    """A candidate on the engines."""
+
+    candidate: Candidate
+    then: Tried
+    gain: FloatArray
+    """Of each engine: power [W], or torque to spare [N m] of an engine that does not run."""
+    chance: float
+    """To run, after less before."""
+    only_together: bool = False
+
+    @property
+    def sure(self) -> float:
+        """The gain that nine engines in ten exceed."""
+        return sure_gain(self.gain)
+
+    @property
+    def helps(self) -> float:
+        """Chance that it helps."""
+        return float((self.gain > 0).mean())
+
+
+def advice(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Advice:
+    """Return what to change next on a mark; parameters as for `advice_stepwise`, whose result is the last one."""
+    *_, whole = advice_stepwise(project, mark, seed=seed, progress=progress)
+    return whole
+
+
+def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Iterator[Advice]:
+    """Yield what to change next: a first list from a few engines, then the whole, with pairs.
+
+    Parameters
+    ----------
+    project, mark
+        The prototype and its mark; all that was found on it and before counts.
+    seed : int
+        Where the random numbers begin.
+    progress : callable
+        Told the share that is done, 0 to 1.
+    """
+    trial = trial_of(project, mark, seed=seed, progress=lambda share: progress(0.3 * share))
+    if isinstance(trial, str):
+        yield Advice(mark=mark, now=Outcome(solved=False), reason=trial)
+        return
+    candidates, not_possible = possible(trial, project.marks[mark].build)
+    few = trial.first(FIRST)
+    firsts = solve(few, candidates, progress=lambda share: progress(0.3 + 0.2 * share))
+    yield _told(few, firsts, not_possible, whole=False)
+    hopeful = [each.candidate for each in firsts if each.helps >= HOPELESS]
+    solved = solve(trial, hopeful, progress=lambda share: progress(0.5 + 0.25 * share))
+    pairs = solve(trial, _pairs(trial, solved, candidates), progress=lambda share: progress(0.75 + 0.2 * share))
+    ones = {each.candidate.key: each for each in (*firsts, *solved)}
+    together = [replace(pair, only_together=True) for pair in pairs if _only_together(pair, ones)]
+    hopeless = [each for each in firsts if each.helps < HOPELESS]
+    yield _told(trial, [*solved, *together], not_possible, whole=True, hopeless=(few, hopeless))
+
+
+def possible(trial: Trial, texts: Mapping[str, str]) -> tuple[list[Candidate], tuple[NotPossible, ...]]:
+    """Return the changes that this build can have, and those that it cannot have, with the reason."""
+    present = Present(build=trial.engines.build, inputs=trial.engines.inputs, texts=texts)
+    found, refused = [], [NotPossible(key=PRESSURE[0], words=PRESSURE[1], why=PRESSURE[2])]
+    for change in CATALOGUE:
+        made = change.make(present)
+        if isinstance(made, str):
+            if made:
+                refused.append(NotPossible(key=change.key, words=change.words, why=made))
+            continue
+        edited = trial.edited(made.fields, made.factors)
+        if edited.can_be:
+            found.append(Candidate(parts=(change,), edit=made, edited=edited))
+        else:
+            why = " ".join(edited.in_the_way) or "the model does not know such an engine."
+            refused.append(NotPossible(key=change.key, words=change.words, why=why))
+    return found, tuple(refused)
+
+
+def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress = silent) -> list[Solved]:
+    """Solve candidates on the engines; one that cannot be solved is left out."""
+    now = trial.now()
+    running = runs_now(now)
+    tried = trial.of([each.edited for each in candidates], progress=progress)
+    return [
+        Solved(
+            candidate=candidate,
+            then=then,
+            gain=then.power - now.power if running else then.spare - now.spare,
+            chance=float((then.chance - now.chance).mean()),
+        )
+        for candidate, then in zip(candidates, tried, strict=True)
+        if then is not None and then.settled.all()
+    ]
+
+
+def both(trial: Trial, one: Candidate, other: Candidate) -> Candidate | None:
+    """Return two changes made together; None where they are about the same field, or cannot be."""
+    touched = [set(each.edit.fields) | set(each.edit.factors) for each in (one, other)]
+    if touched[0] & touched[1]:
+        return None
+    edit = one.edit.with_(other.edit)
+    edited = trial.edited(edit.fields, edit.factors)
+    return Candidate(parts=(*one.parts, *other.parts), edit=edit, edited=edited) if edited.can_be else None
+
+
+def _pairs(trial: Trial, solved: Sequence[Solved], candidates: Sequence[Candidate]) -> list[Candidate]:
+    """Return the pairs that are worth a try: known partners, and those that help most."""
+    by_key = {each.key: each for each in candidates}
+    best = [each.candidate for each in sorted(solved, key=lambda each: -each.sure)[:FOR_PAIRS]]
+    wanted = [(by_key[a], by_key[b]) for a, b in PARTNERS if a in by_key and b in by_key]
+    if not runs_now(trial.now()):
+        wanted += [(one, other) for n, one in enumerate(best) for other in best[n + 1 :]]
+    made: dict[frozenset[str], Candidate] = {}
+    for one, other in wanted:
+        keys = frozenset((one.key, other.key))
+        if keys not in made and (pair := both(trial, one, other)) is not None:
+            made[keys] = pair
+    return list(made.values())
+
+
+def _only_together(pair: Solved, ones: Mapping[str, Solved]) -> bool:
+    """Whether two do together what neither does alone."""
+    alone = [float(np.median(ones[part.key].gain)) for part in pair.candidate.parts if part.key in ones]
+    whole = float(np.median(pair.gain))
+    if len(alone) < 2 or whole <= 0 or pair.helps < HELPS:
+        return False
+    return whole > TOGETHER * sum(max(each, 0.0) for each in alone) and min(alone) < ALONE * whole
+
+
+def ranked(solved: Sequence[Solved], *, running: bool) -> list[Solved]:
+    """Return changes by the gain that is sure; of an engine that does not run by how much nearer it comes to it."""
+    if running:
+        return sorted(solved, key=lambda each: (-each.sure, each.candidate.hours))
+    return sorted(solved, key=lambda each: (-round(each.chance, 2), -each.sure, each.candidate.hours))
+
+
+def grouped(order: Sequence[Solved]) -> list[list[Solved]]:
+    """Return groups of changes that cannot be told apart, best first; the cheapest first in each."""
+    groups: list[list[Solved]] = []
+    for each in order:
+        low, high = ALIKE
+        if groups and low < float((each.gain > groups[-1][0].gain).mean()) < high:
+            groups[-1].append(each)
+        else:
+            groups.append([each])
+    return [sorted(group, key=lambda each: each.candidate.hours) for group in groups]
+
+
+def _told(
+    trial: Trial,
+    solved: Sequence[Solved],
+    not_possible: tuple[NotPossible, ...],
+    *,
+    whole: bool,
+    hopeless: tuple[Trial, Sequence[Solved]] | None = None,
+) -> Advice:
+    now = trial.now()
+    running = runs_now(now)
+    scale = float(np.median(now.power)) if running else float(np.abs(np.median(now.spare)))
+    order = ranked(solved, running=running)
+    good = [each for each in order if each.helps >= HELPS and float(np.median(each.gain)) > LITTLE * scale]
+    groups = grouped(good)
+    least = trial.least_difference() if whole else None
+    options: list[Option] = []
+    for number, group in enumerate(groups):
+        for each in group:
+            options.append(_option(trial, each, number, least if len(options) < TOLD else None))
+    others = [_option(trial, each, len(groups), None) for each in order if each not in good]
+    if hopeless is not None:
+        others += [_option(hopeless[0], each, len(groups), None) for each in ranked(hopeless[1], running=running)]
+    made = Advice(
+        mark=trial.engines.mark,
+        now=outcome_of(now, None, least),
+        options=tuple(options),
+        others=tuple(others),
+        not_possible=not_possible,
+        tells_apart=told_apart(trial, [each.gain for each in groups[0]]) if groups and len(groups[0]) > 1 else "",
+        engines=trial.engines.size,
+        learned=trial.engines.learned,
+        running=running,
+        whole=whole,
+        note="" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing.",
+    )
+    return replace(made, sentence=_sentence(made))
+
+
+def _option(trial: Trial, solved: Solved, group: int, least: FloatArray | None) -> Option:
+    candidate, now = solved.candidate, trial.now()
+    own = None if least is None else trial.least_difference(candidate.edited)
+    effect = effect_of(
+        now, solved.then, running=runs_now(now), least=None if least is None or own is None else (least, own)
+    )
+    parts = candidate.parts
+    words = " with ".join(part.words for part in parts)
+    return Option(
+        key=candidate.key,
+        words=f"{words}: {candidate.edit.size}" if candidate.edit.size else words,
+        parts=tuple(part.key for part in parts),
+        texts=dict(candidate.edit.texts),
+        hours=candidate.hours,
+        needs="; ".join(part.needs for part in parts if part.needs),
+        caution=_caution(parts),
+        source="; ".join(dict.fromkeys(part.source for part in parts)),
+        outcome=outcome_of(solved.then, candidate.edited, own),
+        effect=effect,
+        group=group,
+        only_together=solved.only_together,
+    )
+
+
+def _caution(parts: Sequence[Change]) -> str:
+    wanted = dict.fromkeys(key for part in parts for key in part.cautions)
+    texts = [caution.text for caution in all_cautions() if caution.id in wanted]
+    return " ".join([*texts, DEFER]) if texts else ""
+
+
+def _sentence(made: Advice) -> str:
+    """Say the one best thing to do, with what it brings."""
+    if not made.options:
+        return "No change that can be tried here helps more likely than not."
+    best = made.options[0]
+    if made.running and best.outcome.power is not None and made.now.power is not None:
+        before, after = (1e3 * power.middle for power in (made.now.power, best.outcome.power))
+        brings = f"{digits(before, 2)} to {digits(after, 2)} mW, helps {100 * best.effect.helps:.0f} in 100"
+    else:
+        brings = f"chance to run {100 * made.now.runs:.0f} to {100 * best.outcome.runs:.0f} in 100"
+    return f"{best.words[:1].upper()}{best.words[1:]}: {brings}."
+
+
+__all__ = ["Candidate", "Solved", "advice", "advice_stepwise", "both", "grouped", "possible", "ranked", "solve"]

@@ -1,0 +1,145 @@
+"""Scratch copies: both predictions side by side, kept as a mark or thrown away, in drafts and in no file before."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from model.record import Mark
+from model.store import left_drafts, read_project
+from tests.tui.stage import Play, play
+from tests.tui.test_pending import go_to_throw
+from tui.dialogs.base import ChoiceDialog, LineDialog
+from tui.state.scratch import Scratch, as_held, free_name, from_held
+
+FILE = "paint-tin.toml"
+MARK = Mark(number=2, build={"piston_throw": "4 mm", "phase": "90"})
+COPY = Scratch(key="abcdef", name="longer", number=2, texts={"piston_throw": "6 mm", "phase": ""})
+
+
+async def begin(acts: Play, name: str = "") -> None:
+    """Open the can at its second mark, the cursor on the throw, and begin a scratch copy."""
+    await go_to_throw(acts, 2)
+    await acts.press("i")
+    assert isinstance(acts.app.screen, LineDialog)
+    await acts.write(name)
+    await acts.press("enter")
+
+
+async def set_throw(acts: Play, digit: str) -> None:
+    await acts.write(digit)
+    await acts.press("enter")
+
+
+def flat(acts: Play) -> str:
+    return " ".join(acts.screen().split())
+
+
+def test_a_copy_is_its_marks_texts_with_others_in_their_place() -> None:
+    assert COPY.over(MARK).build == {"piston_throw": "6 mm"}
+    assert COPY.with_text(MARK, "piston_throw", "4 mm").texts == {"phase": ""}
+
+
+def test_a_copy_comes_back_from_the_draft_and_what_is_none_is_left_alone() -> None:
+    held = as_held({COPY.key: COPY})
+    assert from_held({**held, "note": "x", "scratch.bad": "{", "scratch.odd": '{"name": 3}'}) == {COPY.key: COPY}
+    assert free_name({"a": COPY, "b": Scratch(key="b", name="try 1", number=1, texts={})}) == "try 2"
+
+
+def test_both_predictions_stand_side_by_side_and_the_file_has_nothing_of_it(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        before = (notebook / FILE).read_bytes()
+        await begin(acts, "longer throw")
+        assert "scratch longer throw of Mk 2" in acts.screen().splitlines()[0]
+        await set_throw(acts, "6")
+        assert "Piston throw: 4 mm -> 6" in flat(acts)
+        assert acts.app.session.prototype.own is not None
+        assert "Mk 2 " in "".join(line[48:] for line in acts.screen().splitlines()[8:])
+        assert acts.app.session.prototype.project.marks[2].build["piston_throw"] == "4 mm"
+        assert acts.screen().splitlines()[0].endswith(" saved")
+        await acts.press("m", "enter")
+        assert "scratch" not in acts.screen().splitlines()[0]
+        assert "4 mm" in flat(acts)
+        assert (notebook / FILE).read_bytes() == before
+
+    play(notebook, scene)
+
+
+def test_a_copy_is_kept_as_the_next_mark_in_one_step(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await begin(acts)
+        await set_throw(acts, "6")
+        await acts.press("i")
+        request = acts.app.screen
+        assert isinstance(request, ChoiceDialog)
+        assert request.options[0].key == "k"
+        await acts.press("k", "enter")
+        if isinstance(acts.app.screen, type(request)) or "touched" in acts.screen():
+            await acts.press("escape")
+        kept = read_project(notebook / FILE).project.marks[3]
+        assert (kept.build["piston_throw"], kept.reason) == ("6", "Piston throw: 4 mm -> 6")
+        assert not acts.app.session.prototype.scratches
+        await acts.press("ctrl+z")
+        assert 3 not in read_project(notebook / FILE).project.marks
+        assert [each.name for each in acts.app.session.prototype.scratches.values()] == ["try 1"]
+
+    play(notebook, scene)
+
+
+def test_a_copy_thrown_away_comes_back_by_undo_and_so_does_each_text(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await begin(acts)
+        await set_throw(acts, "6")
+        await acts.press("i", "d")
+        assert "ctrl+z brings it back" in flat(acts)
+        assert not acts.app.session.prototype.scratches
+        assert acts.app.session.texts["piston_throw"] == "4 mm"
+        await acts.press("ctrl+z")
+        (scratch,) = acts.app.session.prototype.scratches.values()
+        assert scratch.texts == {"piston_throw": "6"}
+        await acts.press("ctrl+z")
+        (scratch,) = acts.app.session.prototype.scratches.values()
+        assert scratch.texts == {}
+
+    play(notebook, scene)
+
+
+def test_a_copy_survives_the_end_of_its_window_and_is_told_to_the_next(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await begin(acts, "longer")
+        await set_throw(acts, "6")
+        assert left_drafts(notebook / FILE, open_too=True)[0].open_fields
+
+    async def again(acts: Play) -> None:
+        await acts.press("down", "enter")
+        assert "Scratch copy: longer (i: what if)" in flat(acts)
+        await acts.press("i", "enter")
+        assert "scratch longer of Mk 2" in acts.screen().splitlines()[0]
+        assert acts.app.session.texts["piston_throw"] == "6"
+        assert not acts.app.persistence.draft_store.undecided
+
+    play(notebook, scene)
+    play(notebook, again)
+
+
+def test_readings_belong_to_the_mark_and_a_wrong_text_stays_in_the_copy(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await begin(acts)
+        await acts.write("6 mmm")
+        await acts.press("enter")
+        assert acts.app.session.texts["piston_throw"] == "6 mmm"
+        assert "flagged" in flat(acts)
+        assert acts.app.session.prototype.knowledge_state.failure == ""
+        await acts.press("m", "enter")
+        assert acts.app.session.texts["piston_throw"] == "4 mm"
+        assert "flagged" not in flat(acts)
+
+    play(notebook, scene)
+
+
+def test_a_narrow_screen_names_the_copy(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await begin(acts, "a name that is longer than sixty characters would ever need to be")
+        await set_throw(acts, "6")
+        assert "scratch a name" in acts.screen()
+
+    play(notebook, scene, size=(60, 20))

@@ -1,0 +1,63 @@
+"""A scratch copy on the panel: what it changes, its prediction, and its mark's beside it. Pure."""
+
+from __future__ import annotations
+
+from model.prediction.result import Figure, Prediction
+from tui.state.scratch import Scratch, changes_of
+from tui.state.session import Session
+from tui.text.figures import MAIN, NONE, interval_text, value_text
+from tui.text.verdicts import verdict_text
+from tui.view.knowledge import chance_of
+from tui.view.lines import Line, beside, cut, wrapped
+
+MOST = 3
+"""Most changes that are told one by one."""
+
+
+def scratch_title(scratch: Scratch, number: int) -> str:
+    """Return what a scratch copy is called: ``scratch longer throw of Mk 2``."""
+    return f"scratch {cut(scratch.name, 24)} of Mk {number}"
+
+
+def scratch_head(session: Session, width: int) -> list[Line]:
+    """Return name and changes of the scratch copy that is looked at; empty where it is a mark."""
+    scratch = session.scratch
+    if scratch is None:
+        return []
+    changes = changes_of(scratch, session.own)
+    lines: list[Line] = [((cut(scratch_title(scratch, session.number), width), "strong"),)]
+    if not changes:
+        lines += wrapped("Change anything in the form.", width, role="dim")
+    for text in changes[:MOST]:
+        lines += wrapped(text, width, rest="  ")
+    more = len(changes) - MOST
+    return [*lines, *([((f"and {more} more (i)", "dim"),)] if more > 0 else [])]
+
+
+def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[Line]:
+    """Return the prediction of a scratch copy, each figure with its mark's below it."""
+    own = session.prototype.own
+    drawn = own.prediction if own and own.mark == session.number else None
+    mark = f"Mk {session.number}"
+    lines: list[Line] = [((cut(verdict_text(prediction), width), "strong"),)]
+    if drawn is not None:
+        lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "dim"),))
+    for key in MAIN:
+        figure, other = prediction.figures.get(key), drawn.figures.get(key) if drawn else None
+        if figure is not None and (figure.value is not None or other is not None):
+            lines += _both(figure, other, mark, width)
+    if drawn is None:
+        lines += wrapped(f"{mark} is being worked out.", width, role="dim")
+    return lines
+
+
+def _both(figure: Figure, own: Figure | None, mark: str, width: int) -> list[Line]:
+    lines: list[Line] = [beside(((cut(figure.label, width - 12), ""),), ((value_text(figure), "strong"),), width)]
+    if interval := interval_text(figure):
+        lines.append(((cut(f"  {interval}", width), ""),))
+    if own is not None:
+        interval = interval_text(own).removeprefix("between ").replace(" and ", " to ")
+        value = value_text(own)
+        text = f"  {mark} {value}{f' ({interval})' if interval else ''}" if value != NONE else f"  {mark} none"
+        lines += wrapped(text.strip(), width, role="dim", first="  ", rest="    ")
+    return lines
