@@ -2,15 +2,33 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 from hypothesis import HealthCheck, settings
 
+from model.checkpoint import silent
 from tests.few import few
+
+if TYPE_CHECKING:
+    from model.knowledge.result import Knowledge
+    from model.record import Project
 
 settings.register_profile(
     "house", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 settings.load_profile("house")
+
+
+@pytest.fixture
+def unlearned(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the commands learn nothing: for tests that look at something else."""
+    from tui.runs.model_api import no_learn
+
+    def learn_nothing(project: Project, mark: int, **rest: object) -> Knowledge:
+        return no_learn(project, mark=mark, progress=silent)
+
+    monkeypatch.setattr("model.knowledge.learn.learn", learn_nothing)
 
 
 @pytest.fixture

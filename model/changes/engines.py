@@ -44,6 +44,8 @@ class FewEngines:
     """Where their turns begin."""
     learned: bool
     """Whether anything was found that they rest on."""
+    here: bool = False
+    """Whether some of that was found on this mark itself."""
     _columns: dict[tuple[str, Uncertain], FloatArray] = field(default_factory=dict)
 
     @property
@@ -77,6 +79,7 @@ class FewEngines:
             size=size,
             start=self.start,
             learned=self.learned,
+            here=self.here,
         )
 
 
@@ -117,6 +120,7 @@ def few_engines(
             size=FEW,
             start=start_of(chain.inputs[mark]),
             learned=bool(facts.all),
+            here=any(fact.mark == mark for fact in facts.all),
         )
 
     return _KEPT.get((chain.key(), facts_key(facts), mark, seed), make)

@@ -210,6 +210,12 @@ def results_of(airs: Airs) -> FloatArray:
     return np.concatenate([np.zeros((airs.size, 0)), *columns], axis=1)
 
 
+def joined(pools: Sequence[Airs]) -> Airs:
+    """Put pools of airs behind one another."""
+    made = _filled(pools[0], np.concatenate([results_of(pool) for pool in pools]))
+    return replace(made, draw=lambda key: np.concatenate([pool.draw(key) for pool in pools]))
+
+
 def _filled(like: Airs, table: FloatArray) -> Airs:
     """Return airs whose results stand in a table."""
     at = 0
@@ -224,4 +230,4 @@ def _filled(like: Airs, table: FloatArray) -> Airs:
     return replace(_walk(like, take), size=len(table))
 
 
-__all__ = ["Emulator", "results_of"]
+__all__ = ["Emulator", "joined", "results_of"]

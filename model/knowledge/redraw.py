@@ -16,7 +16,7 @@ import numpy as np
 
 from model.checkpoint import Progress, checkpoint, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
-from model.knowledge.emulate import Emulator, results_of
+from model.knowledge.emulate import Emulator, joined, results_of
 from model.knowledge.facts import Facts
 from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
@@ -330,18 +330,36 @@ def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, gen
     chosen = np.sort(generator.choice(first.size, FAR, replace=False))
     few = replace(first, air=first.air[chosen], shaft={key: values[chosen] for key, values in first.shaft.items()})
     begun = {key: few.draw(key) for key in keys}
-    pools = [airs]
+    pools, settled = [airs], []
     while True:
         emulator = Emulator(chain, facts, pools, keys)
         far = FarMover(few, begun, facts, emulator, generator)
         far.temper()
-        if len(pools) == MOST_POOLS or (len(pools) > 1 and emulator.missed < GOOD):
+        if emulator.missed < GOOD and len(pools) > 1:
             return far.engines
         there = far.some(REDRAWN)
         pools.append(solve(there.airs.draw, REDRAWN))
-        engines = _settled(there, pools[-1], facts, generator)
-        if different_airs(engines) >= FEWEST_SOLVED:
+        settled.append(_settled(there, pools[-1], facts, generator))
+        engines = _together(settled)
+        if different_airs(engines) >= FEWEST_SOLVED or len(pools) == MOST_POOLS:
             return engines
+
+
+def _together(parts: list[Engines]) -> Engines:
+    """Put engines round several pools of airs together, of each pool as many as it has different airs left."""
+    left = np.array([different_airs(part) for part in parts])
+    many = np.maximum((parts[-1].size * left / left.sum()).astype(int), 1)
+    rows = [np.linspace(0, part.size - 1, n).astype(int) for part, n in zip(parts, many, strict=True)]
+    before = np.cumsum([0, *(part.airs.size for part in parts)])
+    return replace(
+        parts[0],
+        airs=joined([part.airs for part in parts]),
+        air=np.concatenate([part.air[r] + b for part, r, b in zip(parts, rows, before[:-1], strict=True)]),
+        shaft={
+            key: np.concatenate([part.shaft[key][r] for part, r in zip(parts, rows, strict=True)])
+            for key in parts[0].shaft
+        },
+    )
 
 
 def _settled(there: Engines, found: Airs, facts: Facts, generator: np.random.Generator) -> Engines:

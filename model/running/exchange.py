@@ -285,8 +285,14 @@ def effectiveness(
     """Return the effectiveness of the ways together as a regenerator, (samples, speeds).
 
     `blow` is the mass that goes through in one blow, (samples, speeds) [kg]; a blow lasts half a turn. Ways side by
-    side mix by their flow; ways in series add their transfer units.
+    side mix by their flow; ways in series add their transfer units. An input ``clearance_spared``, where there is one,
+    takes that share of what is lost away: 1 asks what a perfect clearance would give.
     """
+    found = _together(inputs, way, speed=speed, blow=blow, air=air)
+    return found + inputs.column("clearance_spared") * (1 - found) if "clearance_spared" in inputs else found
+
+
+def _together(inputs: SampledInputs, way: FlowPaths, *, speed: FloatArray, blow: FloatArray, air: Air) -> FloatArray:
     share = way.share[:, None]
     open_way = _effectiveness(inputs, _between_metals(inputs, way.open), speed=speed, blow=share * blow, air=air)
     if way.matrix is None:

@@ -14,7 +14,7 @@ from tui.exits import Exit
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(unlearned: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     answers = {"Cocoa tin": running(), "Mug": running(), "Two syringes": standing()}
     monkeypatch.setattr("model.explain.outlook.outlook", lambda project, **rest: answers.get(project.name, running()))
     monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: ())

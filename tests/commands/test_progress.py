@@ -15,7 +15,7 @@ from tests.shell.terminal import ROOT
 
 CHILD = """
 import sys
-import model.explain.outlook, model.explain.gap, model.explain.diagnosis.diagnose
+import model.explain.outlook, model.explain.gap, model.knowledge.learn, model.knowledge.not_running
 from tui.__main__ import main
 
 def waits(*args, **rest):
@@ -23,7 +23,7 @@ def waits(*args, **rest):
     raise KeyboardInterrupt if sys.argv[1] == "stop" else ValueError("made for this test")
 
 model.explain.outlook.outlook = model.explain.outlook.whole_outlook = model.explain.gap.gaps = waits
-model.explain.diagnosis.diagnose.diagnose = waits
+model.knowledge.learn.learn = model.knowledge.not_running.diagnose = waits
 sys.exit(main(sys.argv[2:]))
 """
 COMMANDS = {

@@ -8,10 +8,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from model.explain.diagnosis.allowances import NEAR, Allowance, allowances, allowances_of
+from model.explain.diagnosis.allowances import NEAR, Allowance, allowances
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
+from model.knowledge.borne import allowances_of
 from model.quantities.uncertain import How, Uncertain
 from model.record import Entry, Mark, Project, Reading
 from model.running.needs import limits, limits_over
@@ -130,6 +131,7 @@ def test_a_build_that_is_not_complete_has_none() -> None:
     assert allowances(complete_inputs(parse_build({"layout": "gamma"}).build)) == ()
 
 
+@pytest.mark.usefixtures("few_drawn")
 def test_they_are_those_of_the_temperatures_that_were_read_last() -> None:
     """150 C and 40 C were read: the engine has 110 K whatever the mark says; a reading of metal is measured."""
     texts = [{"hot_metal": "90 C", "cold_metal": "40 C"}, {"hot_metal": "150 C", "cold_metal": "40 C"}]

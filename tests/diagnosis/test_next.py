@@ -10,6 +10,7 @@ import pytest
 
 from tui.__main__ import main
 
+pytestmark = pytest.mark.usefixtures("few_drawn")
 DEMO = Path(__file__).resolve().parents[2] / "projects"
 
 

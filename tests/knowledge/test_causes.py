@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
 
 from model.explain.diagnosis.diagnose import EARLIER, Diagnosis
 from model.knowledge import faulty
+from model.knowledge.borne import allowances_of
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import chain_of
 from model.knowledge.not_running import diagnose, divided
 from model.record import Entry
-from tests.few import few
 from tests.knowledge.stories import FLAT, entry, project, speed
 
+pytestmark = pytest.mark.usefixtures("few_drawn")
 LATER = {**FLAT, "piston_throw": "4 mm"}
 HEAVIER = {**FLAT, "wheel_mass": "60 g"}
 """The next mark, whose wheel was changed and which was not opened."""
 GRAM = ("rim_weight", {"weight": "1 g +-0.1", "radius": "60 mm"})
 LITTLE = ("rim_weight", {"weight": "0.1 g +-0.01", "radius": "60 mm"})
-
-
-@pytest.fixture(autouse=True)
-def _few(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    for defaults, name, number in few():
-        monkeypatch.setitem(defaults, name, number)
-    yield
 
 
 def causes(*entries: Entry, build: Mapping[str, str] = HEAVIER) -> dict[str, float]:
@@ -105,3 +99,16 @@ def test_a_density_is_told_from_what_was_drawn() -> None:
     likely, _ = made.ratios(np.array([0.5, 1.5]))
     assert likely == pytest.approx([2.0, 0.0], abs=0.1)
     assert made.known < 0.05
+
+
+def test_what_it_bears_is_held_against_the_friction_that_mk_1_has_shown() -> None:
+    """A gram on the rim of Mk 1, not opened since: what Mk 2 has is far more than was guessed, and measured."""
+    guessed, shown = (
+        next(item for item in allowances_of(project(FLAT, HEAVIER, entries=entries), mark=2) if item.key == "friction")
+        for entries in ((), (entry("a", 1, GRAM),))
+    )
+    assert (guessed.measured, shown.measured) == (False, True)
+    assert guessed.has.value is not None
+    assert shown.has.value is not None
+    assert 0.3e-3 < shown.has.value < 1.5e-3
+    assert shown.has.value > 5 * guessed.has.value

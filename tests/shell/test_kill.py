@@ -1,4 +1,7 @@
-"""The program ended at random moments, and a line that stalls: what was typed is there afterwards."""
+"""The program killed or told to end, and a line that stalls: what was typed is there afterwards.
+
+``tests/slow`` kills it at random moments, ``python -m tests.kill 1000`` most often.
+"""
 
 from __future__ import annotations
 
@@ -51,20 +54,6 @@ def kept(series: Series) -> set[str]:
     """Return what the file and every draft hold in the field."""
     drafts = left_drafts(series.file, open_too=True)
     return {p.latest.build.get(FIELD, "") for p in (read_project(series.file).project, *(d.project for d in drafts))}
-
-
-def test_a_few_kills_at_random_moments_lose_nothing(series: Series) -> None:
-    """As many as it takes until one found something saved, each later than the last on a computer that is slow to save.
-
-    ``tests/slow`` does more, ``python -m tests.kill 1000`` most.
-    """
-    for number in range(20):
-        series.once("KILL")
-        if number >= 2 and series.counts["with something saved"]:
-            break
-        series.longest *= 1.5 if number >= 2 else 1.0
-    assert series.wrong == []
-    assert series.counts["with something saved"]
 
 
 @pytest.mark.parametrize("how", [how for how in ENDS if how != "KILL"])

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from tests.tui.conftest import notebook
+from tests.tui.conftest import notebook, quick
 
-__all__ = ["notebook"]
+__all__ = ["notebook", "quick"]

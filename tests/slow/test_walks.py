@@ -12,7 +12,7 @@ from tests.tui.test_terminals import edits
 from tests.typing.monkey import run
 
 
-@pytest.mark.parametrize("environ", [{"NO_COLOR": "1"}, {"TERM": "linux"}], ids=["no colour", "console"])
+@pytest.mark.parametrize("environ", [{}, {"NO_COLOR": "1"}, {"TERM": "linux"}], ids=["", "no colour", "console"])
 def test_sending_only_changed_cells_shows_the_same_as_sending_everything(
     notebook: Path, environ: dict[str, str]
 ) -> None:

@@ -72,7 +72,7 @@ def thousands(tmp_path: Path) -> Path:
     return path
 
 
-@pytest.mark.usefixtures("few_drawn")
+@pytest.mark.usefixtures("few_drawn", "unlearned")
 @pytest.mark.parametrize("command", ["predict", "gap", "next", "report", "check", "compare", "note", "--text"])
 def test_a_mark_of_five_thousand_digits_is_a_plain_problem(
     thousands: Path, command: str, capsys: pytest.CaptureFixture[str]

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 W = "A stand-in for the tests"
 LOOK = 0.001
 """Pause between two looks whether the app has come to rest, [s]."""
+LONGEST_PAUSE = 0.05
+"""The same where something slow is waited for, [s]."""
 SOON = 0.05
 """A timer that strikes within so long belongs to what is being drawn, [s]."""
 MANY = 2000
@@ -214,9 +216,13 @@ class Play:
 
     async def until(self, true: Callable[[], bool]) -> None:
         """Wait until something is true, while runs and saves may go on."""
-        end = time.monotonic() + PATIENCE
+        end, pause = time.monotonic() + PATIENCE, LOOK
         while not true():
             assert time.monotonic() < end, self.screen()
+            await asyncio.sleep(pause)
+            pause = min(
+                2 * pause, LONGEST_PAUSE
+            )  # a look draws the screen: looked at all the time it costs a processor
             await settle()
 
     def screen(self) -> str:

@@ -114,13 +114,8 @@ WALK = ("6 mm", "enter", "1,500", "esc", "up", "ctrl+z", "right", "down", "space
         "end")  # fmt: skip
 
 
-def test_sending_only_changed_cells_shows_the_same_as_sending_everything(notebook: Path) -> None:
-    """Cell by cell with colours, over a walk through most of the screens; ``tests/slow`` walks without, too."""
-    shows_the_same(notebook, {})
-
-
 def shows_the_same(notebook: Path, environ: dict[str, str]) -> None:
-    """Walk with only changed cells sent and with all, and look that each screen is the same."""
+    """Walk with only changed cells sent and with all, and look that each screen is the same (``tests/slow``)."""
     twin = notebook.parent / "twin" / "notebook"
     shutil.copytree(notebook, twin)
     whole = opened(notebook, {**environ, "QUARTERTURN_DIFF": "0"})

@@ -40,8 +40,8 @@ def run(options: argparse.Namespace) -> int:
     mark = mark_of(stored.project, options.mark, options.file).number
     symptoms = search(options.symptom) if options.symptom else ()
     with doing("Weighing what may keep it from running"):
-        from model.explain.diagnosis.allowances import allowances_of
         from model.explain.diagnosis.before_running import before_running
+        from model.knowledge.borne import allowances_of
         from model.knowledge.learn import learn
         from model.knowledge.not_running import diagnose
 

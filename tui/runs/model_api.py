@@ -148,7 +148,7 @@ def default_diagnose(project: Project, *, mark: int, progress: Callable[[float],
 
 
 def default_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
-    """Work out the allowances with what was measured on the mark."""
-    from model.explain.diagnosis.allowances import allowances_of
+    """Work out the allowances from what the mark has shown."""
+    from model.knowledge.borne import allowances_of
 
     return allowances_of(project, mark=mark)

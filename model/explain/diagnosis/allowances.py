@@ -10,14 +10,9 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from model.bench.evidence import evidence_of
-from model.bench.reading import values_of
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import inputs_at
 from model.explain.diagnosis.bench_tests import FLICK
 from model.explain.diagnosis.coasts import batch
-from model.fields import parse_build
-from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.result import Figure, Why
@@ -25,7 +20,6 @@ from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
 from model.quantities.units import Kind
 from model.quantities.wheel import turns_of_coast
-from model.record import Project
 from model.running import leak_down
 from model.running.needs import LimitsOver, limits_over
 from model.running.operate import Operation, operate
@@ -78,7 +72,7 @@ def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -
     Parameters
     ----------
     model_inputs : ModelInputs
-        Complete inputs; with the evidence of the mark's readings what it has is what was measured.
+        Complete inputs.
     samples : int
         Samples of what is uncertain, beside the best values.
     seed : int
@@ -89,18 +83,14 @@ def allowances(model_inputs: ModelInputs, *, samples: int = 14, seed: int = 1) -
     return _ALLOWANCES.get((key_of(model_inputs), samples, seed), lambda: _allowances(model_inputs, samples, seed))
 
 
-def allowances_of(project: Project, *, mark: int) -> tuple[Allowance, ...]:
-    """Return the allowances of a mark with what was measured on it, at the metal temperatures that were read last."""
-    build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    taken = [reading for _, reading in project.readings_of(mark) if reading.kind == "temperatures"]
-    evidence = evidence_of(project, mark)
-    return allowances(inputs_at(build, values_of(taken[-1]), evidence) if taken else complete_inputs(build, evidence))
-
-
 def _allowances(model_inputs: ModelInputs, samples: int, seed: int) -> tuple[Allowance, ...]:
-    inputs = batch(model_inputs, samples, seed)
+    measured = frozenset(name for name, value in model_inputs.values.items() if value.how is How.MEASURED)
+    return allowances_over(batch(model_inputs, samples, seed), measured)
+
+
+def allowances_over(inputs: SampledInputs, measured: frozenset[str]) -> tuple[Allowance, ...]:
+    """Return the allowances of engines, the first of which holds the best values; `measured`: inputs that were."""
     over, opened, hose = _limits(inputs)
-    measured = {name for name, value in model_inputs.values.items() if value.how is How.MEASURED}
     phase = np.where(over.phase > 0, over.phase, np.nan)
     made = [
         _friction(over, inputs, "friction_torque" in measured),
@@ -209,4 +199,4 @@ def _leak(over: LimitsOver, inputs: SampledInputs, leak: FloatArray, longer: Flo
     return replace(made, also=((drop.label, drop),))
 
 
-__all__ = ["Allowance", "allowances", "allowances_of"]
+__all__ = ["Allowance", "allowances", "allowances_over"]

@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from model.bench.evidence import evidence_of, hose_of
+from model.bench.evidence import Evidence, evidence_of, hose_of
 from model.bench.reading import ReadingValues, values_of
 from model.cycle.isothermal import isothermal_pressure
 from model.explain.conditions import inputs_at
@@ -42,21 +42,27 @@ SLOW = 2 * np.pi / 6.0
 
 
 def before_running(project: Project, *, mark: int, samples: int = 24, seed: int = 1) -> tuple[BeforeRunning, ...]:
-    """Return what a mark's coasts and swings tell; of several readings the last of each kind counts."""
+    """Return what a mark's coasts and swings tell; of several readings the last of each kind counts.
+
+    What each is held against leaves out all of its own visit.
+    """
     build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
     last: dict[str, tuple[tuple[str, str], ReadingValues]] = {}
     for entry, reading in project.readings_of(mark):
         values = values_of(reading)
         last[name_of(values)] = (entry.key, reading.key), values
     results: list[BeforeRunning | None] = []
-    evidence = evidence_of(project, mark)
+
+    def evidence(place: tuple[str, str]) -> Evidence:
+        return evidence_of(project, mark, visit=place[0])
+
     if "coast_hot" in last and "coast_cold" in last:
         place, hot = last["coast_hot"]
-        model_inputs = inputs_at(build, hot, evidence)
+        model_inputs = inputs_at(build, hot, evidence(place))
         results.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
     if "swing_hot" in last:
         place, swing = last["swing_hot"]
-        results.append(_felt(inputs_at(build, swing, evidence), place, swing, samples, seed))
+        results.append(_felt(inputs_at(build, swing, evidence(place)), place, swing, samples, seed))
     return (*(item for item in results if item is not None), *spun_down(project, build, mark, last, samples, seed))
 
 

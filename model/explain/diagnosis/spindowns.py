@@ -44,13 +44,14 @@ def spun_down(
 ) -> tuple[BeforeRunning, ...]:
     """Return what the last spin-down of each kind tells; nothing where the wheel is not known.
 
-    The friction that is predicted is the typed one, that of grams on the rim, or a guess: never the spin-down's own.
+    The friction that is predicted is the typed one, that of grams on the rim of another visit, or a guess: never the
+    spin-down's own.
     """
     present = [name for name in (OPEN, APART, COLD) if name in last and (name != APART or build.layout != "alpha")]
     if not {OPEN, APART} & set(present):
         return ()
-    evidence = evidence_of(project, mark, without="free_turns")
-    model_inputs = inputs_at(build, last[present[-1]][1], evidence)
+    (visit, _), taken = last[present[-1]]
+    model_inputs = inputs_at(build, taken, evidence_of(project, mark, without="free_turns", visit=visit))
     if not usable(model_inputs) or "wheel_mass" in model_inputs.assumed:
         return ()
     inputs = batch(model_inputs, samples, seed)
@@ -65,7 +66,8 @@ def spun_down(
     results = []
     if OPEN in last:
         known = "typed" if build.friction_torque is not None else ""
-        known = known or ("grams" if "friction_torque" in evidence.values else "")
+        weighed = evidence_of(project, mark, without="free_turns").values
+        known = known or ("grams" if "friction_torque" in weighed else "")
         results.append(_friction(inputs, last[OPEN][0], lost[OPEN], speed[OPEN], known))
     if APART in lost:
         results.append(_displacer(inputs, last[APART][0], lost, speed, share))
