@@ -222,7 +222,7 @@ class NotRunningPane(BenchPane):
             return
         kind = kinds[0]
         if len(kinds) > 1:
-            kind = await self._ask_which(kinds)
+            kind = await _ask_which(self, kinds)
         day = await ask_day(self.app, self.controller, prototype.project, self.colour) if kind else ""
         if not day or self.controller.session.current != prototype.path:
             return
@@ -231,20 +231,22 @@ class NotRunningPane(BenchPane):
         if timed:
             self.form.action_stopwatch()
 
-    async def _ask_which(self, kinds: tuple[str, ...]) -> str:
-        options = tuple(
-            Option(key=f"{number}", label=kind_label(kind), help=declared.help if (declared := kind_of(kind)) else "")
-            for number, kind in enumerate(kinds, 1)
-        )
-        text = "This test yields several readings. Write down one, then the other."
-        answer = await self.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=self.colour))
-        return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
-
 
 def seen_by(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
     return seen_running(session.prototype.project, session.number)
+
+
+async def _ask_which(pane: NotRunningPane, kinds: tuple[str, ...]) -> str:
+    """Ask which of several readings a test is written down as."""
+    options = tuple(
+        Option(key=f"{number}", label=kind_label(kind), help=declared.help if (declared := kind_of(kind)) else "")
+        for number, kind in enumerate(kinds, 1)
+    )
+    text = "This test yields several readings. Write down one, then the other."
+    answer = await pane.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=pane.colour))
+    return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
 
 
 def readings_of(key: str) -> tuple[str, ...]:
