@@ -7,8 +7,10 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
+from model.explain.cache import Cache
 from model.explain.diagnosis.diagnose import EARLIER, Diagnosis
-from model.knowledge import faulty, learn, redraw
+from model.explain.diagnosis.ensemble import Ensemble
+from model.knowledge import faulty, learn, not_running, redraw
 from model.knowledge.borne import allowances_of
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import chain_of
@@ -16,12 +18,17 @@ from model.knowledge.not_running import diagnose, divided
 from model.record import Entry
 from tests.knowledge.stories import FLAT, entry, project, speed
 
+MADE: Cache[Ensemble] = Cache(20)
+"""Ensembles of all these tests: each is made once."""
+
 
 @pytest.fixture(autouse=True)
 def _enough(few_drawn: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Draw few, but as many of the shafts as it takes to tell a bad friction: grams on the rim solve no air."""
-    for module, name, number in ((learn, "AIRS", 64), (redraw, "AIRS", 64), (redraw, "SHAFTS", 5)):
-        monkeypatch.setattr(module, name, number)
+    for module, name, value in (
+        (learn, "AIRS", 64), (redraw, "AIRS", 64), (redraw, "SHAFTS", 5), (not_running, "_ENSEMBLES", MADE),
+    ):  # fmt: skip
+        monkeypatch.setattr(module, name, value)
 
 
 LATER = {**FLAT, "piston_throw": "4 mm"}
