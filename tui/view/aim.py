@@ -14,7 +14,7 @@ from tui.view.next import hours_text
 if TYPE_CHECKING:
     from model.changes.result import Aim, Option
 
-EXAMPLES = "150 rpm, 20 mW, 50 C water"
+EXAMPLES = "150 rpm, 20 mW, run on 50 C water, 20 K"
 
 
 def ways_of(aim: Aim | None) -> tuple[tuple[Option, float], ...]:
