@@ -211,7 +211,7 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
         await acts.press("g")
         await acts.write("150 rpm")
         await acts.press("enter")
-        assert "To reach 150 rpm, Mk 2" in acts.screen()
+        assert "Aim of Mk 2: 150 rpm" in acts.screen()
         assert "> longer throw" in acts.screen()
         assert "70 in 100" in acts.screen()
         await acts.press("enter", "s")
