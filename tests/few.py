@@ -8,6 +8,7 @@ from typing import Any
 
 def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     """Yield each table of the model that says how many are drawn (defaults, constants), the name in it, and few."""
+    from model.changes import engines
     from model.explain.cache import Cache
     from model.explain.diagnosis import allowances, before_running, ensemble
     from model.explain.gap import gaps
@@ -31,6 +32,8 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     yield vars(learn), "_KEPT", Cache(4)
     yield vars(learn), "_ENGINES", Cache(4)
     yield vars(learn), "AIRS", 24
+    yield vars(engines), "_KEPT", Cache(4)
+    yield vars(engines), "FEW", 8
     # none goes far: that is looked at where what is learnt is
     for name, number in (
         ("AIRS", 24),

@@ -251,9 +251,14 @@ def _told(
         learned=trial.engines.learned,
         running=running,
         whole=whole,
-        note="" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing.",
+        note=_note(trial),
     )
     return replace(made, sentence=_sentence(made))
+
+
+def _note(trial: Trial) -> str:
+    drawn = "" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing."
+    return " ".join(text for text in (drawn, trial.engines.note) if text)
 
 
 def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None) -> Option:
