@@ -21,10 +21,10 @@ from tui.runs.model_api import AimQuestion, Answer, NextQuestion, Question
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.prototype import Prototype
+from tui.text.promise import promise_text
 from tui.view.comparison import table_rows
 from tui.view.lines import text_of
 from tui.view.next import breakdown_lines, option_lines
-from tui.view.promise import promise_text
 
 BRAKE = {"tachometer": "300 rpm", "force_tight": "10 g", "force_slack": "0 g", "radius": "20 mm"}
 

@@ -20,9 +20,9 @@ from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label
+from tui.text.promise import promise_text
 from tui.text.verdicts import verdict_text
 from tui.view.form_rows import FormRow, content_of, reading_of, shown_text
-from tui.view.promise import promise_text
 
 MOST = 3
 """Most prototypes compared at once."""

@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING
 
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
+from model.record import Project
 from tui.state.changes import next_of
 from tui.state.session import Session
 from tui.text.figures import resolution, rounded, unit_for
 from tui.text.probabilities import bar
+from tui.text.promise import promise_text, tally_text
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.promise import promise_lines, tally_text
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
@@ -37,6 +38,12 @@ VERDICTS = {
     "better": "It does better than was predicted",
     "cannot tell": "This reading cannot tell whether it is short",
 }
+
+
+def promise_lines(project: Project, number: int, width: int) -> list[Line]:
+    """Return what was promised of the change with which a mark began, and what came; empty where nothing was."""
+    text = promise_text(project, number)
+    return wrapped(text, width, rest="  ") if text else []
 
 
 def head_line(session: Session, width: int) -> Line:
