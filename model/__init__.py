@@ -36,3 +36,9 @@ Units are SI, and no name carries one; at every edge (file, form, report) the un
 - ``leak_half_time``, s: in which a small pressure in the closed chamber halves, of the chamber alone; one read on
   ``u_tube_hose`` (inside diameter, m; 0 for a sensor) has the U-tube's compliance in it.
 """
+
+import os
+
+# the matrices are small: several threads of the linear algebra wait for each other, several times as long where the
+# cores are shared; numpy reads it when it is loaded
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

@@ -18,13 +18,13 @@ from model.knowledge.latents import SHAFT, Chain
 from model.physics.values import FloatArray
 from model.running.curve import SAMPLED, Curve, curve_of
 from model.running.operate import operate
-from model.running.points import smooth
+from model.running.points import smooth_alike
 from model.running.samples import SampledInputs, central
 
 ANGLES = 24
 """Angles of a turn, with one of half as many: the error left is some thousandths (`tests/running/test_grid.py`)."""
-BATCH = 25
-"""Engines that are solved together: more need more memory and hardly less time."""
+TOGETHER = 400
+"""Turns that are solved together: a third of them take as long, and twice as many need 10 MB more."""
 NEAR = 1.15
 """Speeds beside one at which something was found, as factors up and down: they give the slope."""
 
@@ -44,7 +44,7 @@ class Over:
 
     def at(self, speed: float) -> FloatArray:
         """Return the torque before friction at a speed, (engines,)."""
-        return _smooth(self.speed, self.gas, np.array([speed]))[:, 0]
+        return smooth_alike(np.log(self.speed), self.gas, np.log([speed]))[:, 0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -62,6 +62,15 @@ class Airs:
     """Mark -> what it shows in the tests of the shed, where the air takes part in one that was done."""
     starts: Mapping[int, Curve] = field(default_factory=dict)
     """Mark -> the best values over their speeds."""
+    _fine: dict[tuple[int, int], tuple[FloatArray, FloatArray, FloatArray]] = field(init=False, default_factory=dict)
+
+    def fine(self, mark: int, many: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Return so many speeds of a mark, torque before friction and carried energy there, worked out once."""
+        if (mark, many) not in self._fine:
+            over_speeds = self.curves[mark]
+            speeds = np.geomspace(over_speeds.speed[0], over_speeds.speed[-1], many)
+            self._fine[mark, many] = speeds, *dense(over_speeds, speeds)
+        return self._fine[mark, many]
 
 
 _CURVES: Cache[Curve] = Cache(24)
@@ -155,22 +164,19 @@ def _along(chain: Chain, mark: int, draw: Draw, start: Curve) -> Over:
 def over(inputs: SampledInputs, speed: FloatArray, start: Curve) -> Over:
     """Run engines at a few ascending speeds, a batch after the other."""
     parts = []
-    for first in range(0, inputs.size, BATCH):
-        part = inputs.part(slice(first, first + BATCH))
+    many = TOGETHER // len(speed)
+    for first in range(0, inputs.size, many):
+        part = inputs.part(slice(first, first + many))
         done = operate(part, np.repeat(speed[None], part.size, axis=0), passes=1, angles=ANGLES, start=start.operation)
         parts.append((done.shaft / (2 * np.pi), done.fluctuation))
     gas, carried = (np.concatenate(columns) for columns in zip(*parts, strict=True))
     return Over(speed=speed, gas=gas, carried=carried)
 
 
-def _smooth(speed: FloatArray, values: FloatArray, at: FloatArray) -> FloatArray:
-    rows = len(values)
-    return smooth(np.tile(np.log(speed), (rows, 1)), values, np.tile(np.log(at), (rows, 1)))
-
-
 def dense(over_speeds: Over, fine: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return torque before friction and carried energy at other speeds, (engines, speeds)."""
-    return _smooth(over_speeds.speed, over_speeds.gas, fine), _smooth(over_speeds.speed, over_speeds.carried, fine)
+    known, wanted = np.log(over_speeds.speed), np.log(fine)
+    return smooth_alike(known, over_speeds.gas, wanted), smooth_alike(known, over_speeds.carried, wanted)
 
 
 def keys_of_air(chain: Chain, facts: Facts) -> Iterator[str]:

@@ -1,30 +1,32 @@
-"""What solved airs would do with other numbers: a polynomial through them, so that engines can go far without a solve.
+"""What solved airs would do with other numbers: a cubic through them, so that engines can go far without a solve.
 
-Of all numbers, and the squares and products of those that matter most, each result takes the few that tell most of it,
-one after the other (orthogonal matching pursuit [Pati1993]), as many as leave least with each engine left out in turn.
-Engines that were moved by it are solved afterwards, and it is mended by what it got wrong of them.
+Each result (the torque at a speed under the conditions of a reading, what a test shows) is taken as a polynomial of the
+third degree of the inputs that it depends on, in the form of a kernel: as many coefficients as solved engines, held by
+a ridge that predicts each engine best from all others [Rasmussen2006, 4.2.2, 5.4.2]. Inputs of which a result depends
+more, by a plane laid through first, count more. Engines that were moved by it are solved afterwards, and weighed by
+what it got wrong of them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from copy import copy
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from model.explain.diagnosis.outcomes import Torque, Turned
-from model.knowledge.airs import Airs, Over
+from model.knowledge.airs import Airs, Draw, Over
+from model.knowledge.facts import Facts
+from model.knowledge.latents import Chain
 from model.physics.values import FloatArray
 
-BENT = 12
-"""Numbers whose squares and products count."""
-TERMS = 26
-"""Terms of one result at most."""
-MENDED = 12
-"""Terms of a plane by which a result is mended at most."""
-FIRST = 4
-"""Numbers that a result names for them."""
+EVEN, SQUARES, CUBES = 0.01, 1.2, 0.4
+"""What all inputs alike count for beside those that matter, and squares and cubes beside the plane."""
+FLATTEST = 0.1
+"""Ridge of the plane that tells which inputs matter, over their squares."""
+LEAST_WEIGHT = 0.02
+"""Weight of an input that hardly matters, over the largest."""
+RIDGES = (1e-4, 1e-3, 1e-2, 3e-2, 0.1, 0.3)
 BEND = 0.1
 """Share of its usual size below which a result is no longer taken by its logarithm: torques pass through nil."""
 BEYOND = 0.3
@@ -34,96 +36,136 @@ MOST_AWAY = 4.0
 
 
 class Emulator:
-    """A polynomial through solved airs."""
+    """A cubic through solved airs."""
 
-    def __init__(self, airs: Airs, keys: tuple[str, ...]) -> None:
-        self.keys = keys
-        self._like = airs
-        numbers = np.stack([airs.draw(key) for key in keys], axis=1)
-        plain = results_of(airs)
-        self._bend = BEND * np.maximum(np.median(np.abs(plain), axis=0), 1e-30)
-        """Size below which each result is taken as it is, above it by its logarithm."""
-        table = np.arcsinh(plain / self._bend)
-        low, high = table.min(axis=0), table.max(axis=0)
-        self._ends = low - BEYOND * (high - low), high + BEYOND * (high - low)
-        self._middle, self._scale = table.mean(axis=0), np.maximum(table.std(axis=0), 1e-12)
-        wanted = (table - self._middle) / self._scale
-        self._bent = _bent(numbers, wanted)
-        self._slopes = _pursued(self._features(numbers), wanted)
-
-    def _features(self, numbers: FloatArray) -> FloatArray:
-        held = np.clip(numbers, -MOST_AWAY, MOST_AWAY)
-        few = held[:, list(self._bent)]
-        many = few.shape[1]
-        products = [few[:, a] * few[:, b] - float(a == b) for a in range(many) for b in range(a, many)]
-        return np.concatenate([np.ones((len(held), 1)), held, *(p[:, None] for p in products)], axis=1)
+    def __init__(self, chain: Chain, facts: Facts, pools: Sequence[Airs], keys: Sequence[str]) -> None:
+        self.keys = tuple(keys)
+        self._like = pools[0]
+        self._parts = [
+            _fitted(part, [part.scores(pool.draw) for pool in pools], [results_of(part.of(pool)) for pool in pools])
+            for part in _parts(chain, facts, pools[0])
+        ]
+        counted = [part.missed for part in self._parts[: len(facts.balances)] or self._parts]
+        self.missed = float(np.sort(np.concatenate(counted))[sum(len(c) for c in counted) // 2])
+        """What it misses engines of the last pool by, each left out, relative; in the middle of the balances."""
 
     def told(self, numbers: Mapping[str, FloatArray]) -> FloatArray:
         """Return the results of airs with these numbers, bent, (engines, results)."""
-        table = np.stack([numbers[key] for key in self.keys], axis=1)
-        return np.asarray(self._features(table) @ self._slopes * self._scale + self._middle)
+        return np.concatenate([part.told(numbers.__getitem__) for part in self._parts], axis=1)
 
     def airs(self, told: FloatArray, numbers: Mapping[str, FloatArray]) -> Airs:
         """Return airs with these results."""
-        values = self._bend * np.sinh(np.clip(told, *self._ends))
-        return _filled(self._like, values, numbers.__getitem__)
-
-    def mended(self, airs: Airs) -> Emulator:
-        """Return the polynomial less what it gets wrong of these airs, as far as a plane tells that."""
-        numbers = {key: airs.draw(key) for key in self.keys}
-        wrong = (np.arcsinh(results_of(airs) / self._bend) - self.told(numbers)) / self._scale
-        plane = self._features(np.stack([numbers[key] for key in self.keys], axis=1))[:, : 1 + len(self.keys)]
-        mended = copy(self)
-        mended._slopes = self._slopes.copy()
-        slopes = _pursued(plane, wrong, most=MENDED)
-        mended._slopes[: len(slopes)] += slopes
-        return mended
-
-
-def _bent(numbers: FloatArray, wanted: FloatArray) -> tuple[int, ...]:
-    """Return the numbers that most results depend on most."""
-    alike = np.abs(numbers.T @ wanted)
-    votes = np.zeros(numbers.shape[1])
-    for column in alike.T:
-        votes[np.argsort(-column)[:FIRST]] += np.sort(column)[::-1][:FIRST]
-    return tuple(np.argsort(-votes)[:BENT].tolist())
+        made = []
+        at = 0
+        for part in self._parts:
+            own = told[:, at : at + part.bend.size]
+            at += part.bend.size
+            made.append(_filled(part.part.of(self._like), part.bend * np.sinh(np.clip(own, *part.ends))))
+        return replace(
+            self._like,
+            size=len(told),
+            draw=numbers.__getitem__,
+            balances=tuple(over for airs in made for over in airs.balances),
+            curves={mark: over for airs in made for mark, over in airs.curves.items()},
+            turned={mark: turns for airs in made for mark, turns in airs.turned.items()},
+        )
 
 
-def _pursued(features: FloatArray, wanted: FloatArray, *, most: int = TERMS) -> FloatArray:
-    """Return the slopes of every result, (features, results)."""
-    slopes = np.zeros((features.shape[1], wanted.shape[1]))
-    length = np.linalg.norm(features, axis=0)
-    unit = features / np.maximum(length, 1e-12)
-    for column in range(wanted.shape[1]):
-        chosen = _chosen(unit, wanted[:, column], most)
-        slopes[chosen, column] = np.linalg.lstsq(features[:, chosen], wanted[:, column], rcond=None)[0]
-    return slopes
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Part:
+    """Results that depend on the same inputs."""
+
+    scores: Callable[[Draw], FloatArray]
+    of: Callable[[Airs], Airs]
+    """Leaves of airs these results alone."""
 
 
-def _chosen(unit: FloatArray, wanted: FloatArray, most: int) -> list[int]:
-    """Return the terms of one result: the constant, then those that tell most of what is left."""
-    rows = len(wanted)
-    base = np.full((1, rows), rows**-0.5)
-    left = wanted - wanted.mean()
-    lever = np.full(rows, 1 / rows)
-    chosen, best = [0], (float((left**2).mean()), 1)
-    for _ in range(min(most, rows // 4)):
-        score = np.abs(left @ unit)
-        score[chosen] = 0.0
-        number = int(score.argmax())
-        own = unit[:, number] - base.T @ (base @ unit[:, number])
-        size = float(np.linalg.norm(own))
-        if size < 1e-6:
-            break
-        own = own / size
-        base = np.concatenate([base, own[None]])
-        chosen.append(number)
-        left = left - own * (own @ left)
-        lever = lever + own**2
-        missed = float(((left / np.maximum(1 - lever, 0.05)) ** 2).mean())
-        if missed < best[0]:
-            best = (missed, len(chosen))
-    return chosen[: best[1]]
+def _parts(chain: Chain, facts: Facts, like: Airs) -> Iterator[_Part]:
+    for number, fact in enumerate(facts.balances):
+        yield _Part(
+            scores=lambda draw, fact=fact: chain.scores(fact.mark, draw, under=fact.under, place=fact.place),  # type: ignore[misc]
+            of=lambda airs, n=number: replace(airs, balances=(airs.balances[n],), curves={}, turned={}),  # type: ignore[misc]
+        )
+    for mark in sorted({*like.curves, *like.turned}):
+        yield _Part(
+            scores=lambda draw, mark=mark: chain.scores(mark, draw),  # type: ignore[misc]
+            of=lambda airs, mark=mark: replace(  # type: ignore[misc]
+                airs,
+                balances=(),
+                curves={n: over for n, over in airs.curves.items() if n == mark},
+                turned={n: turns for n, turns in airs.turned.items() if n == mark},
+            ),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Fitted:
+    """Results of a part as a cubic."""
+
+    part: _Part
+    bend: FloatArray
+    """Size below which each result is taken as it is, above it by its logarithm."""
+    ends: tuple[FloatArray, FloatArray]
+    middle: FloatArray
+    scale: FloatArray
+    solved: FloatArray
+    """Inputs of what was solved, (solved, inputs)."""
+    weights: FloatArray
+    """How much each input matters, (inputs,)."""
+    slopes: FloatArray
+    """(solved, results)."""
+    missed: FloatArray
+    """What each engine of the last pool is missed by where it is left out, root mean square, (results,)."""
+
+    def told(self, draw: Draw) -> FloatArray:
+        """Return bent results of engines."""
+        there = _kernel(_held(self.part.scores(draw)), self.solved, self.weights)
+        return np.asarray(there @ self.slopes * self.scale + self.middle)
+
+
+def _held(scores: FloatArray) -> FloatArray:
+    return np.clip(scores, -MOST_AWAY, MOST_AWAY)
+
+
+def _kernel(these: FloatArray, solved: FloatArray, weights: FloatArray) -> FloatArray:
+    alike = these @ (solved * weights**2).T
+    return np.asarray(4 * (1 + alike * (1 + alike * (SQUARES / 4 + CUBES / 4 * alike))) + EVEN * (these @ solved.T))
+
+
+def _fitted(part: _Part, scores: Sequence[FloatArray], results: Sequence[FloatArray]) -> _Fitted:
+    solved, plain = _held(np.concatenate(scores)), np.concatenate(results)
+    bend = BEND * np.maximum(np.median(np.abs(plain), axis=0), 1e-30)
+    table = np.arcsinh(plain / bend)
+    low, high = table.min(axis=0), table.max(axis=0)
+    middle, scale = table.mean(axis=0), np.maximum(table.std(axis=0), 1e-12)
+    wanted = (table - middle) / scale
+    weights = _weights(solved, wanted)
+    values, turned = np.linalg.eigh(_kernel(solved, solved, weights))
+    rows = turned.T @ wanted
+    slopes, best = np.zeros_like(wanted), np.full(wanted.shape[1], np.inf)
+    last = np.zeros(wanted.shape[1])
+    for ridge in RIDGES:
+        share = 1 / (np.maximum(values, 0.0) + ridge)
+        these = turned @ (share[:, None] * rows)
+        alone = (these / (turned**2 @ share)[:, None]) ** 2
+        missed = alone.mean(axis=0)
+        slopes = np.where(missed < best, these, slopes)
+        last = np.where(missed < best, alone[-len(results[-1]) :].mean(axis=0), last)
+        best = np.minimum(missed, best)
+    return _Fitted(
+        part=part, bend=bend, ends=(low - BEYOND * (high - low), high + BEYOND * (high - low)), middle=middle,
+        scale=scale, solved=solved, weights=weights, slopes=slopes,
+        missed=np.sqrt(last) * scale,
+    )  # fmt: skip
+
+
+def _weights(solved: FloatArray, wanted: FloatArray) -> FloatArray:
+    """Return how much each input matters, by a plane through the results, their squares summing to one."""
+    away = solved - solved.mean(axis=0)
+    plane = away.T @ np.linalg.solve(away @ away.T + FLATTEST * len(away) / 4 * np.eye(len(away)), wanted)
+    steep = np.sqrt((plane**2).mean(axis=1))
+    steep = np.maximum(steep, LEAST_WEIGHT * steep.max() + 1e-12)
+    return np.asarray(steep / np.sqrt((steep**2).sum()))
 
 
 Change = Callable[[FloatArray], FloatArray]
@@ -168,7 +210,13 @@ def results_of(airs: Airs) -> FloatArray:
     return np.concatenate([np.zeros((airs.size, 0)), *columns], axis=1)
 
 
-def _filled(like: Airs, table: FloatArray, draw: Callable[[str], FloatArray]) -> Airs:
+def joined(pools: Sequence[Airs]) -> Airs:
+    """Put pools of airs behind one another."""
+    made = _filled(pools[0], np.concatenate([results_of(pool) for pool in pools]))
+    return replace(made, draw=lambda key: np.concatenate([pool.draw(key) for pool in pools]))
+
+
+def _filled(like: Airs, table: FloatArray) -> Airs:
     """Return airs whose results stand in a table."""
     at = 0
 
@@ -179,7 +227,7 @@ def _filled(like: Airs, table: FloatArray, draw: Callable[[str], FloatArray]) ->
         at += wide
         return np.asarray(part.reshape(len(table), *values.shape[1:]))
 
-    return replace(_walk(like, take), size=len(table), draw=draw)
+    return replace(_walk(like, take), size=len(table))
 
 
-__all__ = ["Emulator", "results_of"]
+__all__ = ["Emulator", "joined", "results_of"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import log, sqrt
 
@@ -113,25 +113,47 @@ class Chain:
         names : iterable, optional
             The inputs that are wanted; else all.
         """
-        own = self.inputs[mark]
-        model_inputs = own if under is None else under
-        columns: dict[str, FloatArray] = {}
-        exact: dict[str, float] = {}
-        for name in sorted(model_inputs.values if names is None else names):
-            value = model_inputs.values.get(name)
-            if value is None:
-                continue
-            if value.spread == 0:
-                exact[name] = value.value
-                continue
-            if name in OF_THE_DAY and place and value != own.values.get(name):
-                z = draw(f"{name} at {place}")
-            else:
-                z = self.number(mark, name, draw)
-            columns[name] = at_number(name, value, z)
+        model_inputs = self.inputs[mark] if under is None else under
+        wanted = sorted(model_inputs.values if names is None else model_inputs.values.keys() & set(names))
+        columns = {
+            name: at_number(name, value, z) for name, value, z in self._numbers(mark, draw, model_inputs, place, wanted)
+        }
         size = next(iter(columns.values())).size if columns else draw(ALWAYS).size
+        exact = {n: v.value for n in wanted if (v := model_inputs.values[n]).spread == 0}
         columns |= {name: np.full(size, number) for name, number in exact.items()}
         return SampledInputs(words=model_inputs.words, values=columns, size=size)
+
+    def scores(
+        self, mark: int, draw: Callable[[str], FloatArray], *, under: ModelInputs | None = None, place: str = ""
+    ) -> FloatArray:
+        """Return what the air depends on as numbers of about the same size, (engines, inputs); arguments as above.
+
+        A number of each input that is straight where the input, or its logarithm, is.
+        """
+        model_inputs = self.inputs[mark] if under is None else under
+        wanted = sorted(model_inputs.values.keys() - set(SHAFT))
+        items = list(self._numbers(mark, draw, model_inputs, place, wanted))
+        z = np.stack([z for _, _, z in items], axis=1)
+        flat = np.array([value.shape in (Shape.FLAT, Shape.LOG_FLAT) for _, value, _ in items])
+        for column, (name, value, own) in enumerate(items):
+            if name in TAILS:
+                z[:, column] = _stretch(name, value, own)
+        z[:, flat] = sqrt(12) * (normal_chance(z[:, flat]) - 0.5)
+        return z
+
+    def _numbers(
+        self, mark: int, draw: Callable[[str], FloatArray], model_inputs: ModelInputs, place: str, names: Iterable[str]
+    ) -> Iterator[tuple[str, Uncertain, FloatArray]]:
+        """Yield each input that is not known exactly with its numbers."""
+        own = self.inputs[mark].values
+        for name in names:
+            value = model_inputs.values[name]
+            if value.spread == 0:
+                continue
+            if name in OF_THE_DAY and place and value != own.get(name):
+                yield name, value, draw(f"{name} at {place}")
+            else:
+                yield name, value, self.number(mark, name, draw)
 
     def key(self) -> Hashable:
         """Return what everything worked out of a chain depends on."""

@@ -11,7 +11,7 @@ from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
 from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
-from model.knowledge.airs import ANGLES, Airs, Draw, dense, solved
+from model.knowledge.airs import ANGLES, Airs, Draw, solved
 from model.knowledge.facts import Fact, Facts, facts_of
 from model.knowledge.latents import ALWAYS, Chain, chain_of, first_numbers
 from model.knowledge.origins import unknowns_of
@@ -29,7 +29,6 @@ from model.running.spread import interval
 
 FIGURES = 96
 """Engines whose figures at the stated speed are worked out."""
-BATCH = 24
 ENOUGH = 200.0
 """Engines that should carry a figure; fewer are said."""
 FEW = 30.0
@@ -96,7 +95,7 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
         readings=tuple(
             Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in _by_reading(facts.all)
         ),
-        contradictions=_contradictions(engines, facts),
+        contradictions=contradictions_among(engines, facts),
         effective=counted,
         airs=airs,
         ratio=_ratio(chain, engines, mark),
@@ -149,7 +148,8 @@ def _numbered(engines: Engines) -> IndexArray:
     return np.asarray(number.reshape(-1))
 
 
-def _contradictions(engines: Engines, facts: Facts) -> tuple[str, ...]:
+def contradictions_among(engines: Engines, facts: Facts) -> tuple[str, ...]:
+    """Return the facts that fit badly what all the others say, in sentences with a remedy."""
     found = []
     for part in parts(engines, facts):
         wrong = float(np.exp(np.minimum(part.odd - part.chance, 0.0)).mean())
@@ -174,9 +174,8 @@ class _AtVisit:
 
 def _at_visit(chain: Chain, engines: Engines, mark: int, *, seed: int, differ: float = 1.0) -> _AtVisit:
     """Return what engines give at their next visit: with what friction and the model's error then are."""
-    over = engines.airs.curves[mark]
-    fine = np.geomspace(over.speed[0], over.speed[-1], FINE)
-    gas, carried = (values[engines.air] for values in dense(over, fine))
+    fine, gas, carried = engines.airs.fine(mark, FINE)
+    gas, carried = gas[engines.air], carried[engines.air]
     inputs = chain.sampled(mark, engines.draw)
     gas = gas * np.exp(differ * MODEL_ERROR * normals(seed, "the model's error then", engines.size))[:, None]
     wander = np.exp(differ * WANDER * normals(seed, "friction then", engines.size))
@@ -217,12 +216,8 @@ def _at(inputs: SampledInputs, reference: float, curve: Curve) -> dict[str, Floa
     """Return the figures of some engines at the stated speed, each (engines,)."""
     some = np.linspace(0, inputs.size - 1, FIGURES).astype(int)
     chosen = replace(inputs, values={n: v[some] for n, v in inputs.values.items()}, size=FIGURES)
-    made = []
-    for first in range(0, FIGURES, BATCH):
-        part = chosen.part(slice(first, first + BATCH))
-        speeds = np.full((part.size, 1), reference)
-        made.append(outcomes_at(operate(part, speeds, passes=1, angles=ANGLES, start=curve.operation)))
-    return {key: np.concatenate([part[key] for part in made]) for key in made[0]}
+    speeds = np.full((FIGURES, 1), reference)
+    return outcomes_at(operate(chosen, speeds, passes=1, angles=ANGLES, start=curve.operation))
 
 
 def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:

@@ -16,7 +16,7 @@ import numpy as np
 
 from model.checkpoint import Progress, checkpoint, silent
 from model.knowledge.airs import Airs, Draw, keys_of_air
-from model.knowledge.emulate import Emulator
+from model.knowledge.emulate import Emulator, joined, results_of
 from model.knowledge.facts import Facts
 from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
@@ -36,14 +36,17 @@ LAST_STEPS = 6
 MOST_LEVELS = 25
 WIDENED, WIDER = "friction_torque", 1.7
 """The number of shafts that begins more widely than it lies, so that a bad one is there to be found, and how much."""
-GIVEN_UP = 25.0
-"""Airs below which it is no use to go on with those of the first pool."""
 FEWEST_AIRS = 40.0
 """Airs that count below which engines go farther than the first pool."""
+FEWEST_SOLVED = 32.0
+"""The same of those that were solved where they go; with fewer, they mend the cubic."""
+MOST_POOLS = 4
+GOOD = 0.03
+"""Relative error of a cubic that may carry the figures itself, well below the model's own."""
 FAR = 320
 """Engines that go far."""
-REDRAWN = 72
-"""Of those, the ones that are solved."""
+REDRAWN = 96
+"""Of those, the ones that are solved: they carry the figures."""
 
 
 def effective(chosen: IndexArray) -> float:
@@ -68,6 +71,8 @@ class Mover:
         self.base, self.log = self.logs(engines)
         self._stride = 0.6
         self.level = 0.0
+        self.asks_air = results_of(engines.airs).size > 0
+        """Whether the air takes part in anything."""
 
     def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
         """Return how likely engines are at the beginning, and what the whole way adds, as logarithms, (n,)."""
@@ -77,7 +82,7 @@ class Mover:
     def temper(self) -> None:
         """Let the facts in, up to the whole."""
         for _ in range(MOST_LEVELS):
-            if self.level >= 1 or (self._free and different_airs(self.engines) < GIVEN_UP):
+            if self.level >= 1 or self._runs_out():
                 break
             checkpoint()
             self._next()
@@ -85,6 +90,13 @@ class Mover:
                 self.move()
         for _ in range(LAST_STEPS if self.level >= 1 else 0):
             self.move()
+
+    def _runs_out(self) -> bool:
+        """Whether too few airs of the pool will be left, as they became fewer so far."""
+        if not self.level or not self._free or not self.asks_air:
+            return False
+        many = self.engines.airs.size
+        return bool(many * (different_airs(self.engines) / many) ** (1 / self.level) < FEWEST_AIRS)
 
     def _next(self) -> None:
         rest = 1 - self.level
@@ -96,14 +108,15 @@ class Mover:
                 middle = (low + high) / 2
                 low, high = (middle, high) if self._left(middle) >= KEPT else (low, middle)
         step = low if self.level + low < 1 - 1e-9 else rest
-        self._redraw(_weights(self.log * step))
+        self.redraw(_weights(self.log * step))
         self.level = 1.0 if step == rest else self.level + max(step, 1e-4)
 
     def _left(self, step: float) -> float:
         weight = _weights(self.log * step)
         return float(1 / (weight**2).sum() / weight.size)
 
-    def _redraw(self, weight: FloatArray) -> None:
+    def redraw(self, weight: FloatArray) -> None:
+        """Keep engines by their weights."""
         points = (np.arange(weight.size) + self._chance.random()) / weight.size
         self._take(np.minimum(np.searchsorted(np.cumsum(weight), points), weight.size - 1))
 
@@ -242,7 +255,7 @@ def redrawn(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, 
     generator = np.random.default_rng([seed, 12])
     mover = Mover(first_engines(chain, airs, seed=seed), facts, generator=generator, free=True)
     mover.temper()
-    if different_airs(mover.engines) >= FEWEST_AIRS:
+    if mover.level >= 1 and (different_airs(mover.engines) >= FEWEST_AIRS or not mover.asks_air):
         return mover.engines
     progress(0.4)
     return _far(chain, airs, facts, solve, seed=seed, generator=generator)
@@ -256,41 +269,26 @@ class FarMover(Mover):
         engines: Engines,
         numbers: Mapping[str, FloatArray],
         facts: Facts,
-        emulators: tuple[Emulator, Emulator | None],
+        emulator: Emulator,
         generator: np.random.Generator,
     ) -> None:
-        self._emulator, self._believed = emulators
+        self._emulator = emulator
         self.numbers = numbers
         self._far = 0.5
         super().__init__(self._told(engines, numbers), facts, generator=generator, free=False)
 
     def _told(self, engines: Engines, numbers: Mapping[str, FloatArray]) -> Engines:
-        return self._with(engines, numbers, self._asked(numbers))
+        return self._with(engines, numbers, self._emulator.told(numbers))
 
-    def _asked(self, numbers: Mapping[str, FloatArray]) -> tuple[FloatArray, ...]:
-        """Return what the polynomials tell of these numbers."""
-        return tuple(each.told(numbers) for each in (self._emulator, self._believed) if each is not None)
-
-    def _with(self, engines: Engines, numbers: Mapping[str, FloatArray], told: tuple[FloatArray, ...]) -> Engines:
-        self._tables = told
-        airs = self._emulator.airs(told[0], numbers)
-        old = None if self._believed is None else self._believed.airs(told[1], numbers)
-        return replace(engines, airs=airs, believed=old, air=np.arange(engines.size))
-
-    def logs(self, engines: Engines) -> tuple[FloatArray, FloatArray]:
-        """Return what was believed of engines, and what is wrong with it, as logarithms, (n,)."""
-        own = log_likelihood(engines, self.facts)
-        if engines.believed is None:
-            wider = _wider(engines)
-            return wider, own - wider
-        believed = log_likelihood(replace(engines, airs=engines.believed), self.facts)
-        return believed, own - believed
+    def _with(self, engines: Engines, numbers: Mapping[str, FloatArray], told: FloatArray) -> Engines:
+        self._table = told
+        return replace(engines, airs=self._emulator.airs(told, numbers), air=np.arange(engines.size))
 
     def _take(self, chosen: IndexArray) -> None:
         self.numbers = {key: values[chosen] for key, values in self.numbers.items()}
         shaft = {key: values[chosen] for key, values in self.engines.shaft.items()}
-        told = tuple(table[chosen] for table in self._tables)
-        self.engines = self._with(replace(self.engines, air=np.arange(chosen.size), shaft=shaft), self.numbers, told)
+        engines = replace(self.engines, air=np.arange(chosen.size), shaft=shaft)
+        self.engines = self._with(engines, self.numbers, self._table[chosen])
         self.base, self.log = self.base[chosen], self.log[chosen]
 
     def move(self) -> None:
@@ -300,34 +298,86 @@ class FarMover(Mover):
         numbers = {
             key: back * values + on * self._chance.standard_normal(values.size) for key, values in self.numbers.items()
         }
-        tables = self._tables
+        table = self._table
         new = self._told(self.engines, numbers)
-        asked = self._tables
+        told = self._table
         shaft, extra = balanced(self.engines, new, self.facts, self._chance)
         base, then = self.logs(replace(new, shaft=shaft))
         goes = self.accepted(base, then, extra)
         self.numbers = {key: np.where(goes, numbers[key], old) for key, old in self.numbers.items()}
         kept = {key: np.where(goes, shaft[key], old) for key, old in self.engines.shaft.items()}
-        told = tuple(np.where(goes[:, None], new, old) for new, old in zip(asked, tables, strict=True))
-        self.engines = self._with(replace(self.engines, shaft=kept), self.numbers, told)
+        self.engines = self._with(replace(self.engines, shaft=kept), self.numbers, np.where(goes[:, None], told, table))
         self.base, self.log = np.where(goes, base, self.base), np.where(goes, then, self.log)
         self._far = float(np.clip(self._far * np.exp(goes.mean() - 0.3), 0.02, 1.0))
 
+    def some(self, many: int) -> Engines:
+        """Return so many of the engines."""
+        spread = np.linspace(0, self.engines.size - 1, many).astype(int)
+        numbers = {key: values[spread] for key, values in self.numbers.items()}
+        shaft = {key: values[spread] for key, values in self.engines.shaft.items()}
+        airs = self._emulator.airs(self._table[spread], numbers)
+        return replace(self.engines, airs=airs, air=np.arange(many), shaft=shaft)
+
 
 def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, generator: np.random.Generator) -> Engines:
-    """Return engines whose airs went to where the facts are likely, by what was solved at first and then there."""
-    emulator = Emulator(airs, tuple(keys_of_air(chain, facts)))
+    """Return engines whose airs are where the facts are likely.
+
+    They go there by what a cubic tells of them; there some are solved, and what it got wrong is weighed. Where that
+    leaves too few, the cubic is laid through both, and carries the engines.
+    """
+    keys = tuple(keys_of_air(chain, facts))
     first = first_engines(chain, airs, seed=seed)
     chosen = np.sort(generator.choice(first.size, FAR, replace=False))
     few = replace(first, air=first.air[chosen], shaft={key: values[chosen] for key, values in first.shaft.items()})
-    far = FarMover(few, {key: few.draw(key) for key in emulator.keys}, facts, (emulator, None), generator)
-    far.temper()
-    spread = np.linspace(0, FAR - 1, REDRAWN).astype(int)
-    there = {key: values[spread] for key, values in far.numbers.items()}
-    mended = emulator.mended(solve(there.__getitem__, REDRAWN))
-    again = FarMover(far.engines, far.numbers, facts, (mended, emulator), generator)
-    again.temper()
-    return replace(again.engines, believed=None)
+    begun = {key: few.draw(key) for key in keys}
+    pools, settled = [airs], []
+    while True:
+        emulator = Emulator(chain, facts, pools, keys)
+        far = FarMover(few, begun, facts, emulator, generator)
+        far.temper()
+        if emulator.missed < GOOD and len(pools) > 1:
+            return far.engines
+        there = far.some(REDRAWN)
+        pools.append(solve(there.airs.draw, REDRAWN))
+        settled.append(_settled(there, pools[-1], facts, generator))
+        engines = _together(settled)
+        if different_airs(engines) >= FEWEST_SOLVED or len(pools) == MOST_POOLS:
+            return engines
+
+
+def _together(parts: list[Engines]) -> Engines:
+    """Put engines round several pools of airs together, of each pool as many as it has different airs left."""
+    left = np.array([different_airs(part) for part in parts])
+    many = np.maximum((parts[-1].size * left / left.sum()).astype(int), 1)
+    rows = [np.linspace(0, part.size - 1, n).astype(int) for part, n in zip(parts, many, strict=True)]
+    before = np.cumsum([0, *(part.airs.size for part in parts)])
+    return replace(
+        parts[0],
+        airs=joined([part.airs for part in parts]),
+        air=np.concatenate([part.air[r] + b for part, r, b in zip(parts, rows, before[:-1], strict=True)]),
+        shaft={
+            key: np.concatenate([part.shaft[key][r] for part, r in zip(parts, rows, strict=True)])
+            for key in parts[0].shaft
+        },
+    )
+
+
+def _settled(there: Engines, found: Airs, facts: Facts, generator: np.random.Generator) -> Engines:
+    """Return engines round solved airs, of engines whose airs were told by a cubic, by what that got wrong of them."""
+    shafts = {key: np.tile(values, SHAFTS) for key, values in there.shaft.items()}
+    many = replace(there, air=np.tile(there.air, SHAFTS), shaft=shafts)
+    told = Mover(many, facts, generator=generator, free=False)
+    told.level = 1.0
+    for _ in range(STEPS):  # so that the shafts round an air differ
+        told.move()
+    new = replace(told.engines, airs=found)
+    shaft, extra = balanced(told.engines, new, facts, generator)
+    so = Mover(replace(new, shaft=shaft), facts, generator=generator, free=False)
+    so.level = 1.0
+    so.redraw(_weights(so.base + so.log - told.base - told.log + (0.0 if extra is None else extra)))
+    for _ in range(LAST_STEPS):
+        so.move()
+    return so.engines
 
 
 __all__ = ["AIRS", "different_airs", "effective", "first_engines", "redrawn"]

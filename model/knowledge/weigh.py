@@ -19,8 +19,8 @@ import numpy as np
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.explain.diagnosis.outcomes import Torque, Turned, inertia, simulate_outcomes
 from model.explain.diagnosis.weights import MISREAD, ODD, WANDER, likelihood, odd_level
-from model.knowledge.airs import Airs, dense
-from model.knowledge.facts import WITHOUT_AIR, Balance, Fact, Facts, Ran, Shown
+from model.knowledge.airs import Airs
+from model.knowledge.facts import Balance, Fact, Facts, Ran, Shown
 from model.knowledge.latents import ALWAYS, SHAFT, Chain, normal_chance
 from model.physics.values import FloatArray, IndexArray
 from model.quantities.constants import GRAVITY
@@ -33,7 +33,7 @@ WITHIN = 0.04
 """The same of the torque from one reading of a visit to the next; common practice, no source."""
 WIDE = log(1e4)
 """Width over which the logarithm of a wrong speed may lie."""
-FINE = 24
+FINE = 16
 """Speeds at which it is asked whether an engine runs."""
 SURE_TO_RUN = 0.15
 """Relative torque to spare from which an engine that runs by the model hardly fails to; common practice, no source."""
@@ -53,8 +53,6 @@ class Engines:
     """(n,) which air."""
     shaft: Mapping[str, FloatArray]
     """Key -> (n,) numbers of the shafts."""
-    believed: Airs | None = None
-    """What was believed of the airs before, while they are on the way to what is so."""
 
     @property
     def size(self) -> int:
@@ -133,13 +131,13 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
         for (_, mark), numbers in visits.items()
     ]
     made += [Part((fact,), _running(engines, fact, shafts[fact.mark]), log(ODD / 2)) for fact in facts.ran]
-    with_air = [(shown, shown.observation.bench_test not in WITHOUT_AIR) for shown in facts.shown]
+    with_air = facts.with_air
     outcomes = {
-        (mark, air): outcomes_of(engines, mark, shafts[mark], air=air)
-        for mark, air in {(shown.mark, air) for shown, air in with_air}
+        mark: outcomes_of(engines, mark, shafts[mark], air=mark in with_air)
+        for mark in {shown.mark for shown in facts.shown}
     }
-    for shown, air in with_air:
-        own, test = outcomes[shown.mark, air], shown.observation.bench_test
+    for shown in facts.shown:
+        own, test = outcomes[shown.mark], shown.observation.bench_test
         if test in own:
             made.append(Part((shown,), _showing(shown, own), log(odd_level(test))))
     return made
@@ -200,9 +198,8 @@ def _running(engines: Engines, fact: Ran, shaft: Mapping[str, FloatArray]) -> Fl
 
 def chance_to_run(engines: Engines, mark: int, shaft: Mapping[str, FloatArray]) -> FloatArray:
     """Return how likely each engine runs at a visit, (n,): the model's error and what friction differs counted."""
-    over = engines.airs.curves[mark]
-    fine = np.geomspace(over.speed[0], over.speed[-1], FINE)
-    gas, carried = (values[engines.air] for values in dense(over, fine))
+    fine, gas, carried = engines.airs.fine(mark, FINE)
+    gas, carried = gas[engines.air], carried[engines.air]
     load = shaft["friction_torque"][:, None] + shaft["speed_drag"][:, None] * fine
     spare = stretched(gas / load)
     if "wheel_mass" in engines.chain.inputs[mark].values:

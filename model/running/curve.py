@@ -20,8 +20,8 @@ SAMPLED = np.array([0.25, 0.6, 1.0, 2.0, 4.0, 8.0])
 """Speeds at which every sample is tried, over the reference speed; six tell the ends of an interval as 24 do."""
 SAMPLE_ANGLES = 52
 """Angles of a turn for samples, with one of half as many: work good to 1e-3 (`tests/running/test_grid.py`)."""
-BATCH = 25
-"""Samples that are solved together: more need more memory and hardly less time."""
+BATCH = 34
+"""Samples that are solved together, a hundred in three goes: more need more memory and hardly less time."""
 
 
 class Curve(NamedTuple):

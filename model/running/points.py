@@ -124,7 +124,7 @@ def _peak(speed: FloatArray, power: FloatArray) -> tuple[FloatArray, FloatArray]
     top = power.argmax(axis=1)
     inner = np.clip(top, 1, power.shape[1] - 2)
     left, here, right = (power[rows, inner + step] for step in (-1, 0, 1))
-    with np.errstate(invalid="ignore"):  # where an engine never runs no point has a power
+    with np.errstate(invalid="ignore"):  # where the wheel carries it at no speed all is minus infinity
         bend = 2 * here - left - right
         round_ = (top == inner) & np.isfinite(left) & np.isfinite(right) & (bend > 0)
         shift = np.where(round_, (right - left) / np.where(round_, 2 * bend, 1.0), 0.0)
@@ -152,19 +152,34 @@ def smooth(x: FloatArray, y: FloatArray, at: FloatArray) -> FloatArray:
     Source: [FritschButland1984].
     """
     at = np.clip(at, x[:, :1], x[:, -1:])
-    step, rise = np.diff(x, axis=1), np.diff(y, axis=1)
-    slope = rise / step
-    left, right = slope[:, :-1], slope[:, 1:]
-    same = left * right > 0
-    total = np.where(same, left + right, 1.0)
-    inner = np.where(same, 2 * left * right / total, 0.0)
-    tangent = np.concatenate([slope[:, :1], inner, slope[:, -1:]], axis=1)
+    tangent = _tangents(np.diff(x, axis=1), y)
     piece = np.clip((x[:, None, :] <= at[:, :, None]).sum(axis=2) - 1, 0, x.shape[1] - 2)
     rows = np.arange(len(x))[:, None]
-    h, start = step[rows, piece], x[rows, piece]
-    t = (at - start) / h
-    y0, y1 = y[rows, piece], y[rows, piece + 1]
-    m0, m1 = tangent[rows, piece] * h, tangent[rows, piece + 1] * h
-    return np.asarray(
-        y0 * (1 + 2 * t) * (1 - t) ** 2 + m0 * t * (1 - t) ** 2 + y1 * t**2 * (3 - 2 * t) + m1 * t**2 * (t - 1)
-    )
+    h = np.diff(x, axis=1)[rows, piece]
+    first, last = (y[rows, piece], tangent[rows, piece] * h), (y[rows, piece + 1], tangent[rows, piece + 1] * h)
+    return _pieces((at - x[rows, piece]) / h, first, last)
+
+
+def smooth_alike(x: FloatArray, y: FloatArray, at: FloatArray) -> FloatArray:
+    """Return the same where all rows have the same points (k,) and places (m,): several times as fast."""
+    at = np.clip(at, x[0], x[-1])
+    tangent = _tangents(np.diff(x)[None], y)
+    piece = np.clip((x[None] <= at[:, None]).sum(axis=1) - 1, 0, len(x) - 2)
+    h = np.diff(x)[piece]
+    first, last = (y[:, piece], tangent[:, piece] * h), (y[:, piece + 1], tangent[:, piece + 1] * h)
+    return _pieces((at - x[piece]) / h, first, last)
+
+
+def _tangents(step: FloatArray, y: FloatArray) -> FloatArray:
+    slope = np.diff(y, axis=1) / step
+    left, right = slope[:, :-1], slope[:, 1:]
+    same = left * right > 0
+    inner = np.where(same, 2 * left * right / np.where(same, left + right, 1.0), 0.0)
+    return np.concatenate([slope[:, :1], inner, slope[:, -1:]], axis=1)
+
+
+def _pieces(t: FloatArray, first: tuple[FloatArray, FloatArray], last: tuple[FloatArray, FloatArray]) -> FloatArray:
+    """Return values within pieces from 0 to 1, from value and slope at their ends."""
+    (y0, m0), (y1, m1) = first, last
+    left = (1 - t) ** 2
+    return np.asarray(y0 * ((1 + 2 * t) * left) + m0 * (t * left) + y1 * (t**2 * (3 - 2 * t)) + m1 * (t**2 * (t - 1)))

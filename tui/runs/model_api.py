@@ -14,11 +14,15 @@ from model.prediction.result import Figure, Gap, Prediction
 from model.record import Project
 
 if TYPE_CHECKING:
-    from model.changes.result import Row
+    from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
 
+TRIED = "scratch"
+"""Name of the scratch copy in a comparison."""
+ADVICE = 0.7
+"""Share of the work on what next that is the list of changes; the rest takes the newest reading apart."""
 SAMPLES = 100
 """Samples of an interval."""
 
@@ -33,8 +37,29 @@ class RowQuestion:
     """Texts of the build that it stands on: the mark's, or those of its scratch copy."""
 
 
-Question: TypeAlias = RowQuestion
-Answer: TypeAlias = "Row"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextQuestion:
+    """What an engine loses by, and what to change next."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimQuestion:
+    """What would have to change for an engine to do something."""
+
+    goal: str
+    """As typed: ``150 rpm``."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareQuestion:
+    """What a scratch copy does on the engines that its mark could be."""
+
+    texts: Mapping[str, str]
+    """Texts of its build."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison"
 
 
 class Predict(Protocol):
@@ -87,9 +112,26 @@ def default_changes(
     project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
 ) -> Iterator[Answer]:
     """Try changes on the engines that the build could be."""
-    from model.changes.sweep import sweep_stepwise
+    if isinstance(question, RowQuestion):
+        from model.changes.sweep import sweep_stepwise
 
-    yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+        yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+    elif isinstance(question, NextQuestion):
+        from model.changes.advice import advice_stepwise
+        from model.changes.breakdown import breakdowns
+
+        yield from advice_stepwise(project, mark, progress=lambda share: progress(ADVICE * share))
+        for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
+            yield newest
+            break
+    elif isinstance(question, CompareQuestion):
+        from model.changes.compare import compare
+
+        yield compare(project, mark, {TRIED: question.texts}, progress=progress)
+    else:
+        from model.changes.aim import aim
+
+        yield aim(project, mark, question.goal, progress=progress)
 
 
 def no_changes(

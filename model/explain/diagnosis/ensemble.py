@@ -15,7 +15,7 @@ import numpy as np
 from model.checkpoint import Progress, silent
 from model.explain.cache import Cache, key_of
 from model.explain.diagnosis.causes import CAUSES, NOTHING_BROKEN, Cause
-from model.explain.diagnosis.outcomes import MECHANICAL, Blend, simulate_outcomes, turned
+from model.explain.diagnosis.outcomes import ANGLES, MECHANICAL, Blend, simulate_outcomes, turned
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import BoolArray, FloatArray, IndexArray, median
 from model.quantities.constants import GRAVITY
@@ -313,7 +313,7 @@ def _parts(made: SampledInputs, cause: Cause, generator: np.random.Generator) ->
 def ready(inputs: SampledInputs, seed: int) -> SampledInputs:
     """Give every engine its metal temperatures, and its leak as a half-time."""
     speed = np.full((inputs.size, 1), 2 * np.pi * 2.0)
-    now = operate(inputs, speed, passes=3)
+    now = operate(inputs, speed, passes=3, angles=ANGLES, refined=False)
     changes = {"hot_metal": now.hot_metal[:, 0], "cold_metal": now.cold_metal[:, 0]}
     made = inputs.changed(**changes)
     leaking = leak_conductance(made, now.geometry)

@@ -48,7 +48,7 @@ TOUCHED = 325.0
 """Cold metal on which a finger stays a second or two, [K]: 50 C and a little; common practice, no source."""
 PUSH = 0.5
 """Time in which the wheel is turned to mid compression and let go, [s]; common practice, no source."""
-BATCH = 120
+BATCH = 128
 """Engines that are solved together: more need more memory and hardly less time."""
 ICE = 278.0
 """Cold metal under ice water, [K]; common practice, no source."""
