@@ -95,7 +95,7 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
         readings=tuple(
             Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in _by_reading(facts.all)
         ),
-        contradictions=_contradictions(engines, facts),
+        contradictions=_contradictions(engines, in_order(facts)),
         effective=counted,
         airs=airs,
         ratio=_ratio(chain, engines, mark),
@@ -109,7 +109,7 @@ def engines_of(
 ) -> Engines:  # fmt: skip
     """Return equally likely engines of a chain of marks that the facts leave; `wanted`: marks whose torque over all
     speeds is asked for, None for this one and the one before."""
-    ordered = _ordered(facts)
+    ordered = in_order(facts)
     before = chain.before(mark)
     if wanted is None:
         wanted = frozenset({mark} | ({before} if before is not None else set()))
@@ -127,7 +127,7 @@ def engines_of(
     return _ENGINES.get((chain.key(), facts_key(facts), mark, wanted, seed), make)
 
 
-def _ordered(facts: Facts) -> Facts:
+def in_order(facts: Facts) -> Facts:
     """Put facts in an order of their own, so that the order of typing does not matter."""
     return replace(
         facts,
@@ -241,4 +241,4 @@ def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
     )
 
 
-__all__ = ["engines_of", "learn", "predicted"]
+__all__ = ["engines_of", "facts_key", "in_order", "learn", "predicted"]

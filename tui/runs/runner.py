@@ -21,6 +21,7 @@ from tui.runs.model_api import (
     Allowances,
     Changes,
     Diagnose,
+    Expect,
     Gaps,
     Lasting,
     Learn,
@@ -30,6 +31,7 @@ from tui.runs.model_api import (
     default_gaps,
     default_predict,
     no_changes,
+    no_expect,
     no_lasting,
     no_learn,
 )
@@ -53,6 +55,7 @@ class Runner:
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
         learn: Learn = no_learn,
+        expect: Expect = no_expect,
         changes: Changes = no_changes,
         yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
@@ -65,6 +68,7 @@ class Runner:
             diagnose=diagnose,
             allowances=allowances,
             learn=learn,
+            expect=expect,
             changes=changes,
             yield_to_ui=yield_to_ui,
         )
