@@ -8,6 +8,7 @@ from typing import Any
 
 def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     """Yield each table of the model that says how many are drawn (defaults, constants), the name in it, and few."""
+    from model.changes import engines
     from model.explain.cache import Cache
     from model.explain.diagnosis import allowances, before_running, ensemble
     from model.explain.gap import gaps
@@ -23,7 +24,7 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
         (before_running.before_running, "samples", 8),
         (ensemble.sample_ensemble, "turns", 8),
         (ensemble.sample_ensemble, "shafts", 2),
-        (not_running._shown_before, "turns", 10),
+        (not_running._shown_before, "turns", 6),
         (not_running._shown_before, "shafts", 3),
     ):
         yield function.__kwdefaults__, name, number
@@ -31,8 +32,17 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     yield vars(learn), "_KEPT", Cache(4)
     yield vars(learn), "_ENGINES", Cache(4)
     yield vars(learn), "AIRS", 24
+    yield vars(engines), "_KEPT", Cache(4)
+    yield vars(engines), "FEW", 8
     # none goes far: that is looked at where what is learnt is
-    for name, number in (("AIRS", 24), ("FEWEST_AIRS", 0), ("SHAFTS", 2), ("STEPS", 1), ("LAST_STEPS", 1)):
+    for name, number in (
+        ("AIRS", 24),
+        ("FEWEST_AIRS", 0),
+        ("GIVEN_UP", 0),
+        ("SHAFTS", 2),
+        ("STEPS", 1),
+        ("LAST_STEPS", 1),
+    ):
         yield vars(redraw), name, number
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from model.changes.catalogue import CATALOGUE, PARTNERS, PRESSURE
 from model.changes.compare import effect_of, outcome_of, runs_now, sure_gain, trial_of
-from model.changes.edits import Edited
+from model.changes.edits import RELEASED, Edited
 from model.changes.engines import FIRST
 from model.changes.present import Change, Edit, Present
 from model.changes.result import Advice, NotPossible, Option, Outcome
@@ -17,7 +17,9 @@ from model.changes.telling import told_apart
 from model.changes.trial import Trial, Tried
 from model.checkpoint import Progress, silent
 from model.checks.cautions import DEFER, all_cautions
+from model.fields import Parsed
 from model.physics.values import FloatArray
+from model.quantities.phrases import chance_text
 from model.quantities.units import digits
 from model.record import Project
 
@@ -116,8 +118,15 @@ def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Pro
     yield _told(trial, [*solved, *together], not_possible, whole=True, hopeless=(few, hopeless))
 
 
-def possible(trial: Trial, texts: Mapping[str, str]) -> tuple[list[Candidate], tuple[NotPossible, ...]]:
-    """Return the changes that this build can have, and those that it cannot have, with the reason."""
+def possible(
+    trial: Trial, texts: Mapping[str, str], *, under: Mapping[str, Parsed | None] | None = None
+) -> tuple[list[Candidate], tuple[NotPossible, ...]]:
+    """Return the changes that this build can have, and those that it cannot have, with the reason.
+
+    Conditions that are asked for (`under`: field -> value) stand under each, and no change touches them.
+    """
+    under = under or {}
+    fixed = {*under, *(name for each in under for name in RELEASED.get(each, ()))}
     present = Present(build=trial.engines.build, inputs=trial.engines.inputs, texts=texts)
     found, refused = [], [NotPossible(key=PRESSURE[0], words=PRESSURE[1], why=PRESSURE[2])]
     for change in CATALOGUE:
@@ -126,7 +135,9 @@ def possible(trial: Trial, texts: Mapping[str, str]) -> tuple[list[Candidate], t
             if made:
                 refused.append(NotPossible(key=change.key, words=change.words, why=made))
             continue
-        edited = trial.edited(made.fields, made.factors)
+        if fixed & set(made.fields):
+            continue
+        edited = trial.edited({**under, **made.fields}, made.factors)
         if edited.can_be:
             found.append(Candidate(parts=(change,), edit=made, edited=edited))
         else:
@@ -152,13 +163,15 @@ def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress =
     ]
 
 
-def both(trial: Trial, one: Candidate, other: Candidate) -> Candidate | None:
+def both(
+    trial: Trial, one: Candidate, other: Candidate, *, under: Mapping[str, Parsed | None] | None = None
+) -> Candidate | None:
     """Return two changes made together; None where they are about the same field, or cannot be."""
     touched = [set(each.edit.fields) | set(each.edit.factors) for each in (one, other)]
     if touched[0] & touched[1]:
         return None
     edit = one.edit.with_(other.edit)
-    edited = trial.edited(edit.fields, edit.factors)
+    edited = trial.edited({**(under or {}), **edit.fields}, edit.factors)
     return Candidate(parts=(*one.parts, *other.parts), edit=edit, edited=edited) if edited.can_be else None
 
 
@@ -223,10 +236,10 @@ def _told(
     options: list[Option] = []
     for number, group in enumerate(groups):
         for each in group:
-            options.append(_option(trial, each, number, least if len(options) < TOLD else None))
-    others = [_option(trial, each, len(groups), None) for each in order if each not in good]
+            options.append(option_of(trial, each, number, least if len(options) < TOLD else None))
+    others = [option_of(trial, each, len(groups), None) for each in order if each not in good]
     if hopeless is not None:
-        others += [_option(hopeless[0], each, len(groups), None) for each in ranked(hopeless[1], running=running)]
+        others += [option_of(hopeless[0], each, len(groups), None) for each in ranked(hopeless[1], running=running)]
     made = Advice(
         mark=trial.engines.mark,
         now=outcome_of(now, None, least),
@@ -238,12 +251,17 @@ def _told(
         learned=trial.engines.learned,
         running=running,
         whole=whole,
-        note="" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing.",
+        note=_note(trial),
     )
     return replace(made, sentence=_sentence(made))
 
 
-def _option(trial: Trial, solved: Solved, group: int, least: FloatArray | None) -> Option:
+def _note(trial: Trial) -> str:
+    drawn = "" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing."
+    return " ".join(text for text in (drawn, trial.engines.note) if text)
+
+
+def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None) -> Option:
     candidate, now = solved.candidate, trial.now()
     own = None if least is None else trial.least_difference(candidate.edited)
     effect = effect_of(
@@ -280,10 +298,10 @@ def _sentence(made: Advice) -> str:
     best = made.options[0]
     if made.running and best.outcome.power is not None and made.now.power is not None:
         before, after = (1e3 * power.middle for power in (made.now.power, best.outcome.power))
-        brings = f"{digits(before, 2)} to {digits(after, 2)} mW, helps {100 * best.effect.helps:.0f} in 100"
+        brings = f"{digits(before, 2)} to {digits(after, 2)} mW, helps {chance_text(best.effect.helps)}"
     else:
-        brings = f"chance to run {100 * made.now.runs:.0f} to {100 * best.outcome.runs:.0f} in 100"
+        brings = f"runs {chance_text(best.outcome.runs)}, now {chance_text(made.now.runs)}"
     return f"{best.words[:1].upper()}{best.words[1:]}: {brings}."
 
 
-__all__ = ["Candidate", "Solved", "advice", "advice_stepwise", "both", "grouped", "possible", "ranked", "solve"]
+__all__ = ["Candidate", "advice", "advice_stepwise", "both", "grouped", "option_of", "possible", "solve"]

@@ -15,7 +15,7 @@ from functools import partial
 import numpy as np
 
 from model.changes.compare import range_of
-from model.changes.engines import FEW, FewEngines, few_engines
+from model.changes.engines import FewEngines, few_engines
 from model.changes.result import Breakdown, Loss, Range
 from model.changes.shapley import Without, shares, subsets
 from model.checkpoint import Progress, checkpoint, silent
@@ -108,7 +108,7 @@ def taken_apart(engines: FewEngines, fact: Balance, *, seed: int = 1) -> Breakdo
     lines = _lines(engines, whole, unexplained, _found(fact, engines))
     drawn = None
     if engines.learned:
-        fresh = first_numbers(seed, FEW)
+        fresh = first_numbers(seed, engines.size)
         as_drawn = replace(engines, draw=fresh, learned=False)
         drawn = range_mean(_counted(_at_reading(engines.chain, fact, as_drawn), fact.speed, apart=False).predicted)
     then = _at_visit(whole, engines.size, seed)

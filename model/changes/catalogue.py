@@ -352,9 +352,4 @@ PARTNERS: tuple[tuple[str, str], ...] = (
 """Changes that may help only together."""
 
 
-def change(key: str) -> Change:
-    """Return a change by its key."""
-    return next(each for each in CATALOGUE if each.key == key)
-
-
-__all__ = ["CATALOGUE", "PARTNERS", "PRESSURE", "change"]
+__all__ = ["CATALOGUE", "PARTNERS", "PRESSURE"]

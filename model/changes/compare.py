@@ -78,7 +78,7 @@ def trial_of(
     engines = few_engines(project, mark, without=without, seed=seed, progress=progress)
     if engines is None:
         return outlook(project, mark=mark, samples=0).reason or "There is no prediction of this mark."
-    return _TRIALS.get(id(engines), lambda: Trial(engines))
+    return _TRIALS.get(engines, lambda: Trial(engines))
 
 
 def runs_now(now: Tried) -> bool:

@@ -14,7 +14,7 @@ from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import dense, start_of
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import Chain, at_number, chain_of, first_numbers
-from model.knowledge.learn import engines_of, facts_key
+from model.knowledge.learn import contradictions_among, engines_of, facts_key
 from model.knowledge.weigh import Engines
 from model.physics.values import FloatArray, IndexArray
 from model.quantities.uncertain import Uncertain
@@ -46,6 +46,8 @@ class FewEngines:
     """Whether anything was found that they rest on."""
     here: bool = False
     """Whether some of that was found on this mark itself."""
+    note: str = ""
+    """Readings that do not count, and those that contradict the others, in sentences."""
     _columns: dict[tuple[str, Uncertain], FloatArray] = field(default_factory=dict)
 
     @property
@@ -80,6 +82,7 @@ class FewEngines:
             start=self.start,
             learned=self.learned,
             here=self.here,
+            note=self.note,
         )
 
 
@@ -105,10 +108,11 @@ def few_engines(
     facts = facts_of(project, chain, without=without)
 
     def make() -> FewEngines:
-        fresh = first_numbers(seed, FEW)
+        fresh, note = first_numbers(seed, FEW), facts.left_out
         if facts.all:
             engines = engines_of(chain, facts, mark, seed=seed, progress=progress)
             draw = _chosen(engines, _spread(engines, mark), fresh)
+            note = (*note, *contradictions_among(engines, facts))
         else:
             order = _in_turn(np.argsort(fresh("friction_torque")))
             draw = lambda key: fresh(key)[order]  # noqa: E731
@@ -121,6 +125,7 @@ def few_engines(
             start=start_of(chain.inputs[mark]),
             learned=bool(facts.all),
             here=any(fact.mark == mark for fact in facts.all),
+            note=" ".join(note),
         )
 
     return _KEPT.get((chain.key(), facts_key(facts), mark, seed), make)

@@ -105,7 +105,7 @@ class Present:
             return f"{declared.label} is {label} already."
         if not self.has(name):
             return f"{declared.label} has no meaning for this build."
-        return Edit(fields={name: word}, texts={name: label}, size=label)
+        return Edit(fields={name: word}, texts={name: label})
 
 
 Make = Callable[[Present], Edit | str]

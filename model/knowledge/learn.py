@@ -95,7 +95,7 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
         readings=tuple(
             Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in _by_reading(facts.all)
         ),
-        contradictions=_contradictions(engines, in_order(facts)),
+        contradictions=contradictions_among(engines, facts),
         effective=counted,
         airs=airs,
         ratio=_ratio(chain, engines, mark),
@@ -148,9 +148,10 @@ def _numbered(engines: Engines) -> IndexArray:
     return np.asarray(number.reshape(-1))
 
 
-def _contradictions(engines: Engines, facts: Facts) -> tuple[str, ...]:
+def contradictions_among(engines: Engines, facts: Facts) -> tuple[str, ...]:
+    """Return the facts that fit badly what all the others say, in sentences with a remedy."""
     found = []
-    for part in parts(engines, facts):
+    for part in parts(engines, in_order(facts)):
         wrong = float(np.exp(np.minimum(part.odd - part.chance, 0.0)).mean())
         if wrong > CONTRADICTS:
             told = "; ".join(dict.fromkeys(fact.text for fact in part.facts))

@@ -77,6 +77,8 @@ class Mark:
     """Why this mark was begun: "Rebuilt, same dimensions", or what was changed."""
     build: Mapping[str, str] = field(default_factory=_nothing)
     """Field name -> the text that the builder typed (right or wrong); a missing key is an empty field."""
+    promise: Mapping[str, str] = field(default_factory=_nothing)
+    """What was promised of the change with which it began, as texts (`model.bench.promise`); empty: nothing was."""
     unknown: Mapping[str, Any] = field(default_factory=_nothing)
     """Keys of the file that this version does not know, as read."""
 

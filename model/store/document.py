@@ -24,6 +24,9 @@ FORMAT = 1
 Document = dict[str, Any]
 Where = tuple[str, ...]
 
+MARK_TABLES = ("build", "promise")
+"""Tables of texts that a mark has."""
+
 _NUMBER_KEY = re.compile(r"[1-9][0-9]{0,5}")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST_SHOWN = 60
@@ -134,6 +137,8 @@ def _mark_table(mark: Mark) -> Document:
         table["reason"] = mark.reason
     if mark.build:
         table["build"] = dict(mark.build)
+    if mark.promise:
+        table["promise"] = dict(mark.promise)
     return _join(table, mark.unknown)
 
 
@@ -192,13 +197,14 @@ def _join(known: Document, unknown: Mapping[str, Any]) -> Document:
 
 def _mark(key: str, table: Mapping[str, Any], problems: list[Problem]) -> Mark:
     unknown: Document = {}
-    plain = {k: v for k, v in table.items() if k != "build"}
-    known = _fields(plain, _MARK, ("reason", "build"), ("mark", key), unknown, problems)
-    build: dict[str, str] = {}
-    for name, value in _items(table, "build", ("mark", key), unknown, problems):
-        _text_into(build, name, value, ("mark", key, "build"), unknown.setdefault("build", {}), problems)
-    _drop_if_empty(unknown, "build")
-    return Mark(number=int(key), reason=known.get("reason", ""), build=build, unknown=unknown)
+    plain = {k: v for k, v in table.items() if k not in MARK_TABLES}
+    known = _fields(plain, _MARK, ("reason", *MARK_TABLES), ("mark", key), unknown, problems)
+    texts: dict[str, dict[str, str]] = {each: {} for each in MARK_TABLES}
+    for each in MARK_TABLES:
+        for name, value in _items(table, each, ("mark", key), unknown, problems):
+            _text_into(texts[each], name, value, ("mark", key, each), unknown.setdefault(each, {}), problems)
+        _drop_if_empty(unknown, each)
+    return Mark(number=int(key), reason=known.get("reason", ""), unknown=unknown, **texts)
 
 
 def _entry(key: str, table: Mapping[str, Any], problems: list[Problem]) -> Entry:

@@ -17,6 +17,11 @@ half-known value keeps its spread. Tables are keyed, not listed, so that adding 
     reason = "First build"              # why this mark was begun; may be left out
     [mark.1.build]                      # field = "text as typed"; a missing key is an empty field
     piston_bore = "3/8 in +-0.1 mm measured"
+    [mark.2.promise]                    # what was promised of the change with which it began; may be left out
+    change = "longer throw, 4 mm to 5 mm"
+    since = "1"                         # number of the mark that it was promised against
+    power = "4.1 (2 to 6.3) mW"         # gain of best shaft power: middle and 90 % ends; speed (running free) in rpm
+    runs = "80 in 100"                  # chance to run
 
     [entry.k7f3m2]                      # a random key; entries stand in the order in which they were added
     day = 2026-11-25                    # a date, or a text when it is not one

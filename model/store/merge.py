@@ -69,7 +69,7 @@ def merge(base: Project, ours: Project, theirs: Project) -> Merged:
     Notes
     -----
     A mark of one number that both sides began, each otherwise, is one clash as a whole: two builds mixed field by
-    field would be an engine that nobody built. Ticks are merged as sets.
+    field would be an engine that nobody built. So is what was promised of a mark. Ticks are merged as sets.
     """
     clashes: list[Clash] = []
     document = _tables((), to_document(base), to_document(ours), to_document(theirs), clashes)
@@ -115,7 +115,8 @@ def _value(place: Where, base: Any, ours: Any, theirs: Any, clashes: list[Clash]
         return ours
     if equal(ours, base):
         return theirs
-    if both_tables and not (_is_mark(place) and base is _ABSENT and not _same(ours, theirs)):
+    begun_twice = _is_mark(place) and base is _ABSENT and not _same(ours, theirs)
+    if both_tables and not (begun_twice or _is_promise(place)):
         return _tables(place, base if isinstance(base, dict) else {}, ours, theirs, clashes)
     if _is_holder(place) and all(isinstance(side, dict | _Absent) for side in (base, ours, theirs)):
         merged = _tables(place, _held(base), _held(ours), _held(theirs), clashes)
@@ -197,6 +198,10 @@ def _are_texts(value: Any) -> bool:
 
 def _is_mark(place: Where) -> bool:
     return len(place) == 2 and place[0] == "mark"
+
+
+def _is_promise(place: Where) -> bool:
+    return len(place) == 3 and place[0] == "mark" and place[2] == "promise"
 
 
 def _is_item(place: Where) -> bool:

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from model.fields.starts import STARTS
 from tui.__main__ import main
 from tui.commands import COMMANDS
 from tui.commands.common import JSON_FORMAT
@@ -66,9 +67,21 @@ def test_predict(printed: Run, coasted: Path) -> None:
     assert told == set(printed("predict", str(coasted)))
 
 
+def ran_once(file: Path) -> Path:
+    """A flat engine with one speed: the least of which everything can be told."""
+    build = "\n".join(f'{name} = "{text}"' for name, text in STARTS[1].texts.items())
+    read = '[entry.k2.reading.a]\nkind = "speed"\nturns = "150"\ntime = "60 s"'
+    whole = f'format = 1\nname = "Flat"\n[mark.1.build]\n{build}\n[entry.k2]\nmark = 1\n{read}\n'
+    path = file.parent.parent / "ran.toml"
+    path.write_text(whole, encoding="utf-8")
+    return path
+
+
 ARGUMENTS: dict[str, Callable[[Path], list[str]]] = {
     "gap": lambda file: [str(file)],
     "next": lambda file: [str(file), "--symptom", "smokes"],
+    "explain": lambda file: [str(ran_once(file)), "--aim", "1 W", "--if", "piston_throw=4 mm"],
+    "sweep": lambda file: [str(ran_once(file)), "friction_torque"],
     "check": lambda file: [str(file.parent)],
     "list": lambda file: [str(file.parent)],
     "report": lambda file: [str(file)],

@@ -14,7 +14,7 @@ from model.explain.diagnosis.bench_tests import BENCH_TESTS, bench_test, caution
 from model.explain.diagnosis.causes import CAUSES
 from model.explain.diagnosis.diagnose import beyond_water, diagnosis_of
 from model.explain.diagnosis.ensemble import Ensemble, hose_share, sample_ensemble
-from model.explain.diagnosis.weights import Observation, posterior_weights, probabilities
+from model.explain.diagnosis.weights import Observation, likelihood, posterior_weights, probabilities
 from model.fields.vocabulary import HEAT_SOURCES
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import chain_of
@@ -216,6 +216,14 @@ def test_a_finding_that_names_its_cause_brings_it_to_the_fore(cause: str) -> Non
     assert after[cause] > min(2 * before[cause], 0.6)
     moved = {label for c in made.causes if c.key == cause for label, factor in c.moved if factor > 1}
     assert bench_test(observation.bench_test).label in moved
+
+
+def test_what_a_coarse_scale_shows_of_little_is_no_more_than_little() -> None:
+    """0.02 g give or take 0.1: a tenth fits as well, a gram hardly, [JCGM100] 4.3.7 for a reading within its spread."""
+    weighed = Observation(bench_test="rim_weight", value=0.02e-3, spread=0.1e-3)
+    little, tenth, gram = likelihood(weighed, np.array([0.02e-3, 0.1e-3, 1e-3]))
+    assert tenth == pytest.approx(little, rel=0.1)
+    assert gram < 0.15 * little
 
 
 def test_findings_that_do_not_go_together_are_told() -> None:

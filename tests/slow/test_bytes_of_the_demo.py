@@ -14,7 +14,7 @@ from tests.tui.test_bytes import FIELDS, NEVER
 
 REAL = {"STAND_IN": "real", **NEVER}
 DEMO = ("Cocoa tin", "Mug", "Two syringes")
-ALL_PANES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "(?:Losses|Not running)")
+ALL_PANES = ("Dimensions", "Materials", "Heat source", "Results", "Diary", "What next")
 DIGITS = ("7", "3", "5")
 
 
@@ -37,7 +37,7 @@ def demo_opened(folder: Path, name: str, environ: dict[str, str]) -> tuple[Line,
     for number in range(DEMO.index(name)):
         spent[f"choice: list {number}"] = settled(line, "down", shown=rf"^> +{DEMO[number + 1]}")
     spent["opened: from the list"] = settled(line, "enter", shown=rf"^{name} +Mk")
-    line.wait_for(r"\[(?:Losses|Not running)\]|Model +(fresh|up to date)")
+    line.wait_for(r"\[What next\]|Model +(fresh|up to date)")
     line.settle()
     if "[Dimensions]" not in line.screen():
         spent["pane: first"] = settled(line, "right", shown=r"\[Dimensions\]")

@@ -184,12 +184,12 @@ class Bench:
         self.show("a key is seen while the model computes", f"{ms(typed)}, 95 % {late(typed)}", "95 %: 20 ms")
         line.press("ctrl+z")
         line.wait_for(FRESH)
-        for title in ("Materials", "Heat source", "Results", "Diary", "(?:Losses|Not running)", "Dimensions"):
+        for title in ("Materials", "Heat source", "Results", "Diary", "What next", "Dimensions"):
             line.answer("right", rf"\[{title}")
             line.quiet(0.3)
         turned = []
         for _ in range(max(2, self.turns // 3)):
-            for title in ("Materials", "Heat source", "Results", "Diary", "(?:Losses|Not running)", "Dimensions"):
+            for title in ("Materials", "Heat source", "Results", "Diary", "What next", "Dimensions"):
                 turned.append(line.answer("right", rf"\[{title}"))
                 line.quiet(0.3)
         self.show("a change of pane, each mounted before", f"{ms(turned)}, 95 % {late(turned)}", "10 ms")

@@ -16,7 +16,7 @@ from tui.dialogs.symptoms import SymptomScreen
 from tui.notebook import NotebookApp
 from tui.panes.build import BuildPane
 from tui.panes.diary import DiaryPane
-from tui.panes.notrunning import NotRunningPane
+from tui.panes.next import NextPane
 from tui.panes.pane import Pane
 from tui.panes.readingform import ReadingForm
 from tui.panes.results import ResultsPane
@@ -35,7 +35,7 @@ PLACES: tuple[tuple[keys.Keys, type[Any]], ...] = (
     (keys.RESULTS, ResultsPane),
     (keys.READING, ReadingForm),
     (keys.DIARY, DiaryPane),
-    (keys.NOT_RUNNING, NotRunningPane),
+    (keys.NEXT, NextPane),
     (keys.BACK, DiaryPane),
     (keys.BACK, ResultsPane),
     (keys.PAGE, TextPage),
@@ -109,20 +109,20 @@ def test_a_pane_is_declared_in_one_place() -> None:
     keyed = {pane.key for pane in ALL_PANES if pane.module}
     for path in (TUI / "screens" / "project.py", TUI / "view" / "title.py", TUI / "view" / "help.py"):
         named = set(re.findall(r'"(\w+)"', path.read_text(encoding="utf-8"))) & keyed
-        assert named <= {"notrunning"}, path  # the one that is shown first of an engine that does not run
+        assert named <= {"next"}, path  # the one that is shown first of an engine that does not run
 
 
 def test_the_tables_are_what_textual_binds() -> None:
     for table, owner in PLACES:
         bound = {b.key for b in owner.BINDINGS if isinstance(b, Binding)}
         declared = {key.keys for key in table if key.keys}
-        assert not bound or declared <= bound or table in (keys.DIARY, keys.RESULTS, keys.NOT_RUNNING), owner.__name__
+        assert not bound or declared <= bound or table in (keys.DIARY, keys.RESULTS, keys.NEXT), owner.__name__
 
 
 def test_every_word_on_a_key_line_stands_in_the_help() -> None:
     text = "\n".join(text_of(line) for line in help_lines(200, project=True))
     lists = "\n".join(text_of(line) for line in help_lines(200, project=False))
-    for table, page in ((keys.LIST, lists), (keys.PROJECT, text), (keys.DIARY, text), (keys.NOT_RUNNING, text)):
+    for table, page in ((keys.LIST, lists), (keys.PROJECT, text), (keys.DIARY, text), (keys.NEXT, text)):
         for key in table:
             for one in re.split(r", ", key.shown) if key.word and key.shown != "?" else ():
                 assert re.search(rf"^  (.*, )?{re.escape(one)}\b|^  {re.escape(one)} ", page, re.MULTILINE), key

@@ -31,7 +31,7 @@ def walked(notebook: Path, environ: dict[str, str]) -> bytes:
         (("1",), r"^>.*Turns counted"),
         (("esc", "right"), r"\[Diary"),
         (("a",), "What happened"),
-        (("x", "esc", "esc", "right"), r"\[Not running"),
+        (("x", "esc", "esc", "right"), r"\[What next"),
         (("m",), "Marks of"),
         (("esc", "w"), "^Why"),
         (("esc", "?"), "^Keys"),
@@ -50,7 +50,7 @@ def walked(notebook: Path, environ: dict[str, str]) -> bytes:
     line.watch(lambda: b"\x1b[?1049h" in line.wrote[stopped:])  # a key before that goes to the shell's own line
     line.settle()
     line.press("esc")
-    line.wait_for(r"\[Not running")
+    line.wait_for(r"\[What next")
     line.press("ctrl+q")
     assert line.wait_for_end() == 0
     return line.wrote

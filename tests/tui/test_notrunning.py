@@ -56,7 +56,7 @@ def test_a_project_whose_latest_stage_is_below_running_opens_at_its_causes(write
     async def scene(acts: Play) -> None:
         await acts.press("enter")
         screen = acts.screen()
-        assert "[Not running]" in screen
+        assert "[What next]" in screen
         assert re.search(r"^> Friction +60 in 100 ######\.\.\.\.$", screen, re.MULTILINE)
         assert re.search(r"^  Leak +30 in 100 ###\.\.\.\.\.\.\.$", screen, re.MULTILINE)
         assert "Next test: Free turns, cold, and where it stops" in screen
@@ -66,7 +66,7 @@ def test_a_project_whose_latest_stage_is_below_running_opens_at_its_causes(write
         assert "[Dimensions]" in acts.screen()
         assert "Model" in acts.screen()
         await acts.press("left")
-        assert "[Not running]" in acts.screen()
+        assert "[What next]" in acts.screen()
 
     play(write(stuck()), scene)
 
@@ -84,7 +84,7 @@ def test_the_latest_stage_decides_and_without_one_the_prediction(
 
     async def scene(acts: Play) -> None:
         await acts.press("enter")
-        assert ("[Not running]" in acts.screen()) is first
+        assert ("[What next]" in acts.screen()) is first
         assert does_not_run(acts.app.session.prototype) is first
 
     play(write(project), scene)

@@ -119,7 +119,7 @@ def test_the_pane_says_by_what_it_was_seen_running_and_gives_no_odds(write: Call
         assert "[Dimensions]" in acts.screen()
         await acts.press("left")
         screen = acts.screen()
-        assert "[Losses]" in screen
+        assert "[What next]" in screen
         assert "It runs: what it loses by" in screen
         assert "on 2026-11-22 (speed reading, 69 rpm)" in screen
         assert "Why it does not run" not in screen

@@ -339,7 +339,7 @@ def test_a_note_from_a_prototype_goes_into_the_diary_with_day_and_mark(notebook:
 def test_every_pane_can_be_turned_to(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await open_can(acts)
-        for title in ("[Materials]", "[Heat source]", "[Results]", "[Diary]", "[Not running]", "[Dimensions]"):
+        for title in ("[Materials]", "[Heat source]", "[Results]", "[Diary]", "[What next]", "[Dimensions]"):
             await acts.press("right")
             assert title in acts.screen()
         await acts.press("left", "left")

@@ -33,6 +33,18 @@ COMMANDS = (
         "tui.commands.next",
         'projects/two-syringes.toml --symptom "stops at the top"',
     ),
+    Command(
+        "explain",
+        "why it gives what it gives, and what to change next",
+        "tui.commands.explain",
+        'projects/mug.toml --aim "150 rpm" --if "piston_throw=4 mm"',
+    ),
+    Command(
+        "sweep",
+        "an engine at seven to nine values of one field",
+        "tui.commands.sweep",
+        'projects/mug.toml piston_throw "3 mm" "4 mm" "5 mm"',
+    ),
     Command("check", "every problem of every file of a notebook", "tui.commands.check", "projects"),
     Command(
         "report", "a plain sheet of one project, for sharing", "tui.commands.report", "projects/mug.toml > mug.txt"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from model.errors import Problem
 from model.fields import ParsedBuild, parse_build
-from model.record import Mark, Project
+from model.record import LONGEST_NUMBER, Mark, Project
 from model.store import Stored, read_project
 from tui.exits import CommandError, Exit
 from tui.text.sanitise import sanitise
@@ -22,6 +22,16 @@ JSON_FORMAT = 1
 def file_argument(parser: argparse.ArgumentParser) -> None:
     """Declare FILE."""
     parser.add_argument("file", metavar="FILE", type=Path, help="a project file of the notebook, NAME.toml")
+
+
+def marked_file_argument(parser: argparse.ArgumentParser) -> None:
+    """Declare FILE[:MARK]."""
+    parser.add_argument(
+        "file",
+        metavar="FILE[:MARK]",
+        type=Path,
+        help="a project file of the notebook; a number behind a colon names a mark, without it the latest counts",
+    )
 
 
 def json_argument(parser: argparse.ArgumentParser, what: str) -> None:
@@ -44,6 +54,16 @@ def stands(path: Path, looks: Callable[[Path], bool] = Path.exists) -> bool:
         return looks(path)
     except OSError:
         return False
+
+
+def file_and_mark(named: Path) -> tuple[Path, Project, int]:
+    """Return file, project and mark of ``FILE`` or ``FILE:MARK``; a file of that very name comes first."""
+    name, colon, digits = str(named).rpartition(":")
+    if not colon or stands(named) or not (digits.isascii() and digits.isdecimal() and len(digits) <= LONGEST_NUMBER):
+        project = open_file(named).project
+        return named, project, project.latest.number
+    project = open_file(Path(name)).project
+    return Path(name), project, mark_of(project, int(digits), Path(name)).number
 
 
 def mark_of(project: Project, number: int | None, path: Path) -> Mark:

@@ -7,8 +7,8 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from model.record import LONGEST_NUMBER, Project
-from tui.commands.common import json_argument, mark_of, open_file, show, show_json, stands
+from model.record import Project
+from tui.commands.common import file_and_mark, json_argument, show, show_json
 from tui.commands.progress import doing
 from tui.exits import CommandError, Exit
 from tui.text.sanitise import sanitise
@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> int:
 
     if not 2 <= len(options.files) <= MOST:
         raise CommandError(f"Two or three files can be compared, not {len(options.files)}.", code=Exit.USAGE)
-    chosen = [_chosen(named) for named in options.files]
+    chosen = [file_and_mark(named) for named in options.files]
     prototypes = []
     for path, project, number in chosen:
         with doing(f"Predicting {sanitise(project.name)}, Mk {number}"):
@@ -47,16 +47,6 @@ def run(options: argparse.Namespace) -> int:
     else:
         show("\n".join(_lines(_titles(prototypes), rows)))
     return 0
-
-
-def _chosen(named: Path) -> tuple[Path, Project, int]:
-    """Return file, project and mark of ``FILE`` or ``FILE:MARK``; a file of that very name comes first."""
-    name, colon, digits = str(named).rpartition(":")
-    if not colon or stands(named) or not (digits.isascii() and digits.isdecimal() and len(digits) <= LONGEST_NUMBER):
-        project = open_file(named).project
-        return named, project, project.latest.number
-    project = open_file(Path(name)).project
-    return Path(name), project, mark_of(project, int(digits), Path(name)).number
 
 
 def _prototype(path: Path, project: Project, number: int) -> Prototype:

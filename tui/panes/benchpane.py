@@ -1,4 +1,4 @@
-"""A pane with two faces: a list, and the form of one reading. Shared by Results and Not running.
+"""A pane with two faces: a list, and the form of one reading. Shared by Results and What next.
 
 Subclasses draw the list's face in `show_face`, and say in `closed` what is to be done when the form goes back to it.
 """

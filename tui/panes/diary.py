@@ -17,6 +17,7 @@ from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
 from tui.view.keys import BACK, DIARY, Hints, hints
 from tui.view.lines import Line, wrapped
+from tui.view.promise import promise_lines
 from tui.widgets.listing import Listing
 from tui.widgets.screen import bindings, own_keys
 
@@ -72,7 +73,8 @@ class DiaryPane(Pane):
         if len(entries) != self._seen:
             self.listing.at = len(entries) - 1
             self._seen = len(entries)
-        head = stage_lines(prototype.project, width)
+        number = self.controller.session.number
+        head = [*stage_lines(prototype.project, width), *promise_lines(prototype.project, number, width)]
         if not entries:
             self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="dim")], [])
             return

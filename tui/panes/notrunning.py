@@ -1,4 +1,4 @@
-"""The pane of an engine that does not run: causes with their probability, the next test, what it would mean.
+"""An engine that does not run: causes with their probability, the next test, what it would mean. Part of `next`.
 
 Two faces: what is known, and the form of the reading that a test is written down as. When the form goes back, what was
 found moves the causes. The diagnosis is asked while this pane is looked at, and is flagged as old until it has come.
@@ -14,6 +14,7 @@ from textual import work
 from model.bench.kinds import kind_of
 from model.checks.seen_running import SeenRunning, seen_running
 from tui.dialogs.ask_entry import ask_day, ask_kind
+from tui.dialogs.ask_seen import ask_seen
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
@@ -27,8 +28,9 @@ from tui.view.diagnosis import (
     tests_of,
     tightest_text,
 )
-from tui.view.keys import NOT_RUNNING, Hints, hints
+from tui.view.keys import NEXT, Hints, hints
 from tui.view.lines import Line, text_of, wrapped
+from tui.view.next import nearest_lines, sentence_lines
 from tui.view.readings import kind_label
 from tui.widgets.screen import own_keys
 
@@ -48,9 +50,11 @@ class NotRunningPane(BenchPane):
         """Key of the test under the cursor; empty for the next one, whichever it is."""
         self.cause_at = ""
         """Key of the cause under the cursor; empty for the first."""
+        self.on_cause = False
+        """Whether Enter writes down the cause under the cursor, not the test."""
         self.hidden = False
         """Whether part of the test is below what is shown."""
-        self.listing.keys = own_keys(NOT_RUNNING, self)
+        self.listing.keys = own_keys(NEXT, self)
 
     # -- what is shown ------------------------------------------------------------------------------------------
 
@@ -58,7 +62,7 @@ class NotRunningPane(BenchPane):
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
         diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
-        if diagnosis is None or _seen(self) is not None:
+        if diagnosis is None or seen_by(self) is not None:
             return ()
         source = self.controller.session.texts.get("heat_source", "")
         return builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
@@ -72,7 +76,7 @@ class NotRunningPane(BenchPane):
     def causes(self) -> tuple[RankedCause, ...]:
         """The causes that are listed."""
         diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
-        if diagnosis is None or diagnosis.reason or _seen(self) is not None:
+        if diagnosis is None or diagnosis.reason or seen_by(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
 
@@ -84,14 +88,18 @@ class NotRunningPane(BenchPane):
     def show_face(self) -> None:
         """Draw what is known."""
         width, height = max(40, self.listing.size.width), self.listing.size.height
-        seen = _seen(self)
+        seen, session = seen_by(self), self.controller.session
         lines = (
             self._loses(seen, width)
             if seen is not None
-            else pane_lines(
-                self.controller.session, width, height, causes=self.causes, cause=self.cause_number,
-                tests=self.tests, test=self.test_number,
-            )
+            else [
+                *sentence_lines(session, width),
+                *pane_lines(
+                    session, width, height, causes=self.causes, cause=self.cause_number, tests=self.tests,
+                    test=self.test_number,
+                ),
+                *nearest_lines(session, width),
+            ]
         )  # fmt: skip
         top = max(0, min(self.listing.top, len(lines) - height))
         self.hidden = any(text_of(line).startswith("  If ") for line in lines[top + height :])
@@ -106,7 +114,7 @@ class NotRunningPane(BenchPane):
 
     def why(self, width: int) -> list[Line]:
         """Return all causes with what moved them, all observations, all tests, all allowances."""
-        seen = _seen(self)
+        seen = seen_by(self)
         return sheet_lines(self.controller.session, width) if seen is None else self._loses(seen, width)
 
     def advice(self, width: int, height: int) -> list[Line]:
@@ -114,7 +122,7 @@ class NotRunningPane(BenchPane):
         if self.form.opened is not None:
             return self.form.advice(width, height)
         state = self.controller.session.prototype.diagnosis_state
-        if state.diagnosis is None or _seen(self) is not None:
+        if state.diagnosis is None or seen_by(self) is not None:
             return []
         lines: list[Line] = []
         contradictions = state.diagnosis.contradictions
@@ -132,19 +140,20 @@ class NotRunningPane(BenchPane):
             return self.form.hints()
         tests = self.tests
         if not tests:
-            return hints(NOT_RUNNING, "symptom", "add")
+            return hints(NEXT, "symptom", "add")
         timed = ("time",) if timed_kinds(tests[self.test_number].readings) else ()
-        cause = (*hints(NOT_RUNNING, "move_cause(1)"), ("w", "all of it")) if self.causes else ()
+        cause = (*hints(NEXT, "move_cause(1)"), ("w", "all of it")) if self.causes else ()
         return (
-            *hints(NOT_RUNNING, "write", "move_test(-1)"), *((("PgDn", "if ..."),) if self.hidden else ()),
-            *hints(NOT_RUNNING, *timed, "symptom"), *cause, *hints(NOT_RUNNING, "add"),
+            *(*hints(NEXT, "write")[:-1], ("Enter", "seen here" if self.on_cause else "write down")),
+            *hints(NEXT, "move_row(-1)"), *((("PgDn", "if ..."),) if self.hidden else ()),
+            *hints(NEXT, *timed, "symptom"), *cause, *hints(NEXT, "add"),
         )  # fmt: skip
 
     # -- keys ---------------------------------------------------------------------------------------------------
 
-    def action_move_test(self, step: int) -> None:
+    def action_move_row(self, step: int) -> None:
         """Turn to another test."""
-        tests = self.tests
+        tests, self.on_cause = self.tests, False
         if tests:
             number = max(0, min(len(tests) - 1, self.test_number + step))
             self.test_at = tests[number].key if number else ""
@@ -154,6 +163,7 @@ class NotRunningPane(BenchPane):
         """Turn to another cause, round the end."""
         causes = self.causes
         if causes:
+            self.on_cause = True
             self.cause_at = causes[(self.cause_number + step) % len(causes)].key
             self._redraw(top=0)
 
@@ -167,8 +177,10 @@ class NotRunningPane(BenchPane):
         self.post_message(self.Changed())
 
     def action_write(self) -> None:
-        """Write down what the test under the cursor showed."""
-        if self.tests:
+        """Write down what the test under the cursor showed, or what is seen of the cause."""
+        if self.on_cause and self.causes:
+            self._write_seen(self.causes[self.cause_number])
+        elif self.tests:
             test = self.tests[self.test_number]
             self._write_down(test.key, test.readings)
 
@@ -177,6 +189,14 @@ class NotRunningPane(BenchPane):
         if self.tests:
             test = self.tests[self.test_number]
             self._write_down(test.key, timed_kinds(test.readings), timed=True)
+
+    @work
+    async def _write_seen(self, cause: RankedCause) -> None:
+        """Write down what is seen of a cause: ticks, and a line in the diary."""
+        if not self.controller.session.prototype.notice:
+            await ask_seen(self.app, self.controller, cause.key, cause.label, self.colour)
+            self.refresh_pane()
+            self.post_message(self.Changed())
 
     @work
     async def action_add(self) -> None:
@@ -202,7 +222,7 @@ class NotRunningPane(BenchPane):
             return
         kind = kinds[0]
         if len(kinds) > 1:
-            kind = await self._ask_which(kinds)
+            kind = await _ask_which(self, kinds)
         day = await ask_day(self.app, self.controller, prototype.project, self.colour) if kind else ""
         if not day or self.controller.session.current != prototype.path:
             return
@@ -211,20 +231,22 @@ class NotRunningPane(BenchPane):
         if timed:
             self.form.action_stopwatch()
 
-    async def _ask_which(self, kinds: tuple[str, ...]) -> str:
-        options = tuple(
-            Option(key=f"{number}", label=kind_label(kind), help=declared.help if (declared := kind_of(kind)) else "")
-            for number, kind in enumerate(kinds, 1)
-        )
-        text = "This test yields several readings. Write down one, then the other."
-        answer = await self.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=self.colour))
-        return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
 
-
-def _seen(pane: NotRunningPane) -> SeenRunning | None:
+def seen_by(pane: NotRunningPane) -> SeenRunning | None:
     """Return by what the mark was seen running; None where it was not."""
     session = pane.controller.session
     return seen_running(session.prototype.project, session.number)
+
+
+async def _ask_which(pane: NotRunningPane, kinds: tuple[str, ...]) -> str:
+    """Ask which of several readings a test is written down as."""
+    options = tuple(
+        Option(key=f"{number}", label=kind_label(kind), help=declared.help if (declared := kind_of(kind)) else "")
+        for number, kind in enumerate(kinds, 1)
+    )
+    text = "This test yields several readings. Write down one, then the other."
+    answer = await pane.app.push_screen_wait(ChoiceDialog("What was found?", text, options, colour=pane.colour))
+    return {f"{number}": kind for number, kind in enumerate(kinds, 1)}.get(answer, "")
 
 
 def readings_of(key: str) -> tuple[str, ...]:

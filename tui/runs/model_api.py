@@ -14,11 +14,13 @@ from model.prediction.result import Figure, Gap, Prediction
 from model.record import Project
 
 if TYPE_CHECKING:
-    from model.changes.result import Row
+    from model.changes.result import Advice, Aim, Breakdown, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Expected, Knowledge
 
+ADVICE = 0.7
+"""Share of the work on what next that is the list of changes; the rest takes the newest reading apart."""
 SAMPLES = 100
 """Samples of an interval."""
 
@@ -33,8 +35,21 @@ class RowQuestion:
     """Texts of the build that it stands on: the mark's, or those of its scratch copy."""
 
 
-Question: TypeAlias = RowQuestion
-Answer: TypeAlias = "Row"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextQuestion:
+    """What an engine loses by, and what to change next."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimQuestion:
+    """What would have to change for an engine to do something."""
+
+    goal: str
+    """As typed: ``150 rpm``."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim"
 
 
 class Predict(Protocol):
@@ -93,9 +108,18 @@ def default_changes(
     project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
 ) -> Iterator[Answer]:
     """Try changes on the engines that the build could be."""
-    from model.changes.sweep import sweep_stepwise
+    if isinstance(question, RowQuestion):
+        from model.changes.sweep import sweep_stepwise
 
-    yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+        yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+    elif isinstance(question, NextQuestion):
+        from model.changes.advice import advice_stepwise
+        from model.changes.breakdown import breakdowns
+
+        yield from advice_stepwise(project, mark, progress=lambda share: progress(ADVICE * share))
+        for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
+            yield newest
+            break
 
 
 def no_changes(

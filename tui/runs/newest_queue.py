@@ -39,6 +39,10 @@ class NewestQueue:
             self._bell.notify_all()
             return self._number
 
+    def awaits(self, number: int) -> bool:
+        """Whether the question of a number is the newest, so that its answer still comes."""
+        return number == self._number
+
     def give_up(self) -> None:
         """Let nobody wait for what was asked."""
         with self._bell:

@@ -37,7 +37,7 @@ from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
-NOT_RUNNING = next(number for number, pane in enumerate(ALL_PANES) if pane.key == "notrunning")
+NEXT = next(number for number, pane in enumerate(ALL_PANES) if pane.key == "next")
 """The pane that is shown first for an engine that does not run yet."""
 WIDE = 76
 """Columns from which the panel stands beside the pane; below, it is two lines under it."""
@@ -55,7 +55,7 @@ class ProjectScreen(QuietScreen[None]):
         super().__init__()
         self.controller = controller
         self.colour, self.plain = colour, plain
-        number = NOT_RUNNING if does_not_run(controller.session.prototype) else 0
+        number = NEXT if does_not_run(controller.session.prototype) else 0
         self.panes = PaneStack(controller, number, colour=colour, plain=plain)
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)

@@ -1,17 +1,21 @@
-"""What was asked about changes of the open prototype, and what came back: rows of values. Knows no widget, no numpy."""
+"""What was asked about changes of the open prototype, and what came back: rows of values, what next, aims.
+
+Knows no widget, no numpy.
+"""
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Any
 
-from tui.runs.model_api import Question, RowQuestion
+from model.changes.result import Advice, Breakdown
+from model.checks.seen_running import seen_running
+from tui.runs.model_api import AimQuestion, NextQuestion, Question, RowQuestion
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.newest_queue import NewestQueue
 from tui.runs.runner import Runner
-from tui.state.prototype import Asked, Prototype, parsed_build
+from tui.state.knowledge import about
+from tui.state.prototype import Asked, NextState, Prototype, parsed_build
 from tui.state.session import Session
-
-T = TypeVar("T")
 
 
 def ask_row(session: Session, runner: Runner, field: str) -> None:
@@ -26,9 +30,45 @@ def give_up_row(session: Session, runner: Runner) -> None:
     session.prototype.row = Asked()
 
 
-def _ask(session: Session, queue: NewestQueue, state: Asked[T], question: Question, about: object) -> None:
+def ask_aim(session: Session, runner: Runner, goal: str) -> None:
+    """Ask what would have to change for the mark that is looked at to reach a goal."""
+    _ask(session, runner.rows, session.prototype.aim, AimQuestion(goal=goal), goal)
+
+
+def give_up_aim(session: Session, runner: Runner) -> None:
+    """Let nobody wait for an aim."""
+    runner.rows.give_up()
+    session.prototype.aim = Asked()
+
+
+def ask_next(session: Session, runner: Runner, *, looked_at: bool) -> None:
+    """Ask what to change next, unless it is asked, or a field is open or flagged.
+
+    For a mark that was seen running always, as the panel says the best; for another while it is looked at.
+    """
+    prototype, state = session.prototype, session.prototype.next
+    if parsed_build(session.own).problems or prototype.visit is not None:
+        return
+    if not (looked_at or seen_running(prototype.project, session.number)):
+        return
+    wanted = about(session.shown, session.number)
+    if state.wanted == wanted and (not state.pending or runner.changes.awaits(state.number)):
+        return
+    _ask(session, runner.changes, state, NextQuestion(), wanted)
+
+
+def give_up_next(session: Session, runner: Runner) -> None:
+    """Let nobody wait for what to change next, where it is wanted only while it is looked at."""
+    if session.current is None:
+        return
+    prototype = session.prototype
+    if prototype.next.pending and not seen_running(prototype.project, session.number):
+        runner.changes.give_up()
+
+
+def _ask(session: Session, queue: NewestQueue, state: Asked[Any], question: Question, wanted: object) -> None:
     prototype, own = session.prototype, parsed_build(session.own)
-    state.wanted, state.pending, state.share, state.failure = about, True, 0.0, ""
+    state.wanted, state.pending, state.share, state.failure = wanted, True, 0.0, ""
     request = ModelRequest(
         path=prototype.path, build=own.build, project=session.shown, mark=session.number, question=question
     )
@@ -37,13 +77,33 @@ def _ask(session: Session, queue: NewestQueue, state: Asked[T], question: Questi
 
 def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     """Take an answer, or how far it is; return whether it was in time."""
-    state = prototype.row
+    question = result.request.question
+    states: dict[type[Any], Asked[Any]] = {
+        RowQuestion: prototype.row, NextQuestion: prototype.next, AimQuestion: prototype.aim,
+    }  # fmt: skip
+    state = states[type(question)]
     if result.request.number != state.number or state.wanted is None:
         return False
     if result.progress is not None:
         state.share, state.pending = result.progress, result.progress < 1.0
-    if result.answer is not None:
+    if isinstance(result.answer, Breakdown):
+        prototype.next.breakdown = result.answer
+    elif result.answer is not None:
+        if isinstance(result.answer, Advice) and state.of != state.wanted:
+            prototype.next.breakdown = None
         state.answer, state.of = result.answer, state.wanted
     if result.failure:
         state.failure, state.pending = result.failure, False
     return True
+
+
+def next_of(session: Session) -> NextState | None:
+    """Return what to change next of the mark that is looked at; None where there is none of what stands there now."""
+    state = session.prototype.next
+    return state if state.answer is not None and state.of == about(session.shown, session.number) else None
+
+
+def advice_of(session: Session) -> Advice | None:
+    """Return the list of changes; None where there is none of what stands there now."""
+    state = next_of(session)
+    return state.answer if state else None

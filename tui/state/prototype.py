@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from model.changes.result import Advice
 from model.checks.problems import problems_of
 from model.errors import Problem
 from model.fields import Build, ParsedBuild, parse_build
@@ -20,7 +21,7 @@ from tui.state.pending import Offered, Pending
 from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
-    from model.changes.result import Row
+    from model.changes.result import Aim, Breakdown, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
@@ -139,6 +140,14 @@ class Asked(Generic[T]):
     """Why the last run gave nothing."""
 
 
+@dataclass(slots=True, kw_only=True)
+class NextState(Asked[Advice]):
+    """What to change next, and what the engine loses by."""
+
+    breakdown: Breakdown | None = None
+    """What it loses by; of the same question as `answer`."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """What undo comes back to."""
@@ -192,6 +201,10 @@ class Prototype:
     knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
     row: Asked[Row] = field(default_factory=Asked)
     """A row of values."""
+    next: NextState = field(default_factory=NextState)
+    """What to change next."""
+    aim: Asked[Aim] = field(default_factory=Asked)
+    """What would have to change for it to do something."""
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

@@ -10,7 +10,7 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.changes import take_answer
+from tui.state.changes import ask_next, give_up_next, take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.knowledge import ask_knowledge, take_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
@@ -43,6 +43,9 @@ class Requests:
         self._diagnosis_wanted = wanted
         if wanted:
             ask_diagnosis(self._session, self._runner)
+            ask_next(self._session, self._runner, looked_at=True)
+        else:
+            give_up_next(self._session, self._runner)
 
     def forget(self) -> None:
         """Another prototype is open: what stands on the screen is to be asked anew."""
@@ -73,6 +76,7 @@ class Requests:
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
         ask_knowledge(session, self._runner)
+        ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):

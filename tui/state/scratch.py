@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from model.record import Mark
 from tui.storage.draft_store import LASTING
@@ -29,6 +29,8 @@ class Scratch:
     """The mark that it is a copy of."""
     texts: Mapping[str, str]
     """Field name -> the text in place of the mark's; an empty one takes the mark's text away."""
+    promise: Mapping[str, str] = field(default_factory=dict)
+    """What was promised of exactly these changes (`model.bench.promise`); anything else typed ends it."""
 
     def over(self, mark: Mark) -> Mark:
         """Return a mark with the changed texts."""
@@ -39,7 +41,7 @@ class Scratch:
         texts = {key: old for key, old in self.texts.items() if key != name}
         if text != mark.build.get(name, ""):
             texts[name] = text
-        return replace(self, texts=texts)
+        return replace(self, texts=texts, promise=self.promise if texts == self.texts else {})
 
 
 Scratches = Mapping[str, Scratch]
@@ -58,7 +60,8 @@ def changes_of(scratch: Scratch, mark: Mark) -> list[str]:
 def as_held(scratches: Scratches) -> dict[str, str]:
     """Return how the draft holds scratch copies: address -> text."""
     contents = {
-        key: {"name": each.name, "mark": each.number, "texts": dict(each.texts)} for key, each in scratches.items()
+        key: {"name": each.name, "mark": each.number, "texts": dict(each.texts), "promise": dict(each.promise)}
+        for key, each in scratches.items()
     }
     return {LASTING + key: json.dumps(content, ensure_ascii=False) for key, content in contents.items()}
 
@@ -73,10 +76,12 @@ def _scratch(key: str, text: str) -> Scratch | None:
     try:
         content = json.loads(text)
         name, number, texts = content["name"], content["mark"], content["texts"]
-        whole = isinstance(name, str) and isinstance(number, int) and all(isinstance(t, str) for t in texts.values())
+        promise = content.get("promise", {})
+        words = (name, *texts.values(), *promise.values())
+        whole = isinstance(number, int) and all(isinstance(word, str) for word in words)
     except (ValueError, KeyError, TypeError, AttributeError):
         return None
-    return Scratch(key=key, name=name, number=number, texts=texts) if whole else None
+    return Scratch(key=key, name=name, number=number, texts=texts, promise=promise) if whole else None
 
 
 def free_name(scratches: Scratches) -> str:

@@ -8,13 +8,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from model.bench.promise import Gain, gain_text
+from model.quantities.phrases import chance_text
 from model.record import Mark, new_key
 from tui.state.prototype import Prototype, SaveState
-from tui.state.scratch import Scratch, as_held, from_held
+from tui.state.scratch import LONGEST_NAME, Scratch, as_held, from_held
 from tui.state.session import Session
 from tui.storage.persistence import Persistence
 
 if TYPE_CHECKING:
+    from model.changes.result import Option
     from tui.state.controller import ProjectController
 
 
@@ -55,6 +58,47 @@ def begin_scratch(controller: ProjectController, name: str) -> None:
     texts = dict(session.scratch.texts) if session.scratch else {}
     scratch = Scratch(key=new_key(prototype.scratches), name=name, number=number, texts=texts)
     _step(controller, scratch, prototype)
+
+
+def promised(change: Option, since: int) -> dict[str, str]:
+    """Return what a change promises, as it is kept with its mark."""
+    effect = change.effect
+    gains = {"power": effect.power, "speed": effect.free_speed}
+    texts = {"change": change.words, "since": str(since)}
+    for key, each in gains.items():
+        if each is not None and (each.low, each.high) != (0.0, 0.0):
+            texts[key] = gain_text(Gain(middle=each.middle, low=each.low, high=each.high), key)
+    return {**texts, "runs": chance_text(change.outcome.runs)}
+
+
+def begin_with(controller: ProjectController, change: Option) -> None:
+    """Begin a scratch copy that has a change of the list in it, and look at it."""
+    session = controller.session
+    prototype, own = session.prototype, session.own
+    texts = {name: text for name, text in change.texts.items() if text != own.build.get(name, "")}
+    if prototype.notice or not texts:
+        return
+    scratch = Scratch(
+        key=new_key(prototype.scratches), name=change.words[:LONGEST_NAME], number=session.number, texts=texts,
+        promise=promised(change, session.number),
+    )  # fmt: skip
+    _step(controller, scratch, prototype)
+    prototype.done = f"Scratch copy of Mk {session.number} with {change.words}; i: keep it as a mark, or throw it away."
+
+
+def made_as_mark(controller: ProjectController, change: Option) -> None:
+    """Begin the mark that has a change of the list in it, with what was promised for it."""
+    session = controller.session
+    prototype, own = session.prototype, session.own
+    if prototype.notice:
+        prototype.save_state, prototype.message = SaveState.READ_ONLY, prototype.notice
+        return
+    following = prototype.project.latest.number + 1
+    build = {name: text for name, text in {**own.build, **change.texts}.items() if text}
+    reason = f"{change.words[0].upper()}{change.words[1:]}"
+    mark = Mark(number=following, reason=reason, build=build, promise=promised(change, session.number))
+    controller.change(prototype.project.with_mark(mark))
+    controller.look_at(following)
 
 
 def look_at_scratch(controller: ProjectController, key: str) -> None:
@@ -104,7 +148,8 @@ def keep_scratch(controller: ProjectController, reason: str) -> None:
         return
     following, build = prototype.project.latest.number + 1, session.mark.build
     _without(controller, scratch)
-    controller.put(prototype.project.with_mark(Mark(number=following, reason=reason, build=dict(build))))
+    mark = Mark(number=following, reason=reason, build=dict(build), promise=scratch.promise)
+    controller.put(prototype.project.with_mark(mark))
     session.number = following
     controller.leave_field()
     controller.requests.ask()

@@ -1,4 +1,4 @@
-"""Causes, the next test and allowances as lines: what the pane Not running draws. Pure.
+"""Causes, the next test and allowances as lines: what the pane What next draws. Pure.
 
 Nothing here is told by colour: a sign stands at the cause and the test under the cursors, words at every probability.
 """

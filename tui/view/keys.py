@@ -178,15 +178,20 @@ DIARY: Keys = (
 )  # fmt: skip
 """The list of diary entries."""
 
-NOT_RUNNING: Keys = (
-    K(keys="up,k", action="move_test(-1)", shown="Up, Down", word="test",
-      help="turn to another test; the first tells most for its effort"),
-    K(keys="down,j", action="move_test(1)"),
+NEXT: Keys = (
+    K(keys="up,k", action="move_row(-1)", shown="Up, Down", word="test",
+      help="turn to another change, or to another test; the first tells most for its effort"),
+    K(keys="down,j", action="move_row(1)"),
     K(keys="tab", action="move_cause(1)", shown="Tab", word="cause",
       help="go to another cause: which findings moved it, and what to do when it is this"),
     K(keys="shift+tab", action="move_cause(-1)"),
     K(keys="enter", action="write", shown="Enter", word="write down",
-      help="write down what the test showed; Esc goes back, and the causes move"),
+      help="on a change: what it brings, and put it into a scratch copy; on a test: write down what it showed; on a "
+      "cause: write down that it is seen here"),
+    K(keys="c", action="turn_face", shown="c", word="changes",
+      help="of an engine that does not run: turn between its causes and the changes that bring it nearest"),
+    K(keys="g", action="aim", shown="g", word="goal",
+      help="aim at something: 150 rpm, 20 mW, 50 C water; shows what would have to change"),
     K(keys="s", action="time", shown="s", word="stopwatch",
       help="time the test: Space tapped once a turn, Enter when it stands still"),
     K(keys="slash", action="symptom", shown="/", word="symptom",
@@ -198,7 +203,7 @@ NOT_RUNNING: Keys = (
     K(keys="home", action="scroll_lines(-9999)"),
     K(keys="end", action="scroll_lines(9999)"),
 )  # fmt: skip
-"""Why it does not run."""
+"""What it loses by or why it does not run, and what to change next."""
 
 BACK: Keys = (K(keys="escape", action="back"),)
 """From a reading or an entry back to its list."""
@@ -222,6 +227,13 @@ ROW: Keys = (
     K(keys="escape,q,v", action="close", shown="Esc", word="leave it", rank=3),
 )
 """A row of values."""
+AIM: Keys = (
+    K(keys="enter", action="take", shown="Enter", word="details", rank=1),
+    K(keys="down,j,tab", action="move(1)", shown="Up, Down", word="way", rank=2),
+    K(keys="up,k,shift+tab", action="move(-1)"),
+    K(keys="escape,q", action="close", shown="Esc", word="back", rank=3),
+)
+"""The ways to a goal."""
 CHOICE: Keys = (
     K(keys="enter,space", action="take", shown="Enter", word="take", rank=1),
     K(keys="down,j", action="move(1)", shown="Up, Down", word="choose", rank=2),

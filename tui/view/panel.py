@@ -14,6 +14,7 @@ from model.fields import Build, fields_of
 from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
 from model.record import Project
+from tui.state.changes import advice_of
 from tui.state.knowledge import knowledge_of
 from tui.state.prototype import Age, Outlook
 from tui.state.session import Session
@@ -76,6 +77,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
     lines += _measured(session, outlook, width) if session.scratch is None else []
+    lines += _best(session, width, height - len(lines)) if not before else []
     if before:
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
@@ -184,6 +186,13 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: boo
         lines += _not_enough([need for need in tightest if need.wants is None], width)
     lines.append(((cut(verdict_text(prediction, chance), width), "" if tightest else "strong"),))
     return lines
+
+
+def _best(session: Session, width: int, room: int) -> list[Line]:
+    """Return the one best thing to do next, where it is known and there is room for all of it."""
+    advice = advice_of(session) if session.scratch is None else None
+    lines = wrapped(f"Next: {advice.sentence}", width, role="strong", rest="  ") if advice and advice.sentence else []
+    return lines if len(lines) <= room else []
 
 
 def _test_text(session: Session, prediction: Prediction) -> str:

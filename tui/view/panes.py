@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.fields import PANES
-from tui.view.keys import DIARY, NOT_RUNNING, RESULTS, Keys
+from tui.view.keys import DIARY, NEXT, RESULTS, Keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +33,7 @@ ALL_PANES: tuple[PaneSpec, ...] = (
              module="tui.panes.results", widget="ResultsPane"),
     PaneSpec(key="diary", title="Diary", help_title="In the Diary", keys=DIARY,
              module="tui.panes.diary", widget="DiaryPane"),
-    PaneSpec(key="notrunning", title="Not running", help_title="In Not running", keys=NOT_RUNNING,
-             module="tui.panes.notrunning", widget="NotRunningPane"),
+    PaneSpec(key="next", title="What next", help_title="In What next", keys=NEXT,
+             module="tui.panes.next", widget="NextPane"),
 )  # fmt: skip
 """In the order turned."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from model.checks.plausibility import doubts_of_mark
-from model.checks.seen_running import seen_running
 from model.fields import Build, fields_of
 from model.record import Mark
 from tui.state.pending import pending_message
@@ -14,8 +13,6 @@ from tui.view.panes import ALL_PANES
 from tui.view.recovered import offered_text
 from tui.view.scratch import scratch_title
 
-LOSES = "Losses"
-"""Title of the last pane for a mark that was seen running."""
 NARROW = 74
 """Columns below which the titles stand closer."""
 
@@ -56,12 +53,10 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     fields = fields_of(Build)
     doubted = {clash.names[0] for clash in doubts_of_mark(tried(session), session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
-    runs = seen_running(session.prototype.project, session.number) is not None
     line: list[tuple[str, str]] = []
     for index, pane in enumerate(ALL_PANES):
         sign = "!" if pane.key in flagged else ""
         title = pane.title.split(" ")[0] if narrow and pane.key == "heat" else pane.title
-        title = LOSES if pane.key == "notrunning" and runs else title
         here = index == number
         line.append((f"[{title}{sign}]" if here else f" {title}{sign} ", "on" if here else ""))
         line += [] if narrow else [(" ", "")]

@@ -207,14 +207,18 @@ def _by_earlier(ensemble: Ensemble, cause: int) -> float:
 
 
 def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tuple[str, ...]:
-    """Return observations that fit badly what all the others say."""
+    """Return observations that fit badly what all the others say, or what was found before."""
     contradictions = []
     for observation in observations:
         others = [f for f in observations if f is not observation]
-        if others and surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
+        if not (others or ensemble.before):
+            continue
+        if surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
+            found = f"{bench_test(observation.bench_test).label}, {_observation_text(observation)}, does not fit"
             contradictions.append(
-                f"{bench_test(observation.bench_test).label}, {_observation_text(observation)}, "
-                "does not fit the other findings: do it again, or there are two faults."
+                f"{found} the other findings: do it again, or there are two faults."
+                if others
+                else f"{found} what was found before: do it again, or say what was done since."
             )
     return tuple(contradictions)
 

@@ -87,7 +87,7 @@ def _likelihoods(test: BenchTest, observed: FloatArray, outcomes: FloatArray, sp
         if test.kind is Kind.ANGLE:
             away = (away + np.pi) % (2 * np.pi) - np.pi
         return _bell(away, np.hypot(spread, own_noise(test, outcomes)), WIDE[test.kind])
-    floor = _floor(outcomes)
+    floor = max(_floor(outcomes), spread)  # a scale that shows tenths says of 0.02 g that it is less than one
     away = np.log(np.maximum(observed, floor)) - np.log(np.maximum(outcomes, floor))
     shared = WANDER if test.key in FRICTION_TESTS else FINDINGS
     relative = np.hypot(np.hypot(test.noise, shared), spread / np.maximum(np.abs(observed), floor))

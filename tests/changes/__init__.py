@@ -1,0 +1,1 @@
+"""What to change next, held against hidden engines and published pairs."""

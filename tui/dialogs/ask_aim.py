@@ -1,0 +1,94 @@
+"""Aim at something: a goal is asked for, and what would have to change is shown, least work first."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import BindingType
+
+from tui.dialogs.ask_change import ask_change
+from tui.dialogs.ask_entry import Asker
+from tui.dialogs.base import LineDialog, LinesDialog
+from tui.state.changes import advice_of, ask_aim, give_up_aim
+from tui.state.controller import ProjectController
+from tui.text.sanitise import one_line
+from tui.view.aim import EXAMPLES, aim_lines, ways_of
+from tui.view.keys import AIM, hints
+from tui.view.lines import wrapped
+from tui.widgets.screen import bindings, too_small
+
+GOAL = "goal"
+"""Where a goal that was begun stands among the held texts of a file."""
+
+
+class AimDialog(LinesDialog[int]):
+    """Shows what would have to change; returns the number of the way that is chosen, -1 where none is."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(AIM)
+
+    def __init__(self, controller: ProjectController, goal: str, *, colour: bool) -> None:
+        super().__init__(colour=colour)
+        self.controller, self.goal = controller, goal
+        self.at = 0
+
+    def on_mount(self) -> None:
+        """Ask, and take the keys."""
+        super().on_mount()
+        ask_aim(self.controller.session, self.controller.runner, self.goal)
+
+    def draw(self) -> None:
+        """Show what is there by now."""
+        if self.controller.session.current is None:
+            return
+        width, height = self.view.size
+        if small := too_small(*self.size):
+            self.view.show_lines(wrapped(small, max(8, self.size.width)))
+            return
+        asked = self.controller.session.prototype.aim
+        lines, here = aim_lines(self.controller.session, asked, width=max(20, width), at=self.at)
+        self.view.show_lines(lines, max(0, min(here - height + 2, len(lines) - height)))
+        self.keys.show_hints(hints(AIM) if ways_of(asked.answer) else hints(AIM, "close"))
+
+    def take_worker_result(self) -> None:
+        """Draw what came."""
+        self.draw()
+
+    def action_move(self, step: int) -> None:
+        """Go to another way."""
+        ways = ways_of(self.controller.session.prototype.aim.answer)
+        self.at = max(0, min(len(ways) - 1, self.at + step))
+        self.draw()
+
+    def action_take(self) -> None:
+        """Open the way under the cursor."""
+        if ways_of(self.controller.session.prototype.aim.answer):
+            self.dismiss(self.at)
+
+    def action_close(self) -> None:
+        """Go back; what is being computed ends."""
+        self.dismiss(-1)
+
+
+async def ask_goal(app: Asker, controller: ProjectController, colour: bool) -> None:
+    """Ask for a goal and show the ways to it; a way can be opened, and put into a scratch copy."""
+    session, draft_store = controller.session, controller.persistence.draft_store
+    path = session.prototype.path
+    asked = LineDialog(
+        f"What is Mk {session.number} to do?", f"For instance {EXAMPLES}.", draft_store.held(path, GOAL),
+        colour=colour, hold=lambda text: draft_store.hold(path, GOAL, text),
+    )  # fmt: skip
+    goal, use = await app.push_screen_wait(asked)
+    goal = one_line(goal).strip()
+    if not use:
+        return
+    draft_store.hold(path, GOAL, "")
+    if not goal or session.current != path:
+        return
+    chosen = await app.push_screen_wait(AimDialog(controller, goal, colour=colour))
+    ways = ways_of(session.prototype.aim.answer)
+    give_up_aim(session, controller.runner)
+    advice = advice_of(session)
+    if 0 <= chosen < len(ways):
+        running = advice is None or advice.running
+        note = advice.note if advice else ""
+        await ask_change(app, controller, ways[chosen][0], running=running, note=note, colour=colour)

@@ -1,0 +1,247 @@
+"""What an engine loses by, and what to change next, as lines. Pure.
+
+Nothing is told by colour: bars are plain characters, a sign stands at the change under the cursor, and changes that
+cannot be told apart carry one number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from model.quantities.phrases import chance_text
+from model.quantities.units import Kind, digits, from_si
+from tui.state.changes import next_of
+from tui.state.session import Session
+from tui.text.figures import resolution, rounded, unit_for
+from tui.text.probabilities import bar
+from tui.view.knowledge import learning_text
+from tui.view.lines import Line, beside, cut, fitted, wrapped
+from tui.view.promise import promise_lines, tally_text
+
+if TYPE_CHECKING:
+    from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
+
+TITLE = "What next"
+LEAST_LIST = 6
+"""Lines that the list of changes keeps, where an engine also loses by something."""
+NARROW = 74
+"""Columns below which figures stand without their ends."""
+HELPS, HOURS = 8, 6
+"""Cells of the columns at the right."""
+SURE, INTERVAL = 11, 13
+WAITING = "Every change that this build can have is being tried on the engines that it could be."
+VERDICTS = {
+    "agrees": "The reading agrees with what was predicted",
+    "short": "It runs short of what was predicted",
+    "better": "It does better than was predicted",
+    "cannot tell": "This reading cannot tell whether it is short",
+}
+
+
+def head_line(session: Session, width: int) -> Line:
+    """Return the title and how the list stands to what is written down."""
+    state = session.prototype.next
+    first = learning_text(session)
+    done = f"learning first{first}" if first else f"computing {state.share:.0%}" if state.share else "computing"
+    known = next_of(session)
+    words = done if state.pending else "up to date" if known else "old" if state.answer else ""
+    return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "dim"),), width)
+
+
+def sentence_lines(session: Session, width: int) -> list[Line]:
+    """Return the one best thing to do; empty while it is not known."""
+    known = next_of(session)
+    advice = known.answer if known else None
+    if advice is None:
+        return []
+    text = advice.reason or advice.sentence
+    return wrapped(text, width, role="strong", rest="  ") if text else []
+
+
+def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[list[Line], int]:
+    """Return the lines of a running engine, and the number of the line that the change under the cursor stands on."""
+    state = session.prototype.next
+    known = next_of(session) or state
+    lines = [head_line(session, width)]
+    if state.failure:
+        lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")
+    advice = known.answer
+    if advice is None:
+        return [*lines, *(wrapped(WAITING, width) if state.pending else [])], 0
+    lines += sentence_lines(session, width)
+    lines += promise_lines(session.prototype.project, session.number, width)[:2]
+    if advice.note:
+        lines += wrapped(advice.note, width, role="dim", rest="  ")[:2]
+    room = height - len(lines) - LEAST_LIST - 1
+    if known.breakdown is not None:
+        lines += breakdown_lines(known.breakdown, width, most=max(3, room))
+    begin = len(lines) + 1
+    lines += option_lines(advice, advice.options, width, at=at)
+    return lines, begin + at
+
+
+def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:
+    """Return the gap taken apart in at most so many lines and two: the verdict, then a bar for each step."""
+    if breakdown.reason:
+        return wrapped(f"The gap: {breakdown.reason}", width, role="dim", rest="  ")
+    losses = [loss for loss in breakdown.losses if loss.key != "ideal"]
+    ideal, measured = breakdown.ideal, breakdown.measured
+    largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
+    unit = unit_for(Kind.POWER, "W", largest)
+    verdict = VERDICTS.get(breakdown.verdict, "The gap")
+    made = f"{_power(ideal, unit)} {unit} of the ideal turn" if ideal else "the ideal turn"
+    left = f"{_power(measured, unit)} {unit} measured" if measured else "what was measured"
+    lines: list[Line] = [((cut(f"{verdict}: from {made} to {left}", width), "head"),)]
+    if len(losses) > most - 1 > 0:
+        keep = sorted(losses, key=lambda loss: -abs(loss.power.middle))[: most - 2]
+        rest = [loss for loss in losses if loss not in keep]
+        shown = [loss for loss in losses if loss in keep]
+        lines += [loss_line(loss, largest, unit, width) for loss in shown]
+        total = sum(loss.power.middle for loss in rest)
+        names = ", ".join(loss.label for loss in rest)
+        lines.append(((cut(f"  {_number(-total, unit)} {unit} in all (w: each): {names}", width), "dim"),))
+        return lines
+    return lines + [loss_line(loss, largest, unit, width) for loss in losses]
+
+
+def loss_line(loss: Loss, largest: float, unit: str, width: int) -> Line:
+    """Return one step: label, what it takes with its ends, a bar, how it is known."""
+    cells, ends = (20 if width >= 96 else 10), (17 if width >= NARROW else 0)
+    label = max(12, width - 2 - 7 - ends - cells - 11)
+    low, high = (-from_si(x, Kind.POWER, unit) for x in (loss.power.high, loss.power.low))
+    step = resolution(low, high)
+    span = f"({rounded(low, step)} to {rounded(high, step)})" if step and ends else ""
+    drawn = bar(abs(loss.power.middle) / largest, cells)
+    return (
+        ("  " + fitted(loss.label, label), ""),
+        (f"{_number(-loss.power.middle, unit):>6} {span.ljust(ends)}", "strong"),
+        ((drawn if loss.power.middle >= 0 else drawn.replace("#", "+")) + " ", ""),
+        (cut(loss.known, 9), "dim"),
+    )
+
+
+def _power(value: Range | None, unit: str) -> str:
+    return "?" if value is None else digits(from_si(value.middle, Kind.POWER, unit), 2)
+
+
+def _number(value: float, unit: str) -> str:
+    number = from_si(value, Kind.POWER, unit)
+    return f"{'+' if number > 0 else ''}{digits(number, 2)}"
+
+
+def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: int) -> list[Line]:
+    """Return the changes, one a line under a line of titles, best first."""
+    if not options:
+        none = "No change that this build can have helps, as far as can be told." if advice.whole else ""
+        return wrapped(none, width) if none else []
+    unit = unit_for(Kind.POWER, "W", *(each.effect.power.middle for each in options))
+    wide = width >= NARROW
+    columns = SURE + (INTERVAL if wide else 0) + HELPS + HOURS
+    room = max(10, width - 4 - columns)
+    first = f"sure {unit}" if advice.running else "chance"
+    second = ("between" if advice.running else "runs then") if wide else ""
+    titles = f"    {'change'.ljust(room)}{first.rjust(SURE - 2)}  {second.ljust(INTERVAL) if wide else ''}"
+    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  hours", width), "dim"),)]
+    before = -1
+    for index, option in enumerate(options):
+        here = index == at
+        group = f"{option.group + 1:>2} " if option.group != before else "  '"
+        before = option.group
+        gain, span = _gain(option, unit, running=advice.running)
+        figures = f"{gain.rjust(SURE - 2)}  " + (span.ljust(INTERVAL) if wide else "")
+        helps = f"{100 * option.effect.helps:.0f} %".rjust(HELPS - 2)
+        lines.append((
+            (">" if here else " ", "here"), (group, "dim"), (fitted(option.words, room), "here" if here else ""),
+            (figures, "strong"), (helps + "  " + hours_text(option.hours), ""),
+        ))  # fmt: skip
+    return lines
+
+
+def _gain(option: Option, unit: str, *, running: bool) -> tuple[str, str]:
+    """Return the gain that is sure, and its interval; of an engine that does not run the chance to run, then it."""
+    effect = option.effect
+    if not running:
+        return f"{100 * effect.runs:+.0f}", chance_text(option.outcome.runs)
+    low, high = (from_si(x, Kind.POWER, unit) for x in (effect.power.low, effect.power.high))
+    step = resolution(low, high)
+    return _number(effect.sure, unit), f"{rounded(low, step)} to {rounded(high, step)}"
+
+
+def hours_text(hours: float) -> str:
+    """Return hours at the bench.
+
+    Examples
+    --------
+    >>> hours_text(0.25), hours_text(3.0)
+    ('15 min', '3 h')
+    """
+    return f"{60 * hours:.0f} min" if hours < 1 else f"{digits(hours, 2)} h"
+
+
+def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
+    """Return what a change brings, in one sentence."""
+    unit = unit_for(Kind.POWER, "W", effect.power.middle, effect.power.high)
+    middle, low, high = (_number(x, unit) for x in (effect.power.middle, effect.power.low, effect.power.high))
+    parts = [f"Power {middle} {unit} ({low} to {high})"] if running else []
+    parts.append(f"{'runs' if parts else 'Runs'} {chance_text(option.outcome.runs)} ({100 * effect.runs:+.0f})")
+    if effect.free_speed is not None:
+        rpm = [from_si(x, Kind.ROTATION, "rpm") for x in (effect.free_speed.middle, effect.free_speed.low)]
+        rpm.append(from_si(effect.free_speed.high, Kind.ROTATION, "rpm"))
+        parts.append(f"free speed {rpm[0]:+.0f} rpm ({rpm[1]:+.0f} to {rpm[2]:+.0f})")
+    if effect.least_difference is not None:
+        kelvins = effect.least_difference.middle
+        parts.append(f"runs on {abs(kelvins):.1f} K {'less' if kelvins < 0 else 'more'}")
+    helps = f"helps {100 * effect.helps:.0f} times in 100"
+    return f"{', '.join(parts)}; {helps}, about {hours_text(option.hours)}."
+
+
+def about_option(option: Option, width: int, *, running: bool) -> list[Line]:
+    """Return what a change brings, what it needs, what can hurt."""
+    lines = wrapped(f"{option.words}. {effect_text(option.effect, option, running=running)}", width, rest="  ")
+    lines += wrapped(f"(!) {option.caution}", width, role="flag", rest="  ") if option.caution else []
+    return [*lines, *(wrapped(f"Needs: {option.needs}", width, role="dim", rest="  ") if option.needs else [])]
+
+
+def all_lines(session: Session, width: int) -> list[Line]:
+    """Return everything that is known of what next: each step, each change with its reason, what cannot be."""
+    known = next_of(session)
+    advice = known.answer if known else None
+    if known is None or advice is None:
+        return []
+    lines: list[Line] = [head_line(session, width), *sentence_lines(session, width)]
+    lines += promise_lines(session.prototype.project, session.number, width)
+    counted = tally_text(each.project for each in session if each.usable)
+    lines += wrapped(counted, width, role="dim") if counted else []
+    lines += wrapped(advice.note, width, role="dim") if advice.note else []
+    if known.breakdown is not None:
+        lines += [(), *breakdown_lines(known.breakdown, width, most=99)]
+        lines += wrapped(known.breakdown.sentence, width)
+        lines += wrapped(f"Of: {known.breakdown.told}", width, role="dim") if known.breakdown.told else []
+    for title, options in (("Changes that help", advice.options), ("Changes that do not", advice.others)):
+        lines += [(), ((title, "head"),)] if options else []
+        for option in options:
+            text = f"{option.group + 1}. {option.words}: {effect_text(option.effect, option, running=advice.running)}"
+            more = f" Needs: {option.needs}." if option.needs else ""
+            lines += wrapped(f"{text}{more} Size of the step: {option.source}.", width, first="  ", rest="    ")
+            if option.caution:
+                lines += wrapped(f"(!) {option.caution}", width, role="flag", first="    ", rest="    ")
+    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width, role="dim")
+    lines += wrapped(advice.tells_apart, width) if advice.tells_apart else []
+    lines += [(), (("What cannot be, and why", "head"),)] if advice.not_possible else []
+    for each in advice.not_possible:
+        lines += wrapped(f"{each.words}: {each.why}", width, first="  ", rest="    ")
+    return [*lines, ()]
+
+
+def nearest_lines(session: Session, width: int, *, most: int = 3) -> list[Line]:
+    """Return the changes that bring an engine that does not run nearest, one a line; empty where there are none."""
+    known = next_of(session)
+    advice = known.answer if known else None
+    if advice is None or not advice.options:
+        return []
+    lines: list[Line] = [(("Changes that bring it nearest (c: all)", "head"),)]
+    for option in advice.options[:most]:
+        text = f"  {option.words}: runs {chance_text(option.outcome.runs)}, {hours_text(option.hours)}"
+        lines.append(((cut(text, width), ""),))
+    return lines

@@ -1,0 +1,54 @@
+"""What was promised of a change and what came, side by side, as lines. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from model.bench.promise import GAINS, Kept, kept, tally
+from model.bench.quantities import QUANTITIES
+from model.quantities.units import digits, from_si
+from model.record import Project
+from tui.text.figures import resolution, rounded
+from tui.view.lines import Line, wrapped
+
+
+def promise_text(project: Project, number: int) -> str:
+    """Return a mark's promise beside what came of it; empty where nothing was promised."""
+    each = kept(project, number)
+    if each is None:
+        return ""
+    promise = each.promise
+    said = ", ".join(_gain(each, key) for key in ([each.key] if each.key else list(promise.gains)[:1]))
+    said = said or f"runs {promise.runs}"
+    begin = f"Promised for Mk {number} ({promise.change}): {said} over Mk {promise.since}"
+    if each.within is None:
+        what = QUANTITIES[GAINS[next(iter(promise.gains), "power")]].label.lower()
+        return f"{begin}. Measure {what} on both marks to see whether it helped."
+    quantity = QUANTITIES[GAINS[each.key]]
+    came = digits(from_si(each.came, quantity.kind, quantity.unit), 2)
+    return f"{begin}; came {_signed(came)} {quantity.unit}, {'within' if each.within else 'outside'} its range."
+
+
+def _gain(each: Kept, key: str) -> str:
+    quantity, gain = QUANTITIES[GAINS[key]], each.promise.gains[key]
+    middle, low, high = (from_si(x, quantity.kind, quantity.unit) for x in (gain.middle, gain.low, gain.high))
+    step = resolution(low, high)
+    span = f" ({rounded(low, step)} to {rounded(high, step)})" if step else ""
+    return f"{_signed(digits(middle, 2))} {quantity.unit}{span}"
+
+
+def _signed(text: str) -> str:
+    return text if text.startswith("-") or text == "0" else f"+{text}"
+
+
+def promise_lines(project: Project, number: int, width: int) -> list[Line]:
+    """Return the same as lines."""
+    text = promise_text(project, number)
+    return wrapped(text, width, rest="  ") if text else []
+
+
+def tally_text(projects: Iterable[Project]) -> str:
+    """Return how many promises of a notebook came within their range; empty where none was held against readings."""
+    held, within = tally(list(projects))
+    many = "promise" if held == 1 else "promises"
+    return f"Of {held} {many} in this notebook that were measured, {within} came within their range." if held else ""
