@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from model.bench.evidence import Evidence
 from model.fields import parse_build
 from model.fields.starts import STARTS
-from model.inputs.complete import complete_inputs
+from model.inputs.complete import FACTORS, complete_inputs
 from model.quantities.uncertain import Uncertain
 from model.tables import materials
 
+ROOT = Path(__file__).parents[2]
 TEXTS = {start.key: dict(start.texts) for start in STARTS}
 
 
@@ -62,3 +65,13 @@ def test_what_a_reading_tells_is_not_held_against_a_field_as_if_it_were_typed() 
     measured = complete_inputs(parse_build(texts).build, evidence)
     assert not measured.problems
     assert measured.values["heat_released"].value == 420.0
+
+
+def test_each_uncertain_constant_is_read_where_the_engine_turns() -> None:
+    """One that nothing reads would still be drawn, and named among what an interval rests on."""
+    code = "".join(
+        path.read_text(encoding="utf-8")
+        for room in ("running", "cycle")
+        for path in (ROOT / "model" / room).glob("*.py")
+    )
+    assert [name for name in FACTORS if f'"{name}"' not in code] == []
