@@ -27,6 +27,8 @@ from model.running.operate import operate
 from model.running.samples import SampledInputs, normals
 from model.running.spread import interval
 
+OVER_SPEEDS = 320
+"""Engines whose figures over the speeds are worked out."""
 FIGURES = 96
 """Engines whose figures at the stated speed are worked out."""
 ENOUGH = 200.0
@@ -188,6 +190,9 @@ def predicted(chain: Chain, engines: Engines, mark: int, *, seed: int) -> tuple[
     """Return what a mark will do, from equally likely engines, and what each of them does."""
     model_inputs = chain.inputs[mark]
     start = engines.airs.starts[mark]
+    rows = np.linspace(0, engines.size - 1, min(engines.size, OVER_SPEEDS)).astype(int)
+    shaft = {key: values[rows] for key, values in engines.shaft.items()}
+    engines = replace(engines, air=engines.air[rows], shaft=shaft)
     still = _at_visit(chain, engines, mark, seed=seed, differ=0.0)
     middle = _middle(outcomes_over(still, start.reference))
     best = best_values(model_inputs, still.inputs.part(slice(middle, middle + 1)))
