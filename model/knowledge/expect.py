@@ -62,7 +62,7 @@ def _expected(
         if not rest.all:
             continue
         engines = _without(chain, facts, rest, mark, entry, seed)
-        made += [_at(chain, engines, fact, seed) for fact in own if fact.entry == entry]
+        made += [at_reading(chain, engines, fact, seed) for fact in own if fact.entry == entry]
     return tuple(made)
 
 
@@ -98,8 +98,10 @@ class _AtReading:
     fluctuation: FloatArray
 
 
-def _at(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expected:
+def at_reading(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expected:
     """Return what engines do under the conditions of a reading at a visit of its own."""
+    if engines.size > MANY:
+        engines = _some(engines, np.full(engines.size, 1 / engines.size))
     new = first_numbers(seed + 5, engines.size)
 
     def draw(key: str) -> FloatArray:
@@ -130,4 +132,4 @@ def _at(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expected:
     return Expected(entry=fact.entry, reading=fact.reading, value=middle, low=low, high=high)
 
 
-__all__ = ["expected"]
+__all__ = ["at_reading", "expected"]
