@@ -27,6 +27,8 @@ from model.record import Project
 
 CARRIED_ON = {"crank_angle": "phase", "displacer_travel": "displacer_throw", "rubber": "diaphragm_stiffness"}
 """Test -> the input that it measures by itself: it tells the same of the next mark where nothing inside was touched."""
+NAMED = 2
+"""Findings of before that are told one by one."""
 SHARE = 0.5
 """Share of the work after which the engines are known in which causes are looked for."""
 _ENSEMBLES: Cache[Ensemble] = Cache(4)
@@ -62,8 +64,7 @@ def diagnose(project: Project, *, mark: int, seed: int = 1, progress: Progress =
         ensemble = sample_ensemble(plain, seed=seed, progress=progress)
     observations = [observation for observation in here if observation.bench_test in ensemble.outcomes]
     made = for_source(diagnosis_of(ensemble, observations), build.heat_source or "")
-    told = f"{EARLIER}: {_counted(before)}" if before.all else ""
-    return replace(made, observations=(*made.observations, told)) if told else made
+    return replace(made, observations=(*made.observations, *_told(before)))
 
 
 def divided(project: Project, chain: Chain, mark: int, facts: Facts) -> tuple[list[Observation], Facts]:
@@ -123,11 +124,12 @@ def _shown_before(
     return _ENSEMBLES.get((chain.key(), facts_key(before), since, mark, seed, turns, shafts), make)
 
 
-def _counted(facts: Facts) -> str:
-    """Say how many findings of which marks."""
-    many = len({(fact.entry, fact.reading, fact.text) for fact in facts.all})
-    marks = ", ".join(f"Mk {number}" for number in sorted({fact.mark for fact in facts.all}))
-    return f"{many} of {marks}"
+def _told(before: Facts) -> tuple[str, ...]:
+    """Return what was found before: the last two as typed, of the others how many."""
+    texts = list(dict.fromkeys(fact.text for fact in sorted(before.all, key=lambda fact: fact.mark)))
+    rest, last = texts[:-NAMED], texts[-NAMED:]
+    more = (f"{EARLIER}: {len(rest)} more",) if rest else ()
+    return (*(f"{EARLIER}, {text}" for text in last), *more)
 
 
 __all__ = ["diagnose", "divided"]

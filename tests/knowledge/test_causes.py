@@ -61,7 +61,10 @@ def test_what_was_taken_apart_since_is_known_less_well() -> None:
 def test_what_moved_a_cause_before_is_named_and_counted() -> None:
     told = found(entry("a", 1, GRAM))
     assert [label for label, factor in told.causes[0].moved if factor > 10] == [EARLIER]
-    assert told.observations == (f"{EARLIER}: 1 of Mk 1",)
+    assert told.observations == (f"{EARLIER}, Mk 1, 2026-11-20: Grams on the rim, 1 g +-0.1 at 60 mm",)
+    more = found(entry("a", 1, GRAM, ("bounce", {"bounce": "no"}), ticks=("hisses",))).observations
+    assert [text.startswith(f"{EARLIER}, Mk 1") for text in more] == [True, True, False]
+    assert more[-1] == f"{EARLIER}: 1 more"
 
 
 def test_no_reading_is_both_in_the_draw_and_in_the_weighing() -> None:

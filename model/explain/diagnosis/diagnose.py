@@ -216,9 +216,9 @@ def _contradictions(ensemble: Ensemble, observations: list[Observation]) -> tupl
         if surprise(ensemble, posterior_weights(ensemble, others), observation) < CONTRADICTS:
             found = f"{bench_test(observation.bench_test).label}, {_observation_text(observation)}, does not fit"
             contradictions.append(
-                f"{found} the other findings: do it again, or there are two faults."
-                if others
-                else f"{found} what was found before: do it again, or say what was done since."
+                f"{found} what was found before: do it again, or tick what was done since."
+                if ensemble.before
+                else f"{found} the other findings: do it again, or there are two faults."
             )
     return tuple(contradictions)
 
