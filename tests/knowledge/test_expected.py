@@ -9,7 +9,7 @@ from model.knowledge.airs import start_of
 from model.knowledge.expect import expected
 from model.knowledge.facts import facts_of
 from model.knowledge.gaps import gaps_with
-from model.knowledge.latents import SHAFT, chain_of
+from model.knowledge.latents import SHAFT, chain_of, first_numbers
 from model.knowledge.learn import engines_of, in_order, learn
 from model.knowledge.result import Expected
 from model.prediction.result import Figure, Gap
@@ -82,3 +82,15 @@ def test_the_air_of_engines_that_carry_the_figures_is_right_to_two_per_cent() ->
     told = engines.airs.balances[0].at(fact.speed)[engines.air[some]]
     missed = np.abs(told / (whole.shaft[:, 0] / (2 * np.pi)) - 1)
     assert np.median(missed) < 0.01 and missed.max() < 0.03
+
+
+def test_of_one_engine_in_ten_nothing_stays_but_what_was_typed() -> None:
+    later = {**FLAT, "piston_throw": "4 mm"}
+    chain = chain_of(project(FLAT, later), 2)
+    draw = first_numbers(1, 2000)
+    gone = chain.forgotten(2, draw)
+    assert gone.mean() == pytest.approx(0.1, abs=0.02)
+    for name, stays in (("displacer_bore", True), ("exchange_factor", False)):
+        same = chain.number(2, name, draw) == chain.number(1, name, draw)
+        assert same[~gone].all()
+        assert same[gone].all() if stays else not same[gone].any()

@@ -61,27 +61,26 @@ class Runner:
     ) -> None:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
         self._calls = ModelCalls(
-            post=post,
-            predict=predict,
-            lasting=lasting,
-            gaps=gaps,
-            diagnose=diagnose,
-            allowances=allowances,
-            learn=learn,
-            expect=expect,
-            changes=changes,
-            yield_to_ui=yield_to_ui,
-        )
+            post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allowances=allowances,
+            learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
+        )  # fmt: skip
         self._bell = threading.Condition()
         self.knowledge = NewestQueue(self._calls.post_knowledge, self._bell, lambda: self._first)
         """What marks have shown."""
         self.rows = NewestQueue(self._calls.post_changes, self._bell, lambda: self.knowledge.busy)
         """Rows of values, and aims: somebody waits for them; only learning, on which they stand, goes first."""
-        self.changes = NewestQueue(
+        self.tries = NewestQueue(
             self._calls.post_changes, self._bell, lambda: self._first or self.knowledge.busy or self.rows.busy
         )
+        """Scratch copies beside their marks."""
+        self.changes = NewestQueue(
+            self._calls.post_changes, self._bell, lambda: self._first or any(q.busy for q in self._before_changes)
+        )
         """What to change next."""
-        self._newest = {"knowledge": self.knowledge, "rows": self.rows, "changes": self.changes}
+        self._before_changes = (self.knowledge, self.rows, self.tries)
+        self._newest = {
+            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes
+        }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}
         self._diagnosis_request: ModelRequest | None = None
