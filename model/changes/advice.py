@@ -9,7 +9,7 @@ import numpy as np
 
 from model.changes.catalogue import CATALOGUE, PARTNERS, PRESSURE
 from model.changes.compare import effect_of, outcome_of, runs_now, sure_gain, trial_of
-from model.changes.edits import RELEASED, Edited
+from model.changes.edits import RELEASED, Edited, texts_of
 from model.changes.engines import FIRST
 from model.changes.present import Change, Edit, Present
 from model.changes.result import Advice, NotPossible, Option, Outcome
@@ -18,6 +18,7 @@ from model.changes.trial import Trial, Tried
 from model.checkpoint import Progress, silent
 from model.checks.cautions import DEFER, all_cautions
 from model.fields import Parsed
+from model.inputs.materials import too_hot
 from model.physics.values import FloatArray
 from model.quantities.phrases import chance_text
 from model.quantities.units import digits
@@ -37,6 +38,8 @@ TOGETHER = 1.15
 """Gain of two together over the sum of what each gains alone, from which they are told as one."""
 ALONE = 0.1
 """Share of the gain of both up to which one of them alone counts as doing nothing."""
+PARTS = {"displacer_material": "Displacer", "wall_material": "Cylinder wall", "hot_end_material": "Hot end"}
+"""What stands in the heat."""
 TOLD = 10
 """Options whose least difference of the metals is worked out."""
 
@@ -107,7 +110,8 @@ def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Pro
         return
     candidates, not_possible = possible(trial, project.marks[mark].build)
     few = trial.first(FIRST)
-    firsts = solve(few, candidates, progress=lambda share: progress(0.3 + 0.2 * share))
+    firsts, melted = cold_enough(few, solve(few, candidates, progress=lambda share: progress(0.3 + 0.2 * share)))
+    not_possible = (*not_possible, *melted)
     yield _told(few, firsts, not_possible, whole=False)
     hopeful = [each.candidate for each in firsts if each.helps >= HOPELESS]
     solved = solve(trial, hopeful, progress=lambda share: progress(0.5 + 0.25 * share))
@@ -161,6 +165,25 @@ def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress =
         for candidate, then in zip(candidates, tried, strict=True)
         if then is not None and then.settled.all()
     ]
+
+
+def cold_enough(trial: Trial, solved: Sequence[Solved]) -> tuple[list[Solved], list[NotPossible]]:
+    """Return the changes whose heat every part stands, and those that a part does not stand, with the reason."""
+    before = float(np.median(trial.now().hot))
+    kept, refused = [], []
+    for each in solved:
+        words, after = each.candidate.edited.inputs.words, float(np.median(each.then.hot))
+        why = [
+            f"{part}: {too_hot(words[name], after)}"
+            for name, part in PARTS.items()
+            if words.get(name) and too_hot(words[name], after) and not too_hot(words[name], before)
+        ]
+        if why:
+            parts = each.candidate.parts
+            refused.append(NotPossible(key=each.candidate.key, words=parts[0].words, why=" ".join(why)))
+        else:
+            kept.append(each)
+    return kept, refused
 
 
 def both(
@@ -273,7 +296,7 @@ def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None
         key=candidate.key,
         words=f"{words}: {candidate.edit.size}" if candidate.edit.size else words,
         parts=tuple(part.key for part in parts),
-        texts=dict(candidate.edit.texts),
+        texts=texts_of(trial.engines.build, candidate.edited, candidate.edit.texts),
         hours=candidate.hours,
         needs="; ".join(part.needs for part in parts if part.needs),
         caution=_caution(parts),
@@ -300,7 +323,8 @@ def _sentence(made: Advice) -> str:
         before, after = (1e3 * power.middle for power in (made.now.power, best.outcome.power))
         brings = f"{digits(before, 2)} to {digits(after, 2)} mW, helps {chance_text(best.effect.helps)}"
     else:
-        brings = f"runs {chance_text(best.outcome.runs)}, now {chance_text(made.now.runs)}"
+        then, now = chance_text(best.outcome.runs), chance_text(made.now.runs)
+        brings = f"runs {then}, now {now}" if then != now else f"brings it nearer to running, still {then}"
     return f"{best.words[:1].upper()}{best.words[1:]}: {brings}."
 
 

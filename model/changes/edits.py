@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from model.fields import Build, Parsed, fields_of
+from model.fields import Build, Parsed, fields_of, show
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import Uncertain
@@ -33,9 +33,6 @@ RELEASED: Mapping[str, tuple[str, ...]] = {
     "side_clearance": ("displacer_diameter",),
     "displacer_bore": ("displacer_diameter",),
     "displacer_diameter": ("side_clearance",),
-    "displacer_length": ("chamber_height",),
-    "displacer_throw": ("chamber_height",),
-    "displacer_beam": ("chamber_height",),
     "end_clearance_hot": ("chamber_height",),
     "end_clearance_cold": ("chamber_height",),
     "chamber_height": ENDS,
@@ -112,6 +109,26 @@ def edited(build: Build, inputs: ModelInputs, edits: Mapping[str, Parsed | None]
     return Edited(build=new, inputs=made, fields=frozenset(edits), in_the_way=tuple(dict.fromkeys(wrong)))
 
 
+def texts_of(build: Build, change: Edited, own: Mapping[str, str]) -> dict[str, str]:
+    """Return what is typed for an edit: its own texts, and those of typed fields that follow it or no longer hold.
+
+    Parameters
+    ----------
+    build : Build
+        As typed before.
+    change : Edited
+        The edit.
+    own : mapping
+        Field -> text of the edit itself.
+    """
+    texts = dict(own)
+    for name, declared in fields_of(Build).items():
+        old, new = getattr(build, name), getattr(change.build, name)
+        if name not in texts and old is not None and new != old:
+            texts[name] = "" if new is None else show(new, declared)
+    return texts
+
+
 def edits_between(old: Build, new: Build) -> dict[str, Parsed | None]:
     """Return the fields in which two builds differ, with what they become."""
     return {name: getattr(new, name) for name in fields_of(Build) if getattr(old, name) != getattr(new, name)}
@@ -142,8 +159,7 @@ def _ends(base: Build, edits: Mapping[str, Parsed | None], changed: dict[str, Pa
     needs = 0.0
     beam = base.displacer_beam.value if base.displacer_beam is not None else 1.0
     new_beam = edits.get("displacer_beam")
-    throws = [each.displacer_throw for each in (base,)]
-    old, new = throws[0], edits.get("displacer_throw", base.displacer_throw)
+    old, new = base.displacer_throw, edits.get("displacer_throw", base.displacer_throw)
     if isinstance(old, Uncertain) and isinstance(new, Uncertain):
         to = new_beam.value if isinstance(new_beam, Uncertain) else beam
         needs += new.value * to - old.value * beam
@@ -176,4 +192,4 @@ def shifted(value: Uncertain, by: float, *, least: float) -> Uncertain:
     )
 
 
-__all__ = ["Edited", "edited", "edits_between", "held", "shifted"]
+__all__ = ["RELEASED", "Edited", "edited", "edits_between", "held", "texts_of"]

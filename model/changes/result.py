@@ -103,6 +103,8 @@ class Step:
     outcome: Outcome
     effect: Effect | None
     """Against the present value; None for it, and where there are no figures."""
+    texts: Mapping[str, str] = field(default_factory=dict)
+    """Field -> text of what is typed to take it: with what follows, such as clearances that a longer throw takes up."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,8 +67,10 @@ class Tried:
     free_speed: FloatArray
     spare: FloatArray
     """Largest torque left where the wheel carries it, [N m]."""
+    hot: FloatArray
+    """Hot metal at the reference speed, [K]."""
     difference: FloatArray
-    """Of the metals at the reference speed, [K]."""
+    """Of the metals there, [K]."""
     settled: BoolArray
     """Whether the turns could be solved."""
 
@@ -270,6 +272,7 @@ class Trial:
             best_speed=points.best_speed,
             free_speed=points.free_speed,
             spare=_spare(torque, carries),
+            hot=air.hot,
             difference=air.hot - air.cold,
             settled=air.settled,
         )  # fmt: skip

@@ -8,10 +8,13 @@ import pytest
 from model.changes.breakdown import TURNED_OFF, _counted, breakdowns
 from model.changes.engines import FewEngines, few_engines
 from model.changes.shapley import by_order, shares, subsets
+from model.fields import parse_build
 from model.fields.starts import STARTS
+from model.inputs.complete import complete_inputs
 from model.physics.values import FloatArray
 from model.running.operate import operate
 from model.running.samples import SampledInputs
+from tests.knowledge.hidden import made, rim_reading
 from tests.knowledge.stories import FLAT, entry, project, speed
 
 SPEED = 12.0
@@ -93,3 +96,18 @@ def test_a_free_running_reading_is_taken_apart_and_ends_at_nothing_left() -> Non
     assert sum(line.power.middle for line in one.losses) == pytest.approx(one.ideal.middle, rel=1e-9)
     assert one.losses[-1].key == "unexplained" and one.drawn is None and one.sentence
     assert all(line.known in ("guessed", "drawn", "measured") for line in one.losses[:-1])
+
+
+@pytest.mark.usefixtures("few_drawn")
+def test_friction_put_into_a_hidden_engine_is_found_within_its_interval() -> None:
+    """Three times the usual friction, weighed at the rim one evening; the speed of another is taken apart."""
+    inputs = complete_inputs(parse_build(FLAT).build)
+    usual = {name: value.value for name, value in inputs.values.items()}
+    hidden = made(inputs, {**usual, "friction_torque": 3 * usual["friction_torque"]})
+    visit = hidden.visit(np.random.default_rng(3))
+    free, _ = visit.points()
+    readings = (entry("a", 1, rim_reading(visit)), entry("b", 1, speed(free * 30 / np.pi, 1)))
+    (one,) = breakdowns(project(FLAT, entries=readings), 1)
+    (friction,) = [line for line in one.losses if line.key == "friction"]
+    assert friction.power.low <= hidden.values["friction_torque"] * one.speed <= friction.power.high
+    assert friction.known == "learned" and one.drawn is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from model.changes.edits import edited
+from model.changes.edits import edited, edits_between, texts_of
 from model.changes.values import row_values
 from model.fields import Build, fields_of, parse_build
 from model.fields.starts import STARTS
@@ -61,3 +61,20 @@ def test_every_number_of_the_form_has_a_row_of_seven_to_nine_values_within_its_l
         return
     assert len(values) >= (1 if name in few else 4), values
     assert sum(each.present for each in values) <= 1
+
+
+def test_what_is_typed_for_an_edit_says_what_follows_it_and_means_the_same_again() -> None:
+    """A typed clearance that a longer throw takes up is typed anew; compared as a whole build it is the same edit."""
+    typed = {"end_clearance_hot": "2 mm", "end_clearance_cold": "2 mm", "friction_torque": "0.1 mN m"}
+    build = parse_build({**STARTS[1].texts, **typed}).build
+    inputs = complete_inputs(build)
+    longer = parse_build({**STARTS[1].texts, **typed, "displacer_throw": "4.5 mm", "piston_throw": "6 mm"}).build
+    made = edited(build, inputs, edits_between(build, longer))
+    texts = texts_of(build, made, {"displacer_throw": "4.5 mm", "piston_throw": "6 mm"})
+    assert set(texts) == {
+        "displacer_throw", "piston_throw", "end_clearance_hot", "end_clearance_cold", "friction_torque",
+    }  # fmt: skip
+    again = parse_build({**STARTS[1].texts, **typed, **texts}).build
+    same = edited(build, inputs, edits_between(build, again))
+    for name, value in made.inputs.values.items():
+        assert same.inputs.values[name].value == pytest.approx(value.value, rel=0.01), name

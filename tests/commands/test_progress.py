@@ -15,6 +15,7 @@ from tests.shell.terminal import ROOT
 
 CHILD = """
 import sys
+import model.changes.advice, model.changes.sweep
 import model.explain.outlook, model.explain.gap, model.knowledge.learn, model.knowledge.not_running
 from tui.__main__ import main
 
@@ -24,12 +25,15 @@ def waits(*args, **rest):
 
 model.explain.outlook.outlook = model.explain.outlook.whole_outlook = model.explain.gap.gaps = waits
 model.knowledge.learn.learn = model.knowledge.not_running.diagnose = waits
+model.changes.advice.advice = model.changes.sweep.sweep = waits
 sys.exit(main(sys.argv[2:]))
 """
 COMMANDS = {
     "predict": ["predict", "projects/mug.toml"],
     "gap": ["gap", "projects/mug.toml"],
     "next": ["next", "projects/mug.toml"],
+    "explain": ["explain", "projects/mug.toml:1"],
+    "sweep": ["sweep", "projects/mug.toml", "wheel"],
     "report": ["report", "projects/mug.toml"],
     "compare": ["compare", "projects/mug.toml:1", "projects/mug.toml:2"],
     "list": ["projects", "--text"],
