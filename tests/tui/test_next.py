@@ -20,6 +20,9 @@ from tui.panes.next import NextPane
 from tui.runs.model_api import AimQuestion, Answer, NextQuestion, Question
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
+from tui.state.prototype import Prototype
+from tui.text.promise import promise_text
+from tui.view.comparison import table_rows
 from tui.view.lines import text_of
 from tui.view.next import breakdown_lines, option_lines
 
@@ -211,7 +214,7 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
         await acts.press("g")
         await acts.write("150 rpm")
         await acts.press("enter")
-        assert "To reach 150 rpm, Mk 2" in acts.screen()
+        assert "Aim of Mk 2: 150 rpm" in acts.screen()
         assert "> longer throw" in acts.screen()
         assert "70 in 100" in acts.screen()
         await acts.press("enter", "s")
@@ -257,3 +260,12 @@ def test_a_changed_field_makes_the_list_old_until_it_is_asked_anew(write: Callab
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
         changes=counting,
     ))  # fmt: skip
+
+
+def test_side_by_side_tells_what_was_promised_and_what_came() -> None:
+    promise = {"change": "longer throw", "since": "1", "power": "4 (2 to 6) mW"}
+    marks = {number: replace(mark, promise=promise if number == 2 else {}) for number, mark in can().marks.items()}
+    rows = table_rows([Prototype(path=Path("a"), project=replace(running(), marks=marks))])
+    (row,) = [row for row in rows if row.label == "Promised, and came"]
+    assert row.cells == (promise_text(replace(running(), marks=marks), 2),)
+    assert "Promised for Mk 2 (longer throw): +4 mW (2 to 6) over Mk 1; came" in row.cells[0]

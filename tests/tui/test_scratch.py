@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
-from model.record import Mark
+from model.changes.result import Comparison, Effect, Outcome, Range
+from model.record import Mark, Project
 from model.store import left_drafts, read_project
-from tests.tui.stage import Play, play
+from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
 from tests.tui.test_pending import go_to_throw
 from tui.dialogs.base import ChoiceDialog, LineDialog
+from tui.runs.model_api import TRIED, Answer, CompareQuestion, Question
+from tui.runs.runner import Runner
 from tui.state.scratch import Scratch, as_held, free_name, from_held
 
 FILE = "paint-tin.toml"
@@ -134,6 +139,32 @@ def test_readings_belong_to_the_mark_and_a_wrong_text_stays_in_the_copy(notebook
         assert "flagged" not in flat(acts)
 
     play(notebook, scene)
+
+
+def test_the_panel_says_the_gain_on_the_same_engines_or_what_is_in_the_way(notebook: Path) -> None:
+    def tries(project: Project, *, mark: int, question: Question, progress: Any) -> Iterator[Answer]:
+        if isinstance(question, CompareQuestion):
+            gain = Range(middle=2e-3, low=1e-3, high=3e-3)
+            effect = Effect(power=gain, best_speed=None, free_speed=None, least_difference=None, spare=gain, runs=0.1,
+                            helps=0.9, sure=1e-3)  # fmt: skip
+            hit = question.texts["piston_throw"] == "9"
+            made = Outcome(solved=not hit, in_the_way=("It hits the end.",) if hit else ())
+            effects = {} if hit else {TRIED: effect}
+            yield Comparison(mark=mark, now=Outcome(solved=True), others={TRIED: made}, effects=effects)
+
+    async def scene(acts: Play) -> None:
+        await begin(acts)
+        await set_throw(acts, "6")
+        panel = " ".join(" ".join(line[48:].split()) for line in acts.screen().splitlines())
+        assert "Gain, on the same engines: +2 mW (1.0 to 3.0), helps 90 in 100" in panel
+        await acts.press("up")
+        await set_throw(acts, "9")
+        assert "! It hits the end." in acts.screen()
+
+    play(notebook, scene, size=(80, 30), runner=lambda post: Runner(
+        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+        changes=tries,
+    ))  # fmt: skip
 
 
 def test_a_narrow_screen_names_the_copy(notebook: Path) -> None:

@@ -17,7 +17,7 @@ from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
 from tui.view.keys import BACK, DIARY, Hints, hints
 from tui.view.lines import Line, wrapped
-from tui.view.promise import promise_lines
+from tui.view.next import promise_lines
 from tui.widgets.listing import Listing
 from tui.widgets.screen import bindings, own_keys
 

@@ -14,11 +14,13 @@ from model.prediction.result import Figure, Gap, Prediction
 from model.record import Project
 
 if TYPE_CHECKING:
-    from model.changes.result import Advice, Aim, Breakdown, Row
+    from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
 
+TRIED = "scratch"
+"""Name of the scratch copy in a comparison."""
 ADVICE = 0.7
 """Share of the work on what next that is the list of changes; the rest takes the newest reading apart."""
 SAMPLES = 100
@@ -48,8 +50,16 @@ class AimQuestion:
     """As typed: ``150 rpm``."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareQuestion:
+    """What a scratch copy does on the engines that its mark could be."""
+
+    texts: Mapping[str, str]
+    """Texts of its build."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison"
 
 
 class Predict(Protocol):
@@ -114,6 +124,14 @@ def default_changes(
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
             yield newest
             break
+    elif isinstance(question, CompareQuestion):
+        from model.changes.compare import compare
+
+        yield compare(project, mark, {TRIED: question.texts}, progress=progress)
+    else:
+        from model.changes.aim import aim
+
+        yield aim(project, mark, question.goal, progress=progress)
 
 
 def no_changes(

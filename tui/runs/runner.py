@@ -73,11 +73,18 @@ class Runner:
         """What marks have shown."""
         self.rows = NewestQueue(self._calls.post_changes, self._bell, lambda: self.knowledge.busy)
         """Rows of values, and aims: somebody waits for them; only learning, on which they stand, goes first."""
-        self.changes = NewestQueue(
+        self.tries = NewestQueue(
             self._calls.post_changes, self._bell, lambda: self._first or self.knowledge.busy or self.rows.busy
         )
+        """Scratch copies beside their marks."""
+        self.changes = NewestQueue(
+            self._calls.post_changes, self._bell, lambda: self._first or any(q.busy for q in self._before_changes)
+        )
         """What to change next."""
-        self._newest = {"knowledge": self.knowledge, "rows": self.rows, "changes": self.changes}
+        self._before_changes = (self.knowledge, self.rows, self.tries)
+        self._newest = {
+            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes
+        }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}
         self._diagnosis_request: ModelRequest | None = None

@@ -5,11 +5,12 @@ Knows no widget, no numpy.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
-from model.changes.result import Advice, Breakdown
+from model.changes.result import Advice, Breakdown, Effect, Outcome
 from model.checks.seen_running import seen_running
-from tui.runs.model_api import AimQuestion, NextQuestion, Question, RowQuestion
+from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, NextQuestion, Question, RowQuestion
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.newest_queue import NewestQueue
 from tui.runs.runner import Runner
@@ -57,6 +58,39 @@ def ask_next(session: Session, runner: Runner, *, looked_at: bool) -> None:
     _ask(session, runner.changes, state, NextQuestion(), wanted)
 
 
+def ask_tried(session: Session, runner: Runner) -> None:
+    """Ask what the scratch copy that is looked at changes, unless it is asked, or a field is open or flagged."""
+    prototype, state = session.prototype, session.prototype.tried
+    if session.scratch is None or session.parsed.problems or prototype.visit is not None:
+        return
+    wanted = _tried(session)
+    if state.wanted != wanted or (state.pending and not runner.tries.awaits(state.number)):
+        _ask(session, runner.tries, state, CompareQuestion(texts=dict(session.texts)), wanted)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TriedScratch:
+    """A scratch copy on the engines that its mark could be."""
+
+    outcome: Outcome
+    effect: Effect | None
+    running: bool
+    """Whether the mark runs as it is."""
+
+
+def tried_of(session: Session) -> TriedScratch | None:
+    """Return what the scratch copy changes; None where there is none of what stands there now."""
+    state = session.prototype.tried
+    made = state.answer if session.scratch is not None and state.of == _tried(session) else None
+    if made is None or made.reason or not session.texts:
+        return None
+    return TriedScratch(outcome=made.others[TRIED], effect=made.effects.get(TRIED), running=made.running)
+
+
+def _tried(session: Session) -> tuple[object, dict[str, str]]:
+    return about(session.shown, session.number), dict(session.texts)
+
+
 def give_up_next(session: Session, runner: Runner) -> None:
     """Let nobody wait for what to change next, where it is wanted only while it is looked at."""
     if session.current is None:
@@ -80,6 +114,7 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     question = result.request.question
     states: dict[type[Any], Asked[Any]] = {
         RowQuestion: prototype.row, NextQuestion: prototype.next, AimQuestion: prototype.aim,
+        CompareQuestion: prototype.tried,
     }  # fmt: skip
     state = states[type(question)]
     if result.request.number != state.number or state.wanted is None:

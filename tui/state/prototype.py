@@ -21,7 +21,7 @@ from tui.state.pending import Offered, Pending
 from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
-    from model.changes.result import Aim, Breakdown, Row
+    from model.changes.result import Aim, Breakdown, Comparison, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
@@ -203,6 +203,8 @@ class Prototype:
     """A row of values."""
     next: NextState = field(default_factory=NextState)
     """What to change next."""
+    tried: Asked[Comparison] = field(default_factory=Asked)
+    """The scratch copy that is looked at, on the engines that its mark could be."""
     aim: Asked[Aim] = field(default_factory=Asked)
     """What would have to change for it to do something."""
     settled: set[int] = field(default_factory=set)

@@ -10,7 +10,7 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.changes import ask_next, give_up_next, take_answer
+from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.knowledge import ask_knowledge, take_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
@@ -76,6 +76,7 @@ class Requests:
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
         ask_knowledge(session, self._runner)
+        ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook

@@ -14,7 +14,7 @@ from tui.view.next import hours_text
 if TYPE_CHECKING:
     from model.changes.result import Aim, Option
 
-EXAMPLES = "150 rpm, 20 mW, 50 C water"
+EXAMPLES = "150 rpm, 20 mW, run on 50 C water, 20 K"
 
 
 def ways_of(aim: Aim | None) -> tuple[tuple[Option, float], ...]:
@@ -31,7 +31,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
     done = f" {asked.share:.0%}" if asked.share else ""
     age = f"learning first{first}" if first else f"computing{done}" if asked.pending else ""
     goal = aim.goal if aim and aim.goal else str(asked.wanted)
-    lines: list[Line] = [beside(((cut(f"To reach {goal}, Mk {session.number}", width - 20), "name"),),
+    lines: list[Line] = [beside(((cut(f"Aim of Mk {session.number}: {goal}", width - 20), "name"),),
                                 ((age, "dim"),), width), ()]  # fmt: skip
     if asked.failure:
         return [*lines, *wrapped(f"! {asked.failure}", width, role="flag", rest="  ")], 0
@@ -40,7 +40,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
     if aim.reason:
         return [*lines, *wrapped(aim.reason, width, rest="  ")], 0
     lines += wrapped(aim.sentence, width, role="strong", rest="  ")
-    lines += wrapped(f"As it is: {chance_text(aim.now)}.", width)
+    lines += wrapped(f"As it is: {chance_text(aim.now)}.", width) if chance_text(aim.now) not in aim.sentence else []
     ways = ways_of(aim)
     if not ways:
         return lines, 0

@@ -20,6 +20,7 @@ from tui.state.prototype import Prototype, parsed_build
 from tui.text.days import last_day
 from tui.text.figures import MAIN, NONE, best_measured, interval_text, is_assumed, need_text, value_text
 from tui.text.labels import full_label
+from tui.text.promise import promise_text
 from tui.text.verdicts import verdict_text
 from tui.view.form_rows import FormRow, content_of, reading_of, shown_text
 
@@ -44,6 +45,7 @@ def table_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
         *_predicted_rows(prototypes),
         *_shown_rows(prototypes),
         *_measured_rows(prototypes),
+        *_promised_rows(prototypes),
         *_differing(prototypes),
     ]
 
@@ -129,6 +131,14 @@ def _measured_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
         rows.append(Compared(label="  predicted", cells=tuple(_figure_cell(g.predicted) if g else NONE for g in gaps)))
         rows.append(Compared(label="  gap", cells=tuple(_figure_cell(gap.gap) if gap else NONE for gap in gaps)))
     return [Compared(label="Measured, at its own temperatures and speed"), *rows] if rows else rows
+
+
+def _promised_rows(prototypes: Sequence[Prototype]) -> list[Compared]:
+    """Return what was promised of the changes that began the marks, and what came; none where nothing was."""
+    texts = tuple(promise_text(p.project, p.project.latest.number) for p in prototypes)
+    if not any(texts):
+        return []
+    return [Compared(label="Did it help?"), Compared(label="Promised, and came", cells=tuple(t or NONE for t in texts))]
 
 
 def _best(prototype: Prototype, quantity: str) -> Gap | None:

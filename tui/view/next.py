@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING
 
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
+from model.record import Project
 from tui.state.changes import next_of
 from tui.state.session import Session
 from tui.text.figures import resolution, rounded, unit_for
 from tui.text.probabilities import bar
+from tui.text.promise import promise_text, tally_text
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.promise import promise_lines, tally_text
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
@@ -27,7 +28,7 @@ LEAST_LIST = 6
 """Lines that the list of changes keeps, where an engine also loses by something."""
 NARROW = 74
 """Columns below which figures stand without their ends."""
-HELPS, HOURS = 8, 6
+HELPS, HOURS = 9, 6
 """Cells of the columns at the right."""
 SURE, INTERVAL = 11, 13
 WAITING = "Every change that this build can have is being tried on the engines that it could be."
@@ -37,6 +38,12 @@ VERDICTS = {
     "better": "It does better than was predicted",
     "cannot tell": "This reading cannot tell whether it is short",
 }
+
+
+def promise_lines(project: Project, number: int, width: int) -> list[Line]:
+    """Return what was promised of the change with which a mark began, and what came; empty where nothing was."""
+    text = promise_text(project, number)
+    return wrapped(text, width, rest="  ") if text else []
 
 
 def head_line(session: Session, width: int) -> Line:
@@ -150,7 +157,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
         before = option.group
         gain, span = _gain(option, unit, running=advice.running)
         figures = f"{gain.rjust(SURE - 2)}  " + (span.ljust(INTERVAL) if wide else "")
-        helps = f"{100 * option.effect.helps:.0f} %".rjust(HELPS - 2)
+        helps = chance_text(option.effect.helps).removesuffix(" in 100").rjust(HELPS - 2)
         lines.append((
             (">" if here else " ", "here"), (group, "dim"), (fitted(option.words, room), "here" if here else ""),
             (figures, "strong"), (helps + "  " + hours_text(option.hours), ""),
@@ -192,7 +199,7 @@ def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
     if effect.least_difference is not None:
         kelvins = effect.least_difference.middle
         parts.append(f"runs on {abs(kelvins):.1f} K {'less' if kelvins < 0 else 'more'}")
-    helps = f"helps {100 * effect.helps:.0f} times in 100"
+    helps = f"helps {chance_text(effect.helps)}"
     return f"{', '.join(parts)}; {helps}, about {hours_text(option.hours)}."
 
 

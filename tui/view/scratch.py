@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from model.prediction.result import Figure, Prediction
+from model.quantities.phrases import chance_text
+from model.quantities.units import Kind
+from tui.state.changes import tried_of
 from tui.state.scratch import Scratch, changes_of
 from tui.state.session import Session
-from tui.text.figures import MAIN, NONE, interval_text, value_text
+from tui.text.figures import MAIN, NONE, interval_text, unit_for, value_text
 from tui.text.verdicts import verdict_text
 from tui.view.knowledge import chance_of
 from tui.view.lines import Line, beside, cut, wrapped
+from tui.view.row import range_text
 
 MOST = 3
 """Most changes that are told one by one."""
@@ -42,6 +46,7 @@ def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[
     lines: list[Line] = [((cut(verdict_text(prediction), width), "strong"),)]
     if drawn is not None:
         lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "dim"),))
+    lines += gain_lines(session, width)
     for key in MAIN:
         figure, other = prediction.figures.get(key), drawn.figures.get(key) if drawn else None
         if figure is not None and (figure.value is not None or other is not None):
@@ -49,6 +54,26 @@ def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[
     if drawn is None:
         lines += wrapped(f"{mark} is being worked out.", width, role="dim")
     return lines
+
+
+def gain_lines(session: Session, width: int) -> list[Line]:
+    """Return what the copy changes, engine by engine: gain and chance that it helps, or what is in its way."""
+    tried = tried_of(session)
+    if tried is None:
+        return []
+    effect = tried.effect
+    if tried.outcome.in_the_way:
+        return wrapped(f"! {' '.join(tried.outcome.in_the_way)}", width, role="flag", rest="  ")
+    if effect is None or not session.scratch or not session.scratch.texts:
+        return []
+    helps = f"helps {chance_text(effect.helps)}"
+    if not tried.running:
+        return wrapped(f"On the same engines: runs {100 * effect.runs:+.0f} in 100, {helps}", width, rest="  ")
+    unit = unit_for(Kind.POWER, "W", effect.power.middle, effect.power.high)
+    gain = range_text(effect.power, Kind.POWER, unit).split(" (")
+    sign = "+" if effect.power.middle > 0 else ""
+    text = f"Gain, on the same engines: {sign}{gain[0]} {unit}{' (' + gain[1] if len(gain) > 1 else ''}, {helps}"
+    return wrapped(text, width, role="strong", rest="  ")
 
 
 def _both(figure: Figure, own: Figure | None, mark: str, width: int) -> list[Line]:

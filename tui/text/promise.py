@@ -1,4 +1,4 @@
-"""What was promised of a change and what came, side by side, as lines. Pure."""
+"""What was promised of a change and what came, side by side, as text. Pure."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from model.bench.quantities import QUANTITIES
 from model.quantities.units import digits, from_si
 from model.record import Project
 from tui.text.figures import resolution, rounded
-from tui.view.lines import Line, wrapped
 
 
 def promise_text(project: Project, number: int) -> str:
@@ -39,12 +38,6 @@ def _gain(each: Kept, key: str) -> str:
 
 def _signed(text: str) -> str:
     return text if text.startswith("-") or text == "0" else f"+{text}"
-
-
-def promise_lines(project: Project, number: int, width: int) -> list[Line]:
-    """Return the same as lines."""
-    text = promise_text(project, number)
-    return wrapped(text, width, rest="  ") if text else []
 
 
 def tally_text(projects: Iterable[Project]) -> str:
