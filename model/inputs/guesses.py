@@ -12,7 +12,8 @@ SOURCES = {
     "practice",
     "source_temperature": "hot water in a mug, common practice; skin, from memory",
     "room_pressure": "ISO 2533:1975, sea level to 500 m unless the altitude is given",
-    "friction_torque": "measured on flat drums, a beta and engines that stopped; ends by common practice",
+    "friction_torque": "measured on flat drums, a beta and engines that stopped; the wheel's weight; ends by common "
+    "practice",
     "speed_drag": "measured slopes of a beta and of flat drums; spread by common practice",
     "hot_beside": "length of a fin of the wall; common practice",
     "cold_beside": "length of a fin of the wall; common practice",

@@ -40,8 +40,10 @@ MUTATIONS = (
         COMPLETE, 'lost from the hot end", _ratio(5.0, 12.5)', 'lost from the hot end", _ratio(7.5, 18.75)', HANDBOOK
     ),
     Mutation(FRICTION, "AT_REST = (8.0, 2500.0)", "AT_REST = (12.0, 3750.0)", ("tests/inputs/test_friction.py",)),
-    Mutation(FRICTION, "RING = (1.0, 40.0)", "RING = (1.5, 60.0)", ("tests/inputs/test_friction.py",)),
-    Mutation(FRICTION, "DRAG_TO_REST = (0.2, 6.0)", "DRAG_TO_REST = (0.13, 4.0)", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "RING = (1.0, 100.0)", "RING = (1.5, 150.0)", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "BALL, PLAIN = 0.0015, 0.2", "BALL, PLAIN = 0.0015, 0.3", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "* SEAL * math.pi", "* 1.5 * SEAL * math.pi", ("tests/inputs/test_friction.py",)),
+    Mutation(FRICTION, "DRAG_TO_REST = (0.2, 4.0)", "DRAG_TO_REST = (0.13, 2.7)", ("tests/inputs/test_friction.py",)),
     Mutation(EXCHANGE, "head = 0.5 * density", "head = density", HANDBOOK),
     Mutation(EXCHANGE, "/ hydraulic / ease + ends", "/ hydraulic * ease + ends", HANDBOOK),
     Mutation(EXCHANGE, "(bore / 4)", "(bore / 2)", HANDBOOK),

@@ -13,6 +13,7 @@ from tests.reference.judged import SAMPLES, judge
 from tests.reference.refit import refit
 from tests.reference.tables import (
     design_table,
+    exponent_table,
     left_table,
     point_table,
     rank_table,
@@ -71,6 +72,12 @@ def page() -> list[str]:
         "### By design",
         "",
         *design_table(full),
+        "",
+        "### Exponent of gas power over the difference of the metals",
+        "",
+        "Each engine ran free, so that its speed rises with the difference; the model is given the measured speed.",
+        "",
+        *exponent_table(full),
         "",
         "### Heat exchange chosen without the design",
         "",

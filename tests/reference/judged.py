@@ -66,6 +66,8 @@ class Judged:
     """What the rules multiply by their constant."""
     ceiling: float | None = None
     """Power of the closed form at the metal temperatures and this speed, [W]; for powers."""
+    difference: float | None = None
+    """Between the metals as given, [K]; None where they are worked out."""
 
     @property
     def ratio(self) -> float | None:
@@ -111,6 +113,7 @@ def _judge_point(
             given="sizes and words" if typed else given(engine, point, what),
             quantity=what,
             ran=what != "runs" or text == "yes",
+            difference=build.hot_metal.value - build.cold_metal.value if build.hot_metal and build.cold_metal else None,
         )
         if what == "runs":
             rows.append(replace(row, runs=_curve(build, samples)[2]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import statistics
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
@@ -14,6 +15,8 @@ from tests.reference.rules import RULES
 from tests.reference.scores import designs, of_quantity, ranks, run_rows, run_scores, scores
 
 Row = Sequence[str]
+FEWEST = 3
+"""Points through which an exponent is drawn."""
 
 
 def table(head: Row, rows: Iterable[Row]) -> list[str]:
@@ -96,6 +99,39 @@ def design_table(rows: Sequence[Judged]) -> list[str]:
                           "; ".join(sorted({row.given for row in group})), known])  # fmt: skip
     head = ["quantity", "design", "points", "model / measured", "first rule / measured", "inside", "given", "geometry"]
     return table(head, lines)
+
+
+def exponents(rows: Sequence[Judged]) -> list[tuple[str, int, float, float, float]]:
+    """Return engine, points, and the exponent of gas power over the difference: measured, of model and closed form.
+
+    Straight lines through ln(power) over ln(difference), of engines with three points or more at their metals' own.
+    """
+    found = []
+    for name in dict.fromkeys(row.engine for row in rows):
+        own = [
+            x for x in of_quantity(rows, "indicated_power") if x.engine == name and x.given.startswith("hot measured")
+        ]
+        if len(own) < FEWEST:
+            continue
+        apart = [math.log(x.difference or 1.0) for x in own]
+        series = (
+            [x.measured.value if x.measured else 1.0 for x in own],
+            [x.value or 1e-9 for x in own],
+            [x.ceiling or 1e-9 for x in own],
+        )
+        measured, model, closed = (
+            statistics.linear_regression(apart, [math.log(max(y, 1e-9)) for y in power]).slope for power in series
+        )
+        found.append((name, len(own), measured, model, closed))
+    return found
+
+
+def exponent_table(rows: Sequence[Judged]) -> list[str]:
+    """Return how gas power grows with the difference, by engine."""
+    return table(
+        ["engine", "points", "measured", "model", "closed form"],
+        [[name, str(points), *(f"{x:.2f}" for x in slopes)] for name, points, *slopes in exponents(rows)],
+    )
 
 
 def _number(quantity: str) -> Callable[[float | None], str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import statistics
+from dataclasses import replace
 
 import pytest
 
@@ -19,6 +20,7 @@ from tests.reference.engines import build_of, engines, given, not_judged, read
 from tests.reference.judged import Judged, judge
 from tests.reference.refit import choose
 from tests.reference.scores import left_out, log_ratio, model_value, ranks, run_scores, score
+from tests.reference.tables import exponents
 
 
 def row(design: str = "a", *, measured: float = 1.0, value: float = 1.0, low: float = 0.5, high: float = 2.0,
@@ -80,6 +82,20 @@ def test_brier_scores_count_the_engines_that_did_not_run() -> None:
 
 def test_ranks_are_counted_by_fifths() -> None:
     assert ranks([row(rank=0.0), row(rank=0.19), row(rank=0.5), row(rank=1.0)]) == [2, 0, 1, 0, 1]
+
+
+def test_the_exponent_over_the_difference_is_that_of_a_power_law() -> None:
+    """Measured as the square, predicted as the cube, closed form as the first power."""
+    rows = [
+        replace(
+            row(measured=d**2, value=d**3), quantity="indicated_power", difference=d, ceiling=d, given="hot measured"
+        )
+        for d in (5.0, 8.0, 13.0)
+    ]
+    ((name, points, *slopes),) = exponents(rows)
+    assert (name, points) == ("a", 3)
+    assert slopes == pytest.approx([2.0, 3.0, 1.0])
+    assert exponents(rows[:2]) == []
 
 
 def test_what_a_prediction_was_given_is_told() -> None:
