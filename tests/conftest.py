@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Generator
 from typing import TYPE_CHECKING
 
 import pytest
+from _pytest.doctest import DoctestModule
 from hypothesis import HealthCheck, settings
 
 from model.checkpoint import silent
@@ -44,3 +46,9 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 20, 20)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file() -> Generator[None, list[pytest.Collector], list[pytest.Collector]]:
+    """Look for no examples in docstrings here: what is run by hand would be loaded for them."""
+    return [found for found in (yield) if not isinstance(found, DoctestModule)]

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+from typing import TypeVar
+
+T = TypeVar("T")
 
 TIMES = int(os.environ.get("QUARTERTURN_EXAMPLES", "1"))
 
@@ -12,6 +15,6 @@ def many(few: int) -> int:
     return few * TIMES
 
 
-def few_or(few: int, more: int) -> int:
+def few_or(few: T, more: T) -> T:
     """Return `more`, for which the bounds of a test were looked at, where more is asked for, else `few`."""
     return more if TIMES > 1 else few

@@ -61,14 +61,6 @@ def test_a_speed_known_to_half_a_per_cent_leaves_two_hundred_engines(drawn_speed
     assert known.airs > 30
 
 
-def test_ten_readings_of_one_evening_say_little_more_than_one(drawn_speed: float) -> None:
-    one = speed(drawn_speed, 0.03 * drawn_speed)
-    once = learn(project(CAN, entries=(entry("a", 1, one),)), 1)
-    ten = learn(project(CAN, entries=(entry("a", 1, *[one] * 10),)), 1)
-    # the samples of two runs differ by 5 %
-    assert _width(ten.prediction) > 0.88 * _width(once.prediction)
-
-
 def test_the_order_of_typing_does_not_matter_and_a_deleted_reading_is_gone(drawn_speed: float) -> None:
     first, second = (
         entry("a", 1, speed(drawn_speed)),

@@ -371,7 +371,7 @@ def test_every_watt_is_accounted_for() -> None:
 
 
 KINDS = {"usual": usual, "stretched": stretched, "extreme": extreme}
-BUILDS = few_or(48, 120)
+BUILDS = few_or(24, 120)
 
 
 @pytest.mark.parametrize("ends", ["low", "high"])

@@ -42,7 +42,7 @@ def left_over(h: History) -> float:
     return float((np.abs(h.supplied - h.lost - h.rejected - h.work - stored) / np.maximum(gross.max(), 1e-9)).max())
 
 
-@settings(max_examples=few_or(8, 15), deadline=None, derandomize=True)
+@settings(max_examples=few_or(5, 15), deadline=None, derandomize=True)
 @given(ENGINES)
 def test_every_joule_is_accounted_for(texts: dict[str, str]) -> None:
     history = over_time(inputs_of({**texts, "wheel_mass": "20 kg"}), speed=10.0)  # carried at that speed too

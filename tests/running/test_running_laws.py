@@ -21,7 +21,7 @@ from tests.examples import few_or
 from tests.predict.drawing import LAYOUTS, usual
 from tests.running.drawn_engines import ENGINES, SPEEDS, at, half_time, held, inputs_of, leaking, some, with_factors
 
-LAWS = settings(max_examples=few_or(6, 12), deadline=None, derandomize=True)
+LAWS = settings(max_examples=few_or(4, 12), deadline=None, derandomize=True)
 
 
 @LAWS

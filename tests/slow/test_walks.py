@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.tui.modes import leaves_the_mouse_alone, sends_no_colour, walked
 from tests.tui.test_line import shows_the_same
-from tests.tui.test_modes import leaves_the_mouse_alone, sends_no_colour, walked
 from tests.tui.test_terminals import edits
 from tests.typing.monkey import run
 
@@ -24,11 +24,12 @@ def test_the_mouse_is_left_to_the_terminal(notebook: Path) -> None:
     assert leaves_the_mouse_alone(walked(notebook, {}))
 
 
-def test_with_no_color_no_colour_is_sent_to_a_console(notebook: Path) -> None:
-    sends_no_colour(notebook, "linux")
+@pytest.mark.parametrize("term", ["linux", "xterm-256color"])
+def test_with_no_color_no_colour_is_sent_and_the_cursor_is_seen(notebook: Path, term: str) -> None:
+    sends_no_colour(notebook, term)
 
 
-@pytest.mark.parametrize("term", ["xterm-256color", "screen-256color", "tmux-256color"])
+@pytest.mark.parametrize("term", ["screen", "vt100", "xterm-256color", "screen-256color", "tmux-256color"])
 def test_a_builder_edits_on_any_terminal(notebook: Path, term: str) -> None:
     edits(notebook, term)
 

@@ -16,7 +16,7 @@ from tests.store.drawing import projects
 from tests.store.gitmerge import leaves
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=many(20), suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(10), suppress_health_check=list(HealthCheck))
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,7 @@ def test_a_draft_gives_back_what_was_on_screen(tmp_path: Path) -> None:
     assert not found.starts_from(None) and not found.starts_from("0" * 64)
 
 
-@settings(deadline=None, max_examples=few_or(12, 30), suppress_health_check=list(HealthCheck))
+@settings(deadline=None, max_examples=few_or(6, 30), suppress_health_check=list(HealthCheck))
 @given(projects(), st.dictionaries(st.text(max_size=9), st.text(max_size=9), max_size=3))
 def test_any_project_and_any_open_text_survive_in_a_draft(
     tmp_path_factory: pytest.TempPathFactory, project: Project, fields: dict[str, str]
@@ -270,7 +270,7 @@ def test_a_draft_grows_with_what_was_typed_and_not_with_the_project(tmp_path: Pa
     assert abs(sizes[1] - sizes[0]) < 10
 
 
-@settings(deadline=None, max_examples=few_or(15, 60), suppress_health_check=list(HealthCheck))
+@settings(deadline=None, max_examples=few_or(8, 60), suppress_health_check=list(HealthCheck))
 @given(projects(), projects(), st.randoms())
 def test_any_change_of_any_project_is_given_back_in_its_order(
     tmp_path_factory: pytest.TempPathFactory, base: Project, other: Project, dice: random.Random

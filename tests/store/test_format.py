@@ -21,7 +21,7 @@ from model.store.format import MAX_BYTES
 from tests.examples import many
 from tests.store.drawing import TEXT, projects
 
-SLOW = settings(deadline=None, max_examples=many(30), suppress_health_check=list(HealthCheck))
+SLOW = settings(deadline=None, max_examples=many(15), suppress_health_check=list(HealthCheck))
 
 PAGE = b'''format = 1
 name = "Cocoa tin"

@@ -14,7 +14,7 @@ from model.store.document import to_document
 from tests.examples import many
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=many(50), suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(25), suppress_health_check=list(HealthCheck))
 BASE = Project(
     name="Cup",
     marks={1: Mark(number=1, reason="First", build={"bore": "10 mm"})},

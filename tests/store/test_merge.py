@@ -15,7 +15,7 @@ from tests.examples import many
 from tests.store.drawing import projects
 from tests.store.histories import histories
 
-LAW = settings(deadline=None, max_examples=many(25), suppress_health_check=list(HealthCheck))
+LAW = settings(deadline=None, max_examples=many(12), suppress_health_check=list(HealthCheck))
 
 
 def _bytes_agree(one: Project, other: Project) -> bool:

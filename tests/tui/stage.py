@@ -16,6 +16,7 @@ from model.fields import Build
 from model.prediction.result import CurvePoint, Figure, Gap, Need, Prediction, Verdict, Why
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
+from tests.examples import few_or
 from tests.tui.waiting import read_folder, wait_until_idle
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
@@ -27,6 +28,10 @@ if TYPE_CHECKING:
     from model.explain.diagnosis.diagnose import Diagnosis
 
 W = "A stand-in for the tests"
+SIZES, TERMINALS = ((60, 20), (80, 24), (130, 40)), (Terminal(), Terminal(colour=False, plain=True))
+SHAPES = [(size, terminal) for size in SIZES for terminal in few_or((TERMINALS[size == SIZES[0]],), TERMINALS)]
+"""Sizes and kinds of terminal in which everything has to fit: the smallest in plain characters, all with all where more
+is asked for."""
 LOOK = 0.001
 """Pause between two looks whether the app has come to rest, [s]."""
 LONGEST_PAUSE = 0.05

@@ -11,7 +11,7 @@ import pytest
 from model.checks.stage import TICKS, steps_of
 from model.record import Entry, Mark, Project
 from model.store import read_project, save_project
-from tests.tui.stage import CAN, Play, can, play
+from tests.tui.stage import CAN, SHAPES, Play, can, play
 from tui.dialogs.base import ChoiceDialog, TextPage
 from tui.host.terminal import Terminal
 from tui.panes.diary import DiaryPane
@@ -295,8 +295,7 @@ def test_an_endless_entry_is_shown_and_left_alone(write: Callable[[Project], Pat
     play(folder, scene)
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
-@pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
+@pytest.mark.parametrize(("size", "terminal"), SHAPES)
 def test_list_and_entry_fit_every_size(notebook: Path, size: tuple[int, int], terminal: Terminal) -> None:
     async def scene(acts: Play) -> None:
         await open_diary(acts)

@@ -12,6 +12,7 @@ from textual.color import Color
 
 from model.record import Entry, Mark, Project, Reading
 from model.store import Drafts, read_project
+from tests.examples import few_or
 from tests.tui.stage import Play, play
 from tui.host.terminal import Terminal
 from tui.text.sanitise import without_control
@@ -52,7 +53,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("plain", few_or([False], [False, True]))
 def test_what_a_killed_window_left_is_offered_harmless(write: Callable[[Project], Path], plain: bool) -> None:
     folder = write(Project(name="Plain", marks={1: Mark(number=1, build={"layout": "beta"})}))
     path = folder / "one.toml"
@@ -74,8 +75,11 @@ def test_what_a_killed_window_left_is_offered_harmless(write: Callable[[Project]
     play(folder, scene, terminal=Terminal(plain=plain))
 
 
-@pytest.mark.parametrize("place", KEYS)
-@pytest.mark.parametrize("plain", [False, True])
+PLACES = [(False, place) for place in KEYS]
+PLAIN = [(True, place) for place in few_or(("list", "project", "why"), tuple(KEYS))]
+
+
+@pytest.mark.parametrize(("plain", "place"), PLACES + PLAIN)
 def test_no_control_character_and_no_markup_is_drawn(write: Callable[[Project], Path], place: str, plain: bool) -> None:
     async def scene(acts: Play) -> None:
         await acts.press(*KEYS[place])

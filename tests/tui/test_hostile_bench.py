@@ -10,6 +10,7 @@ import pytest
 
 from model.record import Project, Reading
 from model.store import save_project
+from tests.examples import few_or
 from tests.tui.stage import Play, can, play
 from tests.tui.test_hostile import CONTROL, NASTY, nasty
 from tui.host.terminal import Terminal
@@ -41,8 +42,11 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 
 
-@pytest.mark.parametrize("place", KEYS)
-@pytest.mark.parametrize("plain", [False, True])
+PLACES = [(False, place) for place in KEYS]
+PLAIN = [(True, place) for place in few_or(("reading", "side by side"), tuple(KEYS))]
+
+
+@pytest.mark.parametrize(("plain", "place"), PLACES + PLAIN)
 def test_no_control_character_and_no_markup_is_drawn(write: Callable[[Project], Path], place: str, plain: bool) -> None:
     folder = write(worse())
     save_project(folder / "two.toml", worse(), revision=None)

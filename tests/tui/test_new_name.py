@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from model.store import read_project
+from tests.examples import few_or
 from tests.tui.line import Line
 from tests.tui.stage import Play, play
 
@@ -62,7 +63,7 @@ def test_a_name_that_was_left_is_there_the_next_time_and_one_that_was_emptied_is
     play(notebook, emptied)
 
 
-@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGKILL])
+@pytest.mark.parametrize("number", few_or([signal.SIGKILL], [signal.SIGHUP, signal.SIGKILL]))
 def test_a_name_that_was_being_typed_when_the_program_was_ended_is_offered(notebook: Path, number: int) -> None:
     line = Line(notebook)
     try:

@@ -22,7 +22,8 @@ from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
 from model.store import read_project
-from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
+from tests.examples import few_or
+from tests.tui.stage import CAN, SHAPES, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tests.tui.test_hostile import CONTROL, NASTY
 from tui.dialogs.base import ChoiceDialog
 from tui.dialogs.stopwatch import Stopwatch, line_delay, timed
@@ -446,8 +447,7 @@ def test_every_kind_of_reading_with_a_time_can_be_timed() -> None:
     assert {kind.key for kind in KINDS if "time" in kind.fields} == {kind.key for kind in KINDS if kind.timed}
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
-@pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
+@pytest.mark.parametrize(("size", "terminal"), SHAPES)
 def test_pane_stopwatch_and_symptoms_fit_every_size(
     write: Callable[[Project], Path], size: tuple[int, int], terminal: Terminal
 ) -> None:
@@ -530,7 +530,7 @@ def nasty_diagnosis(project: Project, *, mark: int, progress: Callable[[float], 
     )
 
 
-@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("plain", few_or([False], [False, True]))
 @pytest.mark.parametrize("keys", [(), ("tab", "down"), ("w",), ("slash",), ("enter",), ("pagedown",)], ids=str)
 def test_no_control_character_and_no_markup_is_drawn(
     write: Callable[[Project], Path], plain: bool, keys: tuple[str, ...]

@@ -16,7 +16,7 @@ from model.prediction.result import Gap
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
-from tests.tui.stage import Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
+from tests.tui.stage import SHAPES, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
 from tui.dialogs.base import ChoiceDialog, Option
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
@@ -397,8 +397,7 @@ def test_only_a_caution_that_is_not_usual_is_marked_on_the_form() -> None:
     assert set(build_cautions(foam, sharp=True)) == {"heat_source"}
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (130, 40)])
-@pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
+@pytest.mark.parametrize(("size", "terminal"), SHAPES)
 def test_list_and_form_fit_every_size(notebook: Path, size: tuple[int, int], terminal: Terminal) -> None:
     async def scene(acts: Play) -> None:
         await open_results(acts, mark=1)

@@ -172,5 +172,6 @@ def test_a_narrow_screen_names_the_copy(notebook: Path) -> None:
         await begin(acts, "a name that is longer than sixty characters would ever need to be")
         await set_throw(acts, "6")
         assert "scratch a name" in acts.screen()
+        assert "6.0 mW; Mk 2 4.0 mW" in acts.screen()
 
     play(notebook, scene, size=(60, 20))

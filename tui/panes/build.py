@@ -19,7 +19,7 @@ from tui.state.session import Session, tried
 from tui.text.labels import full_label
 from tui.view.field_help import advice
 from tui.view.form_rows import Content, content_of
-from tui.view.keys import FIELDS, Hints, hints
+from tui.view.keys import FIELDS, PROJECT, Hints, hints
 from tui.view.lines import Line
 from tui.widgets.form import FIELD_OPEN, WORDS_OPEN, Form
 from tui.widgets.screen import bindings
@@ -108,7 +108,7 @@ class BuildPane(Pane):
         if self.editing:
             return WORDS_OPEN if words else FIELD_OPEN
         values = hints(FIELDS) if self.number_at is not None else ()
-        return ((("Enter", "choose"),) if words else CLOSED) + values
+        return ((("Enter", "choose"),) if words else CLOSED) + values + hints(PROJECT, "ask('scratch')")
 
     @property
     def number_at(self) -> Field | None:

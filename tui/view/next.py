@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
 
 TITLE = "What next"
+LOW = 15
+"""Lines from which the pane is not low."""
 LEAST_LIST = 6
 """Lines that the list of changes keeps, where an engine also loses by something."""
 NARROW = 74
@@ -33,11 +35,12 @@ HELPS, HOURS = 9, 6
 SURE, INTERVAL = 11, 13
 WAITING = "Every change that this build can have is being tried on the engines that it could be."
 VERDICTS = {
-    "agrees": "The reading agrees with what was predicted",
-    "short": "It runs short of what was predicted",
-    "better": "It does better than was predicted",
-    "cannot tell": "This reading cannot tell whether it is short",
+    "agrees": "agrees",
+    "short": "it runs short",
+    "better": "better than predicted",
+    "cannot tell": "this reading cannot tell",
 }
+"""How a reading stands to the prediction, both uncertainties counted."""
 
 
 def promise_lines(project: Project, number: int, width: int) -> list[Line]:
@@ -66,6 +69,18 @@ def sentence_lines(session: Session, width: int) -> list[Line]:
     return wrapped(text, width, role="strong", rest="  ") if text else []
 
 
+def best_text(advice: Advice) -> str:
+    """Return the one best thing to do in few words, for the panel; empty where there is none."""
+    if advice.reason or not advice.options:
+        return ""
+    best = advice.options[0]
+    what = best.words.split(":")[0]
+    if not advice.running:
+        return f"Next: {what}, runs {chance_text(best.outcome.runs)}"
+    unit = unit_for(Kind.POWER, "W", best.effect.sure)
+    return f"Next: {what}, {_number(best.effect.sure, unit)} {unit} sure"
+
+
 def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[list[Line], int]:
     """Return the lines of a running engine, and the number of the line that the change under the cursor stands on."""
     state = session.prototype.next
@@ -79,12 +94,13 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     lines += sentence_lines(session, width)
     lines += promise_lines(session.prototype.project, session.number, width)[:2]
     if advice.note:
-        lines += wrapped(advice.note, width, role="dim", rest="  ")[:2]
-    room = height - len(lines) - LEAST_LIST - 1
+        lines += wrapped(advice.note, width, role="dim", rest="  ")[: 2 if height > LOW else 1]
+    room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
     if known.breakdown is not None:
         lines += breakdown_lines(known.breakdown, width, most=max(3, room))
     begin = len(lines) + 1
     lines += option_lines(advice, advice.options, width, at=at)
+    lines += wrapped(advice.tells_apart, width, role="dim", rest="  ") if advice.tells_apart else []
     return lines, begin + at
 
 
@@ -96,10 +112,10 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
     ideal, measured = breakdown.ideal, breakdown.measured
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
     unit = unit_for(Kind.POWER, "W", largest)
-    verdict = VERDICTS.get(breakdown.verdict, "The gap")
+    verdict = VERDICTS.get(breakdown.verdict, "")
     made = f"{_power(ideal, unit)} {unit} of the ideal turn" if ideal else "the ideal turn"
     left = f"{_power(measured, unit)} {unit} measured" if measured else "what was measured"
-    lines: list[Line] = [((cut(f"{verdict}: from {made} to {left}", width), "head"),)]
+    lines: list[Line] = [((cut(f"From {made} to {left}{': ' if verdict else ''}{verdict}", width), "head"),)]
     if len(losses) > most - 1 > 0:
         keep = sorted(losses, key=lambda loss: -abs(loss.power.middle))[: most - 2]
         rest = [loss for loss in losses if loss not in keep]

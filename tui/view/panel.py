@@ -11,9 +11,11 @@ from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
 from model.checks.seen_running import seen_running
 from model.fields import Build, fields_of
+from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
 from model.record import Project
 from tui.state.changes import advice_of
+from tui.state.knowledge import knowledge_of
 from tui.state.prototype import Age, Outlook
 from tui.state.session import Session
 from tui.text.figures import (
@@ -29,9 +31,10 @@ from tui.text.figures import (
 )
 from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict_text
 from tui.view.knowledge import learning_lines, shown_lines
-from tui.view.lines import Line, beside, cut, wrapped
+from tui.view.lines import Line, beside, cut, text_of, wrapped
+from tui.view.next import best_text
 from tui.view.plot import power_plot
-from tui.view.scratch import scratch_head, scratch_lines
+from tui.view.scratch import gain_lines, scratch_head, scratch_lines
 
 THERE = ("shaft_power_there", "indicated_power", "hot_metal", "hot_gas", "cold_gas", "cold_metal", "heat_in")
 LASTS = ("run_time",)
@@ -75,7 +78,8 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
     lines += _measured(session, outlook, width) if session.scratch is None else []
-    lines += _best(session, width, height - len(lines)) if not before else []
+    best = [] if before else _best(session, width)
+    lines = [*lines[: height - len(best)], *best] if best else lines
     if before:
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
@@ -116,6 +120,11 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
         text += f" at {value_text(speed)}"
+    own = session.prototype.own.prediction if session.scratch and session.prototype.own else None
+    if own is not None:
+        text = f"{value_text(power)}" if power else ""
+        text += f"; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
+        text += "".join(f"; {text_of(line)}" for line in gain_lines(session, 200))
     if before:
         text = f"{_as_typed(session)}; before: {text}"
     return [tuple(first), ((cut(text, width), ""),)]
@@ -186,11 +195,11 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: boo
     return lines
 
 
-def _best(session: Session, width: int, room: int) -> list[Line]:
-    """Return the one best thing to do next, where it is known and there is room for all of it."""
+def _best(session: Session, width: int) -> list[Line]:
+    """Return the one best thing to do next; what does not fit above it stands in Results and What next too."""
     advice = advice_of(session) if session.scratch is None else None
-    lines = wrapped(f"Next: {advice.sentence}", width, role="strong", rest="  ") if advice and advice.sentence else []
-    return lines if len(lines) <= room else []
+    text = best_text(advice) if advice else ""
+    return wrapped(text, width, role="strong", rest="  ") if text else []
 
 
 def _test_text(session: Session, prediction: Prediction) -> str:
@@ -245,7 +254,9 @@ def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
 
 def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     project: Project = session.prototype.project
+    known = knowledge_of(session)
     gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
+    gaps = gaps if known is None else gaps_with(gaps, known.expected)
     readings = project.readings_of(session.number)
     if not readings:
         lost = left_behind(project, session.number)
@@ -272,6 +283,9 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     interval = interval_text(best.gap)
     if interval:
         lines.append(((f"    {interval}", ""),))
+    if best.shown is not None and best.shown_gap is not None:
+        lines.append(beside((("  by all else found", "dim"),), ((value_text(best.shown), ""),), width))
+        lines.append(beside((("  gap", ""),), ((value_text(best.shown_gap), "strong"),), width))
     return lines
 
 

@@ -1,4 +1,4 @@
-"""What never goes down the line on a walk through every screen: mouse modes; with NO_COLOR, colours."""
+"""What never goes down the line on a walk through every screen (tests/slow): mouse modes; with NO_COLOR, colours."""
 
 from __future__ import annotations
 
@@ -61,11 +61,6 @@ def leaves_the_mouse_alone(wrote: bytes) -> bool:
     found = {number for each in re.findall(rb"\x1b\[\?([0-9;]+)h", wrote) for number in each.split(b";")}
     assert found & {b"25", b"1049"}, "no private mode is seen: is this the program?"
     return not found & MOUSE
-
-
-def test_with_no_color_no_colour_is_sent_and_the_cursor_is_seen(notebook: Path) -> None:
-    """The mouse is left to the terminal too; ``tests/slow`` walks with colours and on a console."""
-    sends_no_colour(notebook, "xterm-256color")
 
 
 def sends_no_colour(notebook: Path, term: str) -> None:
