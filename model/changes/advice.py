@@ -20,8 +20,7 @@ from model.checks.cautions import DEFER, all_cautions
 from model.fields import Parsed
 from model.inputs.materials import too_hot
 from model.physics.values import FloatArray
-from model.quantities.phrases import chance_text
-from model.quantities.units import digits
+from model.quantities.phrases import chance_text, watts_text
 from model.record import Project
 
 HELPS = 0.6
@@ -320,8 +319,8 @@ def _sentence(made: Advice) -> str:
         return "No change that can be tried here helps more likely than not."
     best = made.options[0]
     if made.running and best.outcome.power is not None and made.now.power is not None:
-        before, after = (1e3 * power.middle for power in (made.now.power, best.outcome.power))
-        brings = f"{digits(before, 2)} to {digits(after, 2)} mW, helps {chance_text(best.effect.helps)}"
+        before, after = watts_text(made.now.power.middle), watts_text(best.outcome.power.middle)
+        brings = f"{before} to {after}, helps {chance_text(best.effect.helps)}"
     else:
         then, now = chance_text(best.outcome.runs), chance_text(made.now.runs)
         brings = f"runs {then}, now {now}" if then != now else f"brings it nearer to running, still {then}"

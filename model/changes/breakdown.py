@@ -24,8 +24,8 @@ from model.knowledge.facts import Balance, facts_of
 from model.knowledge.latents import Chain, chain_of, first_numbers
 from model.knowledge.weigh import MODEL_ERROR
 from model.physics.values import FloatArray
+from model.quantities.phrases import watts_text
 from model.quantities.uncertain import How
-from model.quantities.units import digits
 from model.record import Project
 from model.running import leak_down
 from model.running.engine import geometry
@@ -57,8 +57,9 @@ MATTERS = 0.05
 """Share of the ideal by which both must vary for that."""
 BLIND = 0.75
 """Half-width of the prediction over the power that the air gives, from which a reading can tell nothing."""
-NARROWED, MOVED = 0.75, 0.6
-"""Spread of an input's numbers among the engines, and how far their middle moved, by which something was learned."""
+NARROWED, MOVED = 0.55, 0.9
+"""Spread of an input's numbers among the engines, and how far their middle moved, by which something was learned: more
+than two dozen engines, some of them alike, show by chance."""
 
 
 def breakdowns(
@@ -318,16 +319,16 @@ def _sentence(made: Breakdown) -> str:
         return ""
     known = [line for line in made.losses if line.key != "unexplained"]
     most = sorted(known, key=lambda line: -line.power.middle)[:2]
-    where = " and ".join(f"{line.label.lower()} ({_mw(line.power.middle)})" for line in most)
-    low, high = _mw(made.predicted.low), _mw(made.predicted.high)
+    where = " and ".join(f"{line.label.lower()} ({watts_text(line.power.middle)})" for line in most)
+    there = f"{made.speed * 30 / np.pi:.0f} rpm"
+    middle, low, high = (watts_text(each) for each in (made.predicted.middle, made.predicted.low, made.predicted.high))
+    if made.measured.high > 0:
+        against = f"{watts_text(made.measured.middle)} at {there}, where {middle} ({low} to {high}) is predicted"
+    else:
+        against = f"running free at {there}, where {middle} ({low} to {high}) would be left"
     return (
-        f"{SAYS[made.verdict]}: {_mw(made.measured.middle)} against {_mw(made.predicted.middle)} ({low} to {high}) at "
-        f"{made.speed * 30 / np.pi:.0f} rpm. Of {_mw(made.ideal.middle)} in the ideal turn most goes into {where}."
+        f"{SAYS[made.verdict]}: {against}. Of {watts_text(made.ideal.middle)} in the ideal turn most goes into {where}."
     )
-
-
-def _mw(watts: float) -> str:
-    return f"{digits(1e3 * watts, 2)} mW"
 
 
 __all__ = ["LABELS", "breakdowns", "range_mean", "switched", "taken_apart"]

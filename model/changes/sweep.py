@@ -17,7 +17,7 @@ from model.checkpoint import Progress, silent
 from model.errors import ModelError
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_build
 from model.physics.values import FloatArray
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, watts_text
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
@@ -201,7 +201,7 @@ def _with_sentence(row: Row, field: Field) -> Row:
         power = best.outcome.power
         if row.running and power is not None:
             here = " (where it stands)" if best.present else ""
-            parts.append(f"Most power at {best.text}{here}: {digits(1e3 * power.middle, 2)} mW.")
+            parts.append(f"Most power at {best.text}{here}: {watts_text(power.middle)}.")
         elif not row.running:
             parts.append(f"Nearest to running at {best.text}: {chance_text(best.outcome.runs)}.")
     parts += [_bound_text(bound, field, row.unit) for bound in row.bounds]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from model.quantities.units import digits
+
 
 def chance_text(probability: float) -> str:
     """Return a probability as a builder counts: so many in a hundred, and never sure.
@@ -25,3 +27,14 @@ def span_text(low: str, high: str) -> str:
     ('between 3 mm and 9 mm', 'about 14 mm')
     """
     return f"about {low}" if low == high else f"between {low} and {high}"
+
+
+def watts_text(watts: float) -> str:
+    """Say a power to two digits: in watts from one on, else in milliwatts.
+
+    Examples
+    --------
+    >>> watts_text(0.00351), watts_text(2.04)
+    ('3.5 mW', '2 W')
+    """
+    return f"{digits(watts, 2)} W" if abs(watts) >= 1 else f"{digits(1e3 * watts, 2)} mW"

@@ -24,7 +24,7 @@ def lines_of(found: list[Judged]) -> list[str]:
         f"in {np.mean(first >= 0.8):.0%} of the engines at least 0.8.",
         f"- The same of the first of the builders' fixed order: median {np.median(ordered):.2f}; the advice is better "
         f"in {np.mean(first > ordered):.0%}.",
-        f"- True gain within the 90 % interval told: {np.mean(inside):.0%} of {len(inside)} changes.",
+        f"- True gain within the 90 % interval told: {np.mean(inside):.0%} of the {len(inside)} changes told to help.",
         "",
         "| chance to help told | changes | helped |",
         "| --- | --- | --- |",

@@ -44,7 +44,7 @@ class Judged:
     told: Sequence[tuple[float, bool]]
     """Of each change: the chance to help that was told, and whether it helps."""
     inside: Sequence[bool]
-    """Whether the true gain lies in the interval that was told."""
+    """Of each change that is told to help: whether the true gain lies in the interval that was told."""
     running: bool
 
 
@@ -80,7 +80,11 @@ def _judged(advised: Advice, gains: Mapping[str, float]) -> Judged | None:
         first=gains[first.key] / best,
         by_order=ordered / best,
         told=[(option.effect.helps, gains[option.key] > 0) for option in options],
-        inside=[option.effect.power.low <= gains[option.key] <= option.effect.power.high for option in options],
+        inside=[
+            option.effect.power.low <= gains[option.key] <= option.effect.power.high
+            for option in advised.options
+            if option.key in gains
+        ],
         running=advised.running,
     )
 
