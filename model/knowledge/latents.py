@@ -42,8 +42,8 @@ source."""
 DOUBT = "whether anything stays"
 """Key of the numbers that say of which engines nothing stays from one mark to the next."""
 FORGOTTEN, HABIT = 0.8416, 0.9
-"""Number beyond which nothing does, so of one in five, and how much alike it is from mark to mark of one builder; common
-practice, no source: a surprise on a new mark then widens what is known of it and of the next."""
+"""Number beyond which nothing does, so of one in five, and how much alike that is from mark to mark of one builder:
+a surprise on a new mark then widens what is known of it and of the next. Common practice, no source."""
 OF_THE_DAY = ("hot_metal", "cold_metal", "room_temperature")
 """What a reading says of its own moment, with its own error."""
 
