@@ -34,8 +34,8 @@ OTHER_DIFFERENCE = (2.0, 0.5)
 of those that do."""
 HALF = 0.5
 DIFFERENCES = np.geomspace(0.03, 6.0, 60)
-MOST_OFF = 10.0
-"""How many times heat or cooling may be off at most: beyond, what was measured is of another engine."""
+MOST_OFF = 1e3
+"""How many times heat or cooling may be off at most; within it the engines as they are keep the metals measured."""
 METAL_ANGLES = 16
 """Angles of a turn that tells where a change takes the metals, which are right to a percent or so."""
 _SHAPE = (
@@ -239,11 +239,10 @@ class Trial:
         if self._heat is None:
             return free
         hot, cold = self._heat
-        if "cold_side" in change.fields:
-            # of another way of cooling it is known half as well
-            cold = np.sqrt(cold)
-        times = {} if "heat_source" in change.fields else {"heat_caught": hot, "contact_coefficient": hot}
-        times["cold_coefficient_factor"] = cold
+        # of another source or another way of cooling it is known half as well
+        hot = np.sqrt(hot) if "heat_source" in change.fields else hot
+        cold = np.sqrt(cold) if "cold_side" in change.fields else cold
+        times = {"heat_caught": hot, "contact_coefficient": hot, "cold_coefficient_factor": cold}
         return free.changed(**{name: free[name] * factor for name, factor in times.items() if name in free})
 
     def _heat_as_measured(self) -> tuple[FloatArray, FloatArray]:
