@@ -340,7 +340,7 @@ def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None
 
 def _caution(parts: Sequence[Change]) -> str:
     wanted = dict.fromkeys(key for part in parts for key in part.cautions)
-    texts = [caution.text for caution in all_cautions() if caution.id in wanted]
+    texts = [caution.body for caution in all_cautions() if caution.id in wanted]
     return " ".join([*texts, DEFER]) if texts else ""
 
 

@@ -23,12 +23,15 @@ from model.knowledge.facts import Facts, Shown, facts_of
 from model.knowledge.faulty import Before, Known
 from model.knowledge.latents import Chain, chain_of
 from model.knowledge.learn import engines_of, facts_key
+from model.quantities.uncertain import How
 from model.record import Project
 
 CARRIED_ON = {"crank_angle": "phase", "displacer_travel": "displacer_throw", "rubber": "diaphragm_stiffness"}
 """Test -> the input that it measures by itself: it tells the same of the next mark where nothing inside was touched."""
 NAMED = 2
 """Findings of before that are told one by one."""
+WHERE_TYPED = {"rim_weight": "friction_torque", "leak_down": "leak_half_time"}
+"""The same where the builder typed that input: a guess has its bad ones among those that are drawn, a typed one not."""
 SHARE = 0.5
 """Share of the work after which the engines are known in which causes are looked for."""
 _ENSEMBLES: Cache[Ensemble] = Cache(4)
@@ -73,7 +76,7 @@ def divided(project: Project, chain: Chain, mark: int, facts: Facts) -> tuple[li
     done = {fact.observation.bench_test for fact in weighing}
     same = [fact for fact in facts.shown if fact.mark != mark and _is_the_same(project, chain, fact, mark)]
     newest = {fact.observation.bench_test: fact for fact in same if fact.observation.bench_test not in done}
-    carried = [_as_of(fact) for fact in newest.values()]
+    carried = [_as_of(chain, fact, mark) for fact in newest.values()]
     before = replace(
         facts,
         # what kept an earlier mark from running is not known: that it did not says nothing of this one
@@ -84,14 +87,22 @@ def divided(project: Project, chain: Chain, mark: int, facts: Facts) -> tuple[li
 
 
 def _is_the_same(project: Project, chain: Chain, fact: Shown, mark: int) -> bool:
-    name = CARRIED_ON.get(fact.observation.bench_test)
+    test = fact.observation.bench_test
+    name = CARRIED_ON.get(test) or WHERE_TYPED.get(test)
+    value = chain.inputs[mark].values.get(name or "")
+    if name is None or value is None or (test in WHERE_TYPED and value.how is How.GUESSED):
+        return False
     marks = [number for number in chain.marks if fact.mark < number <= mark]
-    untyped = all(chain.kept[number].get(name or "", 0.0) > 0 for number in marks)
-    return name is not None and untyped and not _opened(project, chain, fact.mark, mark)
+    unchanged = all(chain.kept[number].get(name, 0.0) > 0 for number in marks)
+    return unchanged and not _opened(project, chain, fact.mark, mark)
 
 
-def _as_of(fact: Shown) -> Observation:
-    return replace(fact.observation, text=f"{fact.observation.text} on Mk {fact.mark}".strip())
+def _as_of(chain: Chain, fact: Shown, mark: int) -> Observation:
+    seen = fact.observation
+    wide, was = (chain.inputs[number].values["wheel_diameter"].value for number in (mark, fact.mark))
+    scale = was / wide if seen.bench_test == "rim_weight" else 1.0
+    text = f"{seen.text} on Mk {fact.mark}".strip()
+    return replace(seen, value=seen.value * scale, spread=seen.spread * scale, text=text)
 
 
 def _opened(project: Project, chain: Chain, since: int, mark: int) -> bool:

@@ -97,11 +97,18 @@ def test_an_engine_that_ran_and_was_not_opened_is_suspected_outside() -> None:
     assert sum(ran[key] for key in ("heat", "cold", "wheel", "balance", "design")) > 0.6
 
 
-def test_a_friction_that_was_typed_leaves_its_fault_to_be_put() -> None:
-    """Where nobody guessed, what was found before moves nothing; the fault is met as often as ever."""
-    typed = {**HEAVIER, "friction_torque": "0.1 mN m +-0.02"}
-    leaking = entry("a", 1, ("leak_down", {"time": "2 s", "hose": "2 mm"}))
-    assert 0.1 < causes(leaking, build=typed)["friction"] < 0.9
+def test_grams_of_mk_1_count_on_mk_2_where_its_builder_typed_a_friction_too() -> None:
+    """A typed friction has no bad ones among those that are drawn: the grams weigh the faults that are put in, once."""
+    typed, wider = (
+        {**build, "friction_torque": "0.05 mN m"} for build in (FLAT, {**HEAVIER, "wheel_diameter": "240 mm"})
+    )
+    trial = project(typed, wider, entries=(entry("a", 1, GRAM),))
+    chain = chain_of(trial, 2)
+    (seen,), before = divided(trial, chain, 2, facts_of(trial, chain))
+    assert (seen.bench_test, before.all) == ("rim_weight", ())
+    assert seen.value == pytest.approx(0.5e-3)
+    friction = {cause.key: cause.probability for cause in diagnose(trial, mark=2).causes}["friction"]
+    assert friction > 0.85
 
 
 def test_a_tick_of_mk_1_counts_as_one_of_mk_2_counts() -> None:
