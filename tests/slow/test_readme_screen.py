@@ -22,7 +22,7 @@ def labels_of(screen: str) -> list[str]:
     """Return the panel's lines that name a figure. What was learnt comes of random steps, which another machine's
     rounding sends elsewhere: its numbers, and sentences about them, differ a little."""
     beside = (NUMBER.sub("", line[BESIDE:]) for line in screen.splitlines())
-    return [line.strip() for line in beside if line[:1].isupper() or line.startswith("  predicted there")]
+    return [" ".join(line.split()) for line in beside if line[:1].isupper() or line.startswith("  predicted there")]
 
 
 @pytest.mark.usefixtures("quick")
