@@ -44,11 +44,16 @@ def run(folder: Path) -> int:
     ui_idle = UiIdle()
 
     def runner(post: Callable[[ModelResult], None]) -> Runner:
-        from tui.runs.model_api import default_changes, default_lasting, default_learn
+        from tui.runs.model_api import default_changes, default_expect, default_lasting, default_learn
         from tui.runs.runner import Runner
 
         return Runner(
-            post, lasting=default_lasting, learn=default_learn, changes=default_changes, yield_to_ui=ui_idle.wait
+            post,
+            lasting=default_lasting,
+            learn=default_learn,
+            expect=default_expect,
+            changes=default_changes,
+            yield_to_ui=ui_idle.wait,
         )
 
     app = NotebookApp(folder, terminal, names=names, runner=runner)

@@ -9,15 +9,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from model.bench.evidence import evidence_of
 from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import ReadingValues, measured_of, values_of
 from model.checks.plausibility import has_doubted_speed
+from model.explain.as_drawn import AsDrawn
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import at_conditions, inputs_at
+from model.explain.conditions import at_conditions
 from model.explain.diagnosis.before_running import before_running
 from model.explain.lasting import RUN_TIME, run_time_gap
-from model.fields import Build, parse_build
+from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.result import Figure, Gap, Why
@@ -100,15 +100,15 @@ class _Known:
 
     def __init__(self, project: Project, number: int, *, visit: str) -> None:
         self.number = number
-        self.build = parse_build(project.marks[number].build).build
-        self._evidence = evidence_of(project, number, visit=visit)
+        self._drawn = AsDrawn(project, number, visit=visit)
+        self.build = self._drawn.build
         self._under: dict[Build, ModelInputs] = {}
 
     def under(self, values: ReadingValues) -> ModelInputs:
         """Return the inputs of the model under the conditions of a reading."""
         build = at_conditions(self.build, values)
         if build not in self._under:
-            self._under[build] = inputs_at(self.build, values, self._evidence)
+            self._under[build] = self._drawn.under(values)
         return self._under[build]
 
 

@@ -9,12 +9,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from model.bench.evidence import evidence_of
 from model.bench.reading import values_of
+from model.explain.as_drawn import AsDrawn
 from model.explain.cache import Cache, key_of
-from model.explain.conditions import inputs_at
-from model.fields import Build, parse_build
-from model.inputs.complete import complete_inputs
+from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.prediction.figures import figure
 from model.prediction.predict import predict
@@ -54,8 +52,7 @@ def lasting(
     """
     if prediction.at_speed is None or mark not in project.marks:
         return {}
-    known = build or parse_build(project.marks[mark].build).build
-    model_inputs = complete_inputs(known, evidence_of(project, mark))
+    model_inputs = AsDrawn(project, mark, build=build).inputs()
     if model_inputs.missing or model_inputs.problems or not model_inputs.values:
         return {}
     best = over_time(central(model_inputs.words, model_inputs.values), speed=prediction.at_speed)
@@ -94,9 +91,8 @@ def run_time_gap(
     if values.run_time is None:
         return None
     ran = values.run_time
-    build = parse_build(project.marks[number].build).build
     conditions = replace(values, hot_metal=None, cold_metal=None)
-    model_inputs = inputs_at(build, conditions, evidence_of(project, number, visit=entry.key))
+    model_inputs = AsDrawn(project, number, visit=entry.key).under(conditions)
     best, many, note = None, np.empty(0), "the mark is not complete enough for a prediction"
     if model_inputs.values and not (model_inputs.missing or model_inputs.problems):
         key = (key_of(model_inputs), samples > 1, seed)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from model.bench.evidence import evidence_of, left_behind
+from model.bench.evidence import left_behind
+from model.explain.as_drawn import AsDrawn
 from model.explain.lasting import lasting
-from model.fields import Build, parse_build
-from model.inputs.complete import complete_inputs
+from model.fields import Build
 from model.prediction.predict import predict_stepwise
 from model.prediction.result import Prediction
 from model.record import Project
@@ -43,9 +43,7 @@ def outlook_stepwise(
     project: Project, *, mark: int, build: Build | None = None, samples: int = 100, seed: int = 1
 ) -> Iterator[Prediction]:
     """Yield the outlook as soon as there is more of it, as `predict_stepwise` does; parameters as for `outlook`."""
-    if build is None:
-        build = parse_build(project.marks[mark].build if mark in project.marks else {}).build
-    model_inputs = complete_inputs(build, evidence_of(project, mark))
+    model_inputs = AsDrawn(project, mark, build=build).inputs()
     warnings = tuple(
         f"{word} was measured on Mk {number}: as drawn leaves it out, what the engine has shown takes it over. "
         f"Measure it on Mk {mark}, or type it if nothing "

@@ -157,6 +157,14 @@ def _round(chain: Chain, fact: Balance, draw: Draw, start: Curve) -> Over:
     return over(_with_shaft(made, fact.under), fact.speed * np.array([1 / NEAR, NEAR]), start)
 
 
+def over_conditions(chain: Chain, fact: Balance, draw: Draw) -> Over:
+    """Return what engines give over all speeds that matter under the conditions of a reading."""
+    start = start_of(fact.under)
+    names = [name for name in fact.under.values if name not in SHAFT]
+    made = chain.sampled(fact.mark, draw, under=fact.under, place=fact.place, names=names)
+    return over(_with_shaft(made, fact.under), SAMPLED * start.reference, start)
+
+
 def _along(chain: Chain, mark: int, draw: Draw, start: Curve) -> Over:
     return over(_air(chain, mark, draw), SAMPLED * start.reference, start)
 
@@ -197,4 +205,4 @@ def keys_of_air(chain: Chain, facts: Facts) -> Iterator[str]:
     yield from asked
 
 
-__all__ = ["Airs", "Draw", "Over", "dense", "keys_of_air", "over", "solved", "start_of"]
+__all__ = ["Airs", "Draw", "Over", "dense", "keys_of_air", "over", "over_conditions", "solved", "start_of"]

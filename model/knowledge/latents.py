@@ -10,12 +10,12 @@ import numpy as np
 
 from model.explain.cache import key_of
 from model.explain.conditions import at_conditions
-from model.fields import Build, parse_build
+from model.fields import Build, is_unknown, parse_build
 from model.fields.reading import ReadingFields
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.carried import kept_between
-from model.physics.values import FloatArray
+from model.physics.values import BoolArray, FloatArray
 from model.quantities.uncertain import How, Shape, Uncertain
 from model.record import Project
 from model.running.samples import SampledInputs, normal_quantiles, strata, value_at
@@ -39,6 +39,11 @@ TAILS = {
 }
 """Input -> the side on which a guess is bad now and then, and how steep its logarithm is there; common practice, no
 source."""
+DOUBT = "whether anything stays"
+"""Key of the numbers that say of which engines nothing stays from one mark to the next."""
+FORGOTTEN, HABIT = 1.2816, 0.9
+"""Number beyond which it does, so of one in ten, and how much alike it is from mark to mark of one builder; common
+practice, no source: a surprise on a new mark then widens what is known of it and of the next."""
 OF_THE_DAY = ("hot_metal", "cold_metal", "room_temperature")
 """What a reading says of its own moment, with its own error."""
 
@@ -72,6 +77,8 @@ class Chain:
     """Mark -> its inputs, from what was typed and guesses alone."""
     kept: Mapping[int, Mapping[str, float]]
     """Mark -> correlation of each of its inputs with the mark before."""
+    typed: Mapping[int, frozenset[str]]
+    """Mark -> those of them that were typed on both, and stand there the same."""
 
     @property
     def marks(self) -> tuple[int, ...]:
@@ -90,9 +97,16 @@ class Chain:
         if before is None or alike < 1e-9:
             return draw(_key(mark, name, first=before is None))
         old = self.number(before, name, draw)
-        if alike > 1 - 1e-9:
+        if name in self.typed[mark]:
             return old
-        return np.asarray(alike * old + sqrt(1 - alike**2) * draw(_key(mark, name, first=False)))
+        new = draw(_key(mark, name, first=False))
+        stays = old if alike > 1 - 1e-9 else alike * old + sqrt(1 - alike**2) * new
+        return np.where(self.forgotten(mark, draw), new, stays)
+
+    def forgotten(self, mark: int, draw: Callable[[str], FloatArray]) -> BoolArray:
+        """Return of which engines nothing that was not typed stayed as it was on the mark before, (engines,)."""
+        both = HABIT * draw(DOUBT) + sqrt(1 - HABIT**2) * draw(_key(mark, DOUBT, first=False))
+        return np.asarray(both > FORGOTTEN)
 
     def sampled(
         self, mark: int, draw: Callable[[str], FloatArray], *, under: ModelInputs | None = None, place: str = "",
@@ -229,6 +243,7 @@ def chain_of(project: Project, mark: int) -> Chain:
     builds: dict[int, Build] = {}
     inputs: dict[int, ModelInputs] = {}
     kept: dict[int, Mapping[str, float]] = {}
+    typed: dict[int, frozenset[str]] = {}
     for number in sorted(n for n in project.marks if n <= mark):
         build = parse_build(project.marks[number].build).build
         made = opened(complete_inputs(build))
@@ -236,8 +251,10 @@ def chain_of(project: Project, mark: int) -> Chain:
             continue
         before = next(reversed(inputs)) if inputs else None
         kept[number] = {} if before is None else kept_between(project, before, number, (inputs[before], made))
+        texts = project.marks[number].build
+        typed[number] = frozenset(n for n, alike in kept[number].items() if alike and not is_unknown(texts.get(n, "")))
         builds[number], inputs[number] = build, made
-    return Chain(builds=builds, inputs=inputs, kept=kept)
+    return Chain(builds=builds, inputs=inputs, kept=kept, typed=typed)
 
 
 def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:
@@ -247,6 +264,7 @@ def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:
 
 __all__ = [
     "ALWAYS",
+    "DOUBT",
     "SHAFT",
     "Chain",
     "at_number",

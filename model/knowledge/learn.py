@@ -27,6 +27,8 @@ from model.running.operate import operate
 from model.running.samples import SampledInputs, normals
 from model.running.spread import interval
 
+OVER_SPEEDS = 320
+"""Engines whose figures over the speeds are worked out."""
 FIGURES = 96
 """Engines whose figures at the stated speed are worked out."""
 ENOUGH = 200.0
@@ -109,7 +111,7 @@ def engines_of(
 ) -> Engines:  # fmt: skip
     """Return equally likely engines of a chain of marks that the facts leave; `wanted`: marks whose torque over all
     speeds is asked for, None for this one and the one before."""
-    ordered = _ordered(facts)
+    ordered = in_order(facts)
     before = chain.before(mark)
     if wanted is None:
         wanted = frozenset({mark} | ({before} if before is not None else set()))
@@ -127,7 +129,7 @@ def engines_of(
     return _ENGINES.get((chain.key(), facts_key(facts), mark, wanted, seed), make)
 
 
-def _ordered(facts: Facts) -> Facts:
+def in_order(facts: Facts) -> Facts:
     """Put facts in an order of their own, so that the order of typing does not matter."""
     return replace(
         facts,
@@ -151,7 +153,7 @@ def _numbered(engines: Engines) -> IndexArray:
 def contradictions_among(engines: Engines, facts: Facts) -> tuple[str, ...]:
     """Return the facts that fit badly what all the others say, in sentences with a remedy."""
     found = []
-    for part in parts(engines, facts):
+    for part in parts(engines, in_order(facts)):
         wrong = float(np.exp(np.minimum(part.odd - part.chance, 0.0)).mean())
         if wrong > CONTRADICTS:
             told = "; ".join(dict.fromkeys(fact.text for fact in part.facts))
@@ -188,6 +190,9 @@ def predicted(chain: Chain, engines: Engines, mark: int, *, seed: int) -> tuple[
     """Return what a mark will do, from equally likely engines, and what each of them does."""
     model_inputs = chain.inputs[mark]
     start = engines.airs.starts[mark]
+    rows = np.linspace(0, engines.size - 1, min(engines.size, OVER_SPEEDS)).astype(int)
+    shaft = {key: values[rows] for key, values in engines.shaft.items()}
+    engines = replace(engines, air=engines.air[rows], shaft=shaft)
     still = _at_visit(chain, engines, mark, seed=seed, differ=0.0)
     middle = _middle(outcomes_over(still, start.reference))
     best = best_values(model_inputs, still.inputs.part(slice(middle, middle + 1)))
@@ -242,4 +247,4 @@ def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
     )
 
 
-__all__ = ["engines_of", "learn", "predicted"]
+__all__ = ["engines_of", "facts_key", "in_order", "learn", "predicted"]

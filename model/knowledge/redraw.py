@@ -190,7 +190,7 @@ def balanced(
     good = (gas > 0) & (then > 0)
     times = np.where(good, then / np.where(good, gas, 1.0), 1.0)
     wanted = friction * times + rest * (times - 1)
-    good &= wanted > 1e-3 * friction
+    good &= (wanted > 1e-3 * friction) & _carried(old, fact.mark) & _carried(new, fact.mark)
     wanted = np.where(good, wanted, friction)
     z, moved = (number_at("friction_torque", value, torque) for torque in (friction, wanted))
     before = old.shaft[first]
@@ -198,6 +198,16 @@ def balanced(
     steep = [steepness("friction_torque", value, own) for own in (z, moved)]
     stretch = np.where(good, np.log(times * friction * steep[0] / (wanted * steep[1])), 0.0)
     return {**new.shaft, first: after}, 0.5 * (before**2 - after**2) + stretch
+
+
+def _carried(engines: Engines, mark: int) -> BoolArray:
+    """Return of which engines a mark's friction is made of its source."""
+    first, _ = _source(engines.chain, mark)
+    carried, at = np.ones(engines.size, dtype=bool), mark
+    while first != _key(engines.chain, at) and (before := engines.chain.before(at)) is not None:
+        carried &= ~engines.chain.forgotten(at, engines.draw)
+        at = before
+    return carried
 
 
 def _source(chain: Chain, mark: int) -> tuple[str, float]:
@@ -208,7 +218,11 @@ def _source(chain: Chain, mark: int) -> tuple[str, float]:
         if kept < 0.3:
             break
         alike, at = alike * kept, before
-    return ("friction_torque" if chain.before(at) is None else f"friction_torque of Mk {at}"), alike
+    return _key(chain, at), alike
+
+
+def _key(chain: Chain, mark: int) -> str:
+    return "friction_torque" if chain.before(mark) is None else f"friction_torque of Mk {mark}"
 
 
 def _weights(log_weight: FloatArray) -> FloatArray:

@@ -46,6 +46,18 @@ class Took:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """What was to be expected at a reading from all that was found but at its own visit; SI."""
+
+    entry: str
+    reading: str
+    value: float
+    """Free-running speed, or shaft power at the speed of a brake; nil where it would not run."""
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Ratio:
     """What this mark does over what the mark before does, from the same engines; middle and ends of 90 %."""
 
@@ -103,6 +115,8 @@ class Knowledge:
     """How many different engines carry the figures."""
     airs: float = 0.0
     """How many different solved turns of the air are among them."""
+    expected: tuple[Expected, ...] = ()
+    """Of its readings, each from all but its own visit; worked out after the rest (`expect`)."""
     ratio: Ratio | None = None
     """Against the mark before; None for the first."""
     note: str = ""
@@ -114,4 +128,4 @@ class Knowledge:
         return bool(self.readings)
 
 
-__all__ = ["Knowledge", "Ratio", "Took", "Unknown"]
+__all__ = ["Expected", "Knowledge", "Ratio", "Took", "Unknown"]

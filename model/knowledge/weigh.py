@@ -21,7 +21,7 @@ from model.explain.diagnosis.outcomes import Torque, Turned, inertia, simulate_o
 from model.explain.diagnosis.weights import MISREAD, ODD, WANDER, likelihood, odd_level
 from model.knowledge.airs import Airs
 from model.knowledge.facts import Balance, Fact, Facts, Ran, Shown
-from model.knowledge.latents import ALWAYS, SHAFT, Chain, normal_chance
+from model.knowledge.latents import ALWAYS, DOUBT, SHAFT, Chain, normal_chance
 from model.physics.values import FloatArray, IndexArray
 from model.quantities.constants import GRAVITY
 from model.running.points import STALL_SHARE
@@ -95,7 +95,7 @@ def shaft_keys(chain: Chain) -> tuple[str, ...]:
 
     for mark in chain.marks:
         chain.sampled(mark, note, names=SHAFT)
-    return tuple(key for key in asked if key != ALWAYS)
+    return tuple(key for key in asked if key != ALWAYS and not key.startswith(DOUBT))
 
 
 class Part(NamedTuple):

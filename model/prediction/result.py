@@ -168,6 +168,10 @@ class Gap:
     predicted: Figure
     gap: Figure
     """Measured less predicted."""
+    shown: Figure | None = None
+    """Predicted from all that was found but at this visit; None where nothing else was, or it is not known yet."""
+    shown_gap: Figure | None = None
+    """Measured less that."""
     also: tuple[Figure, ...] = ()
     """What follows from it: indicated work and power of an engine that does not run."""
     note: str = ""

@@ -9,6 +9,7 @@ import pytest
 
 from model.bench.evidence import Evidence
 from model.bench.reading import ReadingValues
+from model.explain import as_drawn
 from model.explain import gap as gap_module
 from model.explain.conditions import at_conditions, inputs_at
 from model.explain.gap import gaps
@@ -255,10 +256,10 @@ def test_the_power_at_a_reading_s_speed_is_that_of_the_engine_run_at_it(rpm: int
 def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest.MonkeyPatch) -> None:
     """Sixty readings of one evening: the evidence of the mark once, the engine once for each of two temperatures."""
     calls = []
-    for name in ("evidence_of", "curve_of"):
-        whole = getattr(gap_module, name)
+    for module, name in ((as_drawn, "evidence_of"), (gap_module, "curve_of")):
+        whole = getattr(module, name)
         monkeypatch.setattr(
-            gap_module, name, lambda *args, n=name, f=whole, **named: (calls.append(n), f(*args, **named))[1]
+            module, name, lambda *args, n=name, f=whole, **named: (calls.append(n), f(*args, **named))[1]
         )
     readings = [
         reading("speed", f"r{n}", tachometer=f"{60 + n} rpm", **CONDITIONS | {"hot_metal": f"{61.5 + n % 2} C"})
@@ -269,9 +270,9 @@ def test_readings_under_the_same_conditions_share_their_work(monkeypatch: pytest
 
 
 def test_marks_read_in_turns_are_each_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    whole, calls = gap_module.evidence_of, []
+    whole, calls = as_drawn.evidence_of, []
     monkeypatch.setattr(
-        gap_module, "evidence_of", lambda *args, **named: (calls.append(args[1]), whole(*args, **named))[1]
+        as_drawn, "evidence_of", lambda *args, **named: (calls.append(args[1]), whole(*args, **named))[1]
     )
     two = project(*(reading(key=f"r{n}", turns="60", time="30 s", mark=str(1 + n % 2)) for n in range(6)))
     two = two.with_mark(Mark(number=2, build={**BUILD, "piston_throw": "2 mm"}))

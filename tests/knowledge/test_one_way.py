@@ -23,8 +23,7 @@ ROOT = Path(__file__).parents[2]
 GRAMS = ("rim_weight", {"weight": "0.05 g +-0.005", "radius": "60 mm"})
 HEAVIER = {**FLAT, "wheel_mass": "60 g"}
 HALF = ("leak_down", {"time": "3 s +-0.5"})
-DRAWING = {"explain/outlook.py", "explain/gap.py", "explain/lasting.py", "explain/diagnosis/before_running.py",
-           "explain/diagnosis/spindowns.py"}  # fmt: skip
+DRAWING = {"explain/as_drawn.py"}
 """Who tells what a drawing says, parts measured on their own on its mark put in (grams, half-times): no other may read
 a value out of them."""
 READ_READINGS = {"explain/gap.py", "explain/lasting.py", "explain/diagnosis/before_running.py",

@@ -83,6 +83,8 @@ def gap_json(gap: Gap) -> dict[str, Any]:
         "measured": figure_json(gap.measured, unit),
         "predicted": figure_json(gap.predicted, unit),
         "gap": figure_json(gap.gap, unit),
+        "shown": None if gap.shown is None else figure_json(gap.shown, unit),
+        "shown_gap": None if gap.shown_gap is None else figure_json(gap.shown_gap, unit),
         "also": [
             {"key": figure.key, "label": figure.label, "unit": figure.unit, **(figure_json(figure, figure.unit) or {})}
             for figure in gap.also

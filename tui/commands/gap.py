@@ -31,6 +31,12 @@ def run(options: argparse.Namespace) -> int:
         from model.explain.gap import gaps
 
         all_gaps = gaps(project, mark=options.mark)
+    with doing("Weighing what was found beside each visit"):
+        from model.knowledge.expect import expected
+        from model.knowledge.gaps import gaps_with
+
+        numbers = sorted({gap.mark for gap in all_gaps if gap.mark is not None})
+        all_gaps = gaps_with(all_gaps, [item for number in numbers for item in expected(project, number)])
     flagged = _flagged(project, options.mark)
     if options.json:
         show_json(
@@ -64,6 +70,13 @@ def _flagged(project: Project, mark: int | None) -> tuple[Problem, ...]:
     )
 
 
+def _shown_lines(gap: Gap) -> list[str]:
+    """Return the gap against what was found beside that visit."""
+    if gap.shown is None or gap.shown_gap is None:
+        return []
+    return [f"  by all else that was found {figure_text(gap.shown)}", f"  gap        {figure_text(gap.shown_gap)}"]
+
+
 def gap_lines(gap: Gap) -> list[str]:
     """Return a gap as lines of text."""
     mark = f"Mk {gap.mark}" if gap.mark is not None else "no mark"
@@ -73,6 +86,7 @@ def gap_lines(gap: Gap) -> list[str]:
         f"  measured   {figure_text(gap.measured)}",
         f"  predicted  {figure_text(gap.predicted)}",
         f"  gap        {figure_text(gap.gap)}",
+        *_shown_lines(gap),
         *(f"  {figure.label.lower()}: {figure_text(figure)}" for figure in gap.also),
     ]
     return [*lines, f"  {sanitise(gap.note)}"] if gap.note else lines

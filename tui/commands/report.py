@@ -61,6 +61,11 @@ def run(options: argparse.Namespace) -> int:
 
         prediction = whole_outlook(project, mark=mark.number)
         mark_gaps = gaps(project, mark=mark.number)
+    with doing("Weighing what was found beside each visit"):
+        from model.knowledge.expect import expected
+        from model.knowledge.gaps import gaps_with
+
+        mark_gaps = gaps_with(mark_gaps, expected(project, mark.number))
     today = date.today().isoformat()
     if options.json:
         from tui.commands.sheetjson import sheet_json

@@ -16,12 +16,14 @@ from textual.binding import BindingType
 from model.bench.kinds import kind_of
 from model.checks.plausibility import doubts_of_reading
 from model.checks.problems import problems_of_reading
+from model.knowledge.gaps import gaps_with
 from model.prediction.result import Gap
 from model.record import Reading
 from tui.panes.benchform import BenchForm
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.diary_edits import Offer, offers, with_reading, with_text
+from tui.state.knowledge import knowledge_of
 from tui.state.prototype import parsed_build
 from tui.state.session import Session
 from tui.view.field_help import advice
@@ -44,7 +46,10 @@ def gap_of(session: Session, reading_row: ReadingRow) -> Gap | None:
         (gap for gap in session.prototype.outlook.gaps if (gap.entry, gap.reading) == reading_row.place), None
     )
     # what several readings tell together cannot be held against the one on the screen: only a fresh one counts
-    return None if gap_found is not None and gap_found.quantity in EARLY and session.parsed.problems else gap_found
+    if gap_found is None or (gap_found.quantity in EARLY and session.parsed.problems):
+        return None
+    known = knowledge_of(session)
+    return gap_found if known is None else gaps_with([gap_found], known.expected)[0]
 
 
 def is_stored(session: Session, reading_row: ReadingRow) -> bool:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
-    from model.knowledge.result import Knowledge
+    from model.knowledge.result import Expected, Knowledge
 
 TRIED = "scratch"
 """Name of the scratch copy in a comparison."""
@@ -100,6 +100,12 @@ class Learn(Protocol):
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
 
 
+class Expect(Protocol):
+    """What was to be expected at the readings of a mark, each from all but its own visit."""
+
+    def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> tuple[Expected, ...]: ...
+
+
 class Changes(Protocol):
     """The answer to a question about changes, as soon as there is more of it."""
 
@@ -154,6 +160,18 @@ def no_learn(project: Project, *, mark: int, progress: Callable[[float], None]) 
     from model.prediction.result import Verdict
 
     return Knowledge(mark=mark, prediction=Prediction(verdict=Verdict.NO_PREDICTION))
+
+
+def default_expect(project: Project, *, mark: int, progress: Callable[[float], None]) -> tuple[Expected, ...]:
+    """Work out what was to be expected at each reading."""
+    from model.knowledge.expect import expected
+
+    return expected(project, mark, progress=progress)
+
+
+def no_expect(project: Project, *, mark: int, progress: Callable[[float], None]) -> tuple[Expected, ...]:
+    """Expect nothing."""
+    return ()
 
 
 def default_predict(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:

@@ -17,7 +17,7 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allowances, Answer, Changes, Diagnose, Gaps, Lasting, Learn, Predict, Question
+from tui.runs.model_api import Allowances, Answer, Changes, Diagnose, Expect, Gaps, Lasting, Learn, Predict, Question
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -91,6 +91,7 @@ class ModelCalls:
     diagnose: Diagnose
     allowances: Allowances
     learn: Learn
+    expect: Expect
     changes: Changes
     yield_to_ui: Callable[[], None]
 
@@ -170,7 +171,7 @@ class ModelCalls:
         return not diagnosis.reason
 
     def post_knowledge(self, request: ModelRequest, late: Late) -> None:
-        """Post how far learning is, then what was learnt."""
+        """Post how far learning is, then what was learnt, and with it what was to be expected at each reading."""
 
         def tell(share: float) -> None:
             if late():
@@ -179,8 +180,19 @@ class ModelCalls:
 
         blank = ModelResult(request=request, listed=False, of_knowledge=True)
         knowledge = self._try(blank, lambda: self.learn(request.project, mark=request.mark, progress=tell), late)
-        if knowledge is not None and not late():
-            self.post(replace(blank, knowledge=knowledge))
+        if knowledge is None or late():
+            return
+        self.post(replace(blank, knowledge=knowledge))
+        if not knowledge.learned:
+            return
+
+        def awaited(_share: float) -> None:
+            if late():
+                raise _LateError
+
+        expected = self._try(blank, lambda: self.expect(request.project, mark=request.mark, progress=awaited), late)
+        if expected and not late():
+            self.post(replace(blank, knowledge=replace(knowledge, expected=expected)))
 
     def post_changes(self, request: ModelRequest, late: Late) -> None:
         """Post how far the answer to a question about changes is, and each answer as there is more of it."""

@@ -21,6 +21,7 @@ from tui.runs.model_api import (
     Allowances,
     Changes,
     Diagnose,
+    Expect,
     Gaps,
     Lasting,
     Learn,
@@ -30,6 +31,7 @@ from tui.runs.model_api import (
     default_gaps,
     default_predict,
     no_changes,
+    no_expect,
     no_lasting,
     no_learn,
 )
@@ -53,21 +55,15 @@ class Runner:
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
         learn: Learn = no_learn,
+        expect: Expect = no_expect,
         changes: Changes = no_changes,
         yield_to_ui: Callable[[], None] = lambda: None,
     ) -> None:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
         self._calls = ModelCalls(
-            post=post,
-            predict=predict,
-            lasting=lasting,
-            gaps=gaps,
-            diagnose=diagnose,
-            allowances=allowances,
-            learn=learn,
-            changes=changes,
-            yield_to_ui=yield_to_ui,
-        )
+            post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allowances=allowances,
+            learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
+        )  # fmt: skip
         self._bell = threading.Condition()
         self.knowledge = NewestQueue(self._calls.post_knowledge, self._bell, lambda: self._first)
         """What marks have shown."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from model.prediction.result import FirstTest, Prediction, Verdict
+from model.prediction.result import FirstTest, Gap, Prediction, Verdict
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
-from tui.text.figures import unit_for
+from tui.text.figures import figure_text, unit_for
 
 FRICTION_AND_LEAK = ("rim_weight", "leak_down")
 """Tests of what no drawing tells; until they are done an engine runs as drawn, and no more is promised."""
@@ -71,6 +71,13 @@ def faults_text(prediction: Prediction) -> str:
         f"it {other.replace('4', 'four')}, {many} (common practice, no source; published engines are mostly those "
         "that ran)."
     )
+
+
+def shown_gap_text(gap: Gap) -> str:
+    """Return a gap against what all else that was found promised: ``By all else that was found 57 rpm; gap ...``."""
+    if gap.shown is None or gap.shown_gap is None:
+        return ""
+    return f"By all else that was found {figure_text(gap.shown)}; gap {figure_text(gap.shown_gap)}."
 
 
 def sentence(text: str) -> str:

@@ -11,9 +11,11 @@ from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
 from model.checks.seen_running import seen_running
 from model.fields import Build, fields_of
+from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
 from model.record import Project
 from tui.state.changes import advice_of
+from tui.state.knowledge import knowledge_of
 from tui.state.prototype import Age, Outlook
 from tui.state.session import Session
 from tui.text.figures import (
@@ -252,7 +254,9 @@ def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
 
 def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     project: Project = session.prototype.project
+    known = knowledge_of(session)
     gaps = tuple(g for g in outlook.gaps if g.mark in (None, session.number))
+    gaps = gaps if known is None else gaps_with(gaps, known.expected)
     readings = project.readings_of(session.number)
     if not readings:
         lost = left_behind(project, session.number)
@@ -279,6 +283,9 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     interval = interval_text(best.gap)
     if interval:
         lines.append(((f"    {interval}", ""),))
+    if best.shown is not None and best.shown_gap is not None:
+        lines.append(beside((("  by all else found", "dim"),), ((value_text(best.shown), ""),), width))
+        lines.append(beside((("  gap", ""),), ((value_text(best.shown_gap), "strong"),), width))
     return lines
 
 

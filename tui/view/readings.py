@@ -23,6 +23,7 @@ from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.state.prototype import parsed_build
 from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
+from tui.text.verdicts import shown_gap_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
 
@@ -242,7 +243,8 @@ def result_text(reading: Reading, gap: Gap | None, build: Build) -> str:
     sentence = f"Comes to {spread_text(result, shown_unit(result))}"
     if gap is None or not agrees(gap, result):
         return f"{sentence}."
-    return f"{sentence}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+    drawn = f"{sentence}; predicted {value_text(gap.predicted)}; gap {figure_text(gap.gap)}."
+    return " ".join(filter(None, (drawn, shown_gap_text(gap))))
 
 
 def evidence_text(reading: Reading, build: Build) -> str:

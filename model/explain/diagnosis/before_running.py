@@ -11,10 +11,10 @@ import math
 
 import numpy as np
 
-from model.bench.evidence import Evidence, evidence_of, hose_of
+from model.bench.evidence import hose_of
 from model.bench.reading import ReadingValues, values_of
 from model.cycle.isothermal import isothermal_pressure
-from model.explain.conditions import inputs_at
+from model.explain.as_drawn import AsDrawn
 from model.explain.diagnosis.coasts import (
     ANGLES,
     COMPARABLE,
@@ -53,16 +53,16 @@ def before_running(project: Project, *, mark: int, samples: int = 24, seed: int 
         last[name_of(values)] = (entry.key, reading.key), values
     results: list[BeforeRunning | None] = []
 
-    def evidence(place: tuple[str, str]) -> Evidence:
-        return evidence_of(project, mark, visit=place[0])
+    def under(place: tuple[str, str], values: ReadingValues) -> ModelInputs:
+        return AsDrawn(project, mark, build=build, visit=place[0]).under(values)
 
     if "coast_hot" in last and "coast_cold" in last:
         place, hot = last["coast_hot"]
-        model_inputs = inputs_at(build, hot, evidence(place))
+        model_inputs = under(place, hot)
         results.append(_work(model_inputs, place, hot, last["coast_cold"][1], samples, seed))
     if "swing_hot" in last:
         place, swing = last["swing_hot"]
-        results.append(_felt(inputs_at(build, swing, evidence(place)), place, swing, samples, seed))
+        results.append(_felt(under(place, swing), place, swing, samples, seed))
     return (*(item for item in results if item is not None), *spun_down(project, build, mark, last, samples, seed))
 
 

@@ -10,10 +10,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from model.bench.evidence import evidence_of
 from model.bench.reading import ReadingValues
 from model.bench.spindown import SHAPE_UNKNOWN
-from model.explain.conditions import inputs_at
+from model.explain.as_drawn import AsDrawn
 from model.explain.diagnosis.coasts import (
     COMPARABLE,
     UNLIKE,
@@ -51,7 +50,7 @@ def spun_down(
     if not {OPEN, APART} & set(present):
         return ()
     (visit, _), taken = last[present[-1]]
-    model_inputs = inputs_at(build, taken, evidence_of(project, mark, without="free_turns", visit=visit))
+    model_inputs = AsDrawn(project, mark, build=build, without="free_turns", visit=visit).under(taken)
     if not usable(model_inputs) or "wheel_mass" in model_inputs.assumed:
         return ()
     inputs = batch(model_inputs, samples, seed)
@@ -66,7 +65,7 @@ def spun_down(
     results = []
     if OPEN in last:
         known = "typed" if build.friction_torque is not None else ""
-        weighed = evidence_of(project, mark, without="free_turns").values
+        weighed = AsDrawn(project, mark, build=build, without="free_turns").measured
         known = known or ("grams" if "friction_torque" in weighed else "")
         results.append(_friction(inputs, last[OPEN][0], lost[OPEN], speed[OPEN], known))
     if APART in lost:
