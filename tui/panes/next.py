@@ -59,8 +59,9 @@ class NextPane(NotRunningPane):
         self.listing.show_lines(lines, top)
 
     def why(self, width: int) -> list[Line]:
-        """Return everything: changes and losses, then causes."""
-        return [*all_lines(self.controller.session, width), *super().why(width)]
+        """Return everything, what is shown first: changes and losses, or causes."""
+        changes, causes = all_lines(self.controller.session, width), super().why(width)
+        return [*changes, *causes] if self.shows_changes else [*causes, *changes]
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say what the change under the cursor brings and needs."""
@@ -77,7 +78,11 @@ class NextPane(NotRunningPane):
             return self.form.hints()
         turned = seen_by(self) is None
         if not self.shows_changes:
-            return (*super().hints(), *hints(NEXT, "turn_face", "aim"))
+            causes, cause = super().hints(), hints(NEXT, "move_cause(1)")
+            first = (
+                (*causes[:2], *(hint for hint in cause if hint in causes), *hints(NEXT, "turn_face")) if turned else ()
+            )
+            return (*first, *(hint for hint in causes if hint not in first), *hints(NEXT, "aim"))
         own: Hints = (("Enter", "details"), ("Up, Down".replace(",", ""), "change")) if self.options else ()
         face: Hints = (("c", "causes"),) if turned else ()
         return (*own, *hints(NEXT, "aim"), *face, ("w", "all of it"), *hints(NEXT, "symptom", "add"))

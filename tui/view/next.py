@@ -32,7 +32,7 @@ NARROW = 74
 """Columns below which figures stand without their ends."""
 HELPS, HOURS = 9, 6
 """Cells of the columns at the right."""
-SURE, INTERVAL = 11, 13
+SURE, INTERVAL = 11, 16
 WAITING = "Every change that this build can have is being tried on the engines that it could be."
 VERDICTS = {
     "agrees": "agrees",
