@@ -10,11 +10,11 @@ import numpy as np
 
 from model.explain.cache import key_of
 from model.explain.conditions import at_conditions
-from model.fields import Build, parse_build
+from model.fields import Build, is_unknown, parse_build
 from model.fields.reading import ReadingFields
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
-from model.knowledge.carried import kept_between
+from model.knowledge.carried import kept_between, touched_between
 from model.physics.values import BoolArray, FloatArray
 from model.quantities.uncertain import How, Shape, Uncertain
 from model.record import Project
@@ -41,9 +41,9 @@ TAILS = {
 source."""
 DOUBT = "whether anything stays"
 """Key of the numbers that say of which engines nothing stays from one mark to the next."""
-FORGOTTEN, HABIT = 0.8416, 0.9
-"""Number beyond which nothing does, so of one in five, and how much alike that is from mark to mark of one builder:
-a surprise on a new mark then widens what is known of it and of the next. Common practice, no source."""
+FORGOTTEN, HABIT = 1.2816, 0.9
+"""Number beyond which it does, so of one in ten, and how much alike it is from mark to mark of one builder; common
+practice, no source: a surprise on a new mark then widens what is known of it and of the next."""
 OF_THE_DAY = ("hot_metal", "cold_metal", "room_temperature")
 """What a reading says of its own moment, with its own error."""
 
@@ -77,6 +77,10 @@ class Chain:
     """Mark -> its inputs, from what was typed and guesses alone."""
     kept: Mapping[int, Mapping[str, float]]
     """Mark -> correlation of each of its inputs with the mark before."""
+    typed: Mapping[int, frozenset[str]]
+    """Mark -> those of them that were typed on both, and stand there the same."""
+    closed: frozenset[int] = frozenset()
+    """Marks for which the engine was not opened."""
 
     @property
     def marks(self) -> tuple[int, ...]:
@@ -95,12 +99,19 @@ class Chain:
         if before is None or alike < 1e-9:
             return draw(_key(mark, name, first=before is None))
         old = self.number(before, name, draw)
+        if name in self.typed[mark]:
+            return old
         new = draw(_key(mark, name, first=False))
         stays = old if alike > 1 - 1e-9 else alike * old + sqrt(1 - alike**2) * new
         return np.where(self.forgotten(mark, draw), new, stays)
 
     def forgotten(self, mark: int, draw: Callable[[str], FloatArray]) -> BoolArray:
-        """Return of which engines nothing stayed as it was on the mark before, (engines,)."""
+        """Return of which engines nothing that was not typed stayed as it was on the mark before, (engines,).
+
+        Of one that was not opened all stays.
+        """
+        if mark in self.closed:
+            return np.zeros(draw(DOUBT).shape, dtype=bool)
         both = HABIT * draw(DOUBT) + sqrt(1 - HABIT**2) * draw(_key(mark, DOUBT, first=False))
         return np.asarray(both > FORGOTTEN)
 
@@ -167,7 +178,7 @@ class Chain:
 
     def key(self) -> Hashable:
         """Return what everything worked out of a chain depends on."""
-        return tuple((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
+        return self.closed, *((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
 
 
 def _key(mark: int, name: str, *, first: bool) -> str:
@@ -239,6 +250,8 @@ def chain_of(project: Project, mark: int) -> Chain:
     builds: dict[int, Build] = {}
     inputs: dict[int, ModelInputs] = {}
     kept: dict[int, Mapping[str, float]] = {}
+    typed: dict[int, frozenset[str]] = {}
+    closed: set[int] = set()
     for number in sorted(n for n in project.marks if n <= mark):
         build = parse_build(project.marks[number].build).build
         made = opened(complete_inputs(build))
@@ -246,8 +259,12 @@ def chain_of(project: Project, mark: int) -> Chain:
             continue
         before = next(reversed(inputs)) if inputs else None
         kept[number] = {} if before is None else kept_between(project, before, number, (inputs[before], made))
+        texts = project.marks[number].build
+        typed[number] = frozenset(n for n, alike in kept[number].items() if alike and not is_unknown(texts.get(n, "")))
+        if before is not None and "not_opened" in touched_between(project, before, number):
+            closed.add(number)
         builds[number], inputs[number] = build, made
-    return Chain(builds=builds, inputs=inputs, kept=kept)
+    return Chain(builds=builds, inputs=inputs, kept=kept, typed=typed, closed=frozenset(closed))
 
 
 def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:

@@ -90,7 +90,7 @@ def held_out(key: str) -> Iterator[HeldOut]:
         return
     balances = [replace(balance, entry=part) for (_, balance), part in zip(points, parts, strict=True)]
     build = build_of(engine, points[0][0])
-    chain = Chain(builds={1: build}, inputs={1: balances[0].under}, kept={1: {}})
+    chain = Chain(builds={1: build}, inputs={1: balances[0].under}, kept={1: {}}, typed={1: frozenset()})
     drawn = engines_of(chain, Facts(), 1)
     for part in dict.fromkeys(parts):
         rest = Facts(balances=tuple(b for b in balances if b.entry != part))

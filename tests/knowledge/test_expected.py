@@ -84,12 +84,13 @@ def test_the_air_of_engines_that_carry_the_figures_is_right_to_two_per_cent() ->
     assert np.median(missed) < 0.01 and missed.max() < 0.03
 
 
-def test_of_one_engine_in_five_nothing_stays() -> None:
+def test_of_one_engine_in_ten_nothing_stays_but_what_was_typed() -> None:
     later = {**FLAT, "piston_throw": "4 mm"}
     chain = chain_of(project(FLAT, later), 2)
     draw = first_numbers(1, 2000)
     gone = chain.forgotten(2, draw)
-    assert gone.mean() == pytest.approx(0.2, abs=0.03)
-    for name in ("displacer_bore", "exchange_factor"):
+    assert gone.mean() == pytest.approx(0.1, abs=0.02)
+    for name, stays in (("displacer_bore", True), ("exchange_factor", False)):
         same = chain.number(2, name, draw) == chain.number(1, name, draw)
-        assert same[~gone].all() and not same[gone].any()
+        assert same[~gone].all()
+        assert same[gone].all() if stays else not same[gone].any()
