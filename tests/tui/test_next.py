@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -273,3 +274,32 @@ def test_side_by_side_tells_what_was_promised_and_what_came() -> None:
     (row,) = [row for row in rows if row.label == "Promised, and came"]
     assert row.cells == (promise_text(replace(running(), marks=marks), 2),)
     assert "Promised for Mk 2 (longer throw): +4 mW (2 to 6) over Mk 1; came" in row.cells[0]
+
+
+def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way_back(
+    write: Callable[[Project], Path],
+) -> None:
+    begun: list[int] = []
+
+    def thinks(
+        project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+    ) -> Iterator[Answer]:
+        begun.append(mark)
+        while len(begun) == 1:
+            time.sleep(0.005)
+            progress(0.3)  # ends the work once nobody waits for it
+        yield from answers(project, mark=mark, question=question, progress=progress)
+
+    async def scene(acts: Play) -> None:
+        acts.send("enter")
+        await acts.until(lambda: bool(begun))
+        await acts.press("escape")  # comes to rest: the work has ended
+        assert acts.app.session.prototypes[next(iter(acts.app.session.prototypes))].next.answer is None
+        await turn_to_next(acts)
+        assert len(begun) == 2
+        assert "Longer throw: 4 mW more." in acts.screen()
+
+    play(write(running()), scene, runner=lambda post: Runner(
+        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+        changes=thinks,
+    ))  # fmt: skip
