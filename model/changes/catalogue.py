@@ -237,8 +237,8 @@ def _fitted(present: Present) -> Edit | str:
     if "piston_clearance" not in present.inputs.values:
         return ""
     if "leak_half_time" in present.inputs.values:
-        return Edit(factors={"leak_half_time": between(1.2, 4.0)}, size="lapped to its bore")
-    return Edit(factors={"piston_clearance": between(0.5, 0.9)}, size="lapped to its bore")
+        return Edit(factors={"leak_half_time": between(1.2, 4.0)})
+    return Edit(factors={"piston_clearance": between(0.5, 0.9)})
 
 
 def _bigger(times: float) -> Make:
