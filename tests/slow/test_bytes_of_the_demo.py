@@ -105,8 +105,8 @@ BOUNDS = {
     "character": 120,
     "idle": 0,
 }
-"""A choice in the list tells of its prototype; opening takes what the mark has shown too, and the best thing to do, with
-their progress. What next is drawn four times: at once, with the first list, the whole one, the reading taken apart."""
+"""A choice in the list tells of its prototype; opening takes what the mark has shown too, and the best thing to do,
+with their progress. What next is drawn as it comes: at once, the first list, the whole one, the reading taken apart."""
 
 
 @pytest.mark.parametrize("name", DEMO)
