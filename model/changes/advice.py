@@ -31,6 +31,8 @@ ALIKE = (0.1, 0.9)
 """Chance that one gains more than another between which the two cannot be told apart."""
 HOPELESS = 0.3
 """Chance to help, from the first engines, below which a change is not tried on all."""
+FARTHER = 8
+"""Changes that help most, each tried farther than its first step."""
 FOR_PAIRS = 5
 """Changes that help most, each tried with each other too."""
 TOGETHER = 1.15
@@ -55,6 +57,12 @@ class Candidate:
     def key(self) -> str:
         """Of the changes in it."""
         return "+".join(part.key for part in self.parts)
+
+    @property
+    def words(self) -> str:
+        """What to do, with its size."""
+        words = " with ".join(part.words for part in self.parts)
+        return f"{words}: {self.edit.size}" if self.edit.size else words
 
     @property
     def hours(self) -> float:
@@ -114,6 +122,9 @@ def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Pro
     yield _told(few, firsts, not_possible, whole=False)
     hopeful = [each.candidate for each in firsts if each.helps >= HOPELESS]
     solved = solve(trial, hopeful, progress=lambda share: progress(0.5 + 0.25 * share))
+    best = ranked(solved, running=runs_now(trial.now()))[:FARTHER]
+    more = farther(trial, project.marks[mark].build, [each.candidate for each in best if each.helps >= HELPS])
+    solved = _surer(solved, cold_enough(trial, solve(trial, more))[0])
     pairs = solve(trial, _pairs(trial, solved, candidates), progress=lambda share: progress(0.75 + 0.2 * share))
     ones = {each.candidate.key: each for each in (*firsts, *solved)}
     together = [replace(pair, only_together=True) for pair in pairs if _only_together(pair, ones)]
@@ -147,6 +158,27 @@ def possible(
             why = " ".join(edited.in_the_way) or "the model does not know such an engine."
             refused.append(NotPossible(key=change.key, words=change.words, why=why))
     return found, tuple(refused)
+
+
+def farther(trial: Trial, texts: Mapping[str, str], first: Sequence[Candidate]) -> list[Candidate]:
+    """Return changes taken farther than their first step, where they can be."""
+    present = Present(build=trial.engines.build, inputs=trial.engines.inputs, texts=texts)
+    found = []
+    for each in first:
+        for make in each.parts[0].farther:
+            made = make(present)
+            if isinstance(made, Edit) and (edited := trial.edited(made.fields, made.factors)).can_be:
+                found.append(Candidate(parts=each.parts, edit=made, edited=edited))
+    return found
+
+
+def _surer(solved: Sequence[Solved], more: Sequence[Solved]) -> list[Solved]:
+    """Return changes, each taken as far as its gain is surest."""
+    best = {each.candidate.key: each for each in solved}
+    for each in more:
+        if each.sure > best[each.candidate.key].sure:
+            best[each.candidate.key] = each
+    return list(best.values())
 
 
 def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress = silent) -> list[Solved]:
@@ -290,10 +322,9 @@ def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None
         now, solved.then, running=runs_now(now), least=None if least is None or own is None else (least, own)
     )
     parts = candidate.parts
-    words = " with ".join(part.words for part in parts)
     return Option(
         key=candidate.key,
-        words=f"{words}: {candidate.edit.size}" if candidate.edit.size else words,
+        words=candidate.words,
         parts=tuple(part.key for part in parts),
         texts=texts_of(trial.engines.build, candidate.edited, candidate.edit.texts),
         hours=candidate.hours,
@@ -327,4 +358,4 @@ def _sentence(made: Advice) -> str:
     return f"{best.words[:1].upper()}{best.words[1:]}: {brings}."
 
 
-__all__ = ["Candidate", "advice", "advice_stepwise", "both", "grouped", "option_of", "possible", "solve"]
+__all__ = ["Candidate", "advice", "advice_stepwise", "both", "farther", "grouped", "option_of", "possible", "solve"]

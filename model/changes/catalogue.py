@@ -50,13 +50,17 @@ def _throw_and_shorter_displacer(present: Present) -> Edit | str:
     return longer.with_(shorter) if isinstance(longer, Edit) and isinstance(shorter, Edit) else longer
 
 
-def _taller(present: Present) -> Edit | str:
-    """A longer displacer in a taller cylinder: the end clearances stay."""
-    longer = present.times("displacer_length", 1.4) if present.has("displacer_length") else ""
-    if not isinstance(longer, Edit):
-        return longer
-    ends = {name: present.inputs.values[name] for name in ("end_clearance_hot", "end_clearance_cold")}
-    return Edit(fields={**longer.fields, **ends}, texts=longer.texts, size=longer.size)
+def _taller(times: float) -> Make:
+    """Return a longer displacer in a taller cylinder: the end clearances stay."""
+
+    def make(present: Present) -> Edit | str:
+        longer = present.times("displacer_length", times) if present.has("displacer_length") else ""
+        if not isinstance(longer, Edit):
+            return longer
+        ends = {name: present.inputs.values[name] for name in ("end_clearance_hot", "end_clearance_cold")}
+        return Edit(fields={**longer.fields, **ends}, texts=longer.texts, size=longer.size)
+
+    return make
 
 
 def _ends_closed(present: Present) -> Edit | str:
@@ -233,8 +237,8 @@ def _fitted(present: Present) -> Edit | str:
     if "piston_clearance" not in present.inputs.values:
         return ""
     if "leak_half_time" in present.inputs.values:
-        return Edit(factors={"leak_half_time": between(1.2, 4.0)}, size="lapped to its bore")
-    return Edit(factors={"piston_clearance": between(0.5, 0.9)}, size="lapped to its bore")
+        return Edit(factors={"leak_half_time": between(1.2, 4.0)})
+    return Edit(factors={"piston_clearance": between(0.5, 0.9)})
 
 
 def _bigger(times: float) -> Make:
@@ -248,9 +252,11 @@ def _bigger(times: float) -> Make:
 
 
 CATALOGUE: tuple[Change, ...] = (
-    Change(key="piston_throw_longer", words="longer piston throw", make=scaled("piston_throw", 1.25), hours=1.0,
+    Change(key="piston_throw_longer", words="longer piston throw", make=scaled("piston_throw", 1.25),
+           farther=(scaled("piston_throw", 1.6),), hours=1.0,
            needs="another crank pin hole or a new bend"),
-    Change(key="piston_throw_shorter", words="shorter piston throw", make=scaled("piston_throw", 0.8), hours=1.0,
+    Change(key="piston_throw_shorter", words="shorter piston throw", make=scaled("piston_throw", 0.8),
+           farther=(scaled("piston_throw", 0.6),), hours=1.0,
            needs="another crank pin hole or a new bend",
            source="trade: the first remedy where the compression is too high for the heat"),
     Change(key="hot_throw_longer", words="longer hot throw", make=scaled("hot_throw", 1.25), hours=1.5,
@@ -264,9 +270,11 @@ CATALOGUE: tuple[Change, ...] = (
            needs="a longer rod end, or a thin disc on each end", source="trade: about 1 mm"),
     Change(key="gap_narrower", words="narrower gap round the displacer", make=_narrower, hours=2.0,
            needs="card or foil wrapped round the displacer"),
-    Change(key="gap_wider", words="wider gap round the displacer", make=scaled("side_clearance", 1.5), hours=1.5,
+    Change(key="gap_wider", words="wider gap round the displacer", make=scaled("side_clearance", 1.5),
+           farther=(scaled("side_clearance", 2.2),), hours=1.5,
            needs="sandpaper, knife"),
-    Change(key="displacer_longer", words="longer displacer in a taller cylinder", make=_taller, hours=4.0,
+    Change(key="displacer_longer", words="longer displacer in a taller cylinder", make=_taller(1.4),
+           farther=(_taller(2.0),), hours=4.0,
            needs="another can or ring, another displacer", cautions=("cut_tin",)),
     Change(key="displacer_lighter", words="lighter displacer", make=_light_displacer, hours=3.0,
            needs="foam, balsa or a thin can"),
@@ -274,15 +282,19 @@ CATALOGUE: tuple[Change, ...] = (
            cautions=("steel_wool",)),
     Change(key="phase_quarter", words="crank re-bent to a quarter turn", make=_phase, hours=0.5,
            needs="pliers, a photo"),
-    Change(key="phase_more", words="10 deg more between the cranks", make=_turned(10.0), hours=0.5, needs="pliers"),
-    Change(key="phase_less", words="10 deg less between the cranks", make=_turned(-10.0), hours=0.5, needs="pliers"),
+    Change(key="phase_more", words="10 deg more between the cranks", make=_turned(10.0),
+           farther=(_turned(20.0),), hours=0.5, needs="pliers"),
+    Change(key="phase_less", words="10 deg less between the cranks", make=_turned(-10.0),
+           farther=(_turned(-20.0),), hours=0.5, needs="pliers"),
     Change(key="passage", words="wider, shorter passage",
            make=all_of(scaled("tube_bore", 1.4), scaled("tube_length", 0.6)), hours=2.0, needs="a larger drill"),
     Change(key="dead_volume", words="fill the dead volume", make=_smaller_dead_volume, hours=1.0,
            needs="card, cork or filler that stands the heat"),
-    Change(key="piston_bigger", words="bigger power piston", make=_bigger(1.25), hours=5.0,
+    Change(key="piston_bigger", words="bigger power piston", make=_bigger(1.25),
+           farther=(_bigger(1.6),), hours=5.0,
            needs="another cylinder and piston"),
-    Change(key="piston_smaller", words="smaller power piston", make=_bigger(0.8), hours=5.0,
+    Change(key="piston_smaller", words="smaller power piston", make=_bigger(0.8),
+           farther=(_bigger(0.6),), hours=5.0,
            needs="another cylinder and piston", source="trade: after a shorter throw"),
     Change(key="rubber_thinner", words="thinner or slacker rubber", make=scaled("diaphragm_stiffness", 0.4), hours=1.0,
            needs="a balloon or glove that was worn soft", cautions=("latex", "rubber_flame")),

@@ -126,6 +126,8 @@ class Change:
     """Of the table of cautions."""
     source: str = PRACTICE
     """Where the size of the step comes from."""
+    farther: tuple[Make, ...] = ()
+    """The same taken farther: tried where the first step helps, and told where it is surer."""
 
 
 def all_of(*makes: Make) -> Make:

@@ -21,7 +21,7 @@ from model.quantities.uncertain import Uncertain
 from model.running import leak_down
 from model.running.curve import SAMPLED
 from model.running.engine import geometry
-from model.running.operate import leak_conductance, operate
+from model.running.operate import Operation, leak_conductance, operate
 from model.running.points import find_points, least_speed, smooth
 from model.running.samples import SampledInputs, normal_quantiles, strata, value_at
 
@@ -34,6 +34,8 @@ OTHER_DIFFERENCE = (2.0, 0.5)
 of those that do."""
 HALF = 0.5
 DIFFERENCES = np.geomspace(0.03, 6.0, 60)
+MOST_OFF = 1e3
+"""How many times heat or cooling may be off at most; within it the engines as they are keep the metals measured."""
 METAL_ANGLES = 16
 """Angles of a turn that tells where a change takes the metals, which are right to a percent or so."""
 _SHAPE = (
@@ -94,7 +96,7 @@ class Trial:
         self.engines = engines
         self.speed = SAMPLED * engines.start.reference
         self._airs: dict[Hashable, _Air] = {}
-        self._balanced: dict[str, FloatArray] = {}
+        self._heat: tuple[FloatArray, FloatArray] | None = None
         self._tolds: dict[Hashable, Tried] = {}
         self._base = self.edited({})
         self._firsts: dict[int, Trial] = {}
@@ -205,50 +207,63 @@ class Trial:
 
     def _moves_metals(self, change: Edited) -> bool:
         measured = any(name in self.engines.inputs.values for name in METALS)
-        return measured and not change.fields & frozenset(METALS)
+        said = any(name in change.fields and name in change.inputs.values for name in METALS)
+        return measured and not said
 
     def _metals_moved(
         self, changes: Mapping[Hashable, Edited], made: Mapping[Hashable, SampledInputs]
     ) -> dict[Hashable, SampledInputs]:
         """Return engines whose measured metals are where the changes take them: by the model's own heat balance.
 
-        What the model gets wrong of the heat it gets wrong before and after alike: the excess of the cold metal over
-        what cools it, and of the hot metal over the room (over water: what it lacks of the water), go by the ratio.
+        What brings the heat and what takes it away are first set so that the balance of the engines as they are comes
+        to the metals that were measured; so a poor contact stays poor, and passes less where more is asked of it.
         """
         if not changes:
             return {}
-        base = self.engines.sampled()
-        if not self._balanced:
-            self._balanced = self._free_metals({self._own: self._base}, {self._own: base})[self._own]
+        if self._heat is None:
+            self._heat = self._heat_as_measured()
+        free = {key: self._free(change, made[key]) for key, change in changes.items()}
         found = {}
-        for key, after in self._free_metals(changes, made).items():
-            moved = {}
-            for name in METALS:
-                if name in base:
-                    old, new = _against(name, base), _against(name, made[key])
-                    was = self._balanced[name] - old
-                    ratio = (after[name] - new) / np.where(np.abs(was) > 0.5, was, 0.5)
-                    moved[name] = new + np.clip(ratio, 0.0, 5.0) * (base[name] - old)
-            found[key] = made[key].changed(**moved)
-        return found
-
-    def _free_metals(
-        self, changes: Mapping[Hashable, Edited], made: Mapping[Hashable, SampledInputs]
-    ) -> dict[Hashable, dict[str, FloatArray]]:
-        """Return the metals as the heat balance has them at the reference speed, none held as measured."""
-        free, found = {}, {}
-        for key, change in changes.items():
-            drawn = self.engines.sampled(opened(change.without_metals()))
-            same = {name: values for name, values in made[key].values.items() if name not in METALS}
-            free[key] = replace(drawn, values={**drawn.values, **same})
         for keys in self._batches(free):
-            whole = _joined([free[key] for key in keys])
-            speed = np.full((whole.size, 1), self.engines.start.reference)
-            o = operate(whole, speed, passes=1, angles=METAL_ANGLES, refined=False)
+            o = self._balanced(_joined([free[key] for key in keys]))
             metals = (np.split(values[:, 0], len(keys)) for values in (o.hot_metal, o.cold_metal))
             for key, hot, cold in zip(keys, *metals, strict=True):
-                found[key] = {"hot_metal": hot, "cold_metal": cold}
+                found[key] = made[key].changed(hot_metal=hot, cold_metal=cold)
         return found
+
+    def _free(self, change: Edited, made: SampledInputs) -> SampledInputs:
+        """Return engines with a change in them whose metals are worked out, from heat as it was measured."""
+        drawn = self.engines.sampled(opened(change.without_metals()))
+        same = {name: values for name, values in made.values.items() if name not in METALS}
+        free = replace(drawn, values={**drawn.values, **same})
+        if self._heat is None:
+            return free
+        hot, cold = self._heat
+        # of another source or another way of cooling it is known half as well
+        hot = np.sqrt(hot) if "heat_source" in change.fields else hot
+        cold = np.sqrt(cold) if "cold_side" in change.fields else cold
+        times = {"heat_caught": hot, "contact_coefficient": hot, "cold_coefficient_factor": cold}
+        return free.changed(**{name: free[name] * factor for name, factor in times.items() if name in free})
+
+    def _heat_as_measured(self) -> tuple[FloatArray, FloatArray]:
+        """Return how many times the heat that the model offers, and its cooling, the measured metals stand for."""
+        base = self.engines.sampled()
+        net = self._balanced(self._free(self._base, base)).network
+        o = self._balanced(base)
+        own, hot, cold = o.network, o.hot_metal[:, :1], o.cold_metal[:, :1]
+        along = own.conduction * (hot - cold)
+        into = o.heat_taken + along + own.loss * (hot - own.room)
+        offered, cooled = net.source - net.source_slope * hot, net.cooling * (cold - net.sink)
+        found = []
+        for name, needs, has in zip(METALS, (into, o.heat_given + along), (offered, cooled), strict=True):
+            ratio = np.clip(needs / np.maximum(has, 1e-9), 1 / MOST_OFF, MOST_OFF)[:, 0]
+            found.append(ratio if name in base else np.ones(base.size))
+        return found[0], found[1]
+
+    def _balanced(self, inputs: SampledInputs) -> Operation:
+        """Run engines at the reference speed as far as their heat balance goes."""
+        speed = np.full((inputs.size, 1), self.engines.start.reference)
+        return operate(inputs, speed, passes=2, angles=METAL_ANGLES, refined=False)
 
     def _at_visit(self, made: SampledInputs, air: _Air) -> Tried:
         size = made.size
@@ -292,14 +307,6 @@ def _spare(torque: FloatArray, carries: BoolArray) -> FloatArray:
     """Return the largest torque left where the wheel carries it; where it carries nowhere, that at the top speed."""
     left = np.where(carries, torque, -np.inf).max(axis=1)
     return np.asarray(np.where(np.isfinite(left), left, np.minimum(torque[:, -1], 0.0)))
-
-
-def _against(name: str, inputs: SampledInputs) -> FloatArray:
-    """Return what a metal's temperature is told against: what cools it, the water that heats it, else the room."""
-    if name == "cold_metal":
-        return inputs["sink_temperature"]
-    wet = inputs.words.get("heat_source") in ("water", "hand") and "source_temperature" in inputs
-    return inputs["source_temperature" if wet else "room_temperature"]
 
 
 def _best_shaft(made: SampledInputs, inputs: ModelInputs) -> SampledInputs:

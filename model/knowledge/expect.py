@@ -29,7 +29,7 @@ from model.running.spread import interval
 
 MANY = 96
 """Engines that are solved under the conditions of a reading."""
-FEWEST, FEWEST_AIRS = 60.0, 20.0
+FEWEST, FEWEST_AIRS = 150.0, 40.0
 """Engines, and airs of theirs, that weighing must leave; with fewer they are drawn anew."""
 FINE = 25
 """Speeds at which a torque is told."""

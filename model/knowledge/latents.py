@@ -14,7 +14,7 @@ from model.fields import Build, is_unknown, parse_build
 from model.fields.reading import ReadingFields
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
-from model.knowledge.carried import kept_between
+from model.knowledge.carried import kept_between, touched_between
 from model.physics.values import BoolArray, FloatArray
 from model.quantities.uncertain import How, Shape, Uncertain
 from model.record import Project
@@ -79,6 +79,8 @@ class Chain:
     """Mark -> correlation of each of its inputs with the mark before."""
     typed: Mapping[int, frozenset[str]]
     """Mark -> those of them that were typed on both, and stand there the same."""
+    closed: frozenset[int] = frozenset()
+    """Marks for which the engine was not opened."""
 
     @property
     def marks(self) -> tuple[int, ...]:
@@ -104,7 +106,12 @@ class Chain:
         return np.where(self.forgotten(mark, draw), new, stays)
 
     def forgotten(self, mark: int, draw: Callable[[str], FloatArray]) -> BoolArray:
-        """Return of which engines nothing that was not typed stayed as it was on the mark before, (engines,)."""
+        """Return of which engines nothing that was not typed stayed as it was on the mark before, (engines,).
+
+        Of one that was not opened all stays.
+        """
+        if mark in self.closed:
+            return np.zeros(draw(DOUBT).shape, dtype=bool)
         both = HABIT * draw(DOUBT) + sqrt(1 - HABIT**2) * draw(_key(mark, DOUBT, first=False))
         return np.asarray(both > FORGOTTEN)
 
@@ -171,7 +178,7 @@ class Chain:
 
     def key(self) -> Hashable:
         """Return what everything worked out of a chain depends on."""
-        return tuple((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
+        return self.closed, *((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
 
 
 def _key(mark: int, name: str, *, first: bool) -> str:
@@ -244,6 +251,7 @@ def chain_of(project: Project, mark: int) -> Chain:
     inputs: dict[int, ModelInputs] = {}
     kept: dict[int, Mapping[str, float]] = {}
     typed: dict[int, frozenset[str]] = {}
+    closed: set[int] = set()
     for number in sorted(n for n in project.marks if n <= mark):
         build = parse_build(project.marks[number].build).build
         made = opened(complete_inputs(build))
@@ -253,8 +261,10 @@ def chain_of(project: Project, mark: int) -> Chain:
         kept[number] = {} if before is None else kept_between(project, before, number, (inputs[before], made))
         texts = project.marks[number].build
         typed[number] = frozenset(n for n, alike in kept[number].items() if alike and not is_unknown(texts.get(n, "")))
+        if before is not None and "not_opened" in touched_between(project, before, number):
+            closed.add(number)
         builds[number], inputs[number] = build, made
-    return Chain(builds=builds, inputs=inputs, kept=kept, typed=typed)
+    return Chain(builds=builds, inputs=inputs, kept=kept, typed=typed, closed=frozenset(closed))
 
 
 def under_conditions(build: Build, values: ReadingFields) -> ModelInputs:

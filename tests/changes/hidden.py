@@ -12,7 +12,7 @@ from math import exp
 
 import numpy as np
 
-from model.changes.advice import Candidate, advice, possible
+from model.changes.advice import Candidate, advice, farther, possible
 from model.changes.compare import trial_of
 from model.changes.result import Advice
 from model.changes.trial import Trial
@@ -65,25 +65,26 @@ def judge(texts: Mapping[str, str], seed: int) -> Judged | None:
         return None
     found, _ = possible(trial, texts)
     then = exp(WANDER * generator.standard_normal())
-    gains = {each.key: _gain(engine, own, each, numbers, then, generator) for each in found}
-    return _judged(advised, gains)
+    found += farther(trial, texts, found)
+    gains = {each.words: _gain(engine, own, each, numbers, then, generator) for each in found}
+    first = {each.key: gains[each.words] for each in reversed(found)}
+    return _judged(advised, gains, next(first[key] for key in ORDER if key in first))
 
 
-def _judged(advised: Advice, gains: Mapping[str, float]) -> Judged | None:
+def _judged(advised: Advice, gains: Mapping[str, float], ordered: float) -> Judged | None:
     best = max(gains.values())
-    options = [option for option in (*advised.options, *advised.others) if option.key in gains]
-    first = next((option for option in advised.options if option.key in gains), None)
+    options = [option for option in (*advised.options, *advised.others) if option.words in gains]
+    first = next((option for option in advised.options if option.words in gains), None)
     if first is None or best <= 0:
         return None
-    ordered = next(gains[key] for key in ORDER if key in gains)
     return Judged(
-        first=gains[first.key] / best,
+        first=gains[first.words] / best,
         by_order=ordered / best,
-        told=[(option.effect.helps, gains[option.key] > 0) for option in options],
+        told=[(option.effect.helps, gains[option.words] > 0) for option in options],
         inside=[
-            option.effect.power.low <= gains[option.key] <= option.effect.power.high
+            option.effect.power.low <= gains[option.words] <= option.effect.power.high
             for option in advised.options
-            if option.key in gains
+            if option.words in gains
         ],
         running=advised.running,
     )

@@ -11,6 +11,7 @@ import pytest
 from model.changes.advice import advice_stepwise, grouped, possible
 from model.changes.catalogue import CATALOGUE, PARTNERS
 from model.changes.compare import compare, range_of, sure_gain, trial_of
+from model.changes.edits import texts_of
 from model.changes.result import Advice
 from model.changes.sweep import sweep_stepwise
 from model.changes.trial import Trial
@@ -123,3 +124,19 @@ def test_changes_that_cannot_be_told_apart_stand_together_the_cheapest_first() -
 def test_the_sure_gain_is_the_tenth_part_of_the_engines() -> None:
     # nine equal steps: k of n stands for k/(n + 1), so the first of nine is the 10 % point
     assert sure_gain(np.arange(1.0, 10.0)) == pytest.approx(1.0)
+
+
+def test_a_change_and_its_texts_in_a_scratch_copy_do_the_same() -> None:
+    """Ice on a mark whose metals were measured: the text of the cold metal goes, and it lies where the ice takes it."""
+    texts = {**FLAT, "hot_metal": "70 C", "cold_metal": "35 C"}
+    trial = trial_of(project(texts), 1)
+    assert isinstance(trial, Trial)
+    found, _ = possible(trial, texts)
+    (ice,) = [each for each in found if each.key == "ice"]
+    (then,) = trial.of([ice.edited])
+    typed = {**texts, **texts_of(trial.engines.build, ice.edited, ice.edit.texts)}
+    assert typed["cold_metal"] == ""
+    seen = compare(project(texts), 1, {"scratch": typed})
+    assert then is not None and seen.others["scratch"].power == range_of(then.power)
+    # colder than it was measured, no colder than the ice
+    assert (then.difference > trial.now().difference).all()

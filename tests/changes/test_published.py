@@ -72,8 +72,7 @@ def changed(texts: Mapping[str, str], key: str) -> tuple[Trial, Solved]:
 def test_a_gap_that_was_cut_wider_by_two_millimetres_costs_most_of_the_power() -> None:
     """3.40 to 3.25 in: it ran before and would not run at any reasonable temperature after (builder's notes)."""
     both = edited(SOLAR_86, displacer_diameter="3.25 in")
-    assert np.median(both.after) < 0.75 * np.median(both.before)
-    assert both.chance[1] < both.chance[0] - 0.05
+    assert (both.after < 0.75 * both.before).all()
 
 
 def test_wool_in_the_teaching_beta_gives_power() -> None:

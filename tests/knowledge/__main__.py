@@ -1,4 +1,4 @@
-"""``python -m tests.knowledge N [--write]``: N hidden engines recovered, N/5 histories of each kind; prints tables."""
+"""``python -m tests.knowledge N [--write]``: N hidden engines recovered, N/5 histories of each, measured engines."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.knowledge.hidden import PLANS, Recovered, Scored, new_mark, recover
+from tests.knowledge.real import real_lines
 from tests.knowledge.stories import CAN, FLAT
 
 RESULTS = Path(__file__).with_name("RESULTS.md")
@@ -22,7 +23,7 @@ HISTORIES = {
 def main() -> int:
     """Run, print, and write where that is asked for."""
     each = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    lines = [*recovery_lines(each), "", *history_lines(max(each // 5, 4))]
+    lines = [*recovery_lines(each), "", *history_lines(max(each // 5, 4)), "", *real_lines()]
     print("\n".join(lines))
     if "--write" in sys.argv:
         old = RESULTS.read_text(encoding="utf-8") if RESULTS.exists() else ""

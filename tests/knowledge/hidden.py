@@ -13,7 +13,7 @@ from math import exp, log, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from model.bench.evidence import Evidence
 from model.fields import parse_build
@@ -49,7 +49,7 @@ def value_at(name: str, value: Uncertain, z: float) -> float:
         beyond = side * z - 1.645
         step = relative * z if beyond <= 0 or steep <= relative else side * (relative * 1.645 + steep * beyond)
         return sqrt(value.low * value.high) * exp(step)
-    chance = float(norm.cdf(z))
+    chance = float(ndtr(z))
     if value.shape is Shape.FLAT and value.low is not None and value.high is not None:
         drawn = value.low + chance * (value.high - value.low)
     elif value.shape is Shape.LOG_FLAT and value.low and value.high:

@@ -84,7 +84,7 @@ def test_grams_hung_on_one_mark_are_known_on_the_next() -> None:
     drawn = outlook(project(FLAT, lapped, entries=(heavy,)), mark=2)
     promised, shown = drawn.run_probability, known.prediction.run_probability
     assert promised is not None and shown is not None
-    assert shown < 0.9 < 0.95 < promised
+    assert shown < 0.9 < 0.92 < promised
     friction = next(u for u in known.unknowns if u.key == "friction_torque")
     assert friction.origin == "carried from Mk 1" and friction.since == "taken apart since"
     assert friction.after[0] > 2 * friction.before[0]

@@ -10,7 +10,7 @@ import pytest
 
 from model.record import Entry
 from model.store.files import save_project
-from tests.knowledge.stories import FLAT, entry, project
+from tests.knowledge.stories import FLAT, entry, project, speed
 from tui.__main__ import main
 
 HEAVY = ("rim_weight", {"weight": "1 g +-0.1", "radius": "60 mm"})
@@ -65,3 +65,18 @@ def test_after_a_gram_on_the_rim_and_a_lapped_piston_neither_promise_nor_cause_f
     bare = asked(tmp_path, capsys, "next", entry("b", 2, ticks=("new_piston",)))
     friction = next(cause["probability"] for cause in bare["causes"] if cause["key"] == "friction")
     assert why["causes"][0]["probability"] > friction + 0.1
+
+
+@pytest.mark.usefixtures("few_drawn")
+def test_a_speed_stands_beside_the_drawing_and_beside_all_else_that_was_found(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A gram on the rim, then a slow run: far below the drawing, about what the gram promised."""
+    light = ("rim_weight", {"weight": "0.4 g +-0.05", "radius": "60 mm"})
+    (gap,) = asked(tmp_path, capsys, "gap", entry("a", 1, light), entry("b", 1, speed(150)))["gaps"]
+    assert gap["shown"]["value"] != gap["predicted"]["value"]
+    assert gap["shown_gap"]["value"] == pytest.approx(gap["measured"]["value"] - gap["shown"]["value"])
+    (alone,) = asked(tmp_path, capsys, "gap", entry("b", 1, speed(150)))["gaps"]
+    assert alone["shown"] is None and alone["shown_gap"] is None
+    main(["gap", str(tmp_path / "trial.toml")])
+    assert "all else" not in capsys.readouterr().out

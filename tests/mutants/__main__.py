@@ -37,7 +37,9 @@ def tried(mutation: Mutation, folder: Path) -> str:
         return "not found"
     path.write_text(text.replace(mutation.old, mutation.new, 1), encoding="utf-8")
     command = [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider", *mutation.tests]
-    environment = {**os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment = {
+        **os.environ, "PYTHONPATH": str(folder), "PYTHONDONTWRITEBYTECODE": "1", "QUARTERTURN_EXAMPLES": "2"
+    }  # fmt: skip
     done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, check=False)
     path.write_text(text, encoding="utf-8")
     return {0: "lived", 1: "killed"}.get(done.returncode, f"pytest ended with {done.returncode}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -60,7 +61,7 @@ def answers(project: Project, *, mark: int, question: Question, progress: Callab
     if isinstance(question, NextQuestion):
         yield replace(ADVICE, mark=mark, options=ADVICE.options[:3], whole=False)
         yield replace(ADVICE, mark=mark)
-        yield BREAKDOWN
+        yield from [BREAKDOWN] if question.apart else []
     elif isinstance(question, AimQuestion):
         reached = ((ADVICE.options[0], 0.7),) if "rpm" in question.goal else ()
         yield Aim(mark=mark, goal=question.goal, now=0.2, ways=reached, sentence="A longer throw does it.",
@@ -243,7 +244,9 @@ def test_the_panel_says_the_best_and_all_of_it_stands_behind_a_key(write: Callab
     play(write(running()), scene, runner=runner)
 
 
-def test_a_changed_field_makes_the_list_old_until_it_is_asked_anew(write: Callable[[Project], Path]) -> None:
+def test_a_reading_is_taken_apart_once_it_is_looked_at_and_nothing_is_asked_twice(
+    write: Callable[[Project], Path],
+) -> None:
     asked: list[Any] = []
 
     def counting(project: Project, *, mark: int, question: Question, progress: Any) -> Iterator[Answer]:
@@ -252,13 +255,13 @@ def test_a_changed_field_makes_the_list_old_until_it_is_asked_anew(write: Callab
 
     async def scene(acts: Play) -> None:
         await turn_to_next(acts)
-        assert len(asked) == 1
+        assert [each.apart for each in asked] == [False, True]
         await acts.press("right", "left")
-        assert len(asked) == 1
+        assert [each.apart for each in asked] == [False, True]
         await acts.press("n")
         await acts.write("a note")
         await acts.press("enter")
-        assert len(asked) == 1
+        assert [each.apart for each in asked] == [False, True]
 
     play(write(running()), scene, runner=lambda post: Runner(
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
@@ -273,3 +276,32 @@ def test_side_by_side_tells_what_was_promised_and_what_came() -> None:
     (row,) = [row for row in rows if row.label == "Promised, and came"]
     assert row.cells == (promise_text(replace(running(), marks=marks), 2),)
     assert "Promised for Mk 2 (longer throw): +4 mW (2 to 6) over Mk 1; came" in row.cells[0]
+
+
+def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way_back(
+    write: Callable[[Project], Path],
+) -> None:
+    begun: list[int] = []
+
+    def thinks(
+        project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+    ) -> Iterator[Answer]:
+        begun.append(mark)
+        while len(begun) == 1:
+            time.sleep(0.005)
+            progress(0.3)  # ends the work once nobody waits for it
+        yield from answers(project, mark=mark, question=question, progress=progress)
+
+    async def scene(acts: Play) -> None:
+        acts.send("enter")
+        await acts.until(lambda: bool(begun))
+        await acts.press("escape")  # comes to rest: the work has ended
+        assert acts.app.session.prototypes[next(iter(acts.app.session.prototypes))].next.answer is None
+        await turn_to_next(acts)
+        assert len(begun) == 3  # the list, and once it is looked at with the reading taken apart
+        assert "Longer throw: 4 mW more." in acts.screen()
+
+    play(write(running()), scene, runner=lambda post: Runner(
+        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+        changes=thinks,
+    ))  # fmt: skip

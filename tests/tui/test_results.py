@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,6 +13,8 @@ import pytest
 from model.bench.kinds import KINDS
 from model.bench.reading import ReadingValues, measured_of
 from model.fields import Build, parse_build, parse_fields
+from model.knowledge.gaps import gaps_with
+from model.knowledge.result import Expected
 from model.prediction.result import Gap
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
@@ -357,6 +360,28 @@ def test_what_a_spin_down_counts_for_stands_before_its_numbers() -> None:
     lines = [text_of(line) for line in below_lines(taken, gap, can().with_entry(entry), 78, looked_at=2)]
     first = next(n for n, line in enumerate(lines) if "replaces no guess" in line)
     assert any("300 uN m" in line for line in lines[first + 1 :])
+
+
+def test_a_reading_stands_beside_the_drawing_and_beside_all_else_that_was_found() -> None:
+    reading = Reading(key="a", kind="speed", texts={"tachometer": "60 rpm"})
+    entry = Entry(key="e9", day="2026-11-27", mark=2, readings={"a": reading})
+    rpm = math.pi / 30
+    gap = Gap(
+        entry="e9", reading="a", mark=2, day=entry.day, quantity="speed",
+        measured=figure("m", "Free-running speed", Kind.ROTATION, "rpm", 60 * rpm, spread=False),
+        predicted=figure("p", "Predicted", Kind.ROTATION, "rpm", 200 * rpm),
+        gap=figure("gap", "Gap", Kind.ROTATION, "rpm", -140 * rpm, spread=False),
+    )  # fmt: skip
+    expected = [Expected(entry="e9", reading="a", value=70 * rpm, low=50 * rpm, high=90 * rpm)]
+    taken = ReadingRow(entry=entry, reading=reading, mark=2)
+
+    def said(told: Gap) -> str:
+        lines = below_lines(taken, told, can().with_entry(entry), 78, looked_at=2)
+        return " ".join(" ".join(text_of(line) for line in lines).split())
+
+    assert "all else" not in said(gap)
+    (both,) = gaps_with([gap], expected)
+    assert "By all else that was found 70 rpm (between 50 and 90 rpm); gap -10.0 rpm" in said(both)
 
 
 def test_cautions_stand_at_the_fields_where_the_risk_arises() -> None:

@@ -39,7 +39,10 @@ class RowQuestion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NextQuestion:
-    """What an engine loses by, and what to change next."""
+    """What to change next, and what an engine loses by."""
+
+    apart: bool
+    """Whether the newest reading is to be taken apart too: that learns anew without it, which takes as long again."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +129,10 @@ def default_changes(
         from model.changes.advice import advice_stepwise
         from model.changes.breakdown import breakdowns
 
-        yield from advice_stepwise(project, mark, progress=lambda share: progress(ADVICE * share))
+        whole = ADVICE if question.apart else 1.0
+        yield from advice_stepwise(project, mark, progress=lambda share: progress(whole * share))
+        if not question.apart:
+            return
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
             yield newest
             break

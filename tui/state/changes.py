@@ -45,17 +45,19 @@ def give_up_aim(session: Session, runner: Runner) -> None:
 def ask_next(session: Session, runner: Runner, *, looked_at: bool) -> None:
     """Ask what to change next, unless it is asked, or a field is open or flagged.
 
-    For a mark that was seen running always, as the panel says the best; for another while it is looked at.
+    For a mark that was seen running always, as the panel says the best; for another while it is looked at. A reading
+    is taken apart once it was looked at.
     """
     prototype, state = session.prototype, session.prototype.next
     if parsed_build(session.own).problems or prototype.visit is not None:
         return
     if not (looked_at or seen_running(prototype.project, session.number)):
         return
-    wanted = about(session.shown, session.number)
+    mark = about(session.shown, session.number)
+    wanted = (mark, looked_at or state.wanted == (mark, True))
     if state.wanted == wanted and (not state.pending or runner.changes.awaits(state.number)):
         return
-    _ask(session, runner.changes, state, NextQuestion(), wanted)
+    _ask(session, runner.changes, state, NextQuestion(apart=wanted[1]), wanted)
 
 
 def ask_tried(session: Session, runner: Runner) -> None:
@@ -135,7 +137,8 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
 def next_of(session: Session) -> NextState | None:
     """Return what to change next of the mark that is looked at; None where there is none of what stands there now."""
     state = session.prototype.next
-    return state if state.answer is not None and state.of == about(session.shown, session.number) else None
+    mark = about(session.shown, session.number)
+    return state if state.answer is not None and state.of in ((mark, False), (mark, True)) else None
 
 
 def advice_of(session: Session) -> Advice | None:

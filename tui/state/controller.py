@@ -80,6 +80,8 @@ class ProjectController:
         self.session.scratch_key = ""
         self.requests.turn_outlook()
         self.session.current = None
+        for queue in (self.runner.changes, self.runner.tries):
+            queue.give_up()
 
     def enter_field(self) -> None:
         """A field is opened: undo will come back to here, and so do the figures when its text cannot be read."""

@@ -293,6 +293,7 @@ def below_lines(
     if result is not None and gap is not None and agrees(gap, result):
         lines += wrapped(f"Measured {figure_text(gap.measured)}; predicted {figure_text(gap.predicted)}.", width)
         lines += wrapped(f"Gap, measured less predicted: {figure_text(gap.gap)}. {gap.note}", width, role="strong")
+        lines += wrapped(shown_gap_text(gap), width, role="strong") if gap.shown is not None else []
         if result.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
     elif result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
