@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.changes.catalogue import CATALOGUE, PARTNERS, PRESSURE
-from model.changes.compare import effect_of, outcome_of, runs_now, sure_gain, trial_of
+from model.changes.compare import chance_to_help, effect_of, outcome_of, runs_now, sure_gain, trial_of
 from model.changes.edits import RELEASED, Edited, texts_of
 from model.changes.engines import FIRST
 from model.changes.present import Change, Edit, Present
@@ -29,7 +29,7 @@ LITTLE = 0.01
 """Share of the present figure below which a gain is none."""
 ALIKE = (0.1, 0.9)
 """Chance that one gains more than another between which the two cannot be told apart."""
-HOPELESS = 0.3
+HOPELESS = 0.35
 """Chance to help, from the first engines, below which a change is not tried on all."""
 FARTHER = 8
 """Changes that help most, each tried farther than its first step."""
@@ -90,7 +90,7 @@ class Solved:
     @property
     def helps(self) -> float:
         """Chance that it helps."""
-        return float((self.gain > 0).mean())
+        return chance_to_help(self.gain)
 
 
 def advice(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Advice:

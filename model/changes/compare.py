@@ -117,7 +117,7 @@ def effect_of(now: Tried, then: Tried, *, running: bool, least: tuple[FloatArray
         least_difference=None if least is None else _less(*least),
         spare=range_of(spare),
         runs=float((then.chance - now.chance).mean()),
-        helps=float((gain > 0).mean()),
+        helps=chance_to_help(gain),
         sure=sure_gain(gain),
         times=_of_running(then.power / np.where(both, now.power, 1.0), both),
     )
@@ -135,6 +135,15 @@ def sure_gain(gain: FloatArray) -> float:
     return float(np.interp(TENTH * (len(ordered) + 1) - 1, np.arange(len(ordered)), ordered))
 
 
+def chance_to_help(gain: FloatArray) -> float:
+    """Return the chance that a change helps, by the rule of succession: so few engines are never sure of it.
+
+    All of two dozen that gain are told as 96 in 100; of the changes of hidden engines told so, 94 in 100 helped
+    (`tests/changes/RESULTS.md`). A change that changes nothing does not help. Source: [Laplace1814].
+    """
+    return float(((gain > 0).sum() + 1) / (gain.size + 2)) if gain.any() else 0.0
+
+
 def range_of(values: FloatArray) -> Range:
     """Return middle and 90 % ends over engines."""
     low, high = interval(values)
@@ -148,4 +157,4 @@ def _of_running(values: FloatArray, runs: BoolArray) -> Range | None:
     return range_of(values[runs]) if runs.mean() >= MOSTLY else None
 
 
-__all__ = ["compare", "effect_of", "outcome_of", "range_of", "runs_now", "sure_gain", "trial_of"]
+__all__ = ["chance_to_help", "compare", "effect_of", "outcome_of", "range_of", "runs_now", "sure_gain", "trial_of"]
