@@ -32,6 +32,7 @@ def unlearned(monkeypatch: pytest.MonkeyPatch) -> None:
         return no_learn(project, mark=mark, progress=silent)
 
     monkeypatch.setattr("model.knowledge.learn.learn", learn_nothing)
+    monkeypatch.setattr("model.knowledge.expect.expected", lambda project, mark: ())
 
 
 @pytest.fixture

@@ -44,7 +44,7 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture
-def predicts(monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
+def predicts(unlearned: None, monkeypatch: pytest.MonkeyPatch) -> Callable[[Prediction], None]:
     """Put a prediction made by hand in place of the model's; no reading is compared, nothing says how long it lasts."""
 
     def set_prediction(prediction: Prediction) -> None:
@@ -236,6 +236,7 @@ def test_the_model_answers_for_each_demo_project(
 # --- gap -------------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.usefixtures("unlearned")
 def test_gap_json_has_a_list_with_value_low_and_high(run: Run, monkeypatch: pytest.MonkeyPatch, notebook: Path) -> None:
     monkeypatch.setattr("model.explain.gap.gaps", lambda project, **rest: (one_gap(),))
     code, out, _ = run("gap", str(notebook / "cocoa-tin.toml"), "--json")
