@@ -96,7 +96,7 @@ def test_a_source_says_how_it_was_read() -> None:
         assert row.key == key
         assert row.seen.startswith(("seen", "library", "from memory", "by way of"))
         assert row.took and row.authors and row.title
-        assert row.year == 0 or 1850 < row.year < 2027
+        assert row.year == 0 or 1800 < row.year < 2027
         year = re.search(r"[a-z](\d{4})[a-z]?$", key)  # the number of a standard is no year
         if year:
             assert row.year == int(year.group(1))
