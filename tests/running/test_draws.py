@@ -88,7 +88,7 @@ def test_a_prediction_loads_neither_numpy_s_generators_nor_its_masked_arrays() -
         "import sys\nfrom model.explain.gap import gaps\nfrom model.explain.outlook import whole_outlook\n"
         "from tests.few import draw_few\ndraw_few()\n"
         "from model.store import demo_folder, read_project\n"
-        "for name in ('cocoa-tin', 'mug', 'two-syringes'):\n"
+        "for name in ('mug', 'two-syringes'):\n"
         "    p = read_project(demo_folder() / f'{name}.toml').project\n"
         "    whole_outlook(p, mark=p.latest.number)\n    gaps(p, mark=p.latest.number)\n"
         "print(sorted({'numpy.random', 'numpy.ma'} & set(sys.modules)))"

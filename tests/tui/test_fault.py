@@ -9,6 +9,7 @@ import pytest
 from textual import events
 
 from model.store import read_project
+from tests.examples import few_or
 from tests.tui.line import Line
 from tests.tui.stage import Play, play
 from tui.exits import Exit
@@ -56,7 +57,10 @@ def told_by(line: Line) -> str:
     return line.wrote.rpartition(b"\x1b[?1049l")[2].decode()
 
 
-@pytest.mark.parametrize(("how", "keys"), [("action", ("m",)), ("worker", ("m",)), ("key", ("m", "x", "esc"))])
+HOWS = [("key", ("m", "x", "esc")), ("worker", ("m",)), ("action", ("m",))]
+
+
+@pytest.mark.parametrize(("how", "keys"), few_or(HOWS[:1], HOWS))
 def test_an_error_in_the_work_of_a_key_is_told_and_the_program_goes_on(
     notebook: Path, how: str, keys: tuple[str, ...]
 ) -> None:

@@ -42,7 +42,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 
 
-PLACES = [(False, place) for place in KEYS]
+PLACES = [(False, place) for place in few_or(tuple(KEYS)[::2], tuple(KEYS))]
 PLAIN = [(True, place) for place in few_or(("reading", "side by side"), tuple(KEYS))]
 
 

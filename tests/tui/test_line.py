@@ -77,7 +77,7 @@ def test_a_kill_keeps_what_was_saved_and_brings_back_what_was_being_typed(notebo
 
 
 def test_a_signal_saves_at_once_and_ends(notebook: Path, line: Line) -> None:
-    """Other signals, and a line that drops: ``tests/shell/test_kill.py``."""
+    """Other signals, and a line that drops: ``tests/slow/test_ends.py``."""
     line.press("7.5")
     line.wait_for(r"Read as 7\.5 mm")
     line.kill(signal.SIGTERM)

@@ -1,6 +1,6 @@
 """The program killed or told to end, and a line that stalls: what was typed is there afterwards.
 
-``tests/slow`` kills it at random moments, ``python -m tests.kill 1000`` most often.
+``test_kills`` kills it at random moments, ``python -m tests.kill 1000`` most often.
 """
 
 from __future__ import annotations
@@ -18,7 +18,6 @@ import pytest
 
 from model.record import Entry
 from model.store import Draft, left_drafts, read_project
-from tests.examples import few_or
 from tests.kill import ENDS, FIELD, Series, Watched
 from tests.shell.terminal import PATIENCE
 
@@ -57,7 +56,7 @@ def kept(series: Series) -> set[str]:
     return {p.latest.build.get(FIELD, "") for p in (read_project(series.file).project, *(d.project for d in drafts))}
 
 
-@pytest.mark.parametrize("how", few_or(["HUP", "TERM"], [how for how in ENDS if how != "KILL"]))
+@pytest.mark.parametrize("how", [how for how in ENDS if how != "KILL"])
 def test_an_end_that_is_told_saves_everything_that_was_on_the_screen(series: Series, how: str) -> None:
     """The line drops (HUP, CLOSE), the system ends the program (TERM), or somebody interrupts it (INT)."""
     series.once(how)
