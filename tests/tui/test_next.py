@@ -129,7 +129,7 @@ def test_bars_and_numbers_say_the_same_and_the_small_ones_are_told_together() ->
 
 def test_what_cannot_be_told_apart_carries_one_number() -> None:
     lines = [text_of(line) for line in option_lines(ADVICE, ADVICE.options, 80, at=1)]
-    assert [line[:4] for line in lines[1:4]] == ["  1 ", ">  '", "  2 "]
+    assert [line[:4] for line in lines[1:4]] == ["  1 ", ">  =", "  2 "]
 
 
 def test_a_change_is_put_into_a_scratch_copy_and_its_promise_goes_with_it(write: Callable[[Project], Path]) -> None:
