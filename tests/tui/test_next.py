@@ -25,7 +25,7 @@ from tui.state.prototype import Prototype
 from tui.text.promise import promise_text
 from tui.view.comparison import table_rows
 from tui.view.lines import text_of
-from tui.view.next import breakdown_lines, option_lines
+from tui.view.next import breakdown_lines, head_line, option_lines
 
 BRAKE = {"tachometer": "300 rpm", "force_tight": "10 g", "force_slack": "0 g", "radius": "20 mm"}
 
@@ -146,6 +146,7 @@ def test_a_change_is_put_into_a_scratch_copy_and_its_promise_goes_with_it(write:
         assert scratch is not None
         assert scratch.texts == {"piston_throw": "5 mm"}
         assert scratch.promise["power"] == "4 (2 to 6) mW"
+        assert "of Mk 2 as it is" in text_of(head_line(acts.app.session, 80))
         await acts.press("i", "k", "enter")
         if not isinstance(acts.app.screen, ProjectScreen):
             await acts.press("escape")

@@ -55,7 +55,8 @@ def head_line(session: Session, width: int) -> Line:
     first = learning_text(session)
     done = f"learning first{first}" if first else f"computing {state.share:.0%}" if state.share else "computing"
     known = next_of(session)
-    words = done if state.pending else "up to date" if known else "old" if state.answer else ""
+    whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
+    words = done if state.pending else whole if known else "old" if state.answer else ""
     return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "dim"),), width)
 
 
