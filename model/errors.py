@@ -45,6 +45,10 @@ class ModelError(Exception):
         return f"{place}{self.message}" + (f" {self.hint}" if self.hint else "")
 
 
+class NotUnderstood(ModelError):
+    """What was asked for is no field, no value or no aim that is known."""
+
+
 class TableError(ModelError):
     """A data table that ships with the program is malformed."""
 

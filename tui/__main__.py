@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from model.errors import ModelError, StoreError
+from model.errors import ModelError, NotUnderstood, StoreError
 from tui.commands import COMMANDS, Command
 from tui.exits import CommandError, Exit, drop_output
 from tui.text.sanitise import sanitise
@@ -45,6 +45,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _fail("stopped.", Exit.INTERRUPTED)
     except CommandError as error:
         return _fail(str(error), error.code)
+    except NotUnderstood as error:
+        return _fail(str(error), Exit.USAGE)
     except StoreError as error:
         return _fail(str(error), Exit.CANNOT_READ)
     except ModelError as error:

@@ -15,7 +15,7 @@ from model.changes.edits import Edited
 from model.changes.result import Aim, Option
 from model.changes.trial import Trial
 from model.checkpoint import Progress, silent
-from model.errors import ModelError
+from model.errors import NotUnderstood
 from model.fields import Parsed
 from model.physics.values import FloatArray
 from model.quantities.phrases import chance_text
@@ -57,7 +57,7 @@ def goal_of(text: str) -> Goal:
 
     Raises
     ------
-    ModelError
+    NotUnderstood
         Nothing is understood; the hint names what can be asked for.
 
     Examples
@@ -85,7 +85,7 @@ def goal_of(text: str) -> Goal:
             return Goal(what=what, at=value, text=f"{words}{number} {unit.symbol}", kind=kind, unit=unit.symbol)
     if re.search(r"\bruns?\b", said, re.IGNORECASE):
         return Goal(what="runs", text="run")
-    raise ModelError(f"{said!r} is no aim that can be worked out.", hint=f"Ask for one of: {', '.join(GOALS)}.")
+    raise NotUnderstood(f"{said!r} is no aim that can be worked out.", hint=f"Ask for one of: {', '.join(GOALS)}.")
 
 
 def aim(project: Project, mark: int, text: str, *, seed: int = 1, progress: Progress = silent) -> Aim:
@@ -104,7 +104,7 @@ def aim(project: Project, mark: int, text: str, *, seed: int = 1, progress: Prog
 
     Raises
     ------
-    ModelError
+    NotUnderstood
         The text is not understood.
     """
     goal = goal_of(text)

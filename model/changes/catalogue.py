@@ -227,6 +227,15 @@ def _light_displacer(present: Present) -> Edit | str:
     return present.times("displacer_mass", 0.5)
 
 
+def _dry(present: Present) -> Edit | str:
+    if "piston_clearance" not in present.inputs.values:
+        return ""
+    return Edit(
+        factors={"friction_torque": between(0.7, 1.05), "speed_drag": between(0.3, 0.8)},
+        size="degreased, graphite dust",
+    )
+
+
 def _tighter(present: Present) -> Edit | str:
     if "leak_half_time" in present.inputs.values:
         return Edit(factors={"leak_half_time": between(1.5, 6.0)}, size="soap on every joint, then grease or tape")
@@ -309,8 +318,7 @@ CATALOGUE: tuple[Change, ...] = (
     Change(key="aligned", words="crank straightened, rods lined up",
            make=multiplied("what binds", friction_torque=between(0.5, 1.0)), hours=1.0, needs="pliers, patience"),
     Change(key="dry", words="piston and shaft dry instead of oiled",
-           make=multiplied("degreased, graphite dust", friction_torque=between(0.7, 1.05),
-                           speed_drag=between(0.3, 0.8)),
+           make=_dry,
            hours=0.5, needs="spirit to wash it, soft pencil", cautions=("spirit",)),
     Change(key="tighter", words="joints sealed again", make=_tighter, hours=1.0, needs="soapy water, grease, tape"),
     Change(key="piston_fitted", words="piston lapped to its bore", make=_fitted, hours=4.0,

@@ -14,7 +14,7 @@ from model.changes.result import Bound, Row, Step
 from model.changes.trial import Trial, Tried
 from model.changes.values import RowValue, read_values, row_values, unit_of
 from model.checkpoint import Progress, silent
-from model.errors import ModelError
+from model.errors import NotUnderstood
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_build
 from model.physics.values import FloatArray
 from model.quantities.phrases import chance_text, watts_text
@@ -57,7 +57,7 @@ def sweep(
 
     Raises
     ------
-    ModelError
+    NotUnderstood
         There is no such field, it takes no number, it has no meaning for this build, or a value cannot be read.
     """
     *_, whole = sweep_stepwise(project, mark, field, values, build=build, seed=seed, progress=progress)
@@ -83,7 +83,7 @@ def sweep_stepwise(
     texts = dict(project.marks[mark].build if build is None else build)
     own = parse_build(texts).build
     if not applies(declared, own):
-        raise ModelError(
+        raise NotUnderstood(
             f"{declared.label}: has no meaning for this build.", hint="Ask for a field that its form shows."
         )
     now = _now(trial, own, declared)
@@ -107,9 +107,9 @@ def _declared(name: str) -> Field:
     if name not in fields:
         near = [known for known in fields if name.lower() in known]
         hint = f"Did you mean {', '.join(near[:3])}?" if near else "Names stand in the file: piston_throw, wheel_mass."
-        raise ModelError(f"{name!r} is no field of a build.", hint=hint)
+        raise NotUnderstood(f"{name!r} is no field of a build.", hint=hint)
     if fields[name].kind is None:
-        raise ModelError(f"{fields[name].label}: takes a word, not a number.", hint="Ask for a field with a number.")
+        raise NotUnderstood(f"{fields[name].label}: takes a word, not a number.", hint="Ask for a field with a number.")
     return fields[name]
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from model.errors import ModelError
+from model.errors import NotUnderstood
 from model.fields import Field, Parsed, read_field, show
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind, UnitError, digits, find_unit, from_si
@@ -95,7 +95,7 @@ def read_values(field: Field, texts: Sequence[str]) -> tuple[RowValue, ...]:
 
     Raises
     ------
-    ModelError
+    NotUnderstood
         A text cannot be read; the message names field and value.
     """
     made = []
@@ -103,9 +103,9 @@ def read_values(field: Field, texts: Sequence[str]) -> tuple[RowValue, ...]:
         try:
             value = read_field(field, text)
         except UnitError as error:
-            raise ModelError(f"{field.label}: {error.message}", hint=error.hint, where=field.name) from error
+            raise NotUnderstood(f"{field.label}: {error.message}", hint=error.hint, where=field.name) from error
         if not isinstance(value, Uncertain):
-            raise ModelError(f"{field.label}: {text!r} is no value.", hint=f"Write it like 12.5 {field.unit}.")
+            raise NotUnderstood(f"{field.label}: {text!r} is no value.", hint=f"Write it like 12.5 {field.unit}.")
         made.append(RowValue(text=text.strip(), value=value))
     return tuple(sorted(made, key=lambda each: each.value.value))
 

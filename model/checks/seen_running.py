@@ -51,6 +51,15 @@ def seen_running(project: Project, number: int) -> SeenRunning | None:
     return seen
 
 
+def was_tried(project: Project, number: int) -> bool:
+    """Return whether anything was read or ticked on a mark: before that nothing says that it does not run."""
+    return any(
+        stage_of_mark(project, entry, number) is not None
+        or any(project.mark_of(entry, reading) == number for reading in entry.readings.values())
+        for entry in project.entries.values()
+    )
+
+
 def _by_reading(project: Project, entry: Entry, number: int) -> str:
     words = [
         _words(reading)

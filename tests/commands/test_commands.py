@@ -206,6 +206,23 @@ def test_predict_takes_the_mark_that_is_named(run: Run, predicts: Any, notebook:
     assert "Its marks: 1, 2, 3" in one_line(err)
 
 
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (("sweep", "throw_of_nothing"), "'throw_of_nothing' is no field of a build. Names stand in the file"),
+        (("sweep", "layout"), "takes a word, not a number"),
+        (("explain", "--aim", "faster please"), "is no aim that can be worked out. Ask for one of"),
+    ],
+)
+def test_what_is_no_field_or_no_aim_is_a_wrong_command_line(
+    run: Run, notebook: Path, asked: tuple[str, ...], told: str
+) -> None:
+    command, *rest = asked
+    code, _, err = run(command, str(notebook / "mug.toml"), *rest)
+    assert code == Exit.USAGE
+    assert told in one_line(err)
+
+
 def test_flagged_fields_are_told_beside_the_prediction(run: Run, predicts: Any, notebook: Path) -> None:
     path = notebook / "mug.toml"
     path.write_text(path.read_text().replace('phase = "90 deg +-4 measured"', 'phase = "4000"'))

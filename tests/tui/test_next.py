@@ -25,7 +25,7 @@ from tui.state.prototype import Prototype
 from tui.text.promise import promise_text
 from tui.view.comparison import table_rows
 from tui.view.lines import text_of
-from tui.view.next import breakdown_lines, option_lines
+from tui.view.next import breakdown_lines, head_line, option_lines
 
 BRAKE = {"tachometer": "300 rpm", "force_tight": "10 g", "force_slack": "0 g", "radius": "20 mm"}
 
@@ -129,7 +129,7 @@ def test_bars_and_numbers_say_the_same_and_the_small_ones_are_told_together() ->
 
 def test_what_cannot_be_told_apart_carries_one_number() -> None:
     lines = [text_of(line) for line in option_lines(ADVICE, ADVICE.options, 80, at=1)]
-    assert [line[:4] for line in lines[1:4]] == ["  1 ", ">  '", "  2 "]
+    assert [line[:4] for line in lines[1:4]] == ["  1 ", ">  =", "  2 "]
 
 
 def test_a_change_is_put_into_a_scratch_copy_and_its_promise_goes_with_it(write: Callable[[Project], Path]) -> None:
@@ -146,6 +146,7 @@ def test_a_change_is_put_into_a_scratch_copy_and_its_promise_goes_with_it(write:
         assert scratch is not None
         assert scratch.texts == {"piston_throw": "5 mm"}
         assert scratch.promise["power"] == "4 (2 to 6) mW"
+        assert "of Mk 2 as it is" in text_of(head_line(acts.app.session, 80))
         await acts.press("i", "k", "enter")
         if not isinstance(acts.app.screen, ProjectScreen):
             await acts.press("escape")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from model.checks.seen_running import SeenRunning, seen_running
+from model.checks.seen_running import SeenRunning, seen_running, was_tried
 from model.checks.stage import stage_of
 from model.knowledge.not_running import diagnose
 from model.prediction.result import Figure, Prediction, Verdict
@@ -129,3 +129,10 @@ def test_the_pane_says_by_what_it_was_seen_running_and_gives_no_odds(write: Call
         assert "Why it does not run" not in acts.screen()
 
     play(write(diary(entry("b", 1, "binds"), entry("e", 2, reading=SPEED))), scene)
+
+
+def test_nothing_says_that_a_mark_does_not_run_before_it_was_tried() -> None:
+    assert not was_tried(diary(entry("b", 1, "binds")), 2)
+    assert was_tried(diary(entry("b", 2, "binds")), 2)
+    assert was_tried(diary(entry("e", 2, reading=SPEED)), 2)
+    assert not was_tried(diary(entry("e", 2)), 2)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.cautions import DEFER
-from model.checks.seen_running import SeenRunning
+from model.checks.seen_running import SeenRunning, was_tried
 from model.prediction.result import Prediction
 from model.quantities.phrases import chance_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
@@ -92,7 +92,9 @@ def head_line(session: Session, width: int) -> Line:
         DiagnosisAge.NONE: "none",
     }[state]
     quiet = state in (DiagnosisAge.UP_TO_DATE, DiagnosisAge.COMPUTING)
-    return beside((("Why it does not run", "head"),), ((words, "dim" if quiet else "flag"),), width)
+    prototype = session.prototype
+    title = "Why it does not run" if was_tried(prototype.project, session.number) else "If it does not run"
+    return beside(((title, "head"),), ((words, "dim" if quiet else "flag"),), width)
 
 
 def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[Line]:

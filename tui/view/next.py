@@ -55,7 +55,8 @@ def head_line(session: Session, width: int) -> Line:
     first = learning_text(session)
     done = f"learning first{first}" if first else f"computing {state.share:.0%}" if state.share else "computing"
     known = next_of(session)
-    words = done if state.pending else "up to date" if known else "old" if state.answer else ""
+    whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
+    words = done if state.pending else whole if known else "old" if state.answer else ""
     return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "dim"),), width)
 
 
@@ -156,7 +157,11 @@ def _number(value: float, unit: str) -> str:
 def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: int) -> list[Line]:
     """Return the changes, one a line under a line of titles, best first."""
     if not options:
-        none = "No change that this build can have helps, as far as can be told." if advice.whole else ""
+        none = (
+            "No change that this build can have helps, as far as can be told."
+            if advice.whole and not advice.reason
+            else ""
+        )
         return wrapped(none, width) if none else []
     unit = unit_for(Kind.POWER, "W", *(each.effect.power.middle for each in options))
     wide = width >= NARROW
@@ -164,12 +169,14 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
     room = max(10, width - 4 - columns)
     first = f"sure {unit}" if advice.running else "chance"
     second = ("between" if advice.running else "runs then") if wide else ""
-    titles = f"    {'change'.ljust(room)}{first.rjust(SURE - 2)}  {second.ljust(INTERVAL) if wide else ''}"
-    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  hours", width), "dim"),)]
+    titles = (
+        f"    {fitted('change (=: as good)', room)}{first.rjust(SURE - 2)}  {second.ljust(INTERVAL) if wide else ''}"
+    )
+    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  work", width), "dim"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at
-        group = f"{option.group + 1:>2} " if option.group != before else "  '"
+        group = f"{option.group + 1:>2} " if option.group != before else "  ="
         before = option.group
         gain, span = _gain(option, unit, running=advice.running)
         figures = f"{gain.rjust(SURE - 2)}  " + (span.ljust(INTERVAL) if wide else "")
