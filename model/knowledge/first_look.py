@@ -6,16 +6,14 @@ seconds. Until then the engines of before tell, where enough of them fit: only w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 
-from model.checkpoint import Progress, silent
 from model.knowledge.airs import around, in_tests
 from model.knowledge.facts import Facts, facts_of
 from model.knowledge.latents import Chain, chain_of, first_numbers
-from model.knowledge.learn import in_order, is_known, latest_of, learn, predicted, taking_part
+from model.knowledge.learn import in_order, is_known, latest_of, predicted, taking_part
 from model.knowledge.origins import unknowns_of
 from model.knowledge.redraw import used_alone, weights
 from model.knowledge.result import Knowledge
@@ -27,14 +25,6 @@ MOST = 72
 """Airs for which what is new is solved."""
 FEWEST, FEWEST_AIRS = 40.0, 10.0
 """Engines, and airs of theirs, that weighing must leave; with fewer there is no first look."""
-
-
-def learn_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Iterator[Knowledge]:
-    """Yield what a mark has shown: a first look where engines of before are at hand, then the whole (`learn`)."""
-    first = first_look(project, mark, seed=seed)
-    if first is not None:
-        yield first
-    yield learn(project, mark, seed=seed, progress=progress)
 
 
 def first_look(project: Project, mark: int, *, seed: int = 1) -> Knowledge | None:
@@ -103,4 +93,4 @@ def _with_new(chain: Chain, engines: Engines, was: Facts, facts: Facts, seed: in
     return replace(engines, airs=replace(airs, balances=balances, turned=turned))
 
 
-__all__ = ["first_look", "learn_stepwise"]
+__all__ = ["first_look"]

@@ -95,7 +95,7 @@ def take_knowledge(state: KnowledgeState, answer: ModelResult) -> bool:
     if answer.progress is not None:
         state.share = answer.progress
     if answer.knowledge is not None:
-        state.knowledge, state.of, state.pending = answer.knowledge, state.wanted, False
+        state.knowledge, state.of, state.pending = answer.knowledge, state.wanted, answer.knowledge.first_look
     if answer.failure:
         state.failure, state.pending = answer.failure, False
     return True
