@@ -116,11 +116,11 @@ def _labelled(
     if bottom < 0 and zero < len(lines) - 1:
         labels[len(lines) - 1] = digits(from_si(bottom, Kind.POWER, unit), 2)
     drawn: list[Line] = [
-        ((labels.get(y, "").rjust(MARGIN - 1) + " ", "dim"), (line, "")) for y, line in enumerate(lines)
+        ((labels.get(y, "").rjust(MARGIN - 1) + " ", "aside"), (line, "")) for y, line in enumerate(lines)
     ]
     first, last = (digits(from_si(s, Kind.ROTATION, "rpm"), 3) for s in speeds)
     last += " rpm"
-    drawn.append(((" " * MARGIN + first + last.rjust(max(1, columns - len(first))), "dim"),))
+    drawn.append(((" " * MARGIN + first + last.rjust(max(1, columns - len(first))), "aside"),))
     key = "whole: shaft power, broken: indicated" + (", x: measured" if measured else "")
-    drawn.append(((" " * MARGIN + key, "dim"),))
+    drawn.append(((" " * MARGIN + key, "aside"),))
     return drawn
