@@ -165,7 +165,7 @@ class ChoiceDialog(LinesDialog[str]):
             sign = f"{option.key}  " if len(option.key) == 1 else ""
             lines.append(((">" if here else " ", "here"), (f" {sign}", "key"), (option.label, "here" if here else "")))
             if option.help:
-                lines += wrapped(option.help, width, role="dim", first="     ", rest="     ")
+                lines += wrapped(option.help, width, role="aside", first="     ", rest="     ")
             ends.append(len(lines))
         top = max(0, ends[self.at] - height)
         self.view.show_lines(lines, top)

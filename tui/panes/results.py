@@ -68,7 +68,7 @@ class ResultsPane(BenchPane):
             ]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="dim")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

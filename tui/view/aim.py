@@ -32,7 +32,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
     age = f"learning first{first}" if first else f"computing{done}" if asked.pending else ""
     goal = aim.goal if aim and aim.goal else str(asked.wanted)
     lines: list[Line] = [beside(((cut(f"Aim of Mk {session.number}: {goal}", width - 20), "name"),),
-                                ((age, "dim"),), width), ()]  # fmt: skip
+                                ((age, "aside"),), width), ()]  # fmt: skip
     if asked.failure:
         return [*lines, *wrapped(f"! {asked.failure}", width, role="flag", rest="  ")], 0
     if aim is None:
@@ -46,7 +46,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
         return lines, 0
     room = max(10, width - 28)
     title = "least work first" if aim.ways else "what comes nearest"
-    lines += [(), ((cut(f"  {title.ljust(room)}chance          hours", width), "dim"),)]
+    lines += [(), ((cut(f"  {title.ljust(room)}chance          hours", width), "aside"),)]
     begin = len(lines)
     for index, (option, chance) in enumerate(ways):
         here = index == at

@@ -1,6 +1,6 @@
 """Lines of text as spans with a role; what a view yields and a widget draws. Knows no textual.
 
-A `Line` is a tuple of spans; a span is a text and the name of its role ("head", "dim", "flag" ...). No text is ever
+A `Line` is a tuple of spans; a span is a text and the name of its role ("head", "aside", "flag" ...). No text is ever
 read as markup; control characters are dropped by `fitted`, and once more at output. `style_of` is the one place that
 says what a role looks like.
 """
@@ -23,7 +23,7 @@ LONGEST = 100_000
 
 _COLOUR = {
     # brass, sea and brick: each keeps a sensible neighbour among sixteen colours
-    "dim": Style(dim=True),
+    "aside": Style(dim=True),
     "strong": Style(bold=True),
     "head": Style(color="color(172)"),
     "name": Style(bold=True, color="color(172)"),
@@ -34,7 +34,7 @@ _COLOUR = {
     "key": Style(color="color(31)", bold=True),
 }
 _COLOURLESS = {
-    "dim": Style(),
+    "aside": Style(),
     "strong": Style(bold=True),
     "head": Style(underline=True),
     "name": Style(bold=True),

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
 from tui.state.session import Session
-from tui.text.figures import resolution, rounded, unit_for
+from tui.text.figures import resolution, rounded
 from tui.text.probabilities import bar
 from tui.text.promise import promise_text, tally_text
 from tui.view.knowledge import learning_text
@@ -57,7 +58,7 @@ def head_line(session: Session, width: int) -> Line:
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""
-    return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "dim"),), width)
+    return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "aside"),), width)
 
 
 def sentence_lines(session: Session, width: int) -> list[Line]:
@@ -95,20 +96,20 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     lines += sentence_lines(session, width)
     lines += promise_lines(session.prototype.project, session.number, width)[:2]
     if advice.note:
-        lines += wrapped(advice.note, width, role="dim", rest="  ")[: 2 if height > LOW else 1]
+        lines += wrapped(advice.note, width, role="aside", rest="  ")[: 2 if height > LOW else 1]
     room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
     if known.breakdown is not None:
         lines += breakdown_lines(known.breakdown, width, most=max(3, room))
     begin = len(lines) + 1
     lines += option_lines(advice, advice.options, width, at=at)
-    lines += wrapped(advice.tells_apart, width, role="dim", rest="  ") if advice.tells_apart else []
+    lines += wrapped(advice.tells_apart, width, role="aside", rest="  ") if advice.tells_apart else []
     return lines, begin + at
 
 
 def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:
     """Return the gap taken apart in at most so many lines and two: the verdict, then a bar for each step."""
     if breakdown.reason:
-        return wrapped(f"The gap: {breakdown.reason}", width, role="dim", rest="  ")
+        return wrapped(f"The gap: {breakdown.reason}", width, role="aside", rest="  ")
     losses = [loss for loss in breakdown.losses if loss.key != "ideal"]
     ideal, measured = breakdown.ideal, breakdown.measured
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
@@ -124,7 +125,7 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
         lines += [loss_line(loss, largest, unit, width) for loss in shown]
         total = sum(loss.power.middle for loss in rest)
         names = ", ".join(loss.label for loss in rest)
-        lines.append(((cut(f"  {_number(-total, unit)} {unit} in all (w: each): {names}", width), "dim"),))
+        lines.append(((cut(f"  {_number(-total, unit)} {unit} in all (w: each): {names}", width), "aside"),))
         return lines
     return lines + [loss_line(loss, largest, unit, width) for loss in losses]
 
@@ -141,7 +142,7 @@ def loss_line(loss: Loss, largest: float, unit: str, width: int) -> Line:
         ("  " + fitted(loss.label, label), ""),
         (f"{_number(-loss.power.middle, unit):>6} {span.ljust(ends)}", "strong"),
         ((drawn if loss.power.middle >= 0 else drawn.replace("#", "+")) + " ", ""),
-        (cut(loss.known, 9), "dim"),
+        (cut(loss.known, 9), "aside"),
     )
 
 
@@ -172,7 +173,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
     titles = (
         f"    {fitted('change (=: as good)', room)}{first.rjust(SURE - 2)}  {second.ljust(INTERVAL) if wide else ''}"
     )
-    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  work", width), "dim"),)]
+    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  work", width), "aside"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at
@@ -182,7 +183,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
         figures = f"{gain.rjust(SURE - 2)}  " + (span.ljust(INTERVAL) if wide else "")
         helps = chance_text(option.effect.helps).removesuffix(" in 100").rjust(HELPS - 2)
         lines.append((
-            (">" if here else " ", "here"), (group, "dim"), (fitted(option.words, room), "here" if here else ""),
+            (">" if here else " ", "here"), (group, "aside"), (fitted(option.words, room), "here" if here else ""),
             (figures, "strong"), (helps + "  " + hours_text(option.hours), ""),
         ))  # fmt: skip
     return lines
@@ -230,7 +231,7 @@ def about_option(option: Option, width: int, *, running: bool) -> list[Line]:
     """Return what a change brings, what it needs, what can hurt."""
     lines = wrapped(f"{option.words}. {effect_text(option.effect, option, running=running)}", width, rest="  ")
     lines += wrapped(f"(!) {option.caution}", width, role="flag", rest="  ") if option.caution else []
-    return [*lines, *(wrapped(f"Needs: {option.needs}", width, role="dim", rest="  ") if option.needs else [])]
+    return [*lines, *(wrapped(f"Needs: {option.needs}", width, role="aside", rest="  ") if option.needs else [])]
 
 
 def all_lines(session: Session, width: int) -> list[Line]:
@@ -242,12 +243,12 @@ def all_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [head_line(session, width), *sentence_lines(session, width)]
     lines += promise_lines(session.prototype.project, session.number, width)
     counted = tally_text(each.project for each in session if each.usable)
-    lines += wrapped(counted, width, role="dim") if counted else []
-    lines += wrapped(advice.note, width, role="dim") if advice.note else []
+    lines += wrapped(counted, width, role="aside") if counted else []
+    lines += wrapped(advice.note, width, role="aside") if advice.note else []
     if known.breakdown is not None:
         lines += [(), *breakdown_lines(known.breakdown, width, most=99)]
         lines += wrapped(known.breakdown.sentence, width)
-        lines += wrapped(f"Of: {known.breakdown.told}", width, role="dim") if known.breakdown.told else []
+        lines += wrapped(f"Of: {known.breakdown.told}", width, role="aside") if known.breakdown.told else []
     for title, options in (("Changes that help", advice.options), ("Changes that do not", advice.others)):
         lines += [(), ((title, "head"),)] if options else []
         for option in options:
@@ -256,7 +257,7 @@ def all_lines(session: Session, width: int) -> list[Line]:
             lines += wrapped(f"{text}{more} Size of the step: {option.source}.", width, first="  ", rest="    ")
             if option.caution:
                 lines += wrapped(f"(!) {option.caution}", width, role="flag", first="    ", rest="    ")
-    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width, role="dim")
+    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width, role="aside")
     lines += wrapped(advice.tells_apart, width) if advice.tells_apart else []
     lines += [(), (("What cannot be, and why", "head"),)] if advice.not_possible else []
     for each in advice.not_possible:

@@ -63,7 +63,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
     lines += [] if before else _state(session, width)
     if prediction is None:
         if not outlook.failure:
-            lines.append((("The first figures are being worked out.", "dim"),))
+            lines.append((("The first figures are being worked out.", "aside"),))
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
@@ -143,7 +143,7 @@ def _age_word(session: Session) -> str:
 
 
 def _age_role(session: Session) -> str:
-    return "flag" if session.before or session.age in (Age.OLD, Age.NONE) else "dim"
+    return "flag" if session.before or session.age in (Age.OLD, Age.NONE) else "aside"
 
 
 def _head(session: Session, width: int) -> Line:
@@ -172,7 +172,7 @@ def _without(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
     if labels and not prediction.reason:
         lines += wrapped("Wanted first: " + ", ".join(labels) + ".", width)
     if prediction.figures:
-        lines += wrapped("What stands all the same:", width, role="dim")
+        lines += wrapped("What stands all the same:", width, role="aside")
     return lines + [line for f in prediction.figures.values() for line in figure_lines(f, outlook, width) if any(line)]
 
 
@@ -213,7 +213,7 @@ def _test_text(session: Session, prediction: Prediction) -> str:
 def _not_enough(needs: list[Need], width: int) -> list[Line]:
     """Return in one line what would not make it run by itself, whatever its value."""
     words = ", ".join(SHORT_NEEDS.get(need.key, need.label.lower()) for need in needs)
-    return wrapped(f"alone not enough: {words}", width, role="dim", first=" ", rest="   ") if words else []
+    return wrapped(f"alone not enough: {words}", width, role="aside", first=" ", rest="   ") if words else []
 
 
 def _has(need: Need, prediction: Prediction) -> str:
@@ -231,7 +231,7 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
-        lines.append(((f"Turned at {speed_text(prediction)}:", "dim"),))
+        lines.append(((f"Turned at {speed_text(prediction)}:", "aside"),))
     for key in THERE:
         if key in prediction.figures and prediction.figures[key].value is not None:
             lines += figure_lines(prediction.figures[key], outlook, width)
@@ -246,7 +246,7 @@ def figure_lines(figure: Figure, outlook: Outlook, width: int) -> list[Line]:
         lines.append(((f"  {interval}", ""),))
     elif outlook.spread and figure.key in outlook.spread.figures:
         was = interval_text(outlook.spread.figures[figure.key])
-        lines.append(((f"  was {was}" if was else "", "dim"),))
+        lines.append(((f"  was {was}" if was else "", "aside"),))
     else:
         lines.append((("", ""),))
     return lines
@@ -263,28 +263,28 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
         losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
         prediction = outlook.prediction
         said = prediction is not None and _test_text(session, prediction).startswith(NOTHING_TESTED)
-        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "dim"),)
+        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "aside"),)
         return [
             *([] if said else [nothing]),
-            *(wrapped(f"As drawn leaves out {losses}", width, role="dim", rest="  ") if losses else []),
+            *(wrapped(f"As drawn leaves out {losses}", width, role="aside", rest="  ") if losses else []),
         ]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
     flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []
     if best is None:
-        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "dim"),), *flagged]
+        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "aside"),), *flagged]
     name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
     lines = [*flagged, beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
-        return [*lines, beside((("  gap", ""),), ((word, "dim"),), width)]
-    lines.append(beside((("  predicted there", "dim"),), ((value_text(best.predicted), ""),), width))
+        return [*lines, beside((("  gap", ""),), ((word, "aside"),), width)]
+    lines.append(beside((("  predicted there", "aside"),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
     interval = interval_text(best.gap)
     if interval:
         lines.append(((f"    {interval}", ""),))
     if best.shown is not None and best.shown_gap is not None:
-        lines.append(beside((("  by all else found", "dim"),), ((value_text(best.shown), ""),), width))
+        lines.append(beside((("  by all else found", "aside"),), ((value_text(best.shown), ""),), width))
         lines.append(beside((("  gap", ""),), ((value_text(best.shown_gap), "strong"),), width))
     return lines
 
@@ -311,10 +311,10 @@ def _more(
         shares = ", ".join(f"{label} {round(100 * share)} %" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
-        after += wrapped(f"! {warning}", width, role="dim", rest="  ")
+        after += wrapped(f"! {warning}", width, role="aside", rest="  ")
     high = min(14, max(free_rows - len(after), PLOT) - 1)
     plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
     rows_left = free_rows - len(plot) - 1
     if len(after) > rows_left > 0:
-        after = [*after[: rows_left - 1], (("... more: w", "dim"),)]
+        after = [*after[: rows_left - 1], (("... more: w", "aside"),)]
     return [*([(), *plot] if plot else []), *after]

@@ -27,7 +27,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
-        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "dim"),)]
+        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "aside"),)]
     mark = project.latest
     first: Line = (
         marker,
@@ -42,9 +42,9 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     measured_text = f"measured {value_text(measured.measured)}" if measured else ""
     free = max(1, width - 3 - 16 - 17)
     second: Line = (
-        (f"   {fitted(power, free)} ", "dim"),
+        (f"   {fitted(power, free)} ", "aside"),
         (fitted(measured_text, 16) + " ", ""),
-        (fitted(last, 12), "dim"),
+        (fitted(last, 12), "aside"),
     )
     return [first, second]
 
@@ -119,8 +119,8 @@ def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
     if test:
         lines += wrapped(test, width)
     if prototype.project.about:
-        lines += wrapped(prototype.project.about, width, role="dim")
+        lines += wrapped(prototype.project.about, width, role="aside")
     stage = stage_of(prototype.project)
     if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best_text}.", "dim"),))
+        lines.append(((f"Best so far: {stage.best_text}.", "aside"),))
     return lines[:4]

@@ -34,7 +34,7 @@ def title_line(session: Session, width: int) -> Line:
         if (prototype.pending or prototype.offered) and prototype.save_state is SaveState.SAVED
         else prototype.save_state
     )
-    state_span = (save_state.value, "flag" if prototype.save_state in BAD | {SaveState.READ_ONLY} else "dim")
+    state_span = (save_state.value, "flag" if prototype.save_state in BAD | {SaveState.READ_ONLY} else "aside")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(prototype.project.name, max(12, width - 52)), "name"),

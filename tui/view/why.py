@@ -40,7 +40,7 @@ def why_lines(
     for caution in known:
         lines += wrapped(f"! {caution.title}", width, role="flag", rest="  ")
         lines += wrapped(caution.text, width, first="  ", rest="  ")
-        lines += [*wrapped(f"Source: {caution.source}", width, role="dim", first="  ", rest="  "), ()]
+        lines += [*wrapped(f"Source: {caution.source}", width, role="aside", first="  ", rest="  "), ()]
     return lines
 
 
@@ -70,7 +70,7 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     if prediction.untried:
         lines.append((("Formulas beyond what their sources tried", "head"),))
         for note in prediction.untried:
-            lines += wrapped(note, width, role="dim", first="  ", rest="    ")
+            lines += wrapped(note, width, role="aside", first="  ", rest="    ")
         lines.append(())
     return lines
 
@@ -83,7 +83,7 @@ def _why(why: Why, width: int) -> list[Line]:
         inputs = "; ".join(f"{label} {text}" for label, text in why.inputs)
         lines += wrapped(f"Inputs: {inputs}", width, first="  ", rest="    ")
     if why.source:
-        lines += wrapped(f"Source: {why.source}", width, role="dim", first="  ", rest="    ")
+        lines += wrapped(f"Source: {why.source}", width, role="aside", first="  ", rest="    ")
     if why.note:
-        lines += wrapped(why.note, width, role="dim", first="  ", rest="    ")
+        lines += wrapped(why.note, width, role="aside", first="  ", rest="    ")
     return lines
