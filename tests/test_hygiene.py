@@ -37,7 +37,7 @@ NUMPY_PACKAGES = tuple(
         "changes",
         "drawing",
         "curves",
-    )  # fmt: skip
+    )
 )
 """Packages of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py",)
