@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 
 from model.prediction.result import CurvePoint
+from model.quantities.ladder import unit_for
 from model.quantities.units import Kind, digits, from_si
-from tui.text.figures import unit_for
 from tui.view.canvas import Canvas, Mode
 from tui.view.lines import Line, text_of
 
