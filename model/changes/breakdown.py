@@ -16,7 +16,7 @@ import numpy as np
 
 from model.changes.compare import range_of
 from model.changes.engines import FewEngines, few_engines
-from model.changes.result import Breakdown, Loss, Range
+from model.changes.result import Breakdown, Loss
 from model.changes.shapley import Without, shares, subsets
 from model.checkpoint import Progress, checkpoint, silent
 from model.explain.diagnosis.weights import WANDER
@@ -25,6 +25,7 @@ from model.knowledge.latents import Chain, chain_of, first_numbers
 from model.knowledge.weigh import MODEL_ERROR
 from model.physics.values import FloatArray
 from model.quantities.phrases import watts_text
+from model.quantities.ranges import Range
 from model.quantities.uncertain import How
 from model.record import Project
 from model.running import leak_down

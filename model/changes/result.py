@@ -10,17 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from model.quantities.ranges import Range
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
-    """Middle and ends of the 90 % interval over the engines."""
-
-    middle: float
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -288,7 +280,6 @@ __all__ = [
     "NotPossible",
     "Option",
     "Outcome",
-    "Range",
     "Row",
     "Step",
 ]

@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from model.changes.result import Advice, Aim, Breakdown, Effect, Loss, Option, Outcome, Range
+from model.changes.result import Advice, Aim, Breakdown, Effect, Loss, Option, Outcome
+from model.quantities.ranges import Range
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from tests.tui.stage import Play, can, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps

@@ -21,7 +21,8 @@ from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 
 if TYPE_CHECKING:
-    from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
+    from model.changes.result import Advice, Breakdown, Effect, Loss, Option
+    from model.quantities.ranges import Range
 
 TITLE = "What next"
 LOW = 15
