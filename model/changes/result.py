@@ -145,7 +145,11 @@ class Option:
 
     key: str
     words: str
-    """What to do, with its size: ``longer piston throw, 3 mm to 3.8 mm``."""
+    """What to do, with its size: ``longer piston throw: 3 mm to 3.8 mm``."""
+    short: str = ""
+    """What to do in few words, without its size."""
+    size: str = ""
+    """How far: ``3 mm to 3.8 mm``; empty where it says itself."""
     parts: tuple[str, ...]
     """Keys of the changes in it: its own, or those of two that are made together."""
     texts: Mapping[str, str]
@@ -211,6 +215,8 @@ class Loss:
     """``exchange``, ``clearance``, ``flow``, ``leak``, ``giving``, ``crank``, ``friction``, ``drag``, ``unexplained``;
     two joined by ``+`` where these readings cannot tell them apart."""
     label: str
+    short: str = ""
+    """The label in a word or two."""
     power: Range
     """What it takes, [W]; negative: it gives."""
     orders: tuple[float, float] | None

@@ -39,7 +39,8 @@ def option(key: str, gain: float, group: int, **texts: str) -> Option:
     power = ends(gain)
     effect = Effect(power=power, best_speed=None, free_speed=ends(2.0), least_difference=None, spare=power, runs=0.1,
                     helps=0.93, sure=power.low)  # fmt: skip
-    return Option(key=key, words=f"{key}, as far as it goes", parts=(key,), texts=texts, hours=0.5, needs="a drill",
+    return Option(key=key, words=f"{key}, as far as it goes", short=key, parts=(key,), texts=texts, hours=0.5, 
+                  needs="a drill",
                   caution="It is sharp.", source="common practice, no source", outcome=Outcome(solved=True, runs=0.9),
                   effect=effect, group=group)  # fmt: skip
 
@@ -51,7 +52,14 @@ ADVICE = Advice(
     note="Nothing is measured yet: the list stands on the drawing.",
 )  # fmt: skip
 LOSSES = tuple(
-    Loss(key=f"loss{n}", label=f"Loss {n} of the air", power=ends(n * 1e-3), orders=None, known="learned")
+    Loss(
+        key=f"loss{n}",
+        label=f"Loss {n} of the air",
+        short=f"loss {n}",
+        power=ends(n * 1e-3),
+        orders=None,
+        known="learned",
+    )
     for n in (3, -1, 2, 4, 1, 1, 2, 1, 3)
 )
 BREAKDOWN = Breakdown(mark=2, entry="e", reading="a", told="Mk 2: brake", ideal=ends(20e-3), losses=LOSSES,
@@ -119,10 +127,10 @@ def test_a_running_engine_shows_the_best_first_then_the_gap_then_the_list(
 
 def test_bars_and_numbers_say_the_same_and_the_small_ones_are_told_together() -> None:
     lines = [text_of(line) for line in breakdown_lines(BREAKDOWN, 80, most=5)]
-    assert lines[0].endswith("mW measured: it runs short")
+    assert lines[0] == "Ideal turn 20 mW, 4 mW measured: short of the prediction"
     assert len(lines) == 5
     assert "#" * 10 in next(line for line in lines if "Loss 4" in line)
-    assert "in all (w: each)" in lines[-1]
+    assert " in all: " in lines[-1] and lines[-1].endswith("(w)")
     whole = [text_of(line) for line in breakdown_lines(BREAKDOWN, 80, most=99)]
     assert len(whole) == 10
     assert "+" in next(line for line in whole if "Loss -1" in line).split(")")[-1]  # what gives is drawn otherwise
@@ -239,9 +247,9 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
 def test_the_panel_says_the_best_and_all_of_it_stands_behind_a_key(write: Callable[[Project], Path]) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("enter")
-        assert "Next: longer throw, as far as it goes, +2 mW sure" in panel(acts)
+        assert "Next: longer throw, at least +2 mW" in panel(acts)
         await acts.press("left", "w")
-        assert "Changes that help" in acts.screen() or "it runs short" in acts.screen()
+        assert "Changes that help" in acts.screen() or "short of the prediction" in acts.screen()
 
     play(write(running()), scene, runner=runner)
 
@@ -307,3 +315,26 @@ def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
         changes=thinks,
     ))  # fmt: skip
+
+
+def test_titles_stand_whole_at_eighty_columns_and_the_chance_to_help_only_where_it_is_in_doubt() -> None:
+    from model.changes.catalogue import CATALOGUE
+
+    changes = tuple(
+        replace(option(each.key, 1e-3, 0), words=each.words, short=each.short or each.words, size="3 to 1.8 mm")
+        for each in CATALOGUE
+    )
+    doubtful = replace(changes[0], effect=replace(changes[0].effect, helps=0.72))
+    for shown, titled in ((changes, False), ((doubtful, *changes), True)):
+        first, *lines = (text_of(line) for line in option_lines(ADVICE, shown, 80, at=0))
+        assert ("helps" in first) is titled and "at least mW" in first
+        assert all(len(line) <= 80 for line in lines)
+        assert not any(">" in line[1:] for line in lines)
+        assert sum("72" in line for line in lines) == titled
+
+
+def test_a_gain_of_which_nothing_is_sure_is_told_as_more_chance_to_run() -> None:
+    each = option("more heat", 15e-3, 0)
+    unsure = replace(each, effect=replace(each.effect, sure=0.0, runs=0.31))
+    (_, line) = (text_of(line) for line in option_lines(ADVICE, (unsure,), 80, at=0))
+    assert "runs +31" in line
