@@ -39,7 +39,7 @@ def option(key: str, gain: float, group: int, **texts: str) -> Option:
     power = ends(gain)
     effect = Effect(power=power, best_speed=None, free_speed=ends(2.0), least_difference=None, spare=power, runs=0.1,
                     helps=0.93, sure=power.low)  # fmt: skip
-    return Option(key=key, words=f"{key}, as far as it goes", short=key, parts=(key,), texts=texts, hours=0.5, 
+    return Option(key=key, words=f"{key}, as far as it goes", short=key, parts=(key,), texts=texts, hours=0.5,
                   needs="a drill",
                   caution="It is sharp.", source="common practice, no source", outcome=Outcome(solved=True, runs=0.9),
                   effect=effect, group=group)  # fmt: skip

@@ -134,7 +134,7 @@ def test_readings_belong_to_the_mark_and_a_wrong_text_stays_in_the_copy(notebook
         await acts.press("enter")
         assert acts.app.session.texts["piston_throw"] == "6 mmm"
         assert "flagged" in flat(acts)
-        assert acts.app.session.prototype.knowledge_state.failure == ""
+        assert acts.app.session.prototype.knowledge.failure == ""
         await acts.press("m", "enter")
         assert acts.app.session.texts["piston_throw"] == "4 mm"
         assert "flagged" not in flat(acts)

@@ -63,8 +63,8 @@ def opened(project: Project, known: Knowledge | None) -> Session:
     session.open(prototype.path)
     prototype.outlook.prediction, prototype.outlook.build = DRAWN, session.parsed.build
     if known is not None:
-        state = prototype.knowledge_state
-        state.knowledge, state.of = known, about(session.shown, session.number)
+        state = prototype.knowledge
+        state.answer, state.of = known, about(session.shown, session.number)
     return session
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from model.changes.result import Effect, NotPossible, Option, Outcome
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, hours_text
 from model.quantities.ranges import Range
 from model.quantities.units import Kind, digits, from_si, size_from_si
-from tui.text.figures import unit_for
 from tui.text.sanitise import sanitise
 
 FIGURES: tuple[tuple[str, str, Kind, str], ...] = (

@@ -61,7 +61,7 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis.answer
         if diagnosis is None or seen_by(self) is not None:
             return ()
         source = self.controller.session.texts.get("heat_source", "")
@@ -75,7 +75,7 @@ class NotRunningPane(BenchPane):
     @property
     def causes(self) -> tuple[RankedCause, ...]:
         """The causes that are listed."""
-        diagnosis = self.controller.session.prototype.diagnosis_state.diagnosis
+        diagnosis = self.controller.session.prototype.diagnosis.answer
         if diagnosis is None or diagnosis.reason or seen_by(self) is not None:
             return ()
         return shown_causes(diagnosis, self.listing.size.height)
@@ -121,11 +121,11 @@ class NotRunningPane(BenchPane):
         """Say what contradicts, what moved the cause under the cursor, what is tightest, and the remedy."""
         if self.form.opened is not None:
             return self.form.advice(width, height)
-        state = self.controller.session.prototype.diagnosis_state
-        if state.diagnosis is None or seen_by(self) is not None:
+        state = self.controller.session.prototype.diagnosis
+        if state.answer is None or seen_by(self) is not None:
             return []
         lines: list[Line] = []
-        contradictions = state.diagnosis.contradictions
+        contradictions = state.answer.contradictions
         if contradictions:
             more = f" (and {len(contradictions) - 1} more: w)" if len(contradictions) > 1 else ""
             lines += wrapped(f"! Contradiction: {contradictions[0]}{more}", width, role="flag", rest="  ")[:2]

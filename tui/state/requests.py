@@ -10,9 +10,10 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
+from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
-from tui.state.knowledge import ask_knowledge, take_knowledge
+from tui.state.knowledge import ask_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
 from tui.state.session import Session, tried
 
@@ -125,9 +126,9 @@ class Requests:
         if request.question is not None:
             return prototype if take_answer(prototype, result) else None
         if result.of_knowledge:
-            return prototype if take_knowledge(prototype.knowledge_state, result) else None
+            return prototype if take(prototype.knowledge, result, result.knowledge) else None
         if result.of_diagnosis:
-            return prototype if take_diagnosis(prototype.diagnosis_state, result) else None
+            return prototype if take_diagnosis(prototype.diagnosis, result) else None
         if result.listed:
             asked = parsed_build(prototype.project.latest).build, readings_of_entries(prototype.project)
             if opened or asked != (request.build, readings_of_entries(request.project)):

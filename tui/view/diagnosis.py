@@ -82,7 +82,7 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
-    done = session.prototype.diagnosis_state.share
+    done = session.prototype.diagnosis.share
     share = f" {done:.0%}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
@@ -217,8 +217,8 @@ def early_lines(session: Session, width: int) -> list[Line]:
 
 def sheet_lines(session: Session, width: int) -> list[Line]:
     """Return everything that is known of why it does not run: causes, observations, tests, allowances."""
-    state = session.prototype.diagnosis_state
-    diagnosis = state.diagnosis
+    state = session.prototype.diagnosis
+    diagnosis = state.answer
     if diagnosis is None:
         return []
     lines: list[Line] = [head_line(session, width)]
@@ -250,8 +250,8 @@ def pane_lines(
     test: int,
 ) -> list[Line]:
     """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
-    state = session.prototype.diagnosis_state
-    diagnosis = state.diagnosis
+    state = session.prototype.diagnosis
+    diagnosis = state.answer
     lines = [head_line(session, width)]
     if state.failure:
         lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")

@@ -25,13 +25,13 @@ SHOWN = "From what it has shown"
 
 def learning_text(session: Session) -> str:
     """Return how far learning is, for other work that waits for it: `` (40%)``; empty where it is done."""
-    state = session.prototype.knowledge_state
+    state = session.prototype.knowledge
     return (f" ({state.share:.0%})" if state.share else " (begun)") if state.pending else ""
 
 
 def learning_lines(session: Session, width: int) -> list[Line]:
     """Return how far learning from the readings is, or why it gave nothing; empty where neither is so."""
-    state = session.prototype.knowledge_state
+    state = session.prototype.knowledge
     if state.pending:
         done = f" {state.share:.0%}" if state.share else ""
         return [((cut(f"Learning from what was found{done}", width), "aside"),)]

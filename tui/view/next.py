@@ -10,12 +10,13 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, hours_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
 from tui.state.session import Session
-from tui.text.figures import resolution, rounded, unit_for
+from tui.text.figures import resolution, rounded
 from tui.text.probabilities import bar
 from tui.text.promise import promise_text, tally_text
 from tui.view.knowledge import learning_text

@@ -18,11 +18,12 @@ from model.checks.problems import problems_of_reading
 from model.fields import Build, is_unknown
 from model.fields.reading import CONDITIONS
 from model.prediction.result import Gap
+from model.quantities.ladder import unit_for
 from model.quantities.units import Kind, from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.state.prototype import parsed_build
-from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
+from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, value_text
 from tui.text.verdicts import shown_gap_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped

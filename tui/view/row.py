@@ -8,10 +8,11 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
 from tui.state.prototype import Asked
-from tui.text.figures import NONE, resolution, rounded, unit_for
+from tui.text.figures import NONE, resolution, rounded
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.plot import MARGIN, curve_lines
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from model.prediction.result import Figure, Prediction
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
 from tui.state.changes import tried_of
 from tui.state.scratch import Scratch, changes_of
 from tui.state.session import Session
-from tui.text.figures import MAIN, NONE, interval_text, unit_for, value_text
+from tui.text.figures import MAIN, NONE, interval_text, value_text
 from tui.text.verdicts import verdict_text
 from tui.view.knowledge import chance_of
 from tui.view.lines import Line, beside, cut, wrapped
