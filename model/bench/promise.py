@@ -19,6 +19,8 @@ from model.record import Project
 
 GAINS = {"power": "shaft_power", "speed": "speed"}
 """Key of a promised gain -> key of the quantity that it is of."""
+READ_BY = {"shaft_power": "brake", "speed": "speed"}
+"""Quantity -> kind of reading that measures it."""
 FIVE = 1.645
 """Standard deviations beyond which one in twenty lies, normally distributed."""
 _GAIN = re.compile(r"([+-]?[\d.e-]+) \(([+-]?[\d.e-]+) to ([+-]?[\d.e-]+)\) (\w+)")
@@ -115,6 +117,20 @@ def kept(project: Project, number: int) -> Kept | None:
             spread = math.hypot(now.spread, before.spread)
             return Kept(promise=promise, key=key, came=now.value - before.value, spread=spread)
     return Kept(promise=promise)
+
+
+def first_reading(project: Project, number: int) -> tuple[str, int]:
+    """Return the kind of reading that tells first whether a mark does better, and the mark that has one to compare.
+
+    The kind that the mark before was measured by; else that of what was promised, and 0. Empty where neither is.
+    """
+    promise = promise_of(project, number)
+    since = promise.since if promise else max((mark for mark in project.marks if mark < number), default=0)
+    wanted = [GAINS[key] for key in promise.gains] if promise and promise.gains else list(GAINS.values())
+    for quantity in wanted:
+        if _best(project, since, quantity) is not None:
+            return READ_BY[quantity], since
+    return (READ_BY[wanted[0]], 0) if promise else ("", 0)
 
 
 def tally(projects: list[Project]) -> tuple[int, int]:

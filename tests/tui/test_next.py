@@ -11,7 +11,10 @@ from typing import Any
 import pytest
 
 from model.changes.result import Advice, Aim, Breakdown, Effect, Loss, Option, Outcome
+from model.fields import Build
+from model.prediction.result import FirstTest, Prediction
 from model.quantities.ranges import Range
+from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from tests.tui.stage import Play, can, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
@@ -338,3 +341,57 @@ def test_a_gain_of_which_nothing_is_sure_is_told_as_more_chance_to_run() -> None
     unsure = replace(each, effect=replace(each.effect, sure=0.0, runs=0.31))
     (_, line) = (text_of(line) for line in option_lines(ADVICE, (unsure,), 80, at=0))
     assert "runs +31" in line
+
+
+def kept_mark() -> Project:
+    """The running can with a third mark, begun by a change of the list and not tried."""
+    promise = {"change": "narrower gap", "since": "2", "power": "12 (9 to 18) mW"}
+    project = running()
+    marks = {**project.marks, 3: replace(project.marks[2], number=3, promise=promise)}
+    return replace(project, marks=marks)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_a_kept_mark_that_was_not_tried_tells_its_promise_and_the_first_reading(
+    write: Callable[[Project], Path], size: tuple[int, int]
+) -> None:
+    async def scene(acts: Play) -> None:
+        await turn_to_next(acts)
+        assert "Not tried yet" in acts.screen()
+        said = "Not tried yet. Promised for Mk 3 (narrower gap): +12 mW (9 to 18) over Mk 2. "
+        assert said + "First reading: brake, as on Mk 2." in flat(acts)
+        assert "Friction" not in acts.screen() and "longer throw" in acts.screen()
+        await acts.press("c")
+        assert "If it does not run" in acts.screen() and "Friction" in acts.screen()
+        await acts.press("c", "right")
+        assert "Not tried yet. First reading: brake, as on Mk 2." in panel(acts)
+
+    play(write(kept_mark()), scene, size=size, runner=runner)
+
+
+def test_before_anything_is_tried_it_begins_with_changes_and_one_first_test(write: Callable[[Project], Path]) -> None:
+    test = FirstTest(key="rim_weight", label="grams on the rim", minutes=4, at=0.053, kind=Kind.MASS, unit="g",
+                     below=0.6, above=0.9, alike=False, power_below=0, power_above=1e-3)  # fmt: skip
+
+    def drawn(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+        for each in stand_in(project, mark=mark, build=build):
+            yield replace(each, first_test=test)
+
+    said = "rams on the rim (4 min) tells most: up to 53 g: 60 in 100, more: 90 in 100."
+
+    async def scene(acts: Play) -> None:
+        pane = await turn_to_next(acts)
+        assert "Before you build" in acts.screen() and said in flat(acts)
+        assert "Longer throw: 4 mW more." in acts.screen()
+        await acts.press("c")
+        assert pane.tests[0].key == test.key and "Next test: Grams on the rim" in acts.screen()
+        await acts.press("right")
+        assert said in panel(acts)
+
+    play(
+        write(replace(can(), entries={})), scene,
+        runner=lambda post: Runner(
+            post, predict=drawn, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+            changes=answers,
+        ),
+    )  # fmt: skip

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.checks.seen_running import Standing, standing_of
 from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, hours_text
 from model.quantities.units import Kind, digits, from_si
@@ -19,6 +20,8 @@ from tui.state.session import Session
 from tui.text.figures import resolution, rounded
 from tui.text.probabilities import bar
 from tui.text.promise import promise_text, tally_text
+from tui.text.verdicts import sentence
+from tui.view.first_test import first_test_of
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 
@@ -26,7 +29,8 @@ if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option
     from model.quantities.ranges import Range
 
-TITLE = "What next"
+TITLES = {Standing.NEW: "Before you build", Standing.UNTRIED: "Not tried yet"}
+"""What stands over the list of a mark that was not tried; of any other "What next"."""
 LOW = 15
 """Lines from which the pane is not low."""
 LEAST_LIST = 6
@@ -63,7 +67,8 @@ def head_line(session: Session, width: int) -> Line:
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""
-    return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "aside"),), width)
+    title = TITLES.get(standing_of(session.prototype.project, session.number), "What next")
+    return beside(((title, "head"),), ((words, "flag" if words == "old" else "aside"),), width)
 
 
 def sentence_lines(session: Session, width: int) -> list[Line]:
@@ -74,6 +79,15 @@ def sentence_lines(session: Session, width: int) -> list[Line]:
         return []
     text = advice.reason or advice.sentence
     return wrapped(text, width, role="strong", rest="  ") if text else []
+
+
+def first_lines(session: Session, width: int) -> list[Line]:
+    """Return what was promised and what came, or what to measure first; empty where neither is to be said."""
+    promised = promise_lines(session.prototype.project, session.number, width)
+    if promised or standing_of(session.prototype.project, session.number) is Standing.RUNS:
+        return promised
+    text = sentence(first_test_of(session.prototype, session.number))
+    return wrapped(text, width, rest="  ") if text else []
 
 
 def best_text(advice: Advice) -> str:
@@ -107,10 +121,11 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     if state.failure:
         lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")
     advice = known.answer
+    first, best = first_lines(session, width)[:3], sentence_lines(session, width)
     if advice is None:
-        return [*lines, *(wrapped(WAITING, width) if state.pending else [])], 0
-    lines += sentence_lines(session, width)
-    lines += promise_lines(session.prototype.project, session.number, width)[:2]
+        return [*lines, *first, *(wrapped(WAITING, width) if state.pending else [])], 0
+    untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+    lines += [*first, *best] if untried else [*best, *first]
     if advice.note:
         lines += wrapped(advice.note, width, role="aside", rest="  ")[: 2 if height > LOW else 1]
     room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
