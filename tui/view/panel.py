@@ -74,7 +74,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += known
     else:
         lines += [] if before else learning_lines(session, width)
-        test = sentence(first_test_of(session.prototype, session.number))
+        test = "" if _untried(session) else sentence(first_test_of(session.prototype, session.number))
         lines += _verdict(prediction, outlook, width, brief=bool(test))
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
@@ -196,11 +196,15 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: boo
     return lines
 
 
+def _untried(session: Session) -> bool:
+    """Whether the mark is a change that was not tried yet: then its first reading stands at the foot."""
+    return standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+
+
 def _best(session: Session, width: int) -> list[Line]:
     """Return the one best thing to do next; what does not fit above it stands in Results and What next too."""
     advice = advice_of(session) if session.scratch is None else None
-    untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
-    text = sentence(first_test_of(session.prototype, session.number)) if untried else ""
+    text = sentence(first_test_of(session.prototype, session.number)) if _untried(session) else ""
     text = text or (best_text(advice) if advice else "")
     return wrapped(text, width, role="strong", rest="  ") if text else []
 
