@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from model.changes.result import Comparison, Effect, Outcome, Range
+from model.changes.result import Comparison, Effect, Outcome
+from model.quantities.ranges import Range
 from model.record import Mark, Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
@@ -133,7 +134,7 @@ def test_readings_belong_to_the_mark_and_a_wrong_text_stays_in_the_copy(notebook
         await acts.press("enter")
         assert acts.app.session.texts["piston_throw"] == "6 mmm"
         assert "flagged" in flat(acts)
-        assert acts.app.session.prototype.knowledge_state.failure == ""
+        assert acts.app.session.prototype.knowledge.failure == ""
         await acts.press("m", "enter")
         assert acts.app.session.texts["piston_throw"] == "4 mm"
         assert "flagged" not in flat(acts)

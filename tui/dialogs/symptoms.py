@@ -15,6 +15,7 @@ from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
 from tui.view.diagnosis import labelled_lines
 from tui.view.keys import SYMPTOMS
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
 
@@ -41,13 +42,13 @@ class SymptomScreen(LineDialog):
     def draw(self) -> None:
         """Show the question, and what was found."""
         super().draw()
-        width = max(20, self.view.size.width)
+        width = max(20, min(READABLE, self.view.size.width))
         if self.matches:
             lines = [_title(symptom, width, here=index == self.at) for index, symptom in enumerate(self.matches)]
             self.rest.show_lines([(), *lines, (), *symptom_lines(self.matches[self.at], width)])
         else:
             text = "Nothing is known of that. Say what it does, or when." if self.input.value.strip() else ""
-            self.rest.show_lines([(), *wrapped(text, width, role="dim")])
+            self.rest.show_lines([(), *wrapped(text, width, role="aside")])
         use = (("Enter", "write down its test"), ("Up Down", "another")) if self.matches else ()
         self.keys.show_hints((*use, ("Esc", "back")))
 
@@ -92,7 +93,7 @@ def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     lines += labelled_lines("(!)", symptom.caution, width, role="flag") if symptom.caution else []
     if test.caution and test.caution != symptom.caution:
         lines += labelled_lines(
-            "(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "dim"
+            "(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "aside"
         )
     lines += labelled_lines("Needs", test.needs, width) if test.needs else []
-    return [*lines, *labelled_lines("Source", symptom.source, width, role="dim")]
+    return [*lines, *labelled_lines("Source", symptom.source, width, role="aside")]

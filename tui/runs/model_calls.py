@@ -83,6 +83,8 @@ class ModelResult:
     """Why there is no result, in the model's words or as an error in the program."""
 
 
+ALMOST = 0.99
+"""The most that is told to be done while more of an answer comes."""
 T = TypeVar("T")
 Late = Callable[[], bool]
 """Whether nobody waits for an answer any more."""
@@ -169,13 +171,8 @@ class ModelCalls:
 
     def post_diagnosis(self, request: ModelRequest, late: Late, diagnosed: Callable[[], None]) -> bool:
         """Post how far a diagnosis is, then, after `diagnosed`, the diagnosis; return whether it tells of causes."""
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
-
         blank = ModelResult(request=request, listed=False, of_diagnosis=True)
+        tell = self._telling(blank, late)
         diagnosis = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
         if diagnosis is None or late():
             return False
@@ -185,13 +182,8 @@ class ModelCalls:
 
     def post_knowledge(self, request: ModelRequest, late: Late) -> None:
         """Post a first look, how far learning is, what was learnt, then with it what was to be expected of readings."""
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
-
         blank = ModelResult(request=request, listed=False, of_knowledge=True)
+        tell = self._telling(blank, late)
         first = self._try(blank, lambda: self.look(request.project, mark=request.mark), late)
         if first is not None and not late():
             self.post(replace(blank, knowledge=first))
@@ -199,27 +191,18 @@ class ModelCalls:
         if knowledge is None or late():
             return
         self.post(replace(blank, knowledge=knowledge))
-        if not knowledge.learned:
-            return
-
-        def awaited(_share: float) -> None:
-            if late():
-                raise _LateError
-
-        expected = self._try(blank, lambda: self.expect(request.project, mark=request.mark, progress=awaited), late)
-        if expected and not late():
-            self.post(replace(blank, knowledge=replace(knowledge, expected=expected)))
+        if knowledge.learned:
+            expected = self._try(blank, lambda: self.expect(request.project, mark=request.mark, progress=tell), late)
+            if expected and not late():
+                self.post(replace(blank, knowledge=replace(knowledge, expected=expected)))
+        if not late():
+            self.post(replace(blank, progress=1.0))
 
     def post_changes(self, request: ModelRequest, late: Late) -> None:
         """Post how far the answer to a question about changes is, and each answer as there is more of it."""
         question = request.question
         if question is None:
             return
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
 
         def go() -> bool:
             for answer in self.changes(request.project, mark=request.mark, question=question, progress=tell):
@@ -229,6 +212,7 @@ class ModelCalls:
             return True
 
         blank = ModelResult(request=request, listed=False)
+        tell = self._telling(blank, late)
         if self._try(blank, go, late):
             self.post(replace(blank, progress=1.0))
 
@@ -238,6 +222,16 @@ class ModelCalls:
         allowances = self._try(blank, lambda: self.allowances(request.project, mark=request.mark), late)
         if allowances is not None and not late():
             self.post(replace(blank, allowances=allowances))
+
+    def _telling(self, blank: ModelResult, late: Late) -> Callable[[float], None]:
+        """Return what posts how far an answer is, and ends the work where nobody waits; only its end is told as 1."""
+
+        def tell(share: float) -> None:
+            if late():
+                raise _LateError
+            self.post(replace(blank, progress=min(share, ALMOST)))
+
+        return tell
 
     def _try(self, blank: ModelResult, go: Callable[[], T | None], late: Late) -> T | None:
         """Return what was worked out, or None: it came too late, or it failed, and why is posted."""

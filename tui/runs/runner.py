@@ -155,6 +155,10 @@ class Runner:
             self._bell.notify_all()
             return self._number
 
+    def awaits_diagnosis(self, number: int) -> bool:
+        """Whether the diagnosis of a number is the newest, so that it still comes, or its allowances do."""
+        return number == self._diagnosis_number
+
     @property
     def idle(self) -> bool:
         """Whether nothing is asked or being worked on."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from model.prediction.result import Figure, Prediction
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
 from tui.state.changes import tried_of
 from tui.state.scratch import Scratch, changes_of
 from tui.state.session import Session
-from tui.text.figures import MAIN, NONE, interval_text, unit_for, value_text
+from tui.text.figures import MAIN, NONE, interval_text, value_text
 from tui.text.verdicts import verdict_text
 from tui.view.knowledge import chance_of
 from tui.view.lines import Line, beside, cut, wrapped
@@ -31,11 +32,11 @@ def scratch_head(session: Session, width: int) -> list[Line]:
     changes = changes_of(scratch, session.own)
     lines: list[Line] = [((cut(scratch_title(scratch, session.number), width), "strong"),)]
     if not changes:
-        lines += wrapped("Change anything in the form.", width, role="dim")
+        lines += wrapped("Change anything in the form.", width, role="aside")
     for text in changes[:MOST]:
         lines += wrapped(text, width, rest="  ")
     more = len(changes) - MOST
-    return [*lines, *([((f"and {more} more (i)", "dim"),)] if more > 0 else [])]
+    return [*lines, *([((f"and {more} more (i)", "aside"),)] if more > 0 else [])]
 
 
 def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[Line]:
@@ -45,14 +46,14 @@ def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[
     mark = f"Mk {session.number}"
     lines: list[Line] = [((cut(verdict_text(prediction), width), "strong"),)]
     if drawn is not None:
-        lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "dim"),))
+        lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "aside"),))
     lines += gain_lines(session, width)
     for key in MAIN:
         figure, other = prediction.figures.get(key), drawn.figures.get(key) if drawn else None
         if figure is not None and (figure.value is not None or other is not None):
             lines += _both(figure, other, mark, width)
     if drawn is None:
-        lines += wrapped(f"{mark} is being worked out.", width, role="dim")
+        lines += wrapped(f"{mark} is being worked out.", width, role="aside")
     return lines
 
 
@@ -84,5 +85,5 @@ def _both(figure: Figure, own: Figure | None, mark: str, width: int) -> list[Lin
         interval = interval_text(own).removeprefix("between ").replace(" and ", " to ")
         value = value_text(own)
         text = f"  {mark} {value}{f' ({interval})' if interval else ''}" if value != NONE else f"  {mark} none"
-        lines += wrapped(text.strip(), width, role="dim", first="  ", rest="    ")
+        lines += wrapped(text.strip(), width, role="aside", first="  ", rest="    ")
     return lines
