@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from model.checkpoint import checkpoint
 from model.cycle import begin
 from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
@@ -354,6 +355,7 @@ def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
 
 def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = False, effort: int = EFFORT) -> _Pass:
     """Solve the turn at given metal temperatures."""
+    checkpoint()
     inputs, form, way, leaking = engine
     hot, cold = point.hot, point.cold
     shape, one = speed.shape, np.ones(speed.shape)
@@ -396,7 +398,9 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         gas_constant=AIR.gas_constant,
         heat_capacity_ratio=flat(ratio),
     )
+    checkpoint()
     state = solve(turn, start=point.state, rough=rough, effort=effort)
+    checkpoint()
     return _Pass(
         air=air,
         net=network(inputs, form, air, hot=hot),
