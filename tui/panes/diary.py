@@ -85,6 +85,12 @@ class DiaryPane(Pane):
         ]
         self.listing.show_rows(head, rows)
 
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on an entry."""
+        keys = [each.key for each in _entries(self.controller)]
+        if entry in keys:
+            self._seen, self.listing.at = len(keys), keys.index(entry)
+
     # -- the seam to the screen ---------------------------------------------------------------------------------
 
     def take_focus(self) -> None:

@@ -58,6 +58,9 @@ class Pane(Container):
     def come_from(self, before: Pane) -> None:
         """Show what the pane before was about; called when this one is turned to by its own key."""
 
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on an entry of the diary, or a reading of it, by their keys; nothing here."""
+
     def leave(self) -> None:
         """Close what is open; typed text stands. Called before another pane or screen is shown."""
 

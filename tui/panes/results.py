@@ -70,6 +70,14 @@ class ResultsPane(BenchPane):
         else:
             self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
 
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on a reading; where it is of another mark, those of all marks are listed."""
+        for self.all_marks in (False, True):
+            places = [row.place for row in self.readings]
+            if (entry, reading) in places:
+                self._seen, self.listing.at = len(places), places.index((entry, reading))
+                return
+
     # -- the seam to the screen ---------------------------------------------------------------------------------
 
     def advice(self, width: int, height: int) -> list[Line]:
