@@ -163,7 +163,8 @@ async def search_list(app: Asker, project_list: ProjectList, *, colour: bool) ->
         every = list(project_list.session)
         return [(p.path, p.project) for p in every if not p.unread], sum(p.unread for p in every)
 
-    project_list.read_all()
+    if project_list.reader is not None:
+        project_list.reader.want([prototype.path for prototype in project_list.session if prototype.unread])
     dialog = NotebookSearch("Search all prototypes", searched, colour=colour)
     _, use = await app.push_screen_wait(dialog)
     return (dialog.chosen[0], dialog.chosen[2].place) if use and dialog.chosen is not None else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
@@ -55,10 +55,6 @@ class DiaryPane(Pane):
     def opened(self) -> bool:
         """Whether an entry is open."""
         return self.sheet.form.opened is not None
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw the face that is shown."""

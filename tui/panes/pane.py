@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from textual import events
 from textual.containers import Container
 from textual.message import Message
 
@@ -43,6 +44,10 @@ class Pane(Container):
         self.controller = controller
         self.colour = colour
         self.plain = plain
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw for the new size."""
+        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw from the session."""

@@ -262,7 +262,8 @@ async def show_place(screen: ProjectScreen, place: str) -> None:
     if entry is None:
         await screen.turn_to(0)
         return
-    await screen.turn_to(pane_number("results" if reading else "diary"))
+    holds = "reading" if reading else "entry"
+    await screen.turn_to(next(at for at, pane in enumerate(ALL_PANES) if pane.holds == holds))
     screen.pane.show_place(key, reading)
     screen.draw()
 

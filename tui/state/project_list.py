@@ -108,11 +108,6 @@ class ProjectList:
             if build not in (known, self._asked.get(prototype.path)):
                 self.ask(prototype)
 
-    def read_all(self) -> None:
-        """Read whatever is not read yet; `attend` comes back to what is in sight."""
-        if self.reader is not None:
-            self.reader.want([prototype.path for prototype in self.session if prototype.unread])
-
     def ask_again(self) -> None:
         """Forget what was asked: the answers for a prototype that was open meanwhile were not taken."""
         self._asked.clear()
