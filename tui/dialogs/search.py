@@ -20,6 +20,7 @@ from tui.state.controller import ProjectController
 from tui.state.project_list import ProjectList
 from tui.text.search import excerpt, hit_heading, search_labels
 from tui.view.keys import MATCHES, Hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
 
@@ -66,7 +67,7 @@ class SearchDialog(LineDialog, Generic[M]):
     def draw(self) -> None:
         """Show the question, and what was found: the rows round the cursor, the one under it in full."""
         super().draw()
-        width = max(20, self.view.size.width)
+        width = min(READABLE, max(20, self.view.size.width))
         chosen = self.chosen
         if chosen is None:
             self.rest.show_lines([(), *wrapped(self.nothing(self.input.value.strip()), width, role="aside")])

@@ -17,7 +17,8 @@ from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.plot import MARGIN, curve_lines
 
 if TYPE_CHECKING:
-    from model.changes.result import Range, Row, Step
+    from model.changes.result import Row, Step
+    from model.quantities.ranges import Range
 
 POWER, SPEED, CHANCE = 20, 9, 15
 """Cells of the columns."""
