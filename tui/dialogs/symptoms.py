@@ -48,7 +48,7 @@ class SymptomScreen(LineDialog):
             self.rest.show_lines([(), *lines, (), *symptom_lines(self.matches[self.at], width)])
         else:
             text = "Nothing is known of that. Say what it does, or when." if self.input.value.strip() else ""
-            self.rest.show_lines([(), *wrapped(text, width, role="aside")])
+            self.rest.show_lines([(), *wrapped(text, width)])
         use = (("Enter", "write down its test"), ("Up Down", "another")) if self.matches else ()
         self.keys.show_hints((*use, ("Esc", "back")))
 
@@ -90,10 +90,10 @@ def symptom_lines(symptom: Symptom, width: int) -> list[Line]:
     lines += labelled_lines("Points", f"to {points}", width, role="strong")
     lines += labelled_lines("Test", f"{test.label}. {test.how}", width)
     lines += labelled_lines("Odds", NOT_COUNTED, width)
-    lines += labelled_lines("(!)", symptom.caution, width, role="flag") if symptom.caution else []
+    lines += labelled_lines("(!)", symptom.caution, width, role="warn") if symptom.caution else []
     if test.caution and test.caution != symptom.caution:
         lines += labelled_lines(
-            "(!)" if test.sharp else "Mind", caution_of(test), width, role="flag" if test.sharp else "aside"
+            "(!)" if test.sharp else "Mind", caution_of(test), width, role="warn" if test.sharp else ""
         )
     lines += labelled_lines("Needs", test.needs, width) if test.needs else []
     return [*lines, *labelled_lines("Source", symptom.source, width, role="aside")]

@@ -69,7 +69,7 @@ class ResultsPane(BenchPane):
             ]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

@@ -88,6 +88,6 @@ def knowledge_lines(knowledge: Knowledge | None, width: int) -> list[Line]:
         lines += wrapped(sanitise(took.text), width, first="  ", rest="    ")
     for text in knowledge.contradictions:
         lines += wrapped(f"! {sanitise(text)}", width, role="flag", rest="  ")
-    lines += wrapped(sanitise(knowledge.note), width, role="aside") if knowledge.note else []
+    lines += wrapped(sanitise(knowledge.note), width) if knowledge.note else []
     lines += wrapped("To drop what earlier marks showed: m, then d.", width, role="aside")
     return [*lines, ()]
