@@ -160,7 +160,8 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
         lines += [loss_line(loss, largest, unit, width) for loss in shown]
         total = sum(loss.power.middle for loss in rest)
         names = ", ".join(loss.short or loss.label for loss in rest)
-        return lines + wrapped(f"  {_number(-total, unit)} {unit} in all: {names} (w)", width, rest="    ")
+        text = f"{_number(-total, unit)} {unit} in all: {names} (w)"
+        return lines + wrapped(text, width, role="aside", first="  ", rest="    ")
     return lines + [loss_line(loss, largest, unit, width) for loss in losses]
 
 

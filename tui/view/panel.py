@@ -108,6 +108,9 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     """Return the panel in two lines, for a narrow screen."""
     before = session.before
     prediction = (before or session.prototype.outlook).prediction
+    known = None if before or session.scratch else knowledge_of(session)
+    if known is not None and known.prediction.verdict is not Verdict.NO_PREDICTION:
+        prediction = known.prediction
     first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
     if prediction is None:
         return [tuple(first), ((cut(session.prototype.outlook.failure, width), "flag"),)]
@@ -117,7 +120,8 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     if unmet:
         first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
     else:
-        first.append((verdict_text(prediction), "strong"))
+        first.append((verdict_text(prediction, shown=known is not None), "strong"))
+        first.append((", from what it has shown" if known is not None else "", ""))
     power, speed = (prediction.figures.get(key) for key in MAIN[:2])
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
@@ -125,7 +129,7 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     own = session.prototype.own.prediction if session.scratch and session.prototype.own else None
     if own is not None:
         text = f"{value_text(power)}" if power else ""
-        text += f"; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
+        text += f" as drawn; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
         text += "".join(f"; {text_of(line)}" for line in gain_lines(session, 200))
     if before:
         text = f"{_as_typed(session)}; before: {text}"

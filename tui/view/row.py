@@ -59,7 +59,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     power = POWER if wide else 10
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
-    titles = f"   {'value'.ljust(first)}{f'power {unit}'.ljust(power)}{'speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
+    titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
     lines: list[Line] = [((cut(f"{titles}in its way", width), ""),)]
     for index, step in enumerate(row.steps):
         here = index == at
