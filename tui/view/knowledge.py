@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from model.knowledge.result import Knowledge
 
 SHOWN = "From what it has shown"
+FIRST_LOOK = f"{SHOWN}, roughly"
 
 
 def learning_text(session: Session) -> str:
@@ -44,7 +45,8 @@ def shown_lines(session: Session, drawn: Prediction, width: int) -> list[Line]:
     if knowledge is None or knowledge.prediction.verdict is Verdict.NO_PREDICTION:
         return []
     shown = knowledge.prediction
-    lines: list[Line] = [((SHOWN, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
+    head = cut(FIRST_LOOK if knowledge.first_look else SHOWN, width)
+    lines: list[Line] = [((head, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
     if chance_of(shown) != chance_of(drawn):
         lines.append(((cut(f"  as drawn {chance_of(drawn)}", width), "aside"),))
     for key in MAIN:
