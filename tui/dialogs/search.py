@@ -70,7 +70,7 @@ class SearchDialog(LineDialog, Generic[M]):
         width = min(READABLE, max(20, self.view.size.width))
         chosen = self.chosen
         if chosen is None:
-            self.rest.show_lines([(), *wrapped(self.nothing(self.input.value.strip()), width, role="aside")])
+            self.rest.show_lines([(), *wrapped(self.nothing(self.input.value.strip()), width)])
         else:
             full = self.in_full(chosen, width)
             room = max(3, self.rest.size.height - min(len(full), self.rest.size.height // 2) - 2)
@@ -138,7 +138,7 @@ class NotebookSearch(SearchDialog[tuple[Path, str, Hit]]):
     def in_full(self, match: tuple[Path, str, Hit], width: int) -> list[Line]:
         """Return all that stands there, and how many places there are."""
         places = "1 place" if len(self.matches) == 1 else f"{len(self.matches)} places"
-        return [*wrapped(f"{places}{self._still()}", width, role="aside"), *wrapped(match[2].text, width)]
+        return [*wrapped(f"{places}{self._still()}", width), *wrapped(match[2].text, width)]
 
     def nothing(self, text: str) -> str:
         """Say that nothing fits, once something was typed."""

@@ -74,7 +74,7 @@ class DiaryPane(Pane):
         number = self.controller.session.number
         head = [*stage_lines(prototype.project, width), *promise_lines(prototype.project, number, width)]
         if not entries:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
             return
         problems = prototype.all_problems
         rows = [
