@@ -75,7 +75,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
+        _want(self)
         self.pane.take_focus()
 
     @property
@@ -184,7 +184,7 @@ class ProjectScreen(QuietScreen[None]):
         """Show a pane by its number, from 0; it is mounted when first shown."""
         before = await self.panes.turn_to(number)
         after = self.pane
-        self.controller.requests.want_diagnosis(after.wants_diagnosis)
+        _want(self)
         if before is not after and (before.whole or after.whole):
             _give_room(self)
             self.call_after_refresh(self.draw)
@@ -239,6 +239,12 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
+
+
+def _want(screen: ProjectScreen) -> None:
+    """Have worked out what the pane that is shown shows."""
+    screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    screen.controller.requests.want_engine(screen.pane.wants_engine)
 
 
 def _writes(screen: ProjectScreen) -> bool:
