@@ -13,7 +13,7 @@ UNSEEN = frozenset(
 """Values of parts that are no length on the page: a part is not drawn otherwise because they are assumed."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Plan:
     """An engine as the solver has it, at its middle values; SI. Equal to itself alone: a drawing is kept by it."""
 

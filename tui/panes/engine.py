@@ -153,7 +153,7 @@ class EnginePane(Pane):
 
     def step(self) -> None:
         """Turn on by a step; or stop, where nobody looks or the line is slow."""
-        seen = self.visible and self.screen.is_current
+        seen = self.visible and self.app.screen is self.screen
         if not seen or time.monotonic() > self._until or line_waits(self.app):
             self._stop()
             self.post_message(self.Changed())

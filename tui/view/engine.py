@@ -182,12 +182,17 @@ def _focus(canvas: Canvas, scale: Scale, drawing: Drawing, focus: str) -> None:
             _shape(canvas, scale, shape, role="on")
         return
     start, end = scale.at(dimension.start), scale.at(dimension.end)
+    steps = 1 + 2 * int(max(abs(end[0] - start[0]), abs(end[1] - start[1])))
+    for step in range(steps + 1):  # rub out what is below: the line is as long as it looks
+        share = step / steps
+        column, row = start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+        canvas.text(int(column), int(row), " ")
     canvas.line(start, end, role="on", char="#")
     text = length_text(dimension.length, focus)
-    column, row = int(max(start[0], end[0])) + 1, int((start[1] + end[1]) / 2)
-    if column + len(text) > canvas.width:
-        column = max(0, int(min(start[0], end[0])) - len(text) - 1)
-    canvas.text(column, max(0, min(canvas.height - 1, row)), text, role="on")
+    left, row = int(max(start[0], end[0])) + 1, int((start[1] + end[1]) / 2)
+    if left + len(text) > canvas.width:
+        left = max(0, int(min(start[0], end[0])) - len(text) - 1)
+    canvas.text(left, max(0, min(canvas.height - 1, row)), text, role="on")
 
 
 def length_text(length: float, field: str = "") -> str:
