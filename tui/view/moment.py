@@ -40,8 +40,7 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
     lines: list[Line] = [_row("Crank angle", f"{degree} deg", width, "strong")]
     if turn is not None:
         moment = turn.moments[degree]
-        word = "driven by the air" if moment.driven else "carried by the wheel"
-        lines += [((word, "strong"),)]
+        lines += [((_who(turn, degree), "strong"),)]
         side = "Above the room" if moment.pressure >= 0 else "Below the room"
         most = max(abs(each.pressure) for each in turn.moments)
         lines += [_row(side, _amount(abs(moment.pressure), Kind.PRESSURE, "Pa", most), width)]
@@ -79,6 +78,15 @@ def _amount(value: float, kind: Kind, unit: str, most: float | None = None) -> s
     places = 0 if top >= 100 else 1 if top >= 10 else 2
     text = f"{number:.{places}f}"
     return f"{text if float(text) else text.removeprefix('-')} {unit}"
+
+
+def _who(turn: SolvedTurn, degree: int) -> str:
+    """Say whether the air drives or the wheel carries, and up to which angle."""
+    for start, end, driven in turn.arcs():
+        if start <= degree < end or start <= degree + DEGREES < end:
+            word = "driven by the air" if driven else "carried by wheel"
+            return word if end - start == DEGREES else f"{word} to {end % DEGREES} deg"
+    return ""
 
 
 def _arcs(turn: SolvedTurn, degree: int, width: int) -> list[Line]:
