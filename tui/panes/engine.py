@@ -20,6 +20,7 @@ from tui.state.engine import engine_of
 from tui.textual_patches.writer import line_waits
 from tui.view.engine import picture
 from tui.view.keys import ENGINE, Hints, hints
+from tui.view.layout import Room
 from tui.view.lines import Line, width_of, wrapped
 from tui.view.moment import BESIDE, below_lines, moment_lines, next_contact
 from tui.widgets.listing import Listing
@@ -39,7 +40,7 @@ ALONE = 60.0
 class EnginePane(Pane):
     """Shows the engine at an angle."""
 
-    whole = True
+    room = Room.ALL
     wants_engine = True
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:

@@ -17,7 +17,8 @@ from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.plot import MARGIN, curve_lines
 
 if TYPE_CHECKING:
-    from model.changes.result import Range, Row, Step
+    from model.changes.result import Row, Step
+    from model.quantities.ranges import Range
 
 POWER, SPEED, CHANCE = 20, 9, 15
 """Cells of the columns."""
@@ -58,7 +59,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     power = POWER if wide else 10
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
-    titles = f"   {'value'.ljust(first)}{f'power {unit}'.ljust(power)}{'speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
+    titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
     lines: list[Line] = [((cut(f"{titles}in its way", width), "aside"),)]
     for index, step in enumerate(row.steps):
         here = index == at
