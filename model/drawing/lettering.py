@@ -82,3 +82,15 @@ def broken(text: str, room: float, size: float, *, most: int = 99) -> list[str]:
             lines.append(line)
         line = shorten(word, room, size)
     return [*lines, line] if line else lines
+
+
+def length_text(value: float, *, inches: bool = False) -> str:
+    """Return a length, [m], in millimetres to a hundredth, or in inches to a thousandth.
+
+    Examples
+    --------
+    >>> length_text(0.066675), length_text(0.066675, inches=True), length_text(0.003)
+    ('66.68 mm', '2.625 in', '3 mm')
+    """
+    number, unit = (f"{value / 0.0254:.3f}", "in") if inches else (f"{value * 1e3:.2f}", "mm")
+    return f"{number.rstrip('0').rstrip('.')} {unit}"

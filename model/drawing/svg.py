@@ -59,8 +59,8 @@ class Page:
         # a browser prints it without margins of its own, else it would scale the sheet
         SubElement(self._root, "style").text = f"@page {{ size: {_number(wide)}mm {_number(high)}mm; margin: 0 }}"
         self._patterns()
-        self._add("rect", {"width": _number(wide), "height": _number(high), "fill": "white"})
         self._within = self._root
+        self._add("rect", {"width": _number(wide), "height": _number(high), "fill": "white"})
 
     def _patterns(self) -> None:
         """Declare what tells hot air from cold without colour: dots and slanted lines."""
@@ -73,7 +73,7 @@ class Page:
         SubElement(cold, "line", {"x1": "0", "y1": "0", "x2": "0", "y2": "2", "stroke": "black", "stroke-width": "0.2"})
 
     def _add(self, tag: str, attributes: dict[str, str]) -> Element:
-        return SubElement(getattr(self, "_within", self._root), tag, attributes)
+        return SubElement(self._within, tag, attributes)
 
     def begin(self, **names: str) -> None:
         """Begin a group; its names (``part``, ``field``) are kept for whoever reads the file: ``data-part``."""
@@ -133,12 +133,12 @@ class Page:
         inner = fromstring(document)
         inner.attrib.update({**_box(left, top, wide, high), "preserveAspectRatio": "xMidYMid meet"})
         _without_namespace(inner)
-        getattr(self, "_within", self._root).append(inner)
+        self._within.append(inner)
 
     def done(self) -> str:
         """Return the document; ASCII, so that no reader mistakes its encoding."""
-        head = '<?xml version="1.0" encoding="UTF-8"?>\n'
-        return head + tostring(self._root, encoding="us-ascii").decode("ascii").split("?>\n", 1)[-1] + "\n"
+        body: bytes = tostring(self._root, encoding="us-ascii", xml_declaration=False)
+        return '<?xml version="1.0" encoding="UTF-8"?>\n' + body.decode("ascii") + "\n"
 
 
 def _without_namespace(element: Element) -> None:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from model.drawing.draw import IN_LINE, draw
+from model.drawing.lettering import length_text
 from model.drawing.plan import Plan
 from model.drawing.shapes import Form, Point, Shape
 from model.drawing.wheel_marks import degree_wheel
@@ -18,6 +20,7 @@ from model.fields import Build, fields_of
 SHEETS = ("tinplate", "aluminium", "steel", "stainless", "copper", "brass")
 FOAMS = ("eps", "xps")
 CENTRE = Point(0.0, 0.0)
+MOST_POSTS = 60
 ROUND_PIN = 6e-3
 """Least material round a crank pin, [m]; common practice, no source."""
 TURNS = "Seen from the side from which the engine turns clockwise; for the other side turn the sheet over."
@@ -33,6 +36,8 @@ class Lettering:
     """Height of the type, [m]."""
     turned: float = 0.0
     """Against the clock, [rad]."""
+    middle: bool = False
+    """Whether the place is the middle of the text, else its beginning."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,12 +61,32 @@ class Template:
         return max((math.hypot(*point) + shape.radius for shape in self.shapes for point in shape.points), default=0.0)
 
 
-def templates_of(plan: Plan) -> tuple[Template, ...]:
+Say = Callable[[float], str]
+"""A length as text, with its unit."""
+Make = Callable[[Plan, Template, Say], Template]
+_Kind = tuple[str, str, tuple[str, ...], Make]
+
+
+def templates_of(plan: Plan, build: Build, *, inches: bool = False) -> tuple[Template, ...]:
     """Return every template that an engine of this layout has, those that cannot be drawn too."""
-    return tuple(_made(plan, key, label, needs, make) for key, label, needs, make in _kinds(plan))
+    say = partial(length_text, inches=inches)
+    made = (_made(plan, key, label, needs, make, say) for key, label, needs, make in _kinds(plan))
+    return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in made)
 
 
-_Kind = tuple[str, str, tuple[str, ...], Callable[[Plan, Template], Template]]
+def _with_posts(plate: Template, build: Build) -> Template:
+    """Mark equal parts at the edge of a plate for the posts that hold it."""
+    posts = round(build.post_count.value) if build.post_count is not None else 0
+    edge = plate.radius()
+    if posts < 1 or plate.lacks or build.layout == "alpha":
+        return plate
+    marks = []
+    for number in range(min(posts, MOST_POSTS)):
+        angle = 2 * math.pi * (number + 0.5) / posts
+        ends = CENTRE.towards(angle, 0.93 * edge), CENTRE.towards(angle, edge)
+        marks.append(Shape(part="mark", label="Post", form=Form.LINE, points=ends, fields=("post_count",)))
+    told = f"{posts} posts or screws: equal parts are marked at the edge; on which circle they stand no field tells."
+    return replace(plate, shapes=(*plate.shapes, *marks), notes=(*plate.notes, told))
 
 
 def _kinds(plan: Plan) -> list[_Kind]:
@@ -84,12 +109,10 @@ def _kinds(plan: Plan) -> list[_Kind]:
     return [*ends, ("degree-wheel", "Degree wheel", wheel, _wheel)]
 
 
-def _made(
-    plan: Plan, key: str, label: str, needs: tuple[str, ...], make: Callable[[Plan, Template], Template]
-) -> Template:
+def _made(plan: Plan, key: str, label: str, needs: tuple[str, ...], make: Make, say: Say) -> Template:
     lacks = tuple(name for name in needs if name in plan.hidden)
     blank = Template(key=key, label=label, lacks=lacks)
-    return blank if lacks else make(plan, blank)
+    return blank if lacks else make(plan, blank, say)
 
 
 def _with(blank: Template, shapes: list[Shape], notes: list[str], **rest: object) -> Template:
@@ -99,9 +122,7 @@ def _with(blank: Template, shapes: list[Shape], notes: list[str], **rest: object
 def _circle(
     part: str, label: str, radius: float, at: Point = CENTRE, *, fields: tuple[str, ...] = (), assumed: bool = False
 ) -> Shape:
-    return Shape(
-        part=part, label=label, form=Form.CIRCLE, points=(at,), radius=radius, fields=fields, assumed=assumed
-    )
+    return Shape(part=part, label=label, form=Form.CIRCLE, points=(at,), radius=radius, fields=fields, assumed=assumed)
 
 
 def _cross(at: Point, size: float) -> list[Shape]:
@@ -116,12 +137,12 @@ def _word(plan: Plan, name: str) -> str:
     return choices.get(plan.words.get(name, ""), "")
 
 
-def _thick(plan: Plan, what: str, material: str, thickness: str) -> str:
+def _thick(plan: Plan, what: str, material: str, thickness: str, say: Say, along: str = "") -> str:
     """Say of what a part is, and how thick."""
     word = _word(plan, material)
     size = ""
     if plan.has(thickness):
-        size = f", {1e3 * plan[thickness]:.3g} mm{' (assumed)' if plan.assumes(thickness) else ''}"
+        size = f", {say(plan[thickness])}{along}{' (assumed)' if plan.assumes(thickness) else ''}"
     return f"{what}: {word or 'material not given'}{size}."
 
 
@@ -142,43 +163,35 @@ def _plate(plan: Plan, bore: str) -> tuple[list[Shape], list[str]]:
         shapes.append(_circle("mark", "Inside of the cylinder", inside, fields=(bore,), assumed=plan.assumes(bore)))
     shapes += _cross(CENTRE, min(5e-3, inside))
     notes = ["The outline is the outside of the cylinder: rim, fold or flange of your joint no field tells; add it."]
-    posts = round(plan["post_count"]) if plan.has("post_count") else 0
-    if posts > 0 and plan.layout != "alpha":
-        for number in range(min(posts, 60)):
-            angle = 2 * math.pi * number / posts
-            ends = CENTRE.towards(angle, 0.9 * outside), CENTRE.towards(angle, outside)
-            shapes.append(Shape(part="mark", label="Post", form=Form.LINE, points=ends, fields=("post_count",)))
-        notes.append(f"{posts} posts or screws: equal parts are marked at the edge; on which circle no field tells.")
     return shapes, notes
 
 
-def _hot_end(plan: Plan, blank: Template) -> Template:
+def _hot_end(plan: Plan, blank: Template, say: Say) -> Template:
     alpha = plan.layout == "alpha"
     shapes, notes = _plate(plan, "hot_bore" if alpha else "displacer_bore")
-    notes.insert(0, _thick(plan, "Plate", "hot_end_material", "hot_end_thickness"))
+    notes.insert(0, _thick(plan, "Plate", "hot_end_material", "hot_end_thickness", say))
     return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "hot_end_material"))
 
 
-def _cold_end(plan: Plan, blank: Template) -> Template:
+def _cold_end(plan: Plan, blank: Template, say: Say) -> Template:
     alpha = plan.layout == "alpha"
     shapes, notes = _plate(plan, "piston_bore" if alpha else "displacer_bore")
-    notes.insert(0, _thick(plan, "Plate", "cold_end_material", "cold_end_thickness"))
+    notes.insert(0, _thick(plan, "Plate", "cold_end_material", "cold_end_thickness", say))
     if alpha:
         notes.append("Where the passage enters no field tells: no hole is drawn for it.")
     elif plan.layout == "beta":
-        names = ("piston_bore",)
-        shapes.append(_circle("cut", "Bore of the power cylinder", plan["piston_bore"] / 2, fields=names,
-                              assumed=plan.assumes(*names)))  # fmt: skip
+        shapes.append(_circle("cut", "Bore of the power cylinder", plan["piston_bore"] / 2, fields=("piston_bore",),
+                              assumed=plan.assumes("piston_bore")))  # fmt: skip
     else:
         names = ("gland_rod", "gland_clearance")
         hole = plan["gland_rod"] / 2 + plan["gland_clearance"]
         shapes.append(_circle("cut", "Hole for the rod", hole, fields=names, assumed=plan.assumes(*names)))
         notes.append("The hole in the middle is that of the rod in its gland; the outside of a bush no field tells.")
-        _passages(plan, shapes, notes)
+        _passages(plan, shapes, notes, say)
     return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "cold_end_material"))
 
 
-def _passages(plan: Plan, shapes: list[Shape], notes: list[str]) -> None:
+def _passages(plan: Plan, shapes: list[Shape], notes: list[str], say: Say) -> None:
     """Add the holes to the power cylinders where the drawing has them on the lid; their place is assumed."""
     bore = draw(plan, 0).dimension("tube_bore")
     turned = abs(plan["cylinder_angle"]) >= IN_LINE
@@ -192,13 +205,13 @@ def _passages(plan: Plan, shapes: list[Shape], notes: list[str]) -> None:
         shapes.append(_circle("cut", "Passage", plan["tube_bore"] / 2, at, fields=("tube_bore",), assumed=True))
         shapes += _cross(at, plan["tube_bore"] / 2 + 2e-3)
     where = "where it stands" if count == 1 else "where they stand"
-    notes.append(f"Passage to the power piston: its bore is {1e3 * plan['tube_bore']:.4g} mm; {where} is assumed.")
+    notes.append(f"Passage to the power piston: its bore is {say(plan['tube_bore'])}; {where} is assumed.")
 
 
-def _displacer(plan: Plan, blank: Template) -> Template:
+def _displacer(plan: Plan, blank: Template, say: Say) -> Template:
     names = ("displacer_bore", "side_clearance")
     radius = plan["displacer_bore"] / 2 - plan["side_clearance"]
-    notes = [_thick(plan, "Displacer", "displacer_material", "displacer_length").replace(" mm", " mm high")]
+    notes = [_thick(plan, "Displacer", "displacer_material", "displacer_length", say, " high")]
     if radius <= 0:
         notes.append("The side clearance leaves no room for it.")
         radius = 0.0
@@ -212,17 +225,17 @@ def _displacer(plan: Plan, blank: Template) -> Template:
     return _with(blank, shapes, notes, cautions=cautions)
 
 
-def _first_crank(plan: Plan, blank: Template) -> Template:
+def _first_crank(plan: Plan, blank: Template, say: Say) -> Template:
     part = "hot" if plan.layout == "alpha" else "displacer"
-    return _crank(plan, blank, f"{part}_throw", "piston's crank", -plan.crank_angle)
+    return _crank(plan, blank, say, f"{part}_throw", "piston's crank", -plan.crank_angle)
 
 
-def _piston_crank(plan: Plan, blank: Template) -> Template:
+def _piston_crank(plan: Plan, blank: Template, say: Say) -> Template:
     other = "hot piston's crank" if plan.layout == "alpha" else "displacer's crank"
-    return _crank(plan, blank, "piston_throw", other, plan.crank_angle)
+    return _crank(plan, blank, say, "piston_throw", other, plan.crank_angle)
 
 
-def _crank(plan: Plan, blank: Template, name: str, other: str, ahead: float) -> Template:
+def _crank(plan: Plan, blank: Template, say: Say, name: str, other: str, ahead: float) -> Template:
     """Return a disc with its pin at the top; the other crank goes ahead of it by an angle, clockwise, [rad]."""
     throw, guessed = plan[name], plan.assumes(name)
     edge = throw + max(ROUND_PIN, throw / 2)
@@ -243,16 +256,18 @@ def _crank(plan: Plan, blank: Template, name: str, other: str, ahead: float) -> 
     ]
     degrees = f"{math.degrees(plan.crank_angle):.4g} deg{' (assumed)' if plan.assumes('phase') else ''}"
     notes = [
-        f"Throw {1e3 * throw:.4g} mm from shaft to pin. The other line points to the {other}; the crank angle is {degrees}.",
+        f"Throw {say(throw)} from shaft to pin. The line at the edge points to the {other}: crank angle {degrees}.",
         TURNS,
         "Size of the disc, shaft and pin no field tells: the edge is assumed; drill at the crosses for yours.",
     ]
     return _with(blank, shapes, notes, texts=tuple(texts), cautions=("cut_tin",))
 
 
-def _wheel(plan: Plan, blank: Template) -> Template:
+def _wheel(plan: Plan, blank: Template, say: Say) -> Template:
     shapes, marks, notes = degree_wheel(plan)
-    texts = tuple(Lettering(at=at, text=text, size=size, turned=turned) for at, text, size, turned in marks)
+    texts = tuple(
+        Lettering(at=mark.at, text=mark.text, size=mark.size, turned=mark.turned, middle=mark.middle) for mark in marks
+    )
     return _with(blank, shapes, [*notes, TURNS], texts=texts)
 
 

@@ -21,6 +21,7 @@ class Mark(NamedTuple):
     size: float
     turned: float
     """Against the clock, [rad]."""
+    middle: bool = True
 
 
 def degree_wheel(plan: Plan) -> tuple[list[Shape], list[Mark], list[str]]:
@@ -47,10 +48,10 @@ def degree_wheel(plan: Plan) -> tuple[list[Shape], list[Mark], list[str]]:
             marks.append(_upright(degree, radius * (1 - long) - 1.3 * size, f"{degree}", size))
     _events(plan, radius, shapes, marks)
     _crank_angle(plan, radius, shapes, marks)
-    notes = ["Fix it to the shaft so that a pointer that stands still reads 0 where the first line of it says so."]
+    zero = "the hot piston is fully in" if plan.layout == "alpha" else "the displacer is nearest to the hot end"
+    notes = [f"Fix it to the shaft so that a pointer that stands still reads 0 when {zero}."]
     if not plan.has("wheel_diameter") or plan["wheel_diameter"] != across:
-        notes.append("Its size is not that of your wheel: no field tells it." if not plan.has("wheel_diameter")
-                     else "Its size is not that of your wheel.")  # fmt: skip
+        notes.append("It is not as large as the flywheel; any size serves.")
     return shapes, marks, notes
 
 
@@ -88,7 +89,8 @@ def _events(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark]) -
                             points=(_at(degree, 0.12 * radius), _at(degree, 0.78 * radius)),
                             assumed=plan.assumes(*fields)))  # fmt: skip
         along = math.radians(degree) + math.pi / 2
-        marks.append(Mark(_at(degree, 0.74 * radius), f"{degree:.4g} {name}", 2.4e-3, along + math.pi))
+        at = _at(degree, 0.15 * radius).moved(-1e-3 * math.sin(along), 1e-3 * math.cos(along))
+        marks.append(Mark(at, f"{degree:.4g} {name}", 2.4e-3, along, middle=False))
 
 
 def _crank_angle(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark]) -> None:
