@@ -26,7 +26,18 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", 
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
 NUMPY_PACKAGES = tuple(
     f"model/{package}/"
-    for package in ("physics", "cycle", "running", "explain", "bench", "prediction", "knowledge", "changes", "drawing")
+    for package in (
+        "physics",
+        "cycle",
+        "running",
+        "explain",
+        "bench",
+        "prediction",
+        "knowledge",
+        "changes",
+        "drawing",
+        "curves",
+    )
 )
 """Packages of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py",)

@@ -26,9 +26,9 @@ from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
-from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
 from tui.view.keys import APP, BY_NAME, UNSEEN
+from tui.widgets.inked import InkedApp
 from tui.widgets.screen import QuietScreen, bindings, too_small
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ class ServiceLoader:
         return self.services.controller
 
 
-class NotebookApp(ServiceLoader, QuietApp):
+class NotebookApp(ServiceLoader, InkedApp):
     """The notebook's screens."""
 
     CSS = CSS
@@ -132,7 +132,7 @@ class NotebookApp(ServiceLoader, QuietApp):
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
         ServiceLoader.__init__(self)
-        QuietApp.__init__(self, terminal)
+        InkedApp.__init__(self, terminal)
         self.folder = folder
         self._runner, self._today = runner, today
         self.projects = ProjectsScreen(folder, [name for _, name in names], colour=terminal.colour)

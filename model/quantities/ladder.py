@@ -11,6 +11,7 @@ _LADDERS: dict[Kind, tuple[str, ...]] = {
     Kind.TORQUE: ("uN m", "mN m", "N m"),
     Kind.PRESSURE: ("Pa", "kPa"),
     Kind.TIME: ("s", "min", "h"),
+    Kind.ENERGY: ("mJ", "J", "kJ"),
 }
 """Units from small to large, for kinds whose size differs a thousandfold between engines."""
 

@@ -105,6 +105,6 @@ def test_wide_and_hostile_text_stays_in_its_cells() -> None:
 
 def test_a_role_is_that_of_what_was_drawn_last() -> None:
     canvas = Canvas(3, 1)
-    canvas.line((0.0, 0.5), (2.9, 0.5), role="dim")
+    canvas.line((0.0, 0.5), (2.9, 0.5), role="aside")
     canvas.text(1, 0, "x", role="strong")
-    assert [role for _, role in canvas.lines()[0]] == ["dim", "strong", "dim"]
+    assert [role for _, role in canvas.lines()[0]] == ["aside", "strong", "aside"]

@@ -111,6 +111,12 @@ class BuildPane(Pane):
         return ((("Enter", "choose"),) if words else CLOSED) + values + hints(PROJECT, "ask('scratch')")
 
     @property
+    def field_at(self) -> str:
+        """Name of the field under the cursor."""
+        row = self.form.current
+        return row.field.name if row and row.field else ""
+
+    @property
     def number_at(self) -> Field | None:
         """The field under the cursor, where it takes a number."""
         row = self.form.current

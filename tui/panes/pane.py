@@ -50,6 +50,14 @@ class Pane(Container):
     def take_focus(self) -> None:
         """Put the focus where keys are wanted when this pane is turned to."""
 
+    @property
+    def field_at(self) -> str:
+        """Name of the field of the build under the cursor; empty where there is none."""
+        return ""
+
+    def come_from(self, before: Pane) -> None:
+        """Show what the pane before was about; called when this one is turned to by its own key."""
+
     def leave(self) -> None:
         """Close what is open; typed text stands. Called before another pane or screen is shown."""
 

@@ -30,14 +30,14 @@ from tui.view.keys import hints as key_line
 from tui.view.knowledge import knowledge_lines
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
-from tui.view.panes import ALL_PANES
+from tui.view.panes import ALL_PANES, pane_number
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
-NEXT = next(number for number, pane in enumerate(ALL_PANES) if pane.key == "next")
+NEXT = pane_number("next")
 """The pane that is shown first for an engine that does not run yet."""
 WIDE = 76
 """Columns from which the panel stands beside the pane; below, it is two lines under it."""
@@ -172,10 +172,13 @@ class ProjectScreen(QuietScreen[None]):
         await request(self.app, self.controller, self.colour)
         self.draw()
 
-    async def action_turn(self, step: int) -> None:
-        """Turn to another pane."""
-        self.pane.leave()
-        await self.turn_to((self.panes.number + step) % len(ALL_PANES))
+    async def action_turn(self, step: int | str) -> None:
+        """Turn to another pane: so many turns on, or by its own key, which also leads back."""
+        before = self.pane
+        before.leave()
+        await self.turn_to(self.panes.after(step))
+        if isinstance(step, str):
+            self.pane.come_from(before)
 
     async def turn_to(self, number: int) -> None:
         """Show a pane by its number, from 0; it is mounted when first shown."""
