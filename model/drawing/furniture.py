@@ -41,10 +41,10 @@ def bar(page: Page, left: float, top: float) -> None:
     page.text((left, top + 7.0), CHECK, SMALL)
 
 
-def title(page: Page, left: float, top: float, room: float, what: str, heading: Heading) -> None:
+def title(page: Page, left: float, top: float, room: float, what: str, of: str) -> None:
     """Write what the sheet shows, and of which engine, in one line each; 10 mm in height."""
     page.text((left, top + 3.6), shorten(what, room, 4.4), 4.4, bold=True)
-    page.text((left, top + 8.6), shorten(heading.text, room, 3.2), 3.2)
+    page.text((left, top + 8.6), shorten(of, room, 3.2), 3.2)
 
 
 def note_lines(notes: list[str], room: float, *, most: int = 99) -> list[str]:

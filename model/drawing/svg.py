@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from enum import Enum
+from typing import NamedTuple
 from xml.etree.ElementTree import Element, SubElement, fromstring, tostring
 
 from model.drawing.lettering import clean
@@ -26,6 +27,8 @@ class Pen(Enum):
     """What no field tells."""
     THIN = (0.18, "")
     """Dimension lines, ticks."""
+    ASSUMED_THIN = (0.18, "1.6 0.8")
+    """Dimension lines of what no field tells."""
     AXIS = (0.18, "8 1.2 0.8 1.2")
     """Lines of symmetry, circles of pins."""
 
@@ -40,6 +43,15 @@ class Fill(Enum):
     INK = "black"
     HOT = "url(#hot)"
     COLD = "url(#cold)"
+
+
+class Sheet(NamedTuple):
+    """A page that is done."""
+
+    svg: str
+    wide: float
+    """[mm]"""
+    high: float
 
 
 class Page:

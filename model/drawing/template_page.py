@@ -10,7 +10,7 @@ from model.drawing.furniture import LINE, Heading, bar, note_lines, put, title, 
 from model.drawing.lettering import width
 from model.drawing.paper import MARGIN, OVERLAP, Paper, Tile, Tiling, tiling
 from model.drawing.shapes import Point, Shape
-from model.drawing.svg import Fill, Page, Pen
+from model.drawing.svg import Fill, Page, Pen, Sheet
 from model.drawing.templates import Template
 
 MM = 1e3
@@ -46,8 +46,8 @@ class _Box:
 
 def template_sheets(
     template: Template, heading: Heading, cautions: Sequence[Caution], paper: Paper
-) -> tuple[tuple[str, float, float], ...]:
-    """Return the sheets of a template: SVG, width and height, [mm].
+) -> tuple[Sheet, ...]:
+    """Return the sheets of a template.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def template_sheets(
         What it is printed on, upright.
     """
     box = _Box(template)
-    said = [*template.notes, GUESSED, *(f"{each.title}. {each.body}" for each in cautions), DEFER]
+    said = [*(f"{each.title}. {each.body}" for each in cautions), DEFER, *template.notes, GUESSED]
     room = paper.wide - 2 * MARGIN
     lines = note_lines(said, room, most=int((paper.high * LARGEST_FOOT - 24) / LINE))
     foot = 24 + len(lines) * LINE
@@ -72,19 +72,20 @@ def template_sheets(
     sheets = []
     for number, tile in enumerate(spread.tiles):
         page = Page(wide, high, title=f"{template.label}, {heading.text}", about=" ".join(said))
-        page.window("tile", MARGIN, MARGIN, tile.wide, tile.high)
-        _part(page, template, box, MARGIN - tile.left, MARGIN - tile.top)
+        left = (wide - tile.wide) / 2
+        page.window("tile", left, MARGIN, tile.wide, tile.high)
+        _part(page, template, box, left - tile.left, MARGIN - tile.top)
         page.end()
         if len(spread.tiles) > 1:
-            _seams(page, tile, spread)
+            _seams(page, left, tile, spread)
         top = high - MARGIN - foot
         of = f", sheet {number + 1} of {len(spread.tiles)}" if len(spread.tiles) > 1 else ""
-        title(page, MARGIN, top + 1, room, f"{template.label}{of}", heading)
+        title(page, MARGIN, top + 1, room, f"{template.label}{of}", heading.text)
         bar(page, MARGIN, top + 14)
         if len(spread.tiles) > 1:
             _map(page, tile, spread, MARGIN + room, top + 12)
         write(page, MARGIN, top + 24, lines)
-        sheets.append((page.done(), wide, high))
+        sheets.append(Sheet(page.done(), wide, high))
     return tuple(sheets)
 
 
@@ -106,9 +107,9 @@ def _pen(shape: Shape) -> Pen:
     return Pen.CUT if shape.part == "cut" else Pen.THIN
 
 
-def _seams(page: Page, tile: Tile, spread: Tiling) -> None:
+def _seams(page: Page, left: float, tile: Tile, spread: Tiling) -> None:
     """Mark where a sheet is trimmed, and how far the next lies over it: corners, and crosses in the overlap."""
-    left, top, right, low = MARGIN, MARGIN, MARGIN + tile.wide, MARGIN + tile.high
+    top, right, low = MARGIN, left + tile.wide, MARGIN + tile.high
     for x, away in ((left, -1), (right, 1)):
         for y, down in ((top, -1), (low, 1)):
             page.line([(x + away, y), (x + 6 * away, y)], Pen.THIN)

@@ -247,8 +247,8 @@ def _crank(plan: Plan, blank: Template, say: Say, name: str, other: str, ahead: 
         Shape(part="mark", label="The other crank", form=Form.LINE, fields=("phase",),
               points=(CENTRE.towards(toward, 0.6 * edge), CENTRE.towards(toward, edge)),
               assumed=plan.assumes("phase")),
-        *_cross(CENTRE, min(3e-3, throw)),
-        *_cross(pin, 3e-3),
+        *_cross(CENTRE, min(3e-3, 0.7 * throw)),
+        *_cross(pin, min(3e-3, 0.7 * throw)),
     ]  # fmt: skip
     texts = [
         Lettering(at=pin.moved(2e-3, 1e-3), text="pin"),

@@ -66,12 +66,12 @@ def _upright(degree: float, radius: float, text: str, size: float) -> Mark:
 
 
 def dead_centre(travel: tuple[float, ...], *, inner: bool) -> float:
-    """Return the reading at which a part stands at an end of its travel, [deg]; between degrees by a parabola."""
+    """Return at which reading a part stands at an end of its travel, [deg], to a tenth of a degree."""
     end = (min if inner else max)(travel)
     middle = travel.index(end)
     before, after = travel[middle - 1], travel[(middle + 1) % DEGREES]
     bend = before - 2 * end + after
-    return (middle + ((before - after) / (2 * bend) if bend else 0.0)) % DEGREES
+    return round(middle + ((before - after) / (2 * bend) if bend else 0.0), 1) % DEGREES
 
 
 def _events(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark]) -> None:
