@@ -18,6 +18,17 @@ def chance_text(probability: float) -> str:
     return "under 1 in 100" if probability < 0.01 else f"{round(100 * probability)} in 100"
 
 
+def percent_text(share: float) -> str:
+    """Return a share of one in per cent, with a space before the sign, as the SI brochure writes it (9th ed., 5.4.7).
+
+    Examples
+    --------
+    >>> percent_text(0.403), percent_text(1.0)
+    ('40 %', '100 %')
+    """
+    return f"{round(100 * share)} %"
+
+
 def span_text(low: str, high: str) -> str:
     """Return a range from the texts of its ends; ends that read the same are one value.
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
@@ -54,7 +54,9 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the list stands to what is written down."""
     state = session.prototype.next
     first = learning_text(session)
-    done = f"learning first{first}" if first else f"computing {state.share:.0%}" if state.share else "computing"
+    done = (
+        f"learning first{first}" if first else f"computing {percent_text(state.share)}" if state.share else "computing"
+    )
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""

@@ -13,6 +13,7 @@ from model.checks.seen_running import seen_running
 from model.fields import Build, fields_of
 from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
+from model.quantities.phrases import percent_text
 from model.record import Project
 from tui.state.changes import advice_of
 from tui.state.knowledge import knowledge_of
@@ -308,7 +309,7 @@ def _more(
     """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
-        shares = ", ".join(f"{label} {round(100 * share)} %" for label, share in prediction.widest[:4])
+        shares = ", ".join(f"{label} {percent_text(share)}" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="aside", rest="  ")
