@@ -75,6 +75,10 @@ class TriedScratch:
 
     outcome: Outcome
     effect: Effect | None
+    now: Outcome
+    """Of the mark as it is."""
+    learned: bool
+    """Whether the engines are those that the mark has shown; else those of its drawing."""
     running: bool
     """Whether the mark runs as it is."""
 
@@ -85,7 +89,10 @@ def tried_of(session: Session) -> TriedScratch | None:
     made = state.answer if session.scratch is not None and state.of == _tried(session) else None
     if made is None or made.reason or not session.texts:
         return None
-    return TriedScratch(outcome=made.others[TRIED], effect=made.effects.get(TRIED), running=made.running)
+    return TriedScratch(
+        outcome=made.others[TRIED], effect=made.effects.get(TRIED), now=made.now, learned=made.learned,
+        running=made.running,
+    )  # fmt: skip
 
 
 def _tried(session: Session) -> tuple[object, dict[str, str]]:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from model.quantities.phrases import chance_text, percent_text
+from model.quantities.phrases import chance_text, hours_text, percent_text
 from tui.state.prototype import Asked
 from tui.state.session import Session
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.next import hours_text
 
 if TYPE_CHECKING:
     from model.changes.result import Aim, Option
@@ -46,7 +45,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
         return lines, 0
     room = max(10, width - 28)
     title = "least work first" if aim.ways else "what comes nearest"
-    lines += [(), ((cut(f"  {title.ljust(room)}chance          hours", width), "aside"),)]
+    lines += [(), ((cut(f"  {title.ljust(room)}chance          work", width), ""),)]
     begin = len(lines)
     for index, (option, chance) in enumerate(ways):
         here = index == at
