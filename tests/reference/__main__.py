@@ -80,7 +80,7 @@ def page() -> list[str]:
         "",
         "Work of the air less work at the shaft, of a turn, as mean pressures on the piston's swept volume, [kPa].",
         "Where the air's work was not measured it is the model's, and the loss holds the model's error too. The",
-        "model's loss is its guessed friction and drag, and what crank and piston keep of the air's and of forced work.",
+        "model's is its guessed friction and drag, and what crank and piston keep of the air's and of forced work.",
         "",
         *loss_table(full),
         "",

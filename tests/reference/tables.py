@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import statistics
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
@@ -12,7 +13,7 @@ from tests.reference.exponents import APART, Exponent
 from tests.reference.judged import Judged
 from tests.reference.refit import Refit
 from tests.reference.rules import RULES
-from tests.reference.scores import designs, left_out, of_quantity, ranks, run_rows, run_scores, scores
+from tests.reference.scores import designs, left_out, of_quantity, ranks, run_rows, run_scores, scores, unit
 
 Row = Sequence[str]
 
@@ -237,11 +238,12 @@ def constant_table(rows: Sequence[Judged], quantity: str) -> list[str]:
         ):
             continue
         own = {
-            name: _mean_ratio(row.measured.value / (row.yardsticks or {})[rule.yardstick] for row in of if row.measured)
+            name: math.exp(statistics.fmean(math.log(x.measured.value / (x.yardsticks or {})[rule.yardstick]) for x in of
+                                            if x.measured))
             for name, of in designs(group).items()
-        }
-        fitted = left_out(group, lambda row, name=rule.yardstick: (row.yardsticks or {})[name])  # type: ignore[misc]
+        }  # fmt: skip
+        fitted = left_out(group, unit(rule.yardstick), yardstick=True)
         for name, of in designs(group).items():
             others = fitted(of[0]) / (of[0].yardsticks or {})[rule.yardstick] if fitted else math.nan
-            lines.append([rule.yardstick, name, own[name], f"{others:.2g}"])
+            lines.append([rule.yardstick, name, f"{own[name]:.2g}", f"{others:.2g}"])
     return table(["yardstick", "design", "its own constant", "constant of the others"], lines)

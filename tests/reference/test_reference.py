@@ -61,6 +61,14 @@ def test_a_constant_fitted_without_a_design_does_not_hang_on_what_was_measured_o
     assert left_out(rows[:1], lambda _: 1.0) is None
 
 
+def test_a_yardstick_that_needs_a_small_constant_is_fitted_all_the_same() -> None:
+    """Yardstick 1, measured 0.02 and 0.08: the third is told 0.04, though 1 is more than ten times off (by hand)."""
+    rows = [row("a", measured=0.02), row("b", measured=0.08), row("c", measured=0.04)]
+    fitted = left_out(rows, lambda _: 1.0, yardstick=True)
+    assert fitted is not None
+    assert fitted(rows[2]) == pytest.approx(0.04)
+
+
 def test_a_factor_chosen_without_a_design_does_not_hang_on_what_was_measured_on_it() -> None:
     """The second factor fits the drum, the first the beta; a design of which a main size is guessed has no say."""
     drum, beta, guessed = (
