@@ -237,11 +237,11 @@ def constant_table(rows: Sequence[Judged], quantity: str) -> list[str]:
             line[0] == rule.yardstick for line in lines
         ):
             continue
+        sticks = {id(row): (row.yardsticks or {})[rule.yardstick] for row in group}
         own = {
-            name: math.exp(statistics.fmean(math.log(x.measured.value / (x.yardsticks or {})[rule.yardstick]) for x in of
-                                            if x.measured))
+            name: math.exp(statistics.fmean(math.log(x.measured.value / sticks[id(x)]) for x in of if x.measured))
             for name, of in designs(group).items()
-        }  # fmt: skip
+        }
         fitted = left_out(group, unit(rule.yardstick), yardstick=True)
         for name, of in designs(group).items():
             others = fitted(of[0]) / (of[0].yardsticks or {})[rule.yardstick] if fitted else math.nan
