@@ -26,7 +26,18 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "tui", "model", "tests", 
 MODULE_LINES, FUNCTION_LINES, CLASS_LINES, CLASS_METHODS, APP_LINES = 400, 50, 250, 20, 250
 NUMPY_PACKAGES = tuple(
     f"model/{package}/"
-    for package in ("physics", "cycle", "running", "explain", "bench", "prediction", "knowledge", "changes")
+    for package in (
+        "physics",
+        "cycle",
+        "running",
+        "explain",
+        "bench",
+        "prediction",
+        "knowledge",
+        "changes",
+        "drawing",
+        "curves",
+    )
 )
 """Packages of the model that may import numpy."""
 FILLED_AT_IMPORT = ("model/quantities/formula.py",)
@@ -221,6 +232,11 @@ def test_no_fault_is_swallowed() -> None:
 def test_nothing_is_left_for_later() -> None:
     words = "|".join(("TO" + "DO", "FIX" + "ME", "NotImplemented" + "Error", "XX" + "X"))
     assert [named(path) for path in EVERYTHING if re.search(rf"\b({words})\b", text_of(path))] == []
+
+
+def test_a_share_is_written_in_one_way() -> None:
+    """`percent_text` and `chance_text` write it; a format that puts the sign behind the digits has no space."""
+    assert [named(path) for path in SOURCES if re.search(r"%[}]", text_of(path))] == []
 
 
 def test_every_file_ends_its_lines_alike() -> None:

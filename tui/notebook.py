@@ -26,9 +26,9 @@ from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
-from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
 from tui.view.keys import APP, BY_NAME, UNSEEN
+from tui.widgets.inked import InkedApp
 from tui.widgets.screen import QuietScreen, bindings, too_small
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ class ServiceLoader:
         return self.services.controller
 
 
-class NotebookApp(ServiceLoader, QuietApp):
+class NotebookApp(ServiceLoader, InkedApp):
     """The notebook's screens."""
 
     CSS = CSS
@@ -132,7 +132,7 @@ class NotebookApp(ServiceLoader, QuietApp):
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
         ServiceLoader.__init__(self)
-        QuietApp.__init__(self, terminal)
+        InkedApp.__init__(self, terminal)
         self.folder = folder
         self._runner, self._today = runner, today
         self.projects = ProjectsScreen(folder, [name for _, name in names], colour=terminal.colour)
@@ -233,13 +233,15 @@ class NotebookApp(ServiceLoader, QuietApp):
 
     async def on_open_project(self, event: OpenProject) -> None:
         """Show a prototype."""
-        from tui.screens.project import ProjectScreen
+        from tui.screens.project import ProjectScreen, show_place
 
         if self.session.current is None:
             self.runner.start()
             self.controller.open(event.path)
             screen = ProjectScreen(self.controller, colour=self.terminal.colour, plain=self.terminal.plain)
             await self.push_screen(screen, self._left_project)
+            if event.place:
+                await show_place(screen, event.place)
 
     def _left_project(self, _: None) -> None:
         self.project_list.ask_again()

@@ -27,20 +27,21 @@ class AsDrawn:
         """Take the mark; a build that is not what its texts say; a kind of reading and a visit that are left out."""
         texts = project.marks[number].build if number in project.marks else {}
         self.build = parse_build(texts).build if build is None else build
-        self._evidence = evidence_of(project, number, without=without, visit=visit)
+        self.evidence = evidence_of(project, number, without=without, visit=visit)
+        """What its parts showed that were measured on their own."""
 
     @property
     def measured(self) -> Collection[str]:
         """Names of the inputs that were measured on their own."""
-        return self._evidence.values.keys()
+        return self.evidence.values.keys()
 
     def inputs(self) -> ModelInputs:
         """Return the inputs of the mark."""
-        return complete_inputs(self.build, self._evidence)
+        return complete_inputs(self.build, self.evidence)
 
     def under(self, values: ReadingFields) -> ModelInputs:
         """Return them under the conditions of a reading."""
-        return inputs_at(self.build, values, self._evidence)
+        return inputs_at(self.build, values, self.evidence)
 
 
 __all__ = ["AsDrawn"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.prediction.result import Prediction
+from model.quantities.phrases import percent_text
 from model.quantities.units import Kind
 
 
@@ -95,7 +96,7 @@ def _share(ratio: float) -> str:
     """
     if ratio >= TIMES:
         return f"{ratio:.1f} times"
-    return f"{100 * abs(1 - ratio):.0f} % {'less' if ratio < 1 else 'more'}"
+    return f"{percent_text(abs(1 - ratio))} {'less' if ratio < 1 else 'more'}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +122,8 @@ class Knowledge:
     """Against the mark before; None for the first."""
     note: str = ""
     """What limits it: few engines left, readings left out."""
+    first_look: bool = False
+    """Whether it only weighs the engines of before by what is new: the whole is still worked out."""
 
     @property
     def learned(self) -> bool:

@@ -486,6 +486,12 @@ def _extrapolated(fine: Operation, half: Operation) -> Operation:
     return replace(fine, state=state, **parts)  # type: ignore[arg-type]
 
 
+def ideal_pressure(operation: Operation) -> FloatArray:
+    """Return the pressure of the turn whose air has the metal's temperatures, (samples, speeds, angles) [Pa]."""
+    o = operation
+    return _isothermal_pressure(o.geometry, o.hot_metal, o.cold_metal, o.inputs.column("room_pressure"))
+
+
 def _isothermal_work(form: Geometry, hot: FloatArray, cold: FloatArray, room: FloatArray) -> FloatArray:
     """Work of a turn whose spaces have the metal's temperatures, (samples, speeds) [J]."""
     pressure = _isothermal_pressure(form, hot, cold, room)

@@ -79,6 +79,10 @@ class History:
     """(samples,) of the hot metal, [J/K]; nil where its temperature is held."""
     capacity_cold: FloatArray
     """(samples,) of the cold metal, [J/K]."""
+    tried_difference: FloatArray
+    """(samples, k) temperature differences of the metals at which it was tried, ascending, [K]."""
+    tried_power: FloatArray
+    """(samples, k) best shaft power at each, [W]; where it does not run, what is missing at the stated speed."""
     least_difference: FloatArray
     """(samples,) temperature difference of the metals above which it can run, [K]; infinite if never."""
     warm_up: FloatArray
@@ -119,6 +123,8 @@ class _Table(NamedTuple):
     speed: FloatArray
     power: FloatArray
     best: FloatArray
+    missing: FloatArray
+    """As `best`, negative where it does not run, [W]."""
     free: FloatArray
     least: FloatArray
     """(samples,) least difference at which it runs, [K]."""
@@ -268,6 +274,7 @@ def _table(inputs: SampledInputs, steady: Operation, nodes: _Nodes, speed: Float
         speed=at.reshape(difference.shape),
         power=np.zeros_like(power) if free else power,
         best=np.maximum(points.best_power, 0.0).reshape(difference.shape),
+        missing=points.best_power.reshape(difference.shape),
         free=np.where(points.runs, free_speed, 0.0).reshape(difference.shape),
         least=_least(difference, spare),
     )
@@ -429,7 +436,8 @@ def _history(
         running=running, speed=speed, shaft_power=now(table.power), best_power=now(table.best), free_speed=free,
         ice_left=np.maximum(nodes.latent[:, None] - track.melted.T[:, :on_grid], 0.0) / FUSION_OF_ICE,
         supplied=supplied, lost=lost, rejected=rejected, work=work, capacity_hot=capacity_hot,
-        capacity_cold=capacity_cold, least_difference=table.least, warm_up=warm_up, run_time=run_time,
+        capacity_cold=capacity_cold, tried_difference=table.difference, tried_power=table.missing,
+        least_difference=table.least, warm_up=warm_up, run_time=run_time,
     )  # fmt: skip
     for name in ("time", "hot_metal", "cold_metal", "shaft_power", "free_speed"):
         getattr(history, name).setflags(write=False)

@@ -49,11 +49,17 @@ def quarters(operation: Operation) -> FloatArray:
     Quarters are counted from the moment when all the air is cold (the displacer, or the hot piston, at the hot end):
     the air is moved to the hot end in the first two and back in the last two.
     """
+    per_radian = torque_over_turn(operation)
+    return np.asarray(per_radian.reshape(*operation.shape, 4, -1).mean(axis=-1))
+
+
+def torque_over_turn(operation: Operation) -> FloatArray:
+    """Return the torque of the air over each step of the turn, from its angle to the next, (samples, speeds, angles)
+    [N m]."""
     o = operation
     pressure = o.pressure
     gauge = 0.5 * (pressure + np.roll(pressure, -1, axis=-1)) - o.inputs.column("room_pressure")[..., None]
     total = np.zeros_like(gauge)
     for swept in o.geometry.pistons:
         total = total + gauge * (np.roll(swept, -1, axis=1) - swept)[:, None, :]
-    per_radian = total * o.geometry.angles / (2 * np.pi)
-    return np.asarray(per_radian.reshape(*o.shape, 4, -1).mean(axis=-1))
+    return np.asarray(total * o.geometry.angles / (2 * np.pi))

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from model.prediction.result import Need
+from model.quantities.ladder import unit_for
 from model.quantities.units import Kind
 from tests.commands.conftest import RPM, figure
 from tui.text.figures import (
@@ -19,7 +20,6 @@ from tui.text.figures import (
     need_text,
     number_text,
     resolution,
-    unit_for,
     value_text,
 )
 

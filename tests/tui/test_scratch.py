@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from model.changes.result import Comparison, Effect, Outcome, Range
+from model.changes.result import Comparison, Effect, Outcome
+from model.quantities.ranges import Range
 from model.record import Mark, Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
@@ -133,7 +134,7 @@ def test_readings_belong_to_the_mark_and_a_wrong_text_stays_in_the_copy(notebook
         await acts.press("enter")
         assert acts.app.session.texts["piston_throw"] == "6 mmm"
         assert "flagged" in flat(acts)
-        assert acts.app.session.prototype.knowledge_state.failure == ""
+        assert acts.app.session.prototype.knowledge.failure == ""
         await acts.press("m", "enter")
         assert acts.app.session.texts["piston_throw"] == "4 mm"
         assert "flagged" not in flat(acts)
@@ -148,15 +149,23 @@ def test_the_panel_says_the_gain_on_the_same_engines_or_what_is_in_the_way(noteb
             effect = Effect(power=gain, best_speed=None, free_speed=None, least_difference=None, spare=gain, runs=0.1,
                             helps=0.9, sure=1e-3)  # fmt: skip
             hit = question.texts["piston_throw"] == "9"
-            made = Outcome(solved=not hit, in_the_way=("It hits the end.",) if hit else ())
+            after, before = (Range(middle=x, low=0.5 * x, high=2 * x) for x in (13e-3, 11e-3))
+            made = Outcome(
+                solved=not hit, runs=0.93, power=None if hit else after, in_the_way=("It hits the end.",) if hit else ()
+            )
             effects = {} if hit else {TRIED: effect}
-            yield Comparison(mark=mark, now=Outcome(solved=True), others={TRIED: made}, effects=effects)
+            yield Comparison(mark=mark, now=Outcome(solved=True, runs=0.88, power=before),
+                             others={TRIED: made}, effects=effects, learned=True)  # fmt: skip
 
     async def scene(acts: Play) -> None:
         await begin(acts)
         await set_throw(acts, "6")
         panel = " ".join(" ".join(line[48:].split()) for line in acts.screen().splitlines())
-        assert "Gain, on the same engines: +2 mW (1.0 to 3.0), helps 90 in 100" in panel
+        assert "Gain, on the same engines: +2 mW (1.0 to 3.0)" in panel and "helps" not in panel
+        # one kind of figure for the copy and for its mark, and which it is
+        assert "From what Mk 2 has shown: Runs 93 in 100 Mk 2 88 in 100" in panel
+        assert "Best shaft power 13 mW between 7 and 26 mW Mk 2 11 mW (6 to 22 mW)" in panel
+        assert "6.0 mW" not in panel
         await acts.press("up")
         await set_throw(acts, "9")
         assert "! It hits the end." in acts.screen()
@@ -172,6 +181,6 @@ def test_a_narrow_screen_names_the_copy(notebook: Path) -> None:
         await begin(acts, "a name that is longer than sixty characters would ever need to be")
         await set_throw(acts, "6")
         assert "scratch a name" in acts.screen()
-        assert "6.0 mW; Mk 2 4.0 mW" in acts.screen()
+        assert "6.0 mW as drawn; Mk 2 4.0 mW" in acts.screen()
 
     play(notebook, scene, size=(60, 20))

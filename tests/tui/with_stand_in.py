@@ -37,6 +37,7 @@ def main() -> int:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances)
         model_api.default_lasting = model_api.no_lasting
         model_api.default_learn = model_api.no_learn
+        model_api.default_look = model_api.no_look
         model_api.default_changes = model_api.no_changes
     tell_rest(waits_for_the_model="thinks" not in wanted, soon=project.REST)
     if "thinks" in wanted:

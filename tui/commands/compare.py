@@ -55,13 +55,13 @@ def _prototype(path: Path, project: Project, number: int) -> Prototype:
     from model.explain.outlook import outlook
     from model.knowledge.learn import learn
     from tui.state.knowledge import about
-    from tui.state.prototype import KnowledgeState, Outlook, Prototype, parsed_build
+    from tui.state.prototype import Asked, Outlook, Prototype, parsed_build
 
     at = project.until(number)
     prediction = outlook(project, mark=number)
     predicted = Outlook(build=parsed_build(at.latest).build, prediction=prediction, gaps=gaps(project, mark=number))
-    known = KnowledgeState(knowledge=learn(project, number), of=about(at, number))
-    return Prototype(path=path, project=at, outlook=predicted, knowledge_state=known)
+    known = Asked(answer=learn(project, number), of=about(at, number))
+    return Prototype(path=path, project=at, outlook=predicted, knowledge=known)
 
 
 def _titles(prototypes: list[Prototype]) -> list[str]:

@@ -31,6 +31,10 @@ class Terminal:
     """Whether only ASCII may be written: a console without braille, or a locale without UTF-8."""
     remote: bool = False
     """Whether keys come over a line from another computer, which may hold them back."""
+    many: bool = True
+    """Whether there are 256 colours, which are the same everywhere; each terminal sets the first 16 as it likes."""
+    background: str = ""
+    """``dark`` or ``light`` where the environment says it (``QUARTERTURN_BACKGROUND``, ``COLORFGBG``)."""
     diff: bool = True
     """Whether only changed cells are sent (``QUARTERTURN_DIFF=0`` turns it off)."""
 
@@ -70,6 +74,11 @@ def look(environ: Mapping[str, str], encoding: str) -> Terminal:
     """
     term = environ.get("TERM", "").lower() or "unknown"
     wanted = environ.get("QUARTERTURN_CHARACTERS", "").lower()
+    depth = environ.get("TEXTUAL_COLOR_SYSTEM", "auto")
+    if depth == "auto":
+        deep = term.rpartition("-")[2] in ("256color", "kitty")  # as the library that draws tells it
+        deep = deep or environ.get("COLORTERM", "").lower() in ("truecolor", "24bit")
+        depth = "256" if deep else "standard"
     narrow = term.startswith(_PLAIN_TERMS) or not _says_utf8(environ)
     if wanted in ("plain", "utf8"):
         narrow = wanted == "plain"
@@ -77,8 +86,30 @@ def look(environ: Mapping[str, str], encoding: str) -> Terminal:
         colour="NO_COLOR" not in environ,
         plain=narrow or encoding.lower().replace("-", "") != "utf8",
         remote=is_remote(environ),
+        many=depth != "standard",
+        background=_background(environ),
         diff=environ.get("QUARTERTURN_DIFF", "1") != "0",
     )
+
+
+def _background(environ: Mapping[str, str]) -> str:
+    """Return what the environment says of the background; empty where it says nothing.
+
+    ``COLORFGBG`` ends with the number of the background among 16; 7 and those over 8 are light (common practice, no
+    source).
+
+    Examples
+    --------
+    >>> _background({"COLORFGBG": "15;default;0"}), _background({"COLORFGBG": "0;15"}), _background({})
+    ('dark', 'light', '')
+    >>> _background({"COLORFGBG": "0;15", "QUARTERTURN_BACKGROUND": "dark"})
+    'dark'
+    """
+    wanted = environ.get("QUARTERTURN_BACKGROUND", "").lower()
+    if wanted in ("dark", "light"):
+        return wanted
+    number = environ.get("COLORFGBG", "").rpartition(";")[2]
+    return "" if not number.isdecimal() else "light" if int(number) == 7 or int(number) > 8 else "dark"
 
 
 def prepare(environ: MutableMapping[str, str] | None = None) -> Terminal:

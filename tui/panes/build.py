@@ -111,6 +111,12 @@ class BuildPane(Pane):
         return ((("Enter", "choose"),) if words else CLOSED) + values + hints(PROJECT, "ask('scratch')")
 
     @property
+    def field_at(self) -> str:
+        """Name of the field under the cursor."""
+        row = self.form.current
+        return row.field.name if row and row.field else ""
+
+    @property
     def number_at(self) -> Field | None:
         """The field under the cursor, where it takes a number."""
         row = self.form.current
@@ -134,6 +140,8 @@ class BuildForm(Form):
     def __init__(self, pane: BuildPane, *, colour: bool) -> None:
         super().__init__(colour=colour)
         self.pane = pane
+        self.told = ""
+        """What leaving a field brought about: it is told over the move to the next one."""
 
     def field_entered(self, name: str) -> None:
         """A field is opened."""
@@ -148,11 +156,14 @@ class BuildForm(Form):
     def field_left(self, name: str) -> None:
         """It is left."""
         self.pane.controller.leave_field(unless_asked=True)
+        self.told = self.pane.controller.session.prototype.done
         self.post_message(Pane.FieldLeft())
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.pane.controller.session.prototype.move_on()
+        prototype = self.pane.controller.session.prototype
+        prototype.move_on()
+        prototype.done, self.told = self.told, ""
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

@@ -10,7 +10,7 @@ from textual.containers import Container
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
-from tui.view.panes import ALL_PANES, PaneSpec
+from tui.view.panes import ALL_PANES, PaneSpec, number_after, pane_number
 
 
 class PaneStack(Container):
@@ -25,7 +25,8 @@ class PaneStack(Container):
         super().__init__(id="panes")
         self.controller = controller
         self.colour, self.plain = colour, plain
-        self.number = number
+        self.number = self.turned = number
+        """The pane that is shown, and the last one that Left and Right turn to."""
         self.build = BuildPane(controller, colour=colour, plain=plain)
         self.others: dict[str, Pane] = {}
         """The panes besides the build's that were turned to, by key."""
@@ -43,12 +44,20 @@ class PaneStack(Container):
         """The pane that is shown."""
         return self.others.get(ALL_PANES[self.number].key, self.build)
 
+    def after(self, step: int | str) -> int:
+        """Return the pane so many turns on, or of a key of its own; from there the same key leads back."""
+        if isinstance(step, int):
+            return number_after(self.turned, step)
+        number = pane_number(step)
+        return self.turned if number == self.number else number
+
     async def turn_to(self, number: int) -> Pane:
         """Show another pane; return the one before."""
         spec, before = ALL_PANES[number], self.shown
         if spec.module and spec.key not in self.others:
             await self.mount(self._load(spec))
         self.number = number
+        self.turned = number if spec.turned else self.turned
         if before is not self.shown:
             before.visible = False
             self.shown.visible = True

@@ -103,6 +103,12 @@ class Learn(Protocol):
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
 
 
+class Look(Protocol):
+    """What the engines of before say of a new finding, at once; None where they cannot."""
+
+    def __call__(self, project: Project, *, mark: int) -> Knowledge | None: ...
+
+
 class Expect(Protocol):
     """What was to be expected at the readings of a mark, each from all but its own visit."""
 
@@ -158,6 +164,18 @@ def default_learn(project: Project, *, mark: int, progress: Callable[[float], No
     from model.knowledge.learn import learn
 
     return learn(project, mark, progress=progress)
+
+
+def default_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Weigh the engines of before."""
+    from model.knowledge.first_look import first_look
+
+    return first_look(project, mark)
+
+
+def no_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Look at nothing first."""
+    return None
 
 
 def no_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:

@@ -17,7 +17,19 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allowances, Answer, Changes, Diagnose, Expect, Gaps, Lasting, Learn, Predict, Question
+from tui.runs.model_api import (
+    Allowances,
+    Answer,
+    Changes,
+    Diagnose,
+    Expect,
+    Gaps,
+    Lasting,
+    Learn,
+    Look,
+    Predict,
+    Question,
+)
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -71,6 +83,8 @@ class ModelResult:
     """Why there is no result, in the model's words or as an error in the program."""
 
 
+ALMOST = 0.99
+"""The most that is told to be done while more of an answer comes."""
 T = TypeVar("T")
 Late = Callable[[], bool]
 """Whether nobody waits for an answer any more."""
@@ -90,6 +104,7 @@ class ModelCalls:
     gaps: Gaps
     diagnose: Diagnose
     allowances: Allowances
+    look: Look
     learn: Learn
     expect: Expect
     changes: Changes
@@ -156,13 +171,8 @@ class ModelCalls:
 
     def post_diagnosis(self, request: ModelRequest, late: Late, diagnosed: Callable[[], None]) -> bool:
         """Post how far a diagnosis is, then, after `diagnosed`, the diagnosis; return whether it tells of causes."""
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
-
         blank = ModelResult(request=request, listed=False, of_diagnosis=True)
+        tell = self._telling(blank, late)
         diagnosis = self._try(blank, lambda: self.diagnose(request.project, mark=request.mark, progress=tell), late)
         if diagnosis is None or late():
             return False
@@ -171,39 +181,28 @@ class ModelCalls:
         return not diagnosis.reason
 
     def post_knowledge(self, request: ModelRequest, late: Late) -> None:
-        """Post how far learning is, then what was learnt, and with it what was to be expected at each reading."""
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
-
+        """Post a first look, how far learning is, what was learnt, then with it what was to be expected of readings."""
         blank = ModelResult(request=request, listed=False, of_knowledge=True)
+        tell = self._telling(blank, late)
+        first = self._try(blank, lambda: self.look(request.project, mark=request.mark), late)
+        if first is not None and not late():
+            self.post(replace(blank, knowledge=first))
         knowledge = self._try(blank, lambda: self.learn(request.project, mark=request.mark, progress=tell), late)
         if knowledge is None or late():
             return
         self.post(replace(blank, knowledge=knowledge))
-        if not knowledge.learned:
-            return
-
-        def awaited(_share: float) -> None:
-            if late():
-                raise _LateError
-
-        expected = self._try(blank, lambda: self.expect(request.project, mark=request.mark, progress=awaited), late)
-        if expected and not late():
-            self.post(replace(blank, knowledge=replace(knowledge, expected=expected)))
+        if knowledge.learned:
+            expected = self._try(blank, lambda: self.expect(request.project, mark=request.mark, progress=tell), late)
+            if expected and not late():
+                self.post(replace(blank, knowledge=replace(knowledge, expected=expected)))
+        if not late():
+            self.post(replace(blank, progress=1.0))
 
     def post_changes(self, request: ModelRequest, late: Late) -> None:
         """Post how far the answer to a question about changes is, and each answer as there is more of it."""
         question = request.question
         if question is None:
             return
-
-        def tell(share: float) -> None:
-            if late():
-                raise _LateError
-            self.post(replace(blank, progress=share))
 
         def go() -> bool:
             for answer in self.changes(request.project, mark=request.mark, question=question, progress=tell):
@@ -213,6 +212,7 @@ class ModelCalls:
             return True
 
         blank = ModelResult(request=request, listed=False)
+        tell = self._telling(blank, late)
         if self._try(blank, go, late):
             self.post(replace(blank, progress=1.0))
 
@@ -222,6 +222,16 @@ class ModelCalls:
         allowances = self._try(blank, lambda: self.allowances(request.project, mark=request.mark), late)
         if allowances is not None and not late():
             self.post(replace(blank, allowances=allowances))
+
+    def _telling(self, blank: ModelResult, late: Late) -> Callable[[float], None]:
+        """Return what posts how far an answer is, and ends the work where nobody waits; only its end is told as 1."""
+
+        def tell(share: float) -> None:
+            if late():
+                raise _LateError
+            self.post(replace(blank, progress=min(share, ALMOST)))
+
+        return tell
 
     def _try(self, blank: ModelResult, go: Callable[[], T | None], late: Late) -> T | None:
         """Return what was worked out, or None: it came too late, or it failed, and why is posted."""

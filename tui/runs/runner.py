@@ -25,6 +25,7 @@ from tui.runs.model_api import (
     Gaps,
     Lasting,
     Learn,
+    Look,
     Predict,
     default_allowances,
     default_diagnose,
@@ -34,6 +35,7 @@ from tui.runs.model_api import (
     no_expect,
     no_lasting,
     no_learn,
+    no_look,
 )
 from tui.runs.model_calls import ModelCalls, ModelRequest, ModelResult
 from tui.runs.newest_queue import NewestQueue
@@ -54,6 +56,7 @@ class Runner:
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
+        look: Look = no_look,
         learn: Learn = no_learn,
         expect: Expect = no_expect,
         changes: Changes = no_changes,
@@ -62,7 +65,7 @@ class Runner:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
         self._calls = ModelCalls(
             post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allowances=allowances,
-            learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
+            look=look, learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
         )  # fmt: skip
         self._bell = threading.Condition()
         self.knowledge = NewestQueue(self._calls.post_knowledge, self._bell, lambda: self._first)
@@ -151,6 +154,10 @@ class Runner:
             self._diagnosis_number = self._number
             self._bell.notify_all()
             return self._number
+
+    def awaits_diagnosis(self, number: int) -> bool:
+        """Whether the diagnosis of a number is the newest, so that it still comes, or its allowances do."""
+        return number == self._diagnosis_number
 
     @property
     def idle(self) -> bool:

@@ -10,10 +10,10 @@ from typing import Any
 
 from model.changes.result import Advice, Breakdown, Effect, Outcome
 from model.checks.seen_running import seen_running
-from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, NextQuestion, Question, RowQuestion
-from tui.runs.model_calls import ModelRequest, ModelResult
-from tui.runs.newest_queue import NewestQueue
+from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, NextQuestion, RowQuestion
+from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
+from tui.state.asked import ask, is_asked, take
 from tui.state.knowledge import about
 from tui.state.prototype import Asked, NextState, Prototype, parsed_build
 from tui.state.session import Session
@@ -22,7 +22,7 @@ from tui.state.session import Session
 def ask_row(session: Session, runner: Runner, field: str) -> None:
     """Ask for a row of values of a field of the mark that is looked at, or of its scratch copy."""
     question = RowQuestion(field=field, texts=dict(session.texts))
-    _ask(session, runner.rows, session.prototype.row, question, question)
+    ask(session, runner.rows, session.prototype.row, question, question)
 
 
 def give_up_row(session: Session, runner: Runner) -> None:
@@ -33,7 +33,7 @@ def give_up_row(session: Session, runner: Runner) -> None:
 
 def ask_aim(session: Session, runner: Runner, goal: str) -> None:
     """Ask what would have to change for the mark that is looked at to reach a goal."""
-    _ask(session, runner.rows, session.prototype.aim, AimQuestion(goal=goal), goal)
+    ask(session, runner.rows, session.prototype.aim, goal, AimQuestion(goal=goal))
 
 
 def give_up_aim(session: Session, runner: Runner) -> None:
@@ -55,9 +55,8 @@ def ask_next(session: Session, runner: Runner, *, looked_at: bool) -> None:
         return
     mark = about(session.shown, session.number)
     wanted = (mark, looked_at or state.wanted == (mark, True))
-    if state.wanted == wanted and (not state.pending or runner.changes.awaits(state.number)):
-        return
-    _ask(session, runner.changes, state, NextQuestion(apart=wanted[1]), wanted)
+    if not is_asked(state, wanted, runner.changes.awaits):
+        ask(session, runner.changes, state, wanted, NextQuestion(apart=wanted[1]))
 
 
 def ask_tried(session: Session, runner: Runner) -> None:
@@ -66,8 +65,8 @@ def ask_tried(session: Session, runner: Runner) -> None:
     if session.scratch is None or session.parsed.problems or prototype.visit is not None:
         return
     wanted = _tried(session)
-    if state.wanted != wanted or (state.pending and not runner.tries.awaits(state.number)):
-        _ask(session, runner.tries, state, CompareQuestion(texts=dict(session.texts)), wanted)
+    if not is_asked(state, wanted, runner.tries.awaits):
+        ask(session, runner.tries, state, wanted, CompareQuestion(texts=dict(session.texts)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +75,10 @@ class TriedScratch:
 
     outcome: Outcome
     effect: Effect | None
+    now: Outcome
+    """Of the mark as it is."""
+    learned: bool
+    """Whether the engines are those that the mark has shown; else those of its drawing."""
     running: bool
     """Whether the mark runs as it is."""
 
@@ -86,7 +89,10 @@ def tried_of(session: Session) -> TriedScratch | None:
     made = state.answer if session.scratch is not None and state.of == _tried(session) else None
     if made is None or made.reason or not session.texts:
         return None
-    return TriedScratch(outcome=made.others[TRIED], effect=made.effects.get(TRIED), running=made.running)
+    return TriedScratch(
+        outcome=made.others[TRIED], effect=made.effects.get(TRIED), now=made.now, learned=made.learned,
+        running=made.running,
+    )  # fmt: skip
 
 
 def _tried(session: Session) -> tuple[object, dict[str, str]]:
@@ -102,15 +108,6 @@ def give_up_next(session: Session, runner: Runner) -> None:
         runner.changes.give_up()
 
 
-def _ask(session: Session, queue: NewestQueue, state: Asked[Any], question: Question, wanted: object) -> None:
-    prototype, own = session.prototype, parsed_build(session.own)
-    state.wanted, state.pending, state.share, state.failure = wanted, True, 0.0, ""
-    request = ModelRequest(
-        path=prototype.path, build=own.build, project=session.shown, mark=session.number, question=question
-    )
-    state.number = queue.ask(request)
-
-
 def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     """Take an answer, or how far it is; return whether it was in time."""
     question = result.request.question
@@ -119,18 +116,15 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
         CompareQuestion: prototype.tried,
     }  # fmt: skip
     state = states[type(question)]
-    if result.request.number != state.number or state.wanted is None:
-        return False
-    if result.progress is not None:
-        state.share, state.pending = result.progress, result.progress < 1.0
+    was_of = state.of
     if isinstance(result.answer, Breakdown):
-        prototype.next.breakdown = result.answer
-    elif result.answer is not None:
-        if isinstance(result.answer, Advice) and state.of != state.wanted:
-            prototype.next.breakdown = None
-        state.answer, state.of = result.answer, state.wanted
-    if result.failure:
-        state.failure, state.pending = result.failure, False
+        in_time = take(state, result, None)
+        prototype.next.breakdown = result.answer if in_time else prototype.next.breakdown
+        return in_time
+    if not take(state, result, result.answer):
+        return False
+    if isinstance(result.answer, Advice) and was_of != state.wanted:
+        prototype.next.breakdown = None
     return True
 
 

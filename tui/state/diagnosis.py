@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.seen_running import seen_running
+from model.checks.seen_running import Standing, seen_running, standing_of
 from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
-from tui.runs.model_calls import ModelRequest, ModelResult
+from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
+from tui.state.asked import begin, is_asked, request_of, take
 from tui.state.prototype import DiagnosisState, Prototype, parsed_build
 from tui.state.session import Session
 
@@ -31,21 +32,25 @@ class DiagnosisAge(StrEnum):
 
 
 def ask_diagnosis(session: Session, runner: Runner) -> None:
-    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
+    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands.
+
+    Of a mark that was not tried the list of changes comes first, which is asked beside it.
+    """
     prototype, number = session.prototype, session.number
-    state = prototype.diagnosis_state
+    state = prototype.diagnosis
     if state.mark != number:
-        state.diagnosis, state.allowances, state.mark = None, (), number
+        state.answer, state.allowances, state.mark = None, (), number
         state.wanted = None
     own = parsed_build(session.own)
-    if seen_running(session.prototype.project, number) or (own.problems and state.diagnosis is not None):
+    standing = standing_of(prototype.project, number)
+    if standing is Standing.RUNS or (own.problems and state.answer is not None):
+        return
+    if standing is not Standing.STOPS and prototype.next.pending:
         return
     wanted = _about(session)
-    if state.wanted == wanted:
-        return
-    state.wanted, state.pending, state.failure, state.share = wanted, True, "", 0.0
-    request = ModelRequest(path=prototype.path, build=own.build, project=session.shown, mark=number)
-    state.asked = runner.ask_diagnosis(request)
+    if not is_asked(state, wanted, runner.awaits_diagnosis):
+        begin(state, wanted, runner.ask_diagnosis(request_of(session)))
+        state.allowances_pending = False
 
 
 def _about(session: Session) -> tuple[object, ...]:
@@ -57,26 +62,21 @@ def _observed(project: Project) -> Observed:
     return tuple((e.key, e.mark, e.ticks, dict(e.readings)) for e in project.entries.values() if e.readings or e.ticks)
 
 
-def take_diagnosis(state: DiagnosisState, answer: ModelResult) -> bool:
+def take_diagnosis(state: DiagnosisState, result: ModelResult) -> bool:
     """Take a diagnosis, its progress or its allowances; return whether it was in time."""
-    if answer.request.number != state.asked:
+    if not take(state, result, result.diagnosis):
         return False
-    if answer.progress is not None:
-        state.share = answer.progress
-    if answer.diagnosis is not None:
-        state.diagnosis, state.of = answer.diagnosis, state.wanted
-        state.pending, state.allowances_pending = False, not answer.diagnosis.reason
-    if answer.allowances is not None:
-        state.allowances, state.allowances_pending = answer.allowances, False
-    if answer.failure:
-        state.failure, state.pending, state.allowances_pending = answer.failure, False, False
+    if result.diagnosis is not None:
+        state.pending, state.allowances_pending = False, not result.diagnosis.reason
+    if result.allowances is not None or result.failure:
+        state.allowances, state.allowances_pending = result.allowances or state.allowances, False
     return True
 
 
 def diagnosis_age(session: Session) -> DiagnosisAge:
     """Return how the diagnosis on the screen stands to what is written down."""
-    state = session.prototype.diagnosis_state
-    if state.diagnosis is None:
+    state = session.prototype.diagnosis
+    if state.answer is None:
         return DiagnosisAge.COMPUTING if state.pending else DiagnosisAge.NONE
     if state.of == _about(session):
         return DiagnosisAge.UP_TO_DATE

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from model.record import Entry, Project
-from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
-from tui.state.prototype import KnowledgeState, Prototype, parsed_build
+from tui.state.asked import ask, is_asked
+from tui.state.prototype import Asked, Prototype, parsed_build
 from tui.state.session import Session
 
 if TYPE_CHECKING:
@@ -22,21 +22,16 @@ if TYPE_CHECKING:
 def ask_knowledge(session: Session, runner: Runner) -> None:
     """Ask what the mark at hand has shown, unless that is asked, nothing was found, or a field is open or flagged."""
     prototype = session.prototype
-    state, project = prototype.knowledge_state, session.shown
-    own = parsed_build(session.own)  # a scratch copy has shown nothing
-    if own.problems or prototype.visit is not None:
+    if parsed_build(session.own).problems or prototype.visit is not None:
         return
-    wanted = about(project, session.number)
-    if state.wanted == wanted:
+    wanted = about(session.shown, session.number)  # a scratch copy has shown nothing
+    if is_asked(prototype.knowledge, wanted, runner.knowledge.awaits):
         return
-    state.wanted, state.share, state.failure = wanted, 0.0, ""
-    if not shows_anything(project, session.number):
-        state.pending, state.knowledge, state.of = False, None, None
+    if shows_anything(session.shown, session.number):
+        ask(session, runner.knowledge, prototype.knowledge, wanted)
+    else:
+        prototype.knowledge = Asked(wanted=wanted)
         runner.knowledge.give_up()
-        return
-    state.pending = True
-    request = ModelRequest(path=prototype.path, build=own.build, project=project, mark=session.number)
-    state.asked = runner.knowledge.ask(request)
 
 
 def shows_anything(project: Project, number: int) -> bool:
@@ -88,30 +83,16 @@ def about(project: Project, number: int) -> About:
     return About(project, number)
 
 
-def take_knowledge(state: KnowledgeState, answer: ModelResult) -> bool:
-    """Take what was learnt, or how far it is; return whether it was in time."""
-    if answer.request.number != state.asked:
-        return False
-    if answer.progress is not None:
-        state.share = answer.progress
-    if answer.knowledge is not None:
-        state.knowledge, state.of, state.pending = answer.knowledge, state.wanted, False
-    if answer.failure:
-        state.failure, state.pending = answer.failure, False
-    return True
-
-
 def known_of(prototype: Prototype) -> Knowledge | None:
     """Return what the latest mark of a prototype has shown, where that was worked out and nothing changed since."""
-    state, number = prototype.knowledge_state, prototype.project.latest.number
-    if state.knowledge is None or not state.knowledge.learned or state.of != about(prototype.project, number):
-        return None
-    return state.knowledge
+    return _learnt(prototype.knowledge, about(prototype.project, prototype.project.latest.number))
 
 
 def knowledge_of(session: Session) -> Knowledge | None:
     """Return what the mark at hand has shown; None where it is of something else, or nothing took part."""
-    state = session.prototype.knowledge_state
-    if state.knowledge is None or not state.knowledge.learned or state.of != about(session.shown, session.number):
-        return None
-    return state.knowledge
+    return _learnt(session.prototype.knowledge, about(session.shown, session.number))
+
+
+def _learnt(state: Asked[Knowledge], wanted: About) -> Knowledge | None:
+    known = state.answer
+    return known if known is not None and known.learned and state.of == wanted else None

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from model.changes.result import Advice
 from model.checks.problems import problems_of
@@ -79,51 +79,8 @@ class Outlook:
 
 
 @dataclass(slots=True, kw_only=True)
-class DiagnosisState:
-    """The last diagnosis of a prototype and what it belongs to."""
-
-    wanted: tuple[object, ...] | None = None
-    """What was last asked about: mark, texts of its build, observations."""
-    asked: int = 0
-    """Number of the newest question; answers to others come too late."""
-    of: tuple[object, ...] | None = None
-    """What `diagnosis` is about."""
-    mark: int = 0
-    """Mark of `diagnosis`."""
-    diagnosis: Diagnosis | None = None
-    allowances: tuple[Allowance, ...] = ()
-    allowances_pending: bool = False
-    """Whether allowances still come."""
-    failure: str = ""
-    """Why the last run gave nothing."""
-    share: float = 0.0
-    """How much of the diagnosis is done, 0 to 1."""
-    pending: bool = False
-    """Whether a diagnosis was asked for and has not come."""
-
-
-@dataclass(slots=True, kw_only=True)
-class KnowledgeState:
-    """What the readings of a mark and of those before it have shown, and what that belongs to."""
-
-    wanted: object = None
-    """What was last asked about: mark, texts of the builds, what was found."""
-    asked: int = 0
-    """Number of the newest question; answers to others come too late."""
-    of: object = None
-    """What `knowledge` is about."""
-    knowledge: Knowledge | None = None
-    share: float = 0.0
-    """How much is done, 0 to 1."""
-    pending: bool = False
-    """Whether it was asked for and has not come."""
-    failure: str = ""
-    """Why the last run gave nothing."""
-
-
-@dataclass(slots=True, kw_only=True)
 class Asked(Generic[T]):
-    """A question about changes, and what came back."""
+    """A question to the model, and what came back (`tui.state.asked`)."""
 
     wanted: object = None
     """What was last asked about; None where nobody waits."""
@@ -138,6 +95,29 @@ class Asked(Generic[T]):
     """Whether more of the answer still comes."""
     failure: str = ""
     """Why the last run gave nothing."""
+
+    @property
+    def waits(self) -> bool:
+        """Whether anything that was asked has not come."""
+        return self.pending
+
+
+@dataclass(slots=True, kw_only=True)
+class DiagnosisState(Asked[Any]):
+    """Why a mark does not run; `pending` until the causes are there."""
+
+    answer: Diagnosis | None = None
+
+    mark: int = 0
+    """Mark of `answer`."""
+    allowances: tuple[Allowance, ...] = ()
+    allowances_pending: bool = False
+    """Whether allowances still come."""
+
+    @property
+    def waits(self) -> bool:
+        """Whether causes or allowances have not come."""
+        return self.pending or self.allowances_pending
 
 
 @dataclass(slots=True, kw_only=True)
@@ -197,8 +177,9 @@ class Prototype:
     """Key of the scratch copy that `outlook` is of; empty: a mark."""
     own: Outlook | None = None
     """While a scratch copy is looked at: that of its mark."""
-    diagnosis_state: DiagnosisState = field(default_factory=DiagnosisState)
-    knowledge_state: KnowledgeState = field(default_factory=KnowledgeState)
+    diagnosis: DiagnosisState = field(default_factory=DiagnosisState)
+    knowledge: Asked[Knowledge] = field(default_factory=Asked)
+    """What the readings of its mark and of those before it have shown."""
     row: Asked[Row] = field(default_factory=Asked)
     """A row of values."""
     next: NextState = field(default_factory=NextState)
@@ -236,7 +217,7 @@ class Prototype:
         return self.offered is not None or (self.pending is not None and self.pending.left)
 
     def move_on(self) -> None:
-        """The cursor goes on: what the last key did has been read."""
+        """The cursor goes on, or something else changes: what the last key did has been read."""
         self.done = ""
 
     @property

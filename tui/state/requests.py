@@ -10,9 +10,10 @@ from model.fields import Build
 from model.record import Project, Reading
 from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
+from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
-from tui.state.knowledge import ask_knowledge, take_knowledge
+from tui.state.knowledge import ask_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
 from tui.state.session import Session, tried
 
@@ -42,8 +43,8 @@ class Requests:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
         self._diagnosis_wanted = wanted
         if wanted:
-            ask_diagnosis(self._session, self._runner)
             ask_next(self._session, self._runner, looked_at=True)
+            ask_diagnosis(self._session, self._runner)
         else:
             give_up_next(self._session, self._runner)
 
@@ -73,11 +74,11 @@ class Requests:
         """
         session = self._session
         self.turn_outlook()
-        if self._diagnosis_wanted:
-            ask_diagnosis(session, self._runner)
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
+        if self._diagnosis_wanted:
+            ask_diagnosis(session, self._runner)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
@@ -123,11 +124,14 @@ class Requests:
             return None
         opened = self._session.current == request.path
         if request.question is not None:
-            return prototype if take_answer(prototype, result) else None
+            in_time = take_answer(prototype, result)
+            if in_time and opened and self._diagnosis_wanted:
+                ask_diagnosis(self._session, self._runner)  # it lets the list of changes go first
+            return prototype if in_time else None
         if result.of_knowledge:
-            return prototype if take_knowledge(prototype.knowledge_state, result) else None
+            return prototype if take(prototype.knowledge, result, result.knowledge) else None
         if result.of_diagnosis:
-            return prototype if take_diagnosis(prototype.diagnosis_state, result) else None
+            return prototype if take_diagnosis(prototype.diagnosis, result) else None
         if result.listed:
             asked = parsed_build(prototype.project.latest).build, readings_of_entries(prototype.project)
             if opened or asked != (request.build, readings_of_entries(request.project)):

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from model.prediction.result import FirstTest, Gap, Prediction, Verdict
+from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
 from model.quantities.units import Kind, digits, from_si
-from tui.text.figures import figure_text, unit_for
+from tui.text.figures import figure_text
 
 FRICTION_AND_LEAK = ("rim_weight", "leak_down")
 """Tests of what no drawing tells; until they are done an engine runs as drawn, and no more is promised."""

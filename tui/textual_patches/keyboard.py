@@ -21,6 +21,8 @@ from textual._xterm_parser import BRACKETED_PASTE_END, BRACKETED_PASTE_START, XT
 from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
 
+from tui.textual_patches.background import ASK_BACKGROUND, BEGIN, BackgroundTold, told
+
 LOOK = 0.1
 """How often it is looked whether the program ends, [s]."""
 NEAR, FAR = 1.0, 10.0
@@ -46,6 +48,8 @@ class KeyStream:
         """Whether an Escape waits for what comes behind it."""
         self._pasted: list[str] | None = None
         """What was pasted so far; None while nothing is."""
+        self._told: str | None = None
+        """What a terminal has told of itself so far; None while it tells nothing."""
         self._until: float | None = None
         """When to look again although nothing came."""
 
@@ -60,8 +64,14 @@ class KeyStream:
             if self._pasted is not None:
                 yield from self._paste(self._pasted, character)
                 continue
+            if self._told is not None:
+                yield from self._take_told(self._told + character)
+                continue
             if self._escape:
                 self._escape = False
+                if character == "]":
+                    self._told = character
+                    continue
                 if character in SEQUENCES:
                     yield from self._parser.feed("\x1b")
                 else:
@@ -73,8 +83,9 @@ class KeyStream:
             yield from self._parser.feed(character)
             if self._last.endswith(BRACKETED_PASTE_START):
                 self._pasted, self._last = [], ""
-        patience = self.patience if self._pasted is not None else constants.ESCAPE_DELAY
-        begun = self._pasted is not None or "\x1b" in self._last
+        waits = self._pasted is not None or (self._told or "").startswith(BEGIN)
+        patience = self.patience if waits else constants.ESCAPE_DELAY
+        begun = self._pasted is not None or self._told is not None or "\x1b" in self._last
         self._until = self._clock() + patience if begun else None
 
     def tick(self) -> Iterator[Message]:
@@ -86,9 +97,25 @@ class KeyStream:
         elif self._escape:
             self._escape = False
             yield events.Key("escape", "\x1b")
+        elif self._told is not None:  # keys; or an answer that broke off: what is left of it is not typed into a field
+            text, self._told = self._told, None
+            if not text.startswith(BEGIN):
+                yield from self._parser.feed("\x1b" + text)
+            self._until = self._clock() + constants.ESCAPE_DELAY
+            return
         else:
             yield from self._parser.tick()
         self._last, self._until = "", None
+
+    def _take_told(self, text: str) -> Iterator[Message]:
+        """Take what a terminal tells of itself so far; what is no answer goes on as it came."""
+        answer = told(text)
+        self._told = text if answer is True else None
+        if isinstance(answer, BackgroundTold):
+            self._last = ""
+            yield answer
+        elif answer is None:
+            yield from self._parser.feed("\x1b" + text)
 
     def _paste(self, pasted: list[str], character: str) -> Iterator[Message]:
         pasted.append(character)
@@ -134,6 +161,9 @@ class Keyboard(LinuxDriver):
         """Take the terminal."""
         super().start_application_mode()  # type: ignore[no-untyped-call]
         self._on_screen = True
+        terminal = getattr(getattr(self, "_app", None), "terminal", None)
+        if terminal is not None and terminal.colour and terminal.many and not (terminal.plain or terminal.background):
+            self.write(ASK_BACKGROUND)
 
     def stop_application_mode(self) -> None:
         """Give the terminal back."""

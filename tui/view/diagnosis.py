@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from model.checks.cautions import DEFER
 from model.checks.seen_running import SeenRunning, was_tried
 from model.prediction.result import Prediction
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
 from tui.state.prototype import DiagnosisState
 from tui.state.session import Session
@@ -44,7 +44,7 @@ def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int, 
     lines += _losses(prediction, width, shown=shown)
     lines += wrapped("How far it is from what was predicted stands in Results.", width)
     again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
-    return [*lines, *wrapped(again, width, role="dim"), ()]
+    return [*lines, *wrapped(again, width), ()]
 
 
 def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[Line]:
@@ -62,7 +62,7 @@ def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[L
     lines: list[Line] = wrapped(begin, width)
     for figure, share in lost:
         interval = interval_text(figure)
-        row = f"{figure.label}: {value_text(figure)}{f' ({interval})' if interval else ''}, {share:.0%}"
+        row = f"{figure.label}: {value_text(figure)}{f' ({interval})' if interval else ''}, {percent_text(share)}"
         lines += wrapped(row, width, first="  ", rest="    ")
     return [*lines, *wrapped(f"Left at the shaft: {value_text(left)}", width, role="strong", first="  ", rest="    ")]
 
@@ -82,8 +82,8 @@ def tests_of(diagnosis: Diagnosis) -> tuple[Advice, ...]:
 def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
-    done = session.prototype.diagnosis_state.share
-    share = f" {done:.0%}" if done else ""
+    done = session.prototype.diagnosis.share
+    share = f" {percent_text(done)}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
         DiagnosisAge.COMPUTING: f"computing{share}",
@@ -94,7 +94,7 @@ def head_line(session: Session, width: int) -> Line:
     quiet = state in (DiagnosisAge.UP_TO_DATE, DiagnosisAge.COMPUTING)
     prototype = session.prototype
     title = "Why it does not run" if was_tried(prototype.project, session.number) else "If it does not run"
-    return beside(((title, "head"),), ((words, "dim" if quiet else "flag"),), width)
+    return beside(((title, "head"),), ((words, "aside" if quiet else "flag"),), width)
 
 
 def cause_lines(causes: Sequence[RankedCause], width: int, *, at: int) -> list[Line]:
@@ -126,10 +126,10 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     effort = f"{test.minutes:.0f} min" if test.minutes else ""
     count = f"{at + 1} of {len(tests)}   {effort}".rstrip()
     title = cut(f"{which}: {test.label}", width - len(count) - 1)
-    lines = [beside(((title, "strong"),), ((count, "dim"),), width)]
+    lines = [beside(((title, "strong"),), ((count, "aside"),), width)]
     lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        label, role = ("(!)", "flag") if test.sharp else ("Mind", "dim")
+        label, role = ("(!)", "warn") if test.sharp else ("Mind", "")
         lines += labelled_lines(label, test.caution, width, role=role)
     lines += labelled_lines("Needs", test.needs, width) if test.needs else []
     lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
@@ -142,13 +142,13 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
 def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     """Return the tests that are not shown, in one line."""
     names = "; ".join(test.label for index, test in enumerate(tests) if index != at)
-    return ((cut(f"  Or      {names}", width), "dim"),) if names else ()
+    return ((cut(f"  Or      {names}", width), ""),) if names else ()
 
 
 def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
-    first: Line = ((f"  {word}".ljust(SIGN) + " ", "dim" if role != "flag" else "flag"),)
+    first: Line = ((f"  {word}".ljust(SIGN) + " ", role if role in ("flag", "warn") else "aside"),)
     lines: list[Line] = []
     for index, line in enumerate(broken):
         begin = first if index == 0 else ((" " * (SIGN + 1), ""),)
@@ -198,7 +198,7 @@ def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
         lines += wrapped(sign + allowance_text(item), width, role="strong" if item.tightest else "", rest="    ")
         for label, figure in item.also:
             if figure.value is not None or figure.low is not None:
-                lines += wrapped(f"{label}: {figure_text(figure)}", width, role="dim", first="    ", rest="      ")
+                lines += wrapped(f"{label}: {figure_text(figure)}", width, first="    ", rest="      ")
     return lines
 
 
@@ -211,14 +211,14 @@ def early_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [(("What it shows before it runs", "head"),)]
     for gap in early_gaps:
         lines += wrapped(early_text(gap), width, first="  ", rest="    ")
-        lines += wrapped(gap.note, width, role="dim", first="    ", rest="    ")
+        lines += wrapped(gap.note, width, first="    ", rest="    ")
     return lines
 
 
 def sheet_lines(session: Session, width: int) -> list[Line]:
     """Return everything that is known of why it does not run: causes, observations, tests, allowances."""
-    state = session.prototype.diagnosis_state
-    diagnosis = state.diagnosis
+    state = session.prototype.diagnosis
+    diagnosis = state.answer
     if diagnosis is None:
         return []
     lines: list[Line] = [head_line(session, width)]
@@ -236,7 +236,7 @@ def sheet_lines(session: Session, width: int) -> list[Line]:
     tests = tests_of(diagnosis)
     for index in range(len(tests)):
         lines += [(), *test_lines(tests, width, at=index)]
-    return [*lines, (), *wrapped(DEFER, width, role="dim"), (), *allowance_lines(state, width), ()]
+    return [*lines, (), *wrapped(DEFER, width, role="aside"), (), *allowance_lines(state, width), ()]
 
 
 def pane_lines(
@@ -250,8 +250,8 @@ def pane_lines(
     test: int,
 ) -> list[Line]:
     """Return the pane's lines: causes, what to do first, the next test, what the engine can bear, what came early."""
-    state = session.prototype.diagnosis_state
-    diagnosis = state.diagnosis
+    state = session.prototype.diagnosis
+    diagnosis = state.answer
     lines = [head_line(session, width)]
     if state.failure:
         lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")
@@ -260,7 +260,7 @@ def pane_lines(
     apart: list[Line] = [()] if height >= 20 else []
     if diagnosis.reason:
         lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
-        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="dim")
+        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width)
     else:
         lines += cause_lines(causes, width, at=cause)
     if diagnosis.sure:

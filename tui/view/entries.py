@@ -56,7 +56,7 @@ def stage_lines(project: Project, width: int) -> list[Line]:
     step_text, of = "  over the diary: step ", f" of {len(TICKS)}"
     last_steps = steps[-max(2, (width - len(step_text) - len(of) - 4) // 2) :]
     more = "" if len(last_steps) == len(steps) else ".. "
-    return [*lines, ((cut(step_text + more + " ".join(last_steps) + of, width), "dim"),)]
+    return [*lines, ((cut(step_text + more + " ".join(last_steps) + of, width), "aside"),)]
 
 
 def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Line]:
@@ -70,7 +70,7 @@ def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Li
     )
     return [
         (*start, (cut(furthest(entry), width - 19), "strong")),
-        ((cut(f"    {first_line(entry)}", width), "dim"),),
+        ((cut(f"    {first_line(entry)}", width), ""),),
     ]
 
 
@@ -105,21 +105,21 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
     for problem in problems[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
     for begin, ticks in (("Seen", seen_ticks(entry)), ("Done to it", touch_ticks(entry))):
-        lines += wrapped(f"{begin}: {', '.join(ticks)}", width, role="dim")[:2] if ticks else []
+        lines += wrapped(f"{begin}: {', '.join(ticks)}", width)[:2] if ticks else []
     if entry.changed:
         lines += wrapped(f"Changed: {entry.changed}", width, role="strong", rest="  ")[:2]
     if entry.next_idea:
         lines += wrapped(f"Next: {entry.next_idea}", width, rest="  ")[:2]
     count = len(entry.readings)
     if count:
-        lines.append(((f"{count} reading{'' if count == 1 else 's'} (pane Results)", "dim"),))
+        lines.append(((f"{count} reading{'' if count == 1 else 's'} (pane Results)", "aside"),))
     return lines
 
 
 def entry_title(entry: Entry, width: int) -> Line:
     """Return what stands over an open entry's text."""
     mark = "" if entry.mark is None else f", Mk {entry.mark}"
-    return beside(((cut(f"{entry.day or 'no day'}{mark}", width - 22), "head"),), ((furthest(entry), "dim"),), width)
+    return beside(((cut(f"{entry.day or 'no day'}{mark}", width - 22), "head"),), ((furthest(entry), ""),), width)
 
 
 def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...]) -> Content:

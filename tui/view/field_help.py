@@ -19,10 +19,10 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        sign, role = ("(!) ", "flag") if row.sharp else ("", "dim")
+        sign, role = ("(!) ", "warn") if row.sharp else ("", "")
         lines += wrapped(f"{sign}Caution (w: all of it): {row.caution}", width, role=role, rest="    ")
     if field.measure:
-        lines += wrapped(f"To measure: {field.measure}", width, role="dim")
+        lines += wrapped(f"To measure: {field.measure}", width)
     last = _last(row, width)
     free_rows = height if row.problem or row.doubt else height - len(last)
     if len(lines) > free_rows > 0:
@@ -47,15 +47,15 @@ def _last(row: FormRow, width: int) -> list[Line]:
     meaning += f", {word}" if meaning and word in HOW else ""
     usual = f"Usual: {field.usual}. " if field and field.usual else ""
     if meaning:
-        lines = wrapped(usual, width - len(f"Read as {meaning}."), role="dim") if usual else [()]
-        read: Line = (("Read as ", "dim"), (meaning, "strong"), (".", "dim"))
+        lines = wrapped(usual, width - len(f"Read as {meaning}."), role="aside") if usual else [()]
+        read: Line = (("Read as ", "aside"), (meaning, "strong"), (".", "aside"))
         if len(lines) == 1:
             return [(*lines[0], (" ", ""), *read) if usual else read]
-        return [*wrapped(usual, width, role="dim"), read]
+        return [*wrapped(usual, width, role="aside"), read]
     if field and not row.text.strip("? ") and row.assumed:
         source = f" ({field.guess.source})" if field.guess else ""
         usual += f"Empty is taken as {row.assumed}{source}."
-    return wrapped(usual, width, role="dim") if usual else []
+    return wrapped(usual, width, role="aside") if usual else []
 
 
 def _words(row: FormRow, width: int, editing: bool) -> list[Line]:
@@ -78,5 +78,5 @@ def _words(row: FormRow, width: int, editing: bool) -> list[Line]:
         used += len(label) + 1
     lines.append(tuple(line))
     if chosen and chosen.help:
-        lines += wrapped(chosen.help, width, role="dim", first=" ", rest=" ")
+        lines += wrapped(chosen.help, width, first=" ", rest=" ")
     return lines

@@ -14,14 +14,17 @@ def name_width(width: int) -> int:
 def name_lines(name: str, width: int, *, here: bool) -> list[Line]:
     """Return the two lines of a prototype of which only the name is known yet."""
     marker = (">  " if here else "   ", "here")
-    return [(marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")), (("   ...", "dim"),)]
+    return [
+        (marker, (f" {fitted(name, name_width(width) - 1)} ", "here" if here else "strong")),
+        (("   ...", "aside"),),
+    ]
 
 
 def head_line(folder: str, total: int, width: int, *, reading: bool) -> Line:
     """Return how many prototypes are where."""
     count = f"{total} prototype{'' if total == 1 else 's'}"
     more = ", reading" if reading and total else ""
-    return (("Quarterturn", "name"), (f"   {count} in {cut(folder, width - 42)}{more}", "dim"))
+    return (("Quarterturn", "name"), (f"   {count} in {cut(folder, width - 42)}{more}", "aside"))
 
 
 def nothing_lines(width: int) -> list[Line]:

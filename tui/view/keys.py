@@ -102,6 +102,8 @@ LIST: Keys = (
       help="the bin: what was deleted, also long ago; Enter brings it back under a name that is free"),
     K(keys="e", action="ask('demo')", shown="e", word="copy the examples",
       help="in an empty notebook: copy the three examples into it"),
+    K(keys="slash", action="search", shown="/", word="search", rank=11,
+      help="search the diaries, readings and marks of all: beginnings of words; Enter goes there"),
     K(keys="space", action="tick", shown="Space, s", help="tick two or three prototypes, then show them side by side"),
     K(keys="s", action="compare", shown="s", word="side by side", rank=6),
     K(keys="question_mark,f1", action="app.help(False)", shown="?", word="keys", rank=7),
@@ -137,6 +139,8 @@ PROJECT: Keys = (
     K(keys="i", action="ask('scratch')", shown="i", word="what if",
       help="what if: a scratch copy of the mark. Change anything, see both; keep it as the next mark or throw it away"),
     K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
+    K(keys="slash", action="ask('search')", shown="/", word="search",
+      help="search its diary, readings and marks; Enter goes there. In the list: those of all. Of What next: symptoms"),
     K(keys="ctrl+s", action="save", shown="ctrl+s", help="save now (leaving a field saves too)"),
     K(keys="q", action="close", shown="q", help="back to the list; ctrl+q quits"),
     K(keys="question_mark,f1", action="app.help(True)", shown="?", word="keys", rank=1),
@@ -251,8 +255,8 @@ TICKED: Keys = (
 """Answers to tick, some of them ticked beforehand."""
 LINE: Keys = (K(keys="escape", action="close"),)
 """A line to write."""
-SYMPTOMS: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))
-"""A symptom to look up."""
+MATCHES: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))
+"""What fits what is typed."""
 
 TYPING = (
     ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),

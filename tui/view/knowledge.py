@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from model.prediction.result import Figure, Prediction, Verdict
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from tui.state.knowledge import knowledge_of
 from tui.state.session import Session
 from tui.text.figures import MAIN, NONE, interval_text, value_text
@@ -21,20 +21,21 @@ if TYPE_CHECKING:
     from model.knowledge.result import Knowledge
 
 SHOWN = "From what it has shown"
+FIRST_LOOK = f"{SHOWN}, roughly"
 
 
 def learning_text(session: Session) -> str:
-    """Return how far learning is, for other work that waits for it: `` (40%)``; empty where it is done."""
-    state = session.prototype.knowledge_state
-    return (f" ({state.share:.0%})" if state.share else " (begun)") if state.pending else ""
+    """Return how far learning is, for other work that waits for it: `` (40 %)``; empty where it is done."""
+    state = session.prototype.knowledge
+    return (f" ({percent_text(state.share)})" if state.share else " (begun)") if state.pending else ""
 
 
 def learning_lines(session: Session, width: int) -> list[Line]:
     """Return how far learning from the readings is, or why it gave nothing; empty where neither is so."""
-    state = session.prototype.knowledge_state
+    state = session.prototype.knowledge
     if state.pending:
-        done = f" {state.share:.0%}" if state.share else ""
-        return [((cut(f"Learning from what was found{done}", width), "dim"),)]
+        done = f" {percent_text(state.share)}" if state.share else ""
+        return [((cut(f"Learning from what was found{done}", width), "aside"),)]
     return wrapped(f"! {state.failure}", width, role="flag", rest="  ") if state.failure else []
 
 
@@ -44,9 +45,10 @@ def shown_lines(session: Session, drawn: Prediction, width: int) -> list[Line]:
     if knowledge is None or knowledge.prediction.verdict is Verdict.NO_PREDICTION:
         return []
     shown = knowledge.prediction
-    lines: list[Line] = [((SHOWN, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
+    head = cut(FIRST_LOOK if knowledge.first_look else SHOWN, width)
+    lines: list[Line] = [((head, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
     if chance_of(shown) != chance_of(drawn):
-        lines.append(((cut(f"  as drawn {chance_of(drawn)}", width), "dim"),))
+        lines.append(((cut(f"  as drawn {chance_of(drawn)}", width), "aside"),))
     for key in MAIN:
         figure, other = shown.figures.get(key), drawn.figures.get(key)
         if figure is not None and (figure.value is not None or figure.low is not None):
@@ -88,6 +90,6 @@ def knowledge_lines(knowledge: Knowledge | None, width: int) -> list[Line]:
         lines += wrapped(sanitise(took.text), width, first="  ", rest="    ")
     for text in knowledge.contradictions:
         lines += wrapped(f"! {sanitise(text)}", width, role="flag", rest="  ")
-    lines += wrapped(sanitise(knowledge.note), width, role="dim") if knowledge.note else []
-    lines += wrapped("To drop what earlier marks showed: m, then d.", width, role="dim")
+    lines += wrapped(sanitise(knowledge.note), width) if knowledge.note else []
+    lines += wrapped("To drop what earlier marks showed: m, then d.", width, role="aside")
     return [*lines, ()]

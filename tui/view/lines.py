@@ -1,56 +1,21 @@
 """Lines of text as spans with a role; what a view yields and a widget draws. Knows no textual.
 
-A `Line` is a tuple of spans; a span is a text and the name of its role ("head", "dim", "flag" ...). No text is ever
-read as markup; control characters are dropped by `fitted`, and once more at output. `style_of` is the one place that
-says what a role looks like.
+A `Line` is a tuple of spans; a span is a text and the name of its role ("head", "aside", "flag" ...): an ink of `inks`.
+No text is ever read as markup; control characters are dropped by `fitted`, and once more at output.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from rich.cells import cell_len, set_cell_size
-from rich.style import Style
 
 from tui.text.sanitise import sanitise
 
 Span = tuple[str, str]
-"""Text, role."""
+"""Text, role: a name of `tui.view.inks.INKS`."""
 Line = tuple[Span, ...]
 EMPTY: Line = ()
 LONGEST = 100_000
 """Most characters of one text that are drawn."""
-
-_COLOUR = {
-    # brass, sea and brick: each keeps a sensible neighbour among sixteen colours
-    "dim": Style(dim=True),
-    "strong": Style(bold=True),
-    "head": Style(color="color(172)"),
-    "name": Style(bold=True, color="color(172)"),
-    "guess": Style(color="color(31)"),
-    "flag": Style(color="color(167)", bold=True),
-    "here": Style(bold=True),
-    "on": Style(bold=True, reverse=True),
-    "key": Style(color="color(31)", bold=True),
-}
-_COLOURLESS = {
-    "dim": Style(),
-    "strong": Style(bold=True),
-    "head": Style(underline=True),
-    "name": Style(bold=True),
-    "guess": Style(dim=True),
-    "flag": Style(bold=True),
-    "here": Style(bold=True),
-    "on": Style(bold=True, reverse=True),
-    "key": Style(bold=True),
-}
-PLAINEST = Style()
-
-
-@lru_cache(maxsize=64)
-def style_of(role: str, colour: bool) -> Style:
-    """Return how a role looks; an unknown role looks plain."""
-    return (_COLOUR if colour else _COLOURLESS).get(role, PLAINEST)
 
 
 def marks(line: Line) -> bool:

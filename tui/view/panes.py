@@ -23,17 +23,38 @@ class PaneSpec:
     keys: Keys = ()
     module: str = ""
     """Where its class stands; loaded when it is first turned to. Empty: the form of the build shows it."""
+    holds: str = ""
+    """What of the diary its list shows: ``entry`` or ``reading``."""
     widget: str = ""
     """Name of its class."""
+    turned: bool = True
+    """Whether Left and Right turn to it; one that has a key of its own is named over the panes where there is room."""
 
 
 ALL_PANES: tuple[PaneSpec, ...] = (
     *(PaneSpec(key=key, title=title) for key, title in PANES),
     PaneSpec(key="results", title="Results", help_title="In Results", keys=RESULTS,
-             module="tui.panes.results", widget="ResultsPane"),
+             module="tui.panes.results", widget="ResultsPane", holds="reading"),
     PaneSpec(key="diary", title="Diary", help_title="In the Diary", keys=DIARY,
-             module="tui.panes.diary", widget="DiaryPane"),
+             module="tui.panes.diary", widget="DiaryPane", holds="entry"),
     PaneSpec(key="next", title="What next", help_title="In What next", keys=NEXT,
              module="tui.panes.next", widget="NextPane"),
 )  # fmt: skip
-"""In the order turned."""
+"""In the order turned; those with a key of their own come last."""
+
+
+def pane_number(key: str) -> int:
+    """Return the number of a pane in `ALL_PANES`, from 0."""
+    return next(number for number, pane in enumerate(ALL_PANES) if pane.key == key)
+
+
+def number_after(number: int, step: int) -> int:
+    """Return the pane that lies so many turns on.
+
+    Examples
+    --------
+    >>> ALL_PANES[number_after(0, -1)].title, ALL_PANES[number_after(0, 3)].title
+    ('What next', 'Results')
+    """
+    turned = [place for place, pane in enumerate(ALL_PANES) if pane.turned]
+    return turned[(turned.index(number) + step) % len(turned)]

@@ -18,11 +18,12 @@ from model.checks.problems import problems_of_reading
 from model.fields import Build, is_unknown
 from model.fields.reading import CONDITIONS
 from model.prediction.result import Gap
+from model.quantities.ladder import unit_for
 from model.quantities.units import Kind, from_si, size_from_si
 from model.record import Entry, Project, Reading
 from tui.state.diary_edits import Offer
 from tui.state.prototype import parsed_build
-from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, unit_for, value_text
+from tui.text.figures import NONE, figure_text, number_text, resolution, rounded, value_text
 from tui.text.verdicts import shown_gap_text
 from tui.view.form_rows import Content, FormRow, content_of, shown_text
 from tui.view.lines import Line, cut, fitted, wrapped
@@ -82,7 +83,7 @@ def head_line(width: int) -> Line:
     """Return the titles of the columns."""
     day, kind, measured, predicted, gap = _columns(width)
     titles = fitted("day", day) + "Mk " + fitted("kind", kind) + fitted("measured", measured)
-    return (("  " + titles + "predicted".rjust(predicted) + "gap".rjust(gap), "dim"),)
+    return (("  " + titles + "predicted".rjust(predicted) + "gap".rjust(gap), ""),)
 
 
 def _columns(width: int) -> tuple[int, int, int, int, int]:
@@ -93,8 +94,10 @@ def _columns(width: int) -> tuple[int, int, int, int, int]:
     spare = max(0, width - 47)
     day = 6 + (5 if spare >= 5 else 0)
     spare -= day - 6
+    measured = 12 + min(5, spare)
+    spare -= measured - 12
     kind = 7 + min(17, max(0, spare - 3)) if spare > 3 else 7
-    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
+    return day, kind, measured, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
 def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
@@ -297,23 +300,23 @@ def below_lines(
         if result.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
     elif result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
-        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="dim")
+        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width)
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
     elif result is None and (evidence := evidence_text(reading, _build_of(project, reading_row))):
         lines += wrapped(evidence, width, role="strong")
     elif result is None and (purpose := good_for_text(reading)):
-        lines += wrapped(purpose, width, role="dim")
+        lines += wrapped(purpose, width)
     elif result is not None and reading_row.mark != looked_at:
         number = "its mark" if reading_row.mark is None else f"Mk {reading_row.mark}"
-        lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="dim")
+        lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="aside")
     elif result is None and (wanted := wanted_text(reading)):
-        lines += wrapped(wanted, width, role="dim")
+        lines += wrapped(wanted, width)
     used = () if result is None else from_mark(reading_row, project)
     when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
-        lines += wrapped(f"At: {when}.", width, role="dim")
+        lines += wrapped(f"At: {when}.", width)
     note = reading.texts.get("note", "")
-    return [*lines, *wrapped(f"Remark: {note}", width, role="dim")] if note else lines
+    return [*lines, *wrapped(f"Remark: {note}", width)] if note else lines
 
 
 def _build_of(project: Project, reading_row: ReadingRow) -> Build:

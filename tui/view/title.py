@@ -13,6 +13,8 @@ from tui.view.panes import ALL_PANES
 from tui.view.recovered import offered_text
 from tui.view.scratch import scratch_title
 
+ROOM = 100
+"""Columns from which panes with a key of their own are named while they are not shown."""
 NARROW = 74
 """Columns below which the titles stand closer."""
 
@@ -34,7 +36,7 @@ def title_line(session: Session, width: int) -> Line:
         if (prototype.pending or prototype.offered) and prototype.save_state is SaveState.SAVED
         else prototype.save_state
     )
-    state_span = (save_state.value, "flag" if prototype.save_state in BAD | {SaveState.READ_ONLY} else "dim")
+    state_span = (save_state.value, "flag" if prototype.save_state in BAD | {SaveState.READ_ONLY} else "aside")
     layout = cut(layout_label(session.mark), 18)
     left: Line = (
         (cut(prototype.project.name, max(12, width - 52)), "name"),
@@ -54,7 +56,10 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     doubted = {clash.names[0] for clash in doubts_of_mark(tried(session), session.number)}
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
+    narrow = narrow or (width < ROOM and not ALL_PANES[number].turned)
     for index, pane in enumerate(ALL_PANES):
+        if not (pane.turned or index == number or width >= ROOM):
+            continue
         sign = "!" if pane.key in flagged else ""
         title = pane.title.split(" ")[0] if narrow and pane.key == "heat" else pane.title
         here = index == number

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from model.checks.cautions import Caution
 from model.prediction.result import Gap, Prediction, Why
+from model.quantities.phrases import percent_text
 from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.text.verdicts import as_drawn, faults_text, verdict_text
 from tui.view.lines import Line, wrapped
@@ -40,7 +41,7 @@ def why_lines(
     for caution in known:
         lines += wrapped(f"! {caution.title}", width, role="flag", rest="  ")
         lines += wrapped(caution.text, width, first="  ", rest="  ")
-        lines += [*wrapped(f"Source: {caution.source}", width, role="dim", first="  ", rest="  "), ()]
+        lines += [*wrapped(f"Source: {caution.source}", width, role="aside", first="  ", rest="  "), ()]
     return lines
 
 
@@ -60,7 +61,7 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
         lines += [*_why(figure.why, width), ()]
     if prediction.widest:
         lines.append((("What widens the interval most", "head"),))
-        lines += [((f"  {label}: {round(100 * share)} % of the variance", ""),) for label, share in prediction.widest]
+        lines += [((f"  {label}: {percent_text(share)} of the variance", ""),) for label, share in prediction.widest]
         lines.append(())
     if prediction.warnings:
         lines.append((("Warnings", "head"),))
@@ -70,7 +71,7 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     if prediction.untried:
         lines.append((("Formulas beyond what their sources tried", "head"),))
         for note in prediction.untried:
-            lines += wrapped(note, width, role="dim", first="  ", rest="    ")
+            lines += wrapped(note, width, first="  ", rest="    ")
         lines.append(())
     return lines
 
@@ -83,7 +84,7 @@ def _why(why: Why, width: int) -> list[Line]:
         inputs = "; ".join(f"{label} {text}" for label, text in why.inputs)
         lines += wrapped(f"Inputs: {inputs}", width, first="  ", rest="    ")
     if why.source:
-        lines += wrapped(f"Source: {why.source}", width, role="dim", first="  ", rest="    ")
+        lines += wrapped(f"Source: {why.source}", width, role="aside", first="  ", rest="    ")
     if why.note:
-        lines += wrapped(why.note, width, role="dim", first="  ", rest="    ")
+        lines += wrapped(why.note, width, first="  ", rest="    ")
     return lines

@@ -10,7 +10,8 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from tui.text.sanitise import sanitise
-from tui.view.lines import EMPTY, PLAINEST, Line, marks, style_of
+from tui.view.inks import PLAINEST, Ground, style_of
+from tui.view.lines import EMPTY, Line, marks
 
 
 class LinesView(Widget):
@@ -47,7 +48,8 @@ class LinesView(Widget):
         """Draw one row of the screen."""
         lines, top = self._drawn
         line = _at(lines, y + top)
-        segments = [Segment(sanitise(text), style_of(role, self.colour)) for text, role in line]
+        ground = getattr(self.app, "ground", Ground.UNKNOWN) if self.colour else Ground.COLOURLESS
+        segments = [Segment(sanitise(text), style_of(role, ground)) for text, role in line]
         return Strip(segments).adjust_cell_length(self.size.width, PLAINEST)
 
 

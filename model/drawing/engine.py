@@ -1,0 +1,72 @@
+"""An engine to look at, as soon as there is more of it: its geometry first, then the air over a turn at one speed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from model.drawing.contacts import contacts
+from model.drawing.plan import DEGREES
+from model.drawing.planning import plan_of
+from model.drawing.result import EngineView, Moment, SolvedTurn
+from model.explain.as_drawn import AsDrawn
+from model.fields import Build
+from model.inputs.model_inputs import ModelInputs
+from model.physics.values import FloatArray
+from model.record import Project
+from model.running.operate import operate
+from model.running.samples import central
+from model.running.shaft import friction, torque_over_turn
+
+ANGLES = 72
+"""Angles of the turn: five degrees, the step by which it is turned by hand."""
+
+
+def engine_stepwise(project: Project, mark: int, *, build: Build, speed: float | None) -> Iterator[EngineView]:
+    """Yield what a mark looks like, then the same with the air over a turn.
+
+    Parameters
+    ----------
+    project, mark, build
+        The prototype, the number of the mark, and what is known of it.
+    speed : float, optional
+        At which the turn is solved, [rad/s]; without one there is no turn.
+    """
+    drawn = AsDrawn(project, mark, build=build)
+    plan = plan_of(build, drawn.evidence)
+    view = EngineView(plan=plan, contacts=contacts(plan))
+    yield view
+    if speed is None or speed <= 0:
+        return
+    model_inputs = drawn.inputs()
+    if model_inputs.missing or not model_inputs.values:
+        yield replace(view, unsolved="Without a prediction there is no pressure and no temperature.")
+    elif model_inputs.problems:
+        yield replace(view, unsolved="No engine can be built so: pressure and temperatures stay away.")
+    else:
+        yield replace(view, turn=solved_turn(model_inputs, speed))
+
+
+def solved_turn(model_inputs: ModelInputs, speed: float) -> SolvedTurn:
+    """Solve a turn at the middle values of everything, at a speed [rad/s]."""
+    inputs = central(model_inputs.words, model_inputs.values)
+    now = operate(inputs, np.array([[speed]]), angles=ANGLES, refined=False)
+    room = inputs.column("room_pressure")
+    torque = torque_over_turn(inputs, now.geometry, pressure=now.pressure, room=room, drive_work=now.flow)
+    left = torque[0, 0] - friction(inputs, now.speed)[0, 0]
+    rows = (
+        _at_degrees(now.pressure[0, 0] - room[0, 0]),
+        _at_degrees(now.state.temperature_hot[0]),
+        _at_degrees(now.state.temperature_cold[0]),
+        _at_degrees(left, shift=0.5),  # of a step, not of its beginning
+    )
+    moments = tuple(Moment(*row) for row in zip(*(row.tolist() for row in rows), strict=True))
+    return SolvedTurn(speed=speed, moments=moments, settled=bool(now.converged.all()))
+
+
+def _at_degrees(values: FloatArray, *, shift: float = 0.0) -> FloatArray:
+    """Return what is known at so many angles, `shift` steps behind them, at every degree."""
+    angles = (np.arange(values.size) + shift) * DEGREES / values.size
+    return np.interp(np.arange(DEGREES), angles, values, period=DEGREES)
