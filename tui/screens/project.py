@@ -6,6 +6,7 @@ screen then draws head, panel, advice and keys. Panes are mounted when they are 
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from typing import ClassVar
 
 from textual import events, work
@@ -18,6 +19,7 @@ from model.checks.cautions import cautions_for
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.dialogs.ask_scratch import ask_scratch
 from tui.dialogs.base import TextPage
+from tui.dialogs.search import ask_search
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.panes.stack import PaneStack
@@ -78,7 +80,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
+        _want(self)
         self.pane.take_focus()
 
     @property
@@ -172,13 +174,14 @@ class ProjectScreen(QuietScreen[None]):
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask something (``change``, ``keep``, ``mark``, ``scratch`` or ``theirs``), then draw."""
-        questions = {
+        """Ask something (``change``, ``keep``, ``mark``, ``scratch``, ``search`` or ``theirs``), then draw."""
+        questions: dict[str, Callable[..., Awaitable[str | None]]] = {
             "change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs,
-            "scratch": ask_scratch,
+            "scratch": ask_scratch, "search": ask_search,
         }  # fmt: skip
-        request = questions[what]
-        await request(self.app, self.controller, self.colour)
+        place = await questions[what](self.app, self.controller, self.colour)
+        if place:
+            await show_place(self, place)
         self.draw()
 
     async def action_turn(self, step: int | str) -> None:
@@ -194,7 +197,7 @@ class ProjectScreen(QuietScreen[None]):
         self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
-        self.controller.requests.want_diagnosis(after.wants_diagnosis)
+        _want(self)
         if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
@@ -249,6 +252,35 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
+
+
+def _want(screen: ProjectScreen) -> None:
+    """Have worked out what the pane that is shown shows."""
+    screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    screen.controller.requests.want_engine(screen.pane.wants_engine)
+
+
+async def show_place(screen: ProjectScreen, place: str) -> None:
+    """Turn to a place that a search found: an entry, a reading or a mark, as `model.record.search.Hit` names it."""
+    session = screen.controller.session
+    kind, _, key = place.partition(".")
+    key, _, reading = key.partition(".reading.")
+    project = session.prototype.project
+    entry = project.entries.get(key)
+    number: int | None = None
+    if kind == "mark":
+        number = int(key)
+    elif entry is not None:
+        number = project.mark_of(entry, entry.readings[reading]) if reading in entry.readings else entry.mark
+    if number is not None and number in project.marks and number != session.number:
+        screen.controller.look_at(number)
+    if entry is None:
+        await screen.turn_to(0)
+        return
+    holds = "reading" if reading else "entry"
+    await screen.turn_to(next(at for at, pane in enumerate(ALL_PANES) if pane.holds == holds))
+    screen.pane.show_place(key, reading)
+    screen.draw()
 
 
 def _writes(screen: ProjectScreen) -> bool:

@@ -44,7 +44,7 @@ def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int, 
     lines += _losses(prediction, width, shown=shown)
     lines += wrapped("How far it is from what was predicted stands in Results.", width)
     again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
-    return [*lines, *wrapped(again, width, role="aside"), ()]
+    return [*lines, *wrapped(again, width), ()]
 
 
 def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[Line]:
@@ -129,7 +129,7 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     lines = [beside(((title, "strong"),), ((count, "aside"),), width)]
     lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        label, role = ("(!)", "flag") if test.sharp else ("Mind", "aside")
+        label, role = ("(!)", "warn") if test.sharp else ("Mind", "")
         lines += labelled_lines(label, test.caution, width, role=role)
     lines += labelled_lines("Needs", test.needs, width) if test.needs else []
     lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
@@ -142,13 +142,13 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
 def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     """Return the tests that are not shown, in one line."""
     names = "; ".join(test.label for index, test in enumerate(tests) if index != at)
-    return ((cut(f"  Or      {names}", width), "aside"),) if names else ()
+    return ((cut(f"  Or      {names}", width), ""),) if names else ()
 
 
 def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
-    first: Line = ((f"  {word}".ljust(SIGN) + " ", "aside" if role != "flag" else "flag"),)
+    first: Line = ((f"  {word}".ljust(SIGN) + " ", role if role in ("flag", "warn") else "aside"),)
     lines: list[Line] = []
     for index, line in enumerate(broken):
         begin = first if index == 0 else ((" " * (SIGN + 1), ""),)
@@ -210,7 +210,7 @@ def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
         lines += wrapped(sign + allowance_text(item), width, role="strong" if item.tightest else "", rest="    ")
         for label, figure in item.also:
             if figure.value is not None or figure.low is not None:
-                lines += wrapped(f"{label}: {figure_text(figure)}", width, role="aside", first="    ", rest="      ")
+                lines += wrapped(f"{label}: {figure_text(figure)}", width, first="    ", rest="      ")
     return lines
 
 
@@ -223,7 +223,7 @@ def early_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [(("What it shows before it runs", "head"),)]
     for gap in early_gaps:
         lines += wrapped(early_text(gap), width, first="  ", rest="    ")
-        lines += wrapped(gap.note, width, role="aside", first="    ", rest="    ")
+        lines += wrapped(gap.note, width, first="    ", rest="    ")
     return lines
 
 
@@ -272,7 +272,7 @@ def pane_lines(
     apart: list[Line] = [()] if height >= 20 else []
     if diagnosis.reason:
         lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
-        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="aside")
+        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width)
     else:
         lines += cause_lines(causes, width, at=cause)
     if diagnosis.sure:

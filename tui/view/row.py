@@ -45,7 +45,7 @@ def row_lines(
     if row.reason:
         return [*lines, *wrapped(row.reason, width, rest="  ")]
     said = wrapped(row.sentence, width, role="strong", rest="  ") if row.sentence else []
-    foot = wrapped(STANDS_ON[row.learned], width, role="aside")
+    foot = wrapped(STANDS_ON[row.learned], width)
     table = table_lines(row, at=at, width=width)
     left = height - len(lines) - len(said) - len(foot) - len(table)
     curve = curve_of(row, width=min(width, 70), height=min(9, left - 1), plain=plain)
@@ -60,7 +60,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
     titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
-    lines: list[Line] = [((cut(f"{titles}in its way", width), "aside"),)]
+    lines: list[Line] = [((cut(f"{titles}in its way", width), ""),)]
     for index, step in enumerate(row.steps):
         here = index == at
         name = fitted(f"{_bare(step)}{'  now' if step.present else ''}", first)
@@ -114,8 +114,8 @@ def curve_of(row: Row, *, width: int, height: int, plain: bool) -> list[Line]:
     lines = curve_lines(points, dots=present, top=top, width=width, height=height, plain=plain)
     label = f"{digits(from_si(top, Kind.POWER, unit), 2)} {unit}"
     drawn: list[Line] = [
-        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", "aside"), (line, ""))
+        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", ""), (line, ""))
         for y, line in enumerate(lines)
     ]
     below = ends[0] + ends[-1].rjust(max(1, width - MARGIN - len(ends[0])))
-    return [*drawn, ((" " * MARGIN + below, "aside"),)]
+    return [*drawn, ((" " * MARGIN + below, ""),)]
