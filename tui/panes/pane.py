@@ -40,6 +40,9 @@ class Pane(Container):
     wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
 
+    wants_engine: ClassVar[bool] = False
+    """Whether it shows what the engine looks like: that is drawn only while such a pane is looked at."""
+
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(id=id)
         self.controller = controller

@@ -15,6 +15,7 @@ from model.record import Project
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
+    from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Expected, Knowledge
@@ -61,8 +62,17 @@ class CompareQuestion:
     """Texts of its build."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineQuestion:
+    """What an engine looks like, and what its air does over a turn."""
+
+    build: Build
+    speed: float | None
+    """At which the turn is solved, [rad/s]; None: only what it looks like."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | EngineQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | EngineView"
 
 
 class Predict(Protocol):
@@ -126,8 +136,12 @@ class Changes(Protocol):
 def default_changes(
     project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
 ) -> Iterator[Answer]:
-    """Try changes on the engines that the build could be."""
-    if isinstance(question, RowQuestion):
+    """Try changes on the engines that the build could be; look at the engine."""
+    if isinstance(question, EngineQuestion):
+        from model.drawing.engine import engine_stepwise
+
+        yield from engine_stepwise(project, mark, build=question.build, speed=question.speed)
+    elif isinstance(question, RowQuestion):
         from model.changes.sweep import sweep_stepwise
 
         yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)

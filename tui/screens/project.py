@@ -80,7 +80,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
+        _want(self)
         self.pane.take_focus()
 
     @property
@@ -197,7 +197,7 @@ class ProjectScreen(QuietScreen[None]):
         self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
-        self.controller.requests.want_diagnosis(after.wants_diagnosis)
+        _want(self)
         if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
@@ -252,6 +252,12 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
+
+
+def _want(screen: ProjectScreen) -> None:
+    """Have worked out what the pane that is shown shows."""
+    screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    screen.controller.requests.want_engine(screen.pane.wants_engine)
 
 
 async def show_place(screen: ProjectScreen, place: str) -> None:

@@ -138,6 +138,8 @@ PROJECT: Keys = (
     K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
     K(keys="i", action="ask('scratch')", shown="i", word="what if",
       help="what if: a scratch copy of the mark. Change anything, see both; keep it as the next mark or throw it away"),
+    K(keys="e", action="turn('engine')", shown="e", word="engine", rank=7,
+      help="the engine to scale, turning; from a field: where on the engine that is. Again: back"),
     K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
     K(keys="slash", action="ask('search')", shown="/", word="search",
       help="search its diary, readings and marks; Enter goes there. In the list: those of all. Of What next: symptoms"),
@@ -209,6 +211,23 @@ NEXT: Keys = (
 )  # fmt: skip
 """What it loses by or why it does not run, and what to change next."""
 
+ENGINE: Keys = (
+    K(keys="up,k,plus", action="turn_by(5)", shown="Up, Down", word="turn", rank=1,
+      help="turn it by 5 degrees, on or back"),
+    K(keys="down,j,minus", action="turn_by(-5)"),
+    K(keys="pageup", action="turn_by(90)", shown="PageUp", word="quarter", help="turn it by a quarter, on or back "
+      "(PageDown)"),
+    K(keys="pagedown", action="turn_by(-90)"),
+    K(keys="home", action="turn_to(0)", shown="Home", help="back to 0, where the displacer stands nearest to the hot "
+      "end"),
+    K(keys="space", action="run", shown="Space", word="let it turn", rank=2,
+      help="let it turn slowly, or stop it; it stops by itself after a minute without a key, and on a slow line"),
+    K(keys="z", action="close_up", shown="z", word="closer", rank=3, help="cylinders and pistons alone, larger; again: "
+      "all of it"),
+    K(keys="x", action="next_contact", shown="x", word="what touches", help="turn to the next place where parts touch "
+      "or have less than a millimetre"),
+)  # fmt: skip
+"""The engine to scale."""
 BACK: Keys = (K(keys="escape", action="back"),)
 """From a reading or an entry back to its list."""
 PAGE: Keys = (
