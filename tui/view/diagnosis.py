@@ -170,10 +170,17 @@ def moved_text(cause: RankedCause) -> str:
 
 def allowance_text(item: Allowance) -> str:
     """Return what the engine bears of one thing against what it has."""
-    has = f"has {figure_text(item.has)}, {'measured' if item.measured else 'not measured'}"
+    has = f"has {figure_text(item.has)}, {'measured' if item.measured else 'not measured'}{_met(item)}"
     if item.bears.value is None and item.bears.low is None:
         return f"{item.label}: no value of it alone would do; {has}"
     return f"{item.label}: at {'most' if item.at_most else 'least'} {figure_text(item.bears)}; {has}"
+
+
+def _met(item: Allowance) -> str:
+    """Say in how many of the engines it is met, where they differ: the middle one alone may be far off."""
+    if item.measured or not 0 < item.met < 1:
+        return ""
+    return f"; {chance_text(item.met)} of the engines that it could be have what they need of it"
 
 
 def tightest_text(state: DiagnosisState) -> str:
@@ -185,7 +192,12 @@ def tightest_text(state: DiagnosisState) -> str:
         return "What it can bear is being worked out." if state.allowances_pending else ""
     bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
     bound = f"at {'most' if tight.at_most else 'least'} {bears}" if bears else "no value of it alone would do"
-    return f"Tightest: {tight.label}: {bound}, has {value_text(tight.has)}{' measured' * tight.measured}."
+    has = f"has {value_text(tight.has)}{' measured' * tight.measured}"
+    return (
+        f"Tightest: {tight.label}: {bound}, {has} in the middle{_met(tight)}."
+        if _met(tight)
+        else (f"Tightest: {tight.label}: {bound}, {has}.")
+    )
 
 
 def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:

@@ -63,9 +63,7 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the list stands to what is written down."""
     state = session.prototype.next
     first = learning_text(session)
-    done = (
-        f"learning first{first}" if first else f"computing {percent_text(state.share)}" if state.share else "computing"
-    )
+    done = f"learning first{first}" if first else f"computing {percent_text(state.share)}"
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""

@@ -34,7 +34,7 @@ def row_lines(
 ) -> list[Line]:
     """Return title, sentence, table and curve, as far as they fit into so many lines."""
     row = asked.answer if asked.of == asked.wanted else None
-    done = f" {percent_text(asked.share)}" if asked.share else ""
+    done = f" {percent_text(asked.share)}"
     age = f"computing{done}" if asked.pending else "" if asked.failure else "up to date"
     lines: list[Line] = [beside(((cut(title, width - 16), "name"),), ((age, "aside"),), width)]
     if asked.failure:
