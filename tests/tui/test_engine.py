@@ -39,7 +39,7 @@ def test_it_is_drawn_with_its_figures_at_every_size(notebook: Path, size: tuple[
         await acts.press(*OPEN)
         shown = acts.screen()
         assert "Hot air" in shown
-        assert re.search(r"(driven by the air|carried by wheel)", shown)
+        assert re.search(r"(driven by air|carried by wheel)", shown)
         assert "hot" in shown
         await acts.press("z", "up", "x", "pageup")
         assert all(len(line) <= size[0] for line in acts.screen().split("\n"))

@@ -84,7 +84,7 @@ def _who(turn: SolvedTurn, degree: int) -> str:
     """Say whether the air drives or the wheel carries, and up to which angle."""
     for start, end, driven in turn.arcs():
         if start <= degree < end or start <= degree + DEGREES < end:
-            word = "driven by the air" if driven else "carried by wheel"
+            word = "driven by air" if driven else "carried by wheel"
             return word if end - start == DEGREES else f"{word} to {end % DEGREES} deg"
     return ""
 
