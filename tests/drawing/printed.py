@@ -72,12 +72,12 @@ def strokes(page: PageObject) -> Iterator[list[Place]]:
     yield from (path for path in paths if len(path) > 1)
 
 
-def bar_of(svg: Path) -> tuple[Place, float]:
-    """Return where the bar begins on its sheet, from the upper left, and the height of the sheet, [mm]."""
+def bar_of(svg: Path) -> Place:
+    """Return where the bar begins on its sheet, [mm] from the upper left."""
     root = ElementTree.parse(svg).getroot()
     (bar,) = (group for group in root.iter(f"{SVG}g") if group.get("data-part") == "bar")
     x, y = bar[0].get("points", "").split()[0].split(",")
-    return (float(x), float(y)), float(root.get("viewBox", "").split()[3])
+    return float(x), float(y)
 
 
 def check(project: str, asked: list[str], across: float | None, folder: Path) -> str:
@@ -89,7 +89,7 @@ def check(project: str, asked: list[str], across: float | None, folder: Path) ->
     box = float(page.mediabox.width) * POINT, float(page.mediabox.height) * POINT
     wanted = (wide, high) if across is not None else (high, wide)
     assert all(abs(got - want) <= PIXEL for got, want in zip(box, wanted, strict=True)), (box, wanted)
-    (x, y), sheet = bar_of(svg)
+    x, y = bar_of(svg)
     paths = list(strokes(page))
     bars = [path for path in paths if len(path) == 2 and math.dist(path[0], (x, box[1] - y)) < 0.5]
     (length,) = {round(math.dist(*path), 3) for path in bars if math.dist(*path) > 50}
