@@ -39,7 +39,7 @@ def test_it_is_drawn_with_its_figures_at_every_size(notebook: Path, size: tuple[
         await acts.press(*OPEN)
         shown = acts.screen()
         assert "Hot air" in shown
-        assert re.search(r"(driven by the air|carried by wheel)", shown)
+        assert re.search(r"(driven by air|carried by wheel)", shown)
         assert "hot" in shown
         await acts.press("z", "up", "x", "pageup")
         assert all(len(line) <= size[0] for line in acts.screen().split("\n"))
@@ -170,6 +170,8 @@ def test_what_lacks_and_what_touches_is_said(tmp_path: Path, build: dict[str, st
         if said == "touches":
             assert "Caution" in acts.screen()
             assert "!" in acts.screen()
+            assert "No engine can" in acts.screen()
+            assert "Cold space" not in acts.screen()  # it would be less than nothing
 
     play(tmp_path, scene)
 

@@ -18,7 +18,7 @@ from tui.panes.pane import Pane
 from tui.state.controller import ProjectController
 from tui.state.engine import engine_of
 from tui.textual_patches.writer import line_waits
-from tui.view.engine import picture
+from tui.view.engine import picture, width_of_picture
 from tui.view.keys import ENGINE, Hints, hints
 from tui.view.layout import Room
 from tui.view.lines import Line, width_of, wrapped
@@ -85,7 +85,7 @@ class EnginePane(Pane):
             text = state.failure or "The engine is being drawn."
             self.listing.show_lines(wrapped(text, width, role="flag" if state.failure else "aside"))
             return
-        room = width - BESIDE - 2
+        room = width_of_picture(view.plan, width - BESIDE - 2, height, close=self.close)
         drawn = picture(
             view.plan, view.contacts, self.degree, width=room, height=height, plain=self.plain,
             focus=self.focus_field, close=self.close,

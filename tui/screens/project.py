@@ -34,7 +34,7 @@ from tui.view.layout import LOW, READABLE, Room, layout_of
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES, pane_number
-from tui.view.picture import picture_lines
+from tui.view.picture import picture_lines, shows_engine
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
@@ -93,6 +93,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
         _give_room(self)
+        _want(self)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
@@ -125,9 +126,6 @@ class ProjectScreen(QuietScreen[None]):
         if self.panel.display and wide:
             curve = not self.picture.display
             self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain, curve=curve))
-        wide, high = self.picture.size
-        if self.picture.display and wide:
-            self.picture.show_lines(picture_lines(session, width=wide, height=high, plain=self.plain))
 
     def draw_help(self) -> None:
         """Draw what stands below the pane, and the keys."""
@@ -140,6 +138,10 @@ class ProjectScreen(QuietScreen[None]):
         below: list[Line] = [()] if self.size.height >= LOW else []
         below += short_lines(session, width=width) if small else []
         below += message_lines(session, width)
+        wide, high = self.picture.size
+        if self.picture.display and wide:
+            pane, field = ALL_PANES[self.panes.number].key, self.pane.field_at
+            self.picture.show_lines(picture_lines(session, pane, field, width=wide, height=high, plain=self.plain))
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
         if session.prototype.waits and not self.pane.editing:
@@ -197,10 +199,10 @@ class ProjectScreen(QuietScreen[None]):
         self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
-        _want(self)
         if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
+        _want(self)
         with one_paint(self, anew=before is not after):
             if isinstance(after, BuildPane):
                 after.turn_to(ALL_PANES[number].key)
@@ -257,7 +259,8 @@ class ProjectScreen(QuietScreen[None]):
 def _want(screen: ProjectScreen) -> None:
     """Have worked out what the pane that is shown shows."""
     screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
-    screen.controller.requests.want_engine(screen.pane.wants_engine)
+    beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
+    screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
 
 
 async def show_place(screen: ProjectScreen, place: str) -> None:

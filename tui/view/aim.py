@@ -45,7 +45,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
         return lines, 0
     room = max(10, width - 28)
     title = "least work first" if aim.ways else "what comes nearest"
-    lines += [(), ((cut(f"  {title.ljust(room)}chance          work", width), ""),)]
+    lines += [(), ((cut(f"  {title.ljust(room)}chance          work", width), "aside"),)]
     begin = len(lines)
     for index, (option, chance) in enumerate(ways):
         here = index == at

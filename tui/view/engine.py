@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import ceil
 
 from model.drawing.contacts import CLOSE, Contact, gap_at, place_of
 from model.drawing.draw import draw
@@ -75,6 +76,13 @@ def scale_of(plan: Plan, width: int, height: int, *, close: bool = False) -> Sca
     left = LEFT + max(0.0, (free[0] - across * cells) / 2)
     top = max(0.0, (free[1] - up * cells / ASPECT) / 2) + 0.25
     return Scale(corner=Point(low.x, high.y), cells=cells, left=left, top=top)
+
+
+def width_of_picture(plan: Plan, width: int, height: int, *, close: bool = False) -> int:
+    """Return the columns that a picture takes of so many at this height: the rest stands beside it."""
+    low, high = _corners(plan, close)
+    cells = scale_of(plan, width, height, close=close).cells
+    return min(width, max(LEAST[0], LEFT + ceil((high.x - low.x) * cells) + 3))
 
 
 def picture(
@@ -192,7 +200,7 @@ def _focus(canvas: Canvas, scale: Scale, drawing: Drawing, focus: str) -> None:
     left, row = int(max(start[0], end[0])) + 1, int((start[1] + end[1]) / 2)
     if left + len(text) > canvas.width:
         left = max(0, int(min(start[0], end[0])) - len(text) - 1)
-    canvas.text(left, max(0, min(canvas.height - 1, row)), text, role="on")
+    canvas.text(left, max(0, min(canvas.height - 1, row)), text, role="strong")
 
 
 def length_text(length: float, field: str = "") -> str:

@@ -48,7 +48,7 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
         lines += [_row("Cold air", _amount(moment.cold, Kind.TEMPERATURE, "C"), width, "cold")]
         largest = max(abs(each.torque) for each in turn.moments)
         lines += [_row("Torque left", _amount(moment.torque, Kind.TORQUE, "mN m", largest), width)]
-    if not plan.hidden:
+    if not plan.hidden and min(*plan.volume_hot, *plan.volume_cold) > 0:
         lines += [_row("Hot space", _amount(plan.volume_hot[degree], Kind.VOLUME, "ml"), width)]
         lines += [_row("Cold space", _amount(plan.volume_cold[degree], Kind.VOLUME, "ml"), width)]
     if turn is not None:
@@ -84,7 +84,7 @@ def _who(turn: SolvedTurn, degree: int) -> str:
     """Say whether the air drives or the wheel carries, and up to which angle."""
     for start, end, driven in turn.arcs():
         if start <= degree < end or start <= degree + DEGREES < end:
-            word = "driven by the air" if driven else "carried by wheel"
+            word = "driven by air" if driven else "carried by wheel"
             return word if end - start == DEGREES else f"{word} to {end % DEGREES} deg"
     return ""
 
@@ -154,6 +154,8 @@ def _focus_lines(view: EngineView, degree: int, focus: str, width: int) -> list[
     elif drawing.showing(focus):
         parts = ", ".join(dict.fromkeys(shape.label.lower() for shape in drawing.showing(focus)))
         text = f"{label}: of the {parts}. {declared.help}"
+    elif declared.takes_words:
+        return []
     else:
         text = f"{label} has no place on this drawing."
     return wrapped(text, width, role="strong")

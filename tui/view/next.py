@@ -205,7 +205,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
     first = f"at least {unit}" if advice.running else "chance"
     second = ("between" if advice.running else "runs then") if wide else ""
     head = _row(first, second, "helps" if asks else "", "work", wide=wide, asks=asks)
-    lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), ""),)]
+    lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), "aside"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at

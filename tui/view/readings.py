@@ -83,7 +83,7 @@ def head_line(width: int) -> Line:
     """Return the titles of the columns."""
     day, kind, measured, predicted, gap = _columns(width)
     titles = fitted("day", day) + "Mk " + fitted("kind", kind) + fitted("measured", measured)
-    return (("  " + titles + "predicted".rjust(predicted) + "gap".rjust(gap), ""),)
+    return (("  " + titles + "predicted".rjust(predicted) + "gap".rjust(gap), "aside"),)
 
 
 def _columns(width: int) -> tuple[int, int, int, int, int]:
@@ -146,10 +146,16 @@ def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool
     blank = "..." if waiting else NONE
     return (
         *start,
-        (fitted(spread_text(result, unit), measured), "strong"),
+        (fitted(_fitting(result, unit, measured), measured), "strong"),
         ((number_text(fresh.predicted, unit) if fresh else blank).rjust(predicted), ""),
         ((number_text(fresh.gap, unit) if fresh else blank).rjust(wide), "strong" if fresh else ""),
     )
+
+
+def _fitting(result: Measured, unit: str, width: int) -> str:
+    """Return a measured value with its spread where that fits; the unit goes before the spread, which stands below."""
+    text = spread_text(result, unit)
+    return text if len(text) < width else f"{text.partition(' +-')[0]} {unit}"
 
 
 def agrees(gap: Gap, result: Measured) -> bool:

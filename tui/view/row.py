@@ -60,7 +60,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
     titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
-    lines: list[Line] = [((cut(f"{titles}in its way", width), ""),)]
+    lines: list[Line] = [((cut(f"{titles}in its way", width), "aside"),)]
     for index, step in enumerate(row.steps):
         here = index == at
         name = fitted(f"{_bare(step)}{'  now' if step.present else ''}", first)
