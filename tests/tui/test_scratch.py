@@ -15,6 +15,7 @@ from tests.tui.test_pending import go_to_throw
 from tui.dialogs.base import ChoiceDialog, LineDialog
 from tui.runs.model_api import TRIED, Answer, CompareQuestion, Question
 from tui.runs.runner import Runner
+from tui.screens.project import ProjectScreen
 from tui.state.scratch import Scratch, as_held, free_name, from_held
 
 FILE = "paint-tin.toml"
@@ -169,6 +170,14 @@ def test_the_panel_says_the_gain_on_the_same_engines_or_what_is_in_the_way(noteb
         await acts.press("up")
         await set_throw(acts, "9")
         assert "! It hits the end." in acts.screen()
+        await acts.press("up")
+        await set_throw(acts, "7")
+        await acts.press("i", "k", "enter")
+        if not isinstance(acts.app.screen, ProjectScreen):
+            await acts.press("escape")
+        # changed by hand and changed again: what all of it promises is kept with the mark
+        promise = read_project(notebook / "paint-tin.toml").project.marks[3].promise
+        assert (promise["change"], promise["power"]) == ("Piston throw: 4 mm -> 7", "2 (1 to 3) mW")
 
     play(notebook, scene, size=(80, 30), runner=lambda post: Runner(
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,

@@ -215,8 +215,10 @@ class NotRunningPane(BenchPane):
         """Search a symptom; what it points to is shown with its test, which can be written down."""
         from tui.dialogs.symptoms import SymptomScreen
 
-        key, use = await self.app.push_screen_wait(SymptomScreen(colour=self.colour))
-        if use:
+        dialog = SymptomScreen(colour=self.colour)
+        _, use = await self.app.push_screen_wait(dialog)
+        if use and dialog.chosen is not None:
+            key = dialog.chosen.test
             self._write_down(key, readings_of(key))
 
     @work

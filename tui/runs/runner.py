@@ -80,9 +80,12 @@ class Runner:
             self._calls.post_changes, self._bell, lambda: self._first or any(q.busy for q in self._before_changes)
         )
         """What to change next."""
+        self.engine = NewestQueue(self._calls.post_changes, self._bell, lambda: False)
+        """What the engine looks like: somebody looks at it."""
         self._before_changes = (self.knowledge, self.rows, self.tries)
         self._newest = {
-            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes
+            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes,
+            "engine": self.engine,
         }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}

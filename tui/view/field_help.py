@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.view.form_rows import HOW, FormRow, reading_of
-from tui.view.lines import Line, cut, text_of, wrapped
+from tui.view.lines import Line, cut, signed, text_of, wrapped
 
 
 def advice(row: FormRow | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
@@ -19,10 +19,10 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        sign, role = ("(!) ", "flag") if row.sharp else ("", "aside")
-        lines += wrapped(f"{sign}Caution (w: all of it): {row.caution}", width, role=role, rest="    ")
+        text = f"Caution (w: all of it): {row.caution}"
+        lines += signed("(!)", text, width) if row.sharp else wrapped(text, width, rest="    ")
     if field.measure:
-        lines += wrapped(f"To measure: {field.measure}", width, role="aside")
+        lines += wrapped(f"To measure: {field.measure}", width)
     last = _last(row, width)
     free_rows = height if row.problem or row.doubt else height - len(last)
     if len(lines) > free_rows > 0:
@@ -34,7 +34,7 @@ def _with_more(line: Line, width: int) -> Line:
     """Return the last line that is seen of a help that goes on."""
     if not line:
         return line
-    sign = " ... (w: all)" if line[0][1] == "flag" else " ..."
+    sign = " ... (w: all)" if line[0][1] in ("flag", "warn") else " ..."
     text = cut(text_of(line), width - len(sign))
     whole = text.rpartition(" ")[0] if text.endswith(">") else text
     return ((whole.rstrip(" ;,") + sign, line[0][1]),)
@@ -78,5 +78,5 @@ def _words(row: FormRow, width: int, editing: bool) -> list[Line]:
         used += len(label) + 1
     lines.append(tuple(line))
     if chosen and chosen.help:
-        lines += wrapped(chosen.help, width, role="aside", first=" ", rest=" ")
+        lines += wrapped(chosen.help, width, first=" ", rest=" ")
     return lines

@@ -35,7 +35,7 @@ def learning_lines(session: Session, width: int) -> list[Line]:
     state = session.prototype.knowledge
     if state.pending:
         done = f" {percent_text(state.share)}" if state.share else ""
-        return [((cut(f"Learning from findings{done}", width), "aside"),)]
+        return [((cut(f"Learning from the findings{done}", width), "aside"),)]
     return wrapped(f"! {state.failure}", width, role="flag", rest="  ") if state.failure else []
 
 
@@ -90,6 +90,6 @@ def knowledge_lines(knowledge: Knowledge | None, width: int) -> list[Line]:
         lines += wrapped(sanitise(took.text), width, first="  ", rest="    ")
     for text in knowledge.contradictions:
         lines += wrapped(f"! {sanitise(text)}", width, role="flag", rest="  ")
-    lines += wrapped(sanitise(knowledge.note), width, role="aside") if knowledge.note else []
+    lines += wrapped(sanitise(knowledge.note), width) if knowledge.note else []
     lines += wrapped("To drop what earlier marks showed: m, then d.", width, role="aside")
     return [*lines, ()]

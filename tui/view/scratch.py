@@ -57,14 +57,14 @@ def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[
     if tried is not None and tried.outcome.power is not None and tried.now.power is not None:
         lines += wrapped(f"{f'From what {mark} has shown' if tried.learned else 'As drawn'}:", width, role="head")
         lines.append(((cut(f"Runs {chance_text(tried.outcome.runs)}", width), "strong"),))
-        lines.append(((cut(f"  {mark} {chance_text(tried.now.runs)}", width), "dim"),))
+        lines.append(((cut(f"  {mark} {chance_text(tried.now.runs)}", width), "aside"),))
         pair: tuple[Mapping[str, Figure], Mapping[str, Figure]] = (
             outcome_figures(tried.outcome, prediction), outcome_figures(tried.now, prediction),
         )  # fmt: skip
     else:
         lines.append(((cut(verdict_text(prediction), width), "strong"),))
         if drawn is not None:
-            lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "dim"),))
+            lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "aside"),))
         lines += wrapped("As drawn:", width, role="head")
         pair = (prediction.figures, drawn.figures if drawn else {})
     lines += gain_lines(session, width)
@@ -73,7 +73,7 @@ def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[
         if figure is not None and (figure.value is not None or other is not None):
             lines += _both(figure, other, mark, width)
     if drawn is None:
-        lines += wrapped(f"{mark} is being worked out.", width, role="dim")
+        lines += wrapped(f"{mark} is being worked out.", width, role="aside")
     return lines
 
 
