@@ -398,9 +398,7 @@ def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = Fa
         gas_constant=AIR.gas_constant,
         heat_capacity_ratio=flat(ratio),
     )
-    checkpoint()
     state = solve(turn, start=point.state, rough=rough, effort=effort)
-    checkpoint()
     return _Pass(
         air=air,
         net=network(inputs, form, air, hot=hot),
@@ -436,6 +434,7 @@ def _soft(
 
 
 def _finish(engine: _Engine, speed: FloatArray, point: _Point, solved: _Pass) -> Operation:
+    checkpoint()
     inputs, form, way, leaking = engine
     shape, state, air = speed.shape, solved.state, solved.air
     hot, cold = point.hot, point.cold
