@@ -1,6 +1,7 @@
-"""``python -m tests.knowledge N [--write] [--kept FILE]``: N hidden engines recovered, N/5 histories, measured engines.
+"""``python -m tests.knowledge PART N [--write] [--kept FILE]``: recovery of N hidden engines, N histories, or measured.
 
-With a file what is in it is not run again, and what is run is added to it.
+PART is ``recovery``, ``histories`` or ``measured``, which takes no N. Written, its section alone is replaced. With a
+file what is in it is not run again, and what is run is added to it.
 """
 
 from __future__ import annotations
@@ -19,7 +20,6 @@ from tests.knowledge.recovery import recovery_lines
 from tests.knowledge.stories import CAN, FLAT
 
 RESULTS = Path(__file__).with_name("RESULTS.md")
-NOTES = "## Notes"
 HISTORIES = {
     "can": (CAN, {**CAN, "piston_throw": "4.5 mm +-0.1 measured"},
             {**CAN, "piston_throw": "4.5 mm +-0.1 measured", "displacer_throw": "14 mm +-0.2 measured"}),
@@ -29,18 +29,25 @@ HISTORIES = {
 
 def main() -> int:
     """Run, print, and write where that is asked for."""
-    each = int(sys.argv[1]) if len(sys.argv) > 1 else 20
+    part, many = sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 and sys.argv[2].isdigit() else 20
     at = sys.argv.index("--kept") + 1 if "--kept" in sys.argv else 0
     kept = Kept(Path(sys.argv[at]) if at else None)
-    lines = [*recovery_lines(kept, each), "", *history_lines(kept, max(each // 5, 4)), "", *real_lines()]
+    if part == "recovery":
+        lines = recovery_lines(kept, many)
+    else:
+        lines = history_lines(kept, many) if part == "histories" else real_lines()
     print("\n".join(lines))
     if "--write" in sys.argv:
-        old = RESULTS.read_text(encoding="utf-8") if RESULTS.exists() else ""
-        notes = NOTES + old.partition(NOTES)[2] if NOTES in old else f"{NOTES}\n"
-        made_by = "Made by `python -m tests.knowledge N --write`; the notes are kept."
-        head = f"# What a mark has shown: hidden engines\n\n{made_by}"
-        RESULTS.write_text("\n".join([head, "", *lines, "", notes.rstrip("\n"), ""]), encoding="utf-8")
+        write("\n".join(lines))
     return 0
+
+
+def write(section: str) -> None:
+    """Put a section in the place of the one that begins with the same word; all others are kept."""
+    head, *others = RESULTS.read_text(encoding="utf-8").split("\n## ")
+    first = section.removeprefix("## ").split()[0]
+    made = [section.removeprefix("## ").strip() if old.startswith(first) else old.strip() for old in others]
+    RESULTS.write_text("\n\n## ".join([head.strip(), *made]) + "\n", encoding="utf-8")
 
 
 def history_lines(kept: Kept, many: int) -> list[str]:
