@@ -154,8 +154,8 @@ def _whole(some: np.ndarray[Any, np.dtype[np.float64]], name: str) -> str:
     for column in range(8):
         means = np.median(some[chosen, column], axis=1) if column < 2 else some[chosen, column].mean(axis=1)
         middle = np.median(some[:, column]) if column < 2 else some[:, column].mean()
-        low, high = np.quantile(means, [0.025, 0.975])
-        told.append(f"{middle:.2f} ({low:.2f} to {high:.2f})")
+        low, high = np.quantile(means, [0.025, 0.975], method="inverted_cdf")
+        told.append(f"{middle:.2f} ({low:.2f} {f'to {high:.2f}' if math.isfinite(high) else 'and more'})")
     return (
         f"{len(some)} {name}, 95 % by bootstrap over engines: error {told[0]} as drawn, {told[1]} learned; "
         f"held {told[2]} and {told[3]}; score {told[4]} and {told[5]}; Brier {told[6]} and {told[7]}."

@@ -85,7 +85,9 @@ def _chance_lines(whole: list[Row]) -> list[str]:
             lines.append(f"| {' | '.join(map(str, cells))} | {limits} |")
     score = ((chance - ran) ** 2).mean()
     lines += ["", f"Chance to run: told {100 * chance.mean():.1f} in 100, ran {100 * ran.mean():.1f} in 100; Brier "]
-    lines[-1] += f"score {score:.4f}. Fewest engines that carry a figure: {min(row['effective'] for row in whole):.0f}."
+    lines[-1] += f"score {score:.4f}. Fewest engines that carry a figure: "
+    counted = [row["effective"] for row in whole if row["effective"]]
+    lines[-1] += f"{min(counted):.0f}; {len(whole) - len(counted)} readings were asked about and did not count."
     return lines
 
 
