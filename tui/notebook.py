@@ -26,12 +26,9 @@ from tui.host.logfile import SAFE
 from tui.host.signals import save_on_signals
 from tui.host.terminal import Terminal
 from tui.screens.project_list import Compare, OpenProject, ProjectsScreen
-from tui.textual_patches.background import BackgroundTold
-from tui.textual_patches.base import QuietApp
 from tui.textual_patches.key_order import Typed
-from tui.view.inks import Ground, ground_on
 from tui.view.keys import APP, BY_NAME, UNSEEN
-from tui.widgets.lines_view import LinesView
+from tui.widgets.inked import InkedApp
 from tui.widgets.screen import QuietScreen, bindings, too_small
 
 if TYPE_CHECKING:
@@ -119,7 +116,7 @@ class ServiceLoader:
         return self.services.controller
 
 
-class NotebookApp(ServiceLoader, QuietApp):
+class NotebookApp(ServiceLoader, InkedApp):
     """The notebook's screens."""
 
     CSS = CSS
@@ -135,10 +132,8 @@ class NotebookApp(ServiceLoader, QuietApp):
         today: Callable[[], str] = lambda: time.strftime("%Y-%m-%d"),
     ) -> None:
         ServiceLoader.__init__(self)
-        QuietApp.__init__(self, terminal)
+        InkedApp.__init__(self, terminal)
         self.folder = folder
-        self.ground = _ground_of(terminal)
-        """What the inks are seen on."""
         self._runner, self._today = runner, today
         self.projects = ProjectsScreen(folder, [name for _, name in names], colour=terminal.colour)
         self.notebook: Notebook | None = None
@@ -236,15 +231,6 @@ class NotebookApp(ServiceLoader, QuietApp):
         else:
             self._draw_shown()
 
-    def on_background_told(self, event: BackgroundTold) -> None:
-        """The terminal said what it writes on: write with inks for that."""
-        ground = ground_on(event.rgb)
-        if self.ground is Ground.UNKNOWN and ground is not Ground.UNKNOWN:
-            self.ground = ground
-            for screen in self.screen_stack:
-                for lines in screen.query(LinesView):
-                    lines.refresh()
-
     async def on_open_project(self, event: OpenProject) -> None:
         """Show a prototype."""
         from tui.screens.project import ProjectScreen
@@ -339,13 +325,6 @@ class NotebookApp(ServiceLoader, QuietApp):
         """Save what is not saved yet, at once."""
         if self.services_ready:
             self.persistence.save_now()
-
-
-def _ground_of(terminal: Terminal) -> Ground:
-    """Return what is known of what is written on before the terminal was asked."""
-    if not (terminal.colour and terminal.many):
-        return Ground.COLOURLESS
-    return Ground(terminal.background) if terminal.background else Ground.UNKNOWN
 
 
 async def _leave_or_stay(app: NotebookApp, answer: str | None) -> None:

@@ -58,6 +58,13 @@ COMMANDS = (
     Command(
         "note", "add a line to a project's diary", "tui.commands.note", "projects/mug.toml ran for ten minutes on tea"
     ),
+    Command("set", "write one field of a build", "tui.commands.set", "projects/mug.toml piston_throw 4 mm --change"),
+    Command(
+        "reading",
+        "write down one reading",
+        "tui.commands.reading",
+        'projects/mug.toml speed turns=50 "time=20 s" "hot_metal=82 C"',
+    ),
     Command(
         "copy", "a verified copy of a notebook, and what differs", "tui.commands.copy", "projects /media/stick/projects"
     ),

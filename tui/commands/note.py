@@ -7,11 +7,10 @@ import io
 import sys
 from datetime import date
 
-from model.errors import NotDurable, StoreError
-from model.record import Entry, new_key
-from model.store import save_project
-from tui.commands.common import file_argument, json_argument, open_file, show, show_json
-from tui.exits import CommandError, Exit, drop_output
+from model.record import Entry, Project, new_key
+from tui.commands.common import file_argument, json_argument
+from tui.commands.writing import tell_written, write_change
+from tui.exits import CommandError, Exit
 from tui.text.sanitise import sanitise
 
 
@@ -33,34 +32,17 @@ def run(options: argparse.Namespace) -> int:
     if not text:
         hint = "Write what happened after the file's name, or - to read it from standard input."
         raise CommandError("The note is empty.", code=Exit.USAGE, hint=hint)
-    stored = open_file(options.file)
-    if stored.read_only:
-        raise CommandError(f"The note is not saved: {stored.decoded.notice}", code=Exit.CANNOT_WRITE)
-    project = stored.project
-    key = new_key(project.entries)
-    entry = Entry(
-        key=key, day=date.today().isoformat(), mark=project.latest.number if project.marks else None, text=text
-    )
-    doubt = ""
-    try:
-        save_project(options.file, project.with_entry(entry), revision=stored.revision)
-    except NotDurable as error:
-        doubt = str(error)
-    except StoreError as error:
-        raise CommandError(error.message, code=Exit.CANNOT_WRITE, hint=error.hint) from error
-    try:
-        if options.json:
-            at = {"file": sanitise(options.file), "entry": key, "day": entry.day, "mark": entry.mark}
-            show_json({**at, "warning": sanitise(doubt)})
-        else:
-            show(f"Added to {options.file} as entry {key}" + (f", but: {doubt}" if doubt else "."))
-        sys.stdout.flush()
-    except OSError as error:
-        # the note is in the file: an error here would make a script write it twice
-        drop_output()
-        sys.stderr.write(
-            sanitise(f"Added to {options.file} as entry {key}; the output was not: {error.strerror}.") + "\n"
-        )
+    added = Entry(key="")
+
+    def change(project: Project) -> Project:
+        nonlocal added
+        mark = project.latest.number if project.marks else None
+        added = Entry(key=new_key(project.entries), day=date.today().isoformat(), mark=mark, text=text)
+        return project.with_entry(added)
+
+    doubt = write_change(options.file, change, what="The note")
+    keys = {"file": sanitise(options.file), "entry": added.key, "day": added.day, "mark": added.mark}
+    tell_written(options, f"Added to {options.file} as entry {added.key}.", keys, doubt)
     return Exit.OK
 
 
