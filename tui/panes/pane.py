@@ -38,6 +38,9 @@ class Pane(Container):
     wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
 
+    wants_curves: ClassVar[bool] = False
+    """Whether it shows curves: they are worked out only while such a pane is looked at."""
+
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(id=id)
         self.controller = controller

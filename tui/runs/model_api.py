@@ -15,6 +15,7 @@ from model.record import Project
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
+    from model.curves.chart import Curves
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Expected, Knowledge
@@ -61,8 +62,16 @@ class CompareQuestion:
     """Texts of its build."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvesQuestion:
+    """What an engine does over speed, turn, temperature difference, minutes and marks."""
+
+    project: Project
+    """With the scratch copy that is looked at in place of its mark."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | CurvesQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | Curves"
 
 
 class Predict(Protocol):
@@ -136,6 +145,10 @@ def default_changes(
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
             yield newest
             break
+    elif isinstance(question, CurvesQuestion):
+        from model.curves.curves import curves_stepwise
+
+        yield from curves_stepwise(question.project, mark, progress=progress)
     elif isinstance(question, CompareQuestion):
         from model.changes.compare import compare
 

@@ -77,9 +77,14 @@ class Runner:
             self._calls.post_changes, self._bell, lambda: self._first or any(q.busy for q in self._before_changes)
         )
         """What to change next."""
+        self.curves = NewestQueue(
+            self._calls.post_changes, self._bell, lambda: self._first or self.knowledge.busy or self.rows.busy
+        )
+        """Curves, which stand on what was learnt."""
         self._before_changes = (self.knowledge, self.rows, self.tries)
         self._newest = {
-            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes
+            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes,
+            "curves": self.curves,
         }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}

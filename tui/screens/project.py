@@ -76,6 +76,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_mount(self) -> None:
         """Take the keys."""
         self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
+        self.controller.requests.want_curves(self.pane.wants_curves)
         self.pane.take_focus()
 
     @property
@@ -185,6 +186,7 @@ class ProjectScreen(QuietScreen[None]):
         before = await self.panes.turn_to(number)
         after = self.pane
         self.controller.requests.want_diagnosis(after.wants_diagnosis)
+        self.controller.requests.want_curves(after.wants_curves)
         if before is not after and (before.whole or after.whole):
             _give_room(self)
             self.call_after_refresh(self.draw)

@@ -10,7 +10,7 @@ from typing import Any
 
 from model.changes.result import Advice, Breakdown, Effect, Outcome
 from model.checks.seen_running import seen_running
-from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, NextQuestion, RowQuestion
+from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, CurvesQuestion, NextQuestion, RowQuestion
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
 from tui.state.asked import ask, is_asked, take
@@ -106,7 +106,7 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     question = result.request.question
     states: dict[type[Any], Asked[Any]] = {
         RowQuestion: prototype.row, NextQuestion: prototype.next, AimQuestion: prototype.aim,
-        CompareQuestion: prototype.tried,
+        CompareQuestion: prototype.tried, CurvesQuestion: prototype.curves,
     }  # fmt: skip
     state = states[type(question)]
     was_of = state.of

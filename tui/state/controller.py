@@ -75,6 +75,7 @@ class ProjectController:
     def close(self) -> None:
         """Leave the open prototype."""
         self.requests.want_diagnosis(False)
+        self.requests.want_curves(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.scratch_key = ""

@@ -22,6 +22,7 @@ from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
     from model.changes.result import Aim, Breakdown, Comparison, Row
+    from model.curves.chart import Curves
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
@@ -188,6 +189,8 @@ class Prototype:
     """The scratch copy that is looked at, on the engines that its mark could be."""
     aim: Asked[Aim] = field(default_factory=Asked)
     """What would have to change for it to do something."""
+    curves: Asked[Curves] = field(default_factory=Asked)
+    """What it does over speed, turn, difference, minutes and marks."""
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

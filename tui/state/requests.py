@@ -12,6 +12,7 @@ from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
+from tui.state.curves import ask_curves
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.knowledge import ask_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
@@ -37,7 +38,7 @@ class Requests:
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
         """The newest when the open field was entered."""
-        self._diagnosis_wanted = False
+        self._diagnosis_wanted = self._curves_wanted = False
 
     def want_diagnosis(self, wanted: bool) -> None:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
@@ -47,6 +48,14 @@ class Requests:
             ask_next(self._session, self._runner, looked_at=True)
         else:
             give_up_next(self._session, self._runner)
+
+    def want_curves(self, wanted: bool) -> None:
+        """Have curves drawn from now on, or no more, at every change of what they depend on."""
+        self._curves_wanted = wanted
+        if wanted:
+            ask_curves(self._session, self._runner)
+        else:
+            self._runner.curves.give_up()
 
     def forget(self) -> None:
         """Another prototype is open: what stands on the screen is to be asked anew."""
@@ -79,6 +88,8 @@ class Requests:
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
+        if self._curves_wanted:
+            ask_curves(session, self._runner)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):

@@ -13,26 +13,32 @@ LABEL, VALUE = 34, 10
 """Most cells of label and value."""
 
 
-def bar_lines(bars: Sequence[Bar], axis: Axis, *, width: int, height: int, plain: bool) -> list[Line]:
+def bar_lines(
+    bars: Sequence[Bar], axis: Axis, *, width: int, height: int, plain: bool, at: int | None = None
+) -> list[Line]:
     """Draw each part: label, bar as long as its share of the largest, value, and the interval where there is room.
 
     A stage on the way is a full bar, what is lost there a light one, set in. Where not all fit, the smallest losses go.
+    `at` is the number of the one under the cursor.
     """
+    chosen = bars[at] if at is not None and 0 <= at < len(bars) else None
     drawn = list(bars)
     while len(drawn) > height:
-        losses = [bar for bar in drawn if bar.level] or drawn
+        losses = [bar for bar in drawn if bar.level and bar is not chosen] or drawn
         drawn.remove(min(losses, key=lambda bar: abs(bar.value)))
     most = max([abs(bar.value) for bar in drawn], default=0.0) or 1.0
     label = min(LABEL, width // 2, max(len(bar.label) + 2 * bar.level for bar in drawn) + 1)
     spread = 26 if width >= 90 else 0
-    room = max(4, width - label - VALUE - spread - 1)
+    room = max(4, width - label - VALUE - spread - 3)
     lines: list[Line] = []
     for bar in drawn:
         figure = Figure(
             key="", label=bar.label, kind=axis.kind, unit=axis.unit, value=bar.value, low=bar.low, high=bar.high
         )
         name = fitted("  " * bar.level + bar.label, label)
+        here = bar is chosen
         lines.append((
+            ("> " if here else "  ", "here"),
             (name, "" if bar.level else "strong"),
             (value_text(figure).rjust(VALUE) + " ", "" if bar.level else "strong"),
             (_bar(bar.value / most * room, plain, bar.level), "band" if bar.level else ""),

@@ -236,9 +236,9 @@ class _Drawing:
             cells[self._column(value)] = tick
         for mark in self.chart.marks:
             if mark.low is not None and mark.high is not None:
-                for end, sign in ((mark.low, "("), (mark.high, ")")):
-                    if self.frame.left <= end <= self.frame.right:
-                        cells[self._column(end)] = sign
+                for place, sign in ((mark.low, "("), (mark.high, ")")):
+                    if self.frame.left <= place <= self.frame.right:
+                        cells[self._column(place)] = sign
         ahead: Span = (" " * (self.margin - 1) + corner, "aside")
         cursor = self.look.cursor
         if cursor is None or self.chart.along is not None or not self.frame.left <= cursor <= self.frame.right:
