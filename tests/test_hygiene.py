@@ -245,6 +245,11 @@ def test_nothing_is_left_for_later() -> None:
     assert [named(path) for path in EVERYTHING if re.search(rf"\b({words})\b", text_of(path))] == []
 
 
+def test_a_share_is_written_in_one_way() -> None:
+    """`percent_text` and `chance_text` write it; a format that puts the sign behind the digits has no space."""
+    assert [named(path) for path in SOURCES if re.search(r"%[}]", text_of(path))] == []
+
+
 def test_every_file_ends_its_lines_alike() -> None:
     assert [named(path) for path in EVERYTHING if b"\r" in path.read_bytes()] == []
     assert [named(path) for path in EVERYTHING if text_of(path) and not text_of(path).endswith("\n")] == []

@@ -20,7 +20,7 @@ from model.checks.cautions import DEFER, all_cautions
 from model.fields import Parsed
 from model.inputs.materials import too_hot
 from model.physics.values import FloatArray
-from model.quantities.phrases import chance_text, watts_text
+from model.quantities.phrases import chance_text, gain_text
 from model.record import Project
 
 HELPS = 0.6
@@ -29,6 +29,10 @@ LITTLE = 0.01
 """Share of the present figure below which a gain is none."""
 ALIKE = (0.1, 0.9)
 """Chance that one gains more than another between which the two cannot be told apart."""
+AS_GOOD_AS_SURE = 0.9
+"""Chance to help from which it is not told: with two dozen engines no change is ever surer than 96 in 100."""
+LEAST_CHANCE = 0.005
+"""More chance to run from which it is told: one in a hundred, rounded."""
 HOPELESS = 0.35
 """Chance to help, from the first engines, below which a change is not tried on all."""
 FARTHER = 8
@@ -63,6 +67,11 @@ class Candidate:
         """What to do, with its size."""
         words = " with ".join(part.words for part in self.parts)
         return f"{words}: {self.edit.size}" if self.edit.size else words
+
+    @property
+    def short(self) -> str:
+        """What to do in few words."""
+        return " + ".join(part.short or part.words for part in self.parts)
 
     @property
     def hours(self) -> float:
@@ -256,7 +265,8 @@ def _only_together(pair: Solved, ones: Mapping[str, Solved]) -> bool:
 def ranked(solved: Sequence[Solved], *, running: bool) -> list[Solved]:
     """Return changes by the gain that is sure; of an engine that does not run by how much nearer it comes to it."""
     if running:
-        return sorted(solved, key=lambda each: (-each.sure, each.candidate.hours))
+        # of an engine that may not run the sure gain is often nil: then what runs more often goes first
+        return sorted(solved, key=lambda each: (-each.sure, -round(each.chance, 2), each.candidate.hours))
     return sorted(solved, key=lambda each: (-round(each.chance, 2), -each.sure, each.candidate.hours))
 
 
@@ -285,6 +295,8 @@ def _told(
     scale = float(np.median(now.power)) if running else float(np.abs(np.median(now.spare)))
     order = ranked(solved, running=running)
     good = [each for each in order if each.helps >= HELPS and float(np.median(each.gain)) > LITTLE * scale]
+    telling = [each for each in good if not _is_nil(each, scale, running=running)]
+    good = telling if running or telling else good
     groups = grouped(good)
     least = trial.least_difference() if whole else None
     options: list[Option] = []
@@ -310,6 +322,12 @@ def _told(
     return replace(made, sentence=_sentence(made))
 
 
+def _is_nil(each: Solved, scale: float, *, running: bool) -> bool:
+    """Whether what a change is ranked by comes to nothing, and it does not run more often either."""
+    sure = running and abs(each.sure) > LITTLE * scale
+    return not sure and each.chance < LEAST_CHANCE
+
+
 def _note(trial: Trial) -> str:
     drawn = "" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing."
     return " ".join(text for text in (drawn, trial.engines.note) if text)
@@ -325,6 +343,8 @@ def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None
     return Option(
         key=candidate.key,
         words=candidate.words,
+        short=candidate.short,
+        size=candidate.edit.size,
         parts=tuple(part.key for part in parts),
         texts=texts_of(trial.engines.build, candidate.edited, candidate.edit.texts),
         hours=candidate.hours,
@@ -349,9 +369,10 @@ def _sentence(made: Advice) -> str:
     if not made.options:
         return "No change that can be tried here helps more likely than not."
     best = made.options[0]
-    if made.running and best.outcome.power is not None and made.now.power is not None:
-        before, after = watts_text(made.now.power.middle), watts_text(best.outcome.power.middle)
-        brings = f"{before} to {after}, helps {chance_text(best.effect.helps)}"
+    if made.running:
+        # the gain alone: it is paired, and what the engine gives now stands in one place, with its own interval
+        helps = "" if best.effect.helps >= AS_GOOD_AS_SURE else f", helps {chance_text(best.effect.helps)}"
+        brings = f"{gain_text(best.effect.power)}{helps}"
     else:
         then, now = chance_text(best.outcome.runs), chance_text(made.now.runs)
         brings = f"runs {then}, now {now}" if then != now else f"brings it nearer to running, still {then}"

@@ -18,7 +18,7 @@ from model.checkpoint import Progress, silent
 from model.errors import NotUnderstood
 from model.fields import Parsed
 from model.physics.values import FloatArray
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, hours_text
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind, UnitError, digits, find_unit, size_from_si
 from model.record import Project
@@ -195,7 +195,7 @@ def _sentence(made: Aim, goal: Goal) -> str:
         return f"It does that as it is: {chance_text(made.now)}."
     if made.ways:
         option, chance = made.ways[0]
-        return f"Least work: {option.words} ({option.hours:g} h): {chance_text(chance)}."
+        return f"Least work: {option.words} ({hours_text(option.hours)}): {chance_text(chance)}."
     if made.nearest is None:
         return "There is nothing that can be tried on this build."
     option, chance = made.nearest

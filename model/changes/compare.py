@@ -8,13 +8,14 @@ import numpy as np
 
 from model.changes.edits import Edited, edits_between
 from model.changes.engines import few_engines
-from model.changes.result import Comparison, Effect, Outcome, Range
+from model.changes.result import Comparison, Effect, Outcome
 from model.changes.trial import Trial, Tried
 from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
 from model.explain.outlook import outlook
 from model.fields import parse_build
 from model.physics.values import BoolArray, FloatArray
+from model.quantities.ranges import Range
 from model.record import Project
 from model.running.spread import interval
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.prediction.result import Prediction
+from model.quantities.phrases import percent_text
 from model.quantities.units import Kind
 
 
@@ -95,7 +96,7 @@ def _share(ratio: float) -> str:
     """
     if ratio >= TIMES:
         return f"{ratio:.1f} times"
-    return f"{100 * abs(1 - ratio):.0f} % {'less' if ratio < 1 else 'more'}"
+    return f"{percent_text(abs(1 - ratio))} {'less' if ratio < 1 else 'more'}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

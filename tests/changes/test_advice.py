@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from model.changes.advice import advice_stepwise, grouped, possible
+from model.changes.advice import _is_nil, advice_stepwise, grouped, possible
 from model.changes.catalogue import CATALOGUE, PARTNERS
 from model.changes.compare import compare, range_of, sure_gain, trial_of
 from model.changes.edits import texts_of
@@ -140,3 +140,12 @@ def test_a_change_and_its_texts_in_a_scratch_copy_do_the_same() -> None:
     assert then is not None and seen.others["scratch"].power == range_of(then.power)
     # colder than it was measured, no colder than the ice
     assert (then.difference > trial.now().difference).all()
+
+
+@pytest.mark.parametrize(
+    ("sure", "chance", "running", "nil"),
+    [(2e-3, 0.0, True, False), (0.0, 0.0, True, True), (0.0, 0.25, True, False), (2e-3, 0.0, False, True)],
+)
+def test_a_change_whose_figure_is_nil_is_no_help(sure: float, chance: float, running: bool, nil: bool) -> None:
+    each = SimpleNamespace(sure=sure, chance=chance)
+    assert _is_nil(each, 10e-3, running=running) is nil  # type: ignore[arg-type]

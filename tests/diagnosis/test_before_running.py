@@ -131,7 +131,7 @@ def test_opened_less_unlinked_is_the_displacers_friction() -> None:
     assert (whole.key, part.key) == ("friction_opened", "displacer_friction")
     assert whole.measured.value == pytest.approx(4e-3, rel=1e-6)
     assert part.measured.value == pytest.approx(3e-3, rel=1e-6)
-    assert part.note.startswith("75%")
+    assert part.note.startswith("75 %")
     assert "no guess" in part.note
 
 

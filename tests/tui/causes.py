@@ -20,15 +20,15 @@ TURNS = Advice(
     reading="free_turns", readings=("free_turns", "stops"), expected="between 2 turns in 1.5 s and 9 turns in 7 s",
     healthy="", bits=0.5,
     branches=(
-        Branch(when="fewer than 3 turns in 2 s", then="Friction 80%"),
-        Branch(when="more than 3 turns in 2 s", then="Leak 60%, Dead volume 20%"),
+        Branch(when="fewer than 3 turns in 2 s", then="Friction 80 in 100"),
+        Branch(when="more than 3 turns in 2 s", then="Leak 60 in 100, Dead volume 20 in 100"),
     ),
 )  # fmt: skip
 WEIGHTS = Advice(
     key="rim_weight", label="Grams on the rim", minutes=4, needs="thread, scale", caution="",
     how="Chamber open, link on: hang weights on the rim until it just turns.", reading="rim_weight",
     readings=("rim_weight",), expected="between 1 g and 9 g", healthy="between 0.5 g and 1 g", bits=0.3,
-    branches=(Branch(when="above 4 g", then="Friction 95%"), Branch(when="below 4 g", then="Leak 50%")),
+    branches=(Branch(when="above 4 g", then="Friction 95 in 100"), Branch(when="below 4 g", then="Leak 50 in 100")),
 )  # fmt: skip
 
 

@@ -64,6 +64,25 @@ def test_a_mark_without_readings_is_edited_without_a_question(controller: Projec
     assert not controller.must_ask
 
 
+def test_what_was_taken_back_is_told_until_something_else_is_done(controller: ProjectController) -> None:
+    def undone() -> str:
+        edit(controller, "6 mm")
+        controller.leave_field()
+        controller.step(back=True)
+        return controller.session.prototype.done
+
+    assert undone().startswith("Taken back: Mk 2, Piston throw 6 mm")
+    edit(controller, "5 mm")
+    assert controller.session.prototype.done == ""
+    controller.leave_field()
+    assert undone()
+    controller.change(controller.session.prototype.project.with_entry(Entry(key="n", text="A note.")))
+    assert controller.session.prototype.done == ""
+    assert undone()
+    controller.next_mark(REBUILT)
+    assert controller.session.prototype.done == ""
+
+
 def test_a_mark_with_readings_asks_and_a_correction_is_asked_once(controller: ProjectController) -> None:
     controller.look_at(1)
     edit(controller, "6 mm")

@@ -47,6 +47,20 @@ def test_a_name_that_was_being_typed_at_a_kill_is_offered_with_its_start(noteboo
     play(notebook, last)
 
 
+def test_what_is_typed_over_the_starts_begins_the_name_and_takes_none_of_them(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("a", "space")
+        await acts.write("Jack k my")
+        assert "what is it like?" in acts.screen()
+        assert "Its name: Jack k my" in acts.screen()
+        await acts.press("backspace", "backspace", "down", "enter")
+        await acts.write("can")
+        await acts.press("enter")
+        assert read_project(notebook / "jack-k-can.toml").project.name == "Jack k can"
+
+    play(notebook, scene)
+
+
 def test_a_name_that_was_left_is_there_the_next_time_and_one_that_was_emptied_is_not(notebook: Path) -> None:
     async def left(acts: Play) -> None:
         await begin(acts, "Bean c")

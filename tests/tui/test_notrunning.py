@@ -62,7 +62,7 @@ def test_a_project_whose_latest_stage_is_below_running_opens_at_its_causes(write
         assert re.search(r"^  Leak +30 in 100 ###\.\.\.\.\.\.\.$", screen, re.MULTILINE)
         assert "Next test: Free turns, cold, and where it stops" in screen
         assert "Expect  between 2 turns in 1.5 s and 9 turns in 7 s" in screen
-        assert "If      fewer than 3 turns in 2 s: Friction 80%" in screen
+        assert "If      fewer than 3 turns in 2 s: Friction 80 in 100" in screen
         await acts.press("right")
         assert "[Dimensions]" in acts.screen()
         assert "Model" in acts.screen()
@@ -212,7 +212,7 @@ def test_progress_is_told_old_causes_are_called_old_and_late_ones_dropped(write:
 
     async def scene(acts: Play) -> None:
         acts.send("enter")
-        await acts.until(lambda: "computing 40%" in acts.screen() and "are being weighed" in acts.screen())
+        await acts.until(lambda: "computing 40 %" in acts.screen() and "are being weighed" in acts.screen())
         slow.go.release()
         await acts.until(lambda: "up to date" in acts.screen() and "60 in 100" in acts.screen())
         acts.send("a")

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from model.changes.result import Outcome, Range, Row, Step
+from model.changes.result import Outcome, Row, Step
 from model.errors import ModelError
+from model.quantities.ranges import Range
 from model.quantities.units import Kind
 from model.record import Project
 from model.store import read_project
@@ -76,7 +77,7 @@ def test_table_and_curve_fit_and_mark_the_present_value(width: int, height: int,
 
 def test_what_is_not_there_yet_and_what_cannot_be_is_said() -> None:
     assert "asked at seven to nine values" in lines_of(None, pending=True)[1]
-    assert lines_of(None, pending=True, share=0.4)[0].endswith("computing 40%")
+    assert lines_of(None, pending=True, share=0.4)[0].endswith("computing 40 %")
     assert lines_of(replace(ROW, steps=(), reason="Nothing usual to try."))[1] == "Nothing usual to try."
     assert lines_of(None, failure="No.")[1] == "! No."
 
@@ -127,7 +128,7 @@ def test_a_row_that_takes_long_is_ended_by_escape(notebook: Path) -> None:
     async def scene(acts: Play) -> None:
         await go_to_throw(acts, 2)
         acts.send("v")
-        await acts.until(lambda: "computing 30%" in acts.screen())
+        await acts.until(lambda: "computing 30 %" in acts.screen())
         await acts.press("escape")  # comes to rest: the work has ended
         assert acts.app.session.prototype.row.answer is None
         go_on.set()

@@ -101,7 +101,7 @@ def test_an_engine_that_runs_is_told_what_it_loses_by() -> None:
     lines = [text_of(line) for line in running_lines(seen, made, 78)]
     assert any("Of 24 mW that the air gives" in line for line in lines)
     lost = [line for line in lines if "Lost" in line]
-    assert "friction: 12 mW, 50%" in lost[0]
+    assert "friction: 12 mW, 50 %" in lost[0]
     assert "crank" in lost[1]
     assert not any("Why it does not run" in line for line in lines)
 

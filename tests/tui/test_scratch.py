@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from model.changes.result import Comparison, Effect, Outcome, Range
+from model.changes.result import Comparison, Effect, Outcome
+from model.quantities.ranges import Range
 from model.record import Mark, Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from model.fields import Build, fields_of, problem_of
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, hours_text
 from model.quantities.units import Kind
 from tui.commands.changes import (
     effect_json,
@@ -113,7 +113,10 @@ def _aim_lines(made: Aim | None) -> list[str]:
     if made is None:
         return []
     lines = [f"To {made.goal}: {made.reason or made.sentence} As it is: {chance_text(made.now)}."]
-    return [*lines, *(f"  {option.words} ({option.hours:g} h): {chance_text(chance)}" for option, chance in made.ways)]
+    return [
+        *lines,
+        *(f"  {option.words} ({hours_text(option.hours)}): {chance_text(chance)}" for option, chance in made.ways),
+    ]
 
 
 def breakdown_lines(made: Breakdown | None) -> list[str]:

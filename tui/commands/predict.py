@@ -9,6 +9,7 @@ from model.checks.problems import problems_of_mark
 from model.errors import Problem
 from model.fields import Build, fields_of
 from model.prediction.result import Prediction, Verdict
+from model.quantities.phrases import percent_text
 from tui.commands.asjson import prediction_json
 from tui.commands.common import (
     build_of,
@@ -104,7 +105,7 @@ def prediction_lines(prediction: Prediction, problems: tuple[Problem, ...] = ())
         lines.append("Assumed, because the field is empty or flagged:")
         lines += _table([(_label(name), text) for name, text in prediction.assumed.items() if name not in read])
     if prediction.widest:
-        parts = ", ".join(f"{label} ({share:.0%})" for label, share in prediction.widest)
+        parts = ", ".join(f"{label} ({percent_text(share)})" for label, share in prediction.widest)
         lines.append(f"Widest part of the interval: {parts}")
     lines += [f"Warning: {text}" for text in prediction.warnings]
     lines += [f"Flagged: {problem}" for problem in problems]

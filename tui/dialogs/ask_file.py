@@ -5,14 +5,12 @@ from __future__ import annotations
 import asyncio
 from pathlib import Path
 
-from model.store.export import free_name
-
 from model.curves.chart import Chart
 from model.errors import ModelError
 from tui.dialogs.ask_entry import Asker
 from tui.dialogs.base import LineDialog
 from tui.state.controller import ProjectController
-from tui.storage.exports import write_chart
+from tui.storage.exports import free_name, write_chart
 from tui.text.sanitise import one_line
 
 TEXT = "A name that ends in .svg is written as a picture, one in .csv as a table. In the folder {folder}."
@@ -23,7 +21,7 @@ async def ask_file(app: Asker, controller: ProjectController, chart: Chart, *, c
     session = controller.session
     path = session.prototype.path
     folder = path.parent.absolute()
-    begun = await asyncio.to_thread(free_name, folder, f"{path.stem}-mk{session.number}-{chart.key}", ".svg")
+    begun = await asyncio.to_thread(free_name, folder, f"{path.stem}-mk{session.number}-{chart.key}")
     text = TEXT.format(folder=one_line(str(folder)))
     while True:
         asked = LineDialog(f"Write {chart.title!r} to which file?", text, begun, colour=colour, keeps=False)

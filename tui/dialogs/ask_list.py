@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable, Mapping
 from pathlib import Path
 from typing import Any, Protocol
 
+from textual import events
 from textual.app import App
 
 from model.errors import ModelError
@@ -20,6 +21,7 @@ from tui.state.project_list import NAME, START, ProjectList
 from tui.state.prototype import Prototype
 from tui.state.selection import Selection
 from tui.storage.bin import Binned
+from tui.text.sanitise import one_line
 
 
 class ListScreen(Protocol):
@@ -47,27 +49,56 @@ class ListScreen(Protocol):
         """Open the prototype under the cursor."""
 
 
+class StartDialog(ChoiceDialog):
+    """What a new prototype is like; what is typed over it, spaces too, is the beginning of its name."""
+
+    def __init__(
+        self, options: tuple[Option, ...], typed: str, *, colour: bool, at: int, hold: Callable[[str], None]
+    ) -> None:
+        super().__init__("A new prototype: what is it like?", "", options, colour=colour, at=at)
+        self.typed, self.hold = typed, hold
+
+    def draw(self) -> None:
+        """Show the name as well, where it was begun."""
+        name = f" Its name: {one_line(self.typed)}" if self.typed else ""
+        self.text = f"Take the one that is nearest; every number can be changed, and about eight are enough.{name}"
+        super().draw()
+
+    def on_key(self, event: events.Key) -> None:
+        """Take what is typed as the name's beginning; a start's own sign before there is any takes that start."""
+        if not self.typed and any(event.character == option.key for option in self.options):
+            super().on_key(event)
+        elif event.key == "backspace":
+            self._type(event, self.typed[:-1])
+        elif event.is_printable and event.character:
+            self._type(event, (self.typed + event.character).lstrip())
+
+    def _type(self, event: events.Key, text: str) -> None:
+        event.stop()
+        self.typed = text
+        self.hold(text)
+        self.draw()
+
+
 async def add(screen: ListScreen, project_list: ProjectList) -> None:
     """Add a prototype: a start, then a name; it opens."""
-    options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
-    text = "Take the one that is nearest; every number can be changed, and about eight are enough."
-    begun = project_list.begun(project_list.new, START)
-    at = next((number for number, s in enumerate(STARTS) if s.key == begun), 0)
-    key = await screen.app.push_screen_wait(
-        ChoiceDialog("A new prototype: what is it like?", text, options, colour=screen.colour, at=at)
-    )
-    start = next((s for s in STARTS if s.key == key), None)
-    if start is None:
-        return
 
     def hold(name: str) -> None:
         project_list.hold(project_list.new, name, NAME)
-        project_list.hold(project_list.new, start.key if name else "", START)
+        project_list.hold(project_list.new, likeness.options[likeness.at].key if name else "", START)
 
+    options = tuple(Option(key=s.key, label=s.label, help=s.help) for s in STARTS)
+    begun = project_list.begun(project_list.new, START)
+    at = next((number for number, s in enumerate(STARTS) if s.key == begun), 0)
+    likeness = StartDialog(options, project_list.begun(project_list.new, NAME), colour=screen.colour, at=at, hold=hold)
+    key = await screen.app.push_screen_wait(likeness)
+    start = next((s for s in STARTS if s.key == key), None)
+    if start is None:
+        return
     asked = LineDialog(
         "What do you call it?",
         "A name of your own; it can be changed later.",
-        project_list.begun(project_list.new, NAME),
+        likeness.typed,
         colour=screen.colour,
         hold=hold,
     )

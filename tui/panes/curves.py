@@ -93,7 +93,7 @@ class CurvesPane(Pane):
         """How the curves stand to the texts."""
         session = self.controller.session
         state = session.prototype.curves
-        learning = session.prototype.knowledge_state
+        learning = session.prototype.knowledge
         if state.pending:
             share = f" {state.share:.0%}" if state.share else ""
             first = "learning first" if learning.pending and not state.share else "computing"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
+from model.checks.seen_running import Standing, standing_of
 from tui.dialogs.ask_aim import ask_goal
 from tui.dialogs.ask_change import ask_change
 from tui.panes.notrunning import NotRunningPane, seen_by
@@ -26,16 +27,25 @@ class NextPane(NotRunningPane):
 
     option_at = ""
     """Key of the change under the cursor; empty for the first."""
-    on_changes = False
-    """Whether an engine that does not run shows its changes, not its causes."""
+    turned: tuple[int, bool] | None = None
+    """Number of the mark of which the other face was asked for, and whether that is its changes."""
+
+    @property
+    def on_changes(self) -> bool:
+        """Whether changes come before causes: of every mark but one that was tried and does not run, unless turned."""
+        session = self.controller.session
+        if self.turned is not None and self.turned[0] == session.number:
+            return self.turned[1]
+        return standing_of(session.prototype.project, session.number) is not Standing.STOPS
 
     @property
     def shows_changes(self) -> bool:
-        """Whether the changes are the face that is shown: of a mark that was seen running, once they are asked."""
-        if seen_by(self) is None:
-            return self.on_changes
+        """Whether the changes are the face that is shown, once they are asked; without a prediction never."""
         state = self.controller.session.prototype.next
-        return state.answer is not None or state.pending
+        if seen_by(self) is None and not self.on_changes:
+            return False
+        there = state.answer is not None and (not state.answer.reason or seen_by(self) is not None)
+        return there or (state.answer is None and state.pending)
 
     @property
     def options(self) -> tuple[Option, ...]:
@@ -90,7 +100,7 @@ class NextPane(NotRunningPane):
     def action_turn_face(self) -> None:
         """Turn between causes and changes of an engine that does not run."""
         if seen_by(self) is None:
-            self.on_changes = not self.on_changes
+            self.turned = (self.controller.session.number, not self.on_changes)
             self._redraw(top=0)
 
     def action_move_row(self, step: int) -> None:

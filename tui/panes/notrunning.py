@@ -28,6 +28,7 @@ from tui.view.diagnosis import (
     tests_of,
     tightest_text,
 )
+from tui.view.first_test import in_order
 from tui.view.keys import NEXT, Hints, hints
 from tui.view.lines import Line, text_of, wrapped
 from tui.view.next import nearest_lines, sentence_lines
@@ -61,11 +62,13 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.controller.session.prototype.diagnosis.answer
+        session = self.controller.session
+        diagnosis = session.prototype.diagnosis.answer
         if diagnosis is None or seen_by(self) is not None:
             return ()
-        source = self.controller.session.texts.get("heat_source", "")
-        return builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
+        source = session.texts.get("heat_source", "")
+        tests = builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
+        return in_order(session.prototype, session.number, tests)
 
     @property
     def test_number(self) -> int:

@@ -183,6 +183,7 @@ class ProjectScreen(QuietScreen[None]):
 
     async def turn_to(self, number: int) -> None:
         """Show a pane by its number, from 0; it is mounted when first shown."""
+        self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
         self.controller.requests.want_diagnosis(after.wants_diagnosis)

@@ -62,11 +62,11 @@ class ProjectController:
         self.requests.forget()
         if quiet and not prototype.notice and prototype.save_state is not SaveState.GONE:
             offer_drafts(self.persistence, prototype)
-            tell_scratches(prototype)
             joined = joined_copies(self.persistence, prototype)
             if joined is not None:
                 self.change(joined.project)
                 prototype.message = joined.message
+            tell_scratches(prototype)
         elif prototype.save_state is SaveState.FAILED:
             self.save()
         self.requests.ask()
@@ -95,6 +95,7 @@ class ProjectController:
         session, prototype = self.session, self.session.prototype
         if prototype.notice:
             return
+        prototype.move_on()
         prototype.dropped = prototype.declined = None
         if session.scratch is not None:
             put_scratch(session, session.scratch.with_text(session.own, name, text))

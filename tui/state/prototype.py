@@ -220,7 +220,7 @@ class Prototype:
         return self.offered is not None or (self.pending is not None and self.pending.left)
 
     def move_on(self) -> None:
-        """The cursor goes on: what the last key did has been read."""
+        """The cursor goes on, or something else changes: what the last key did has been read."""
         self.done = ""
 
     @property

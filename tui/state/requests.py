@@ -44,8 +44,8 @@ class Requests:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
         self._diagnosis_wanted = wanted
         if wanted:
-            ask_diagnosis(self._session, self._runner)
             ask_next(self._session, self._runner, looked_at=True)
+            ask_diagnosis(self._session, self._runner)
         else:
             give_up_next(self._session, self._runner)
 
@@ -83,13 +83,13 @@ class Requests:
         """
         session = self._session
         self.turn_outlook()
-        if self._diagnosis_wanted:
-            ask_diagnosis(session, self._runner)
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
         if self._curves_wanted:
             ask_curves(session, self._runner)
+        if self._diagnosis_wanted:
+            ask_diagnosis(session, self._runner)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
@@ -135,7 +135,10 @@ class Requests:
             return None
         opened = self._session.current == request.path
         if request.question is not None:
-            return prototype if take_answer(prototype, result) else None
+            in_time = take_answer(prototype, result)
+            if in_time and opened and self._diagnosis_wanted:
+                ask_diagnosis(self._session, self._runner)  # it lets the list of changes go first
+            return prototype if in_time else None
         if result.of_knowledge:
             return prototype if take(prototype.knowledge, result, result.knowledge) else None
         if result.of_diagnosis:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from model.bench.promise import Gain, gain_text
+from model.bench.promise import gain_text
 from model.quantities.phrases import chance_text
 from model.record import Mark, new_key
 from tui.state.prototype import Prototype, SaveState
@@ -67,7 +67,7 @@ def promised(change: Option, since: int) -> dict[str, str]:
     texts = {"change": change.words, "since": str(since)}
     for key, each in gains.items():
         if each is not None and (each.low, each.high) != (0.0, 0.0):
-            texts[key] = gain_text(Gain(middle=each.middle, low=each.low, high=each.high), key)
+            texts[key] = gain_text(each, key)
     return {**texts, "runs": chance_text(change.outcome.runs)}
 
 

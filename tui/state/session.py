@@ -135,6 +135,7 @@ class Session:
     def put(self, project: Project, scratches: Scratches | None = None) -> None:
         """Take a changed project, or changed scratch copies (within a visit, or as a visit of its own)."""
         prototype = self.prototype
+        prototype.move_on()
         prototype.project = project
         prototype.scratches = prototype.scratches if scratches is None else scratches
         if self.number not in project.marks and project.marks:

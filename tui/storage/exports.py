@@ -27,4 +27,10 @@ def write_chart(path: Path, chart: Chart) -> None:
     export(path, make(chart))
 
 
-__all__ = ["write_chart"]
+def free_name(folder: Path, stem: str) -> str:
+    """Return a name for a picture that no file of a folder has: ``mug-mk2-power.svg``, ``mug-mk2-power-2.svg`` ..."""
+    names = (f"{stem}.svg", *(f"{stem}-{number}.svg" for number in range(2, 100)))
+    return next((name for name in names if not (folder / name).exists()), names[0])
+
+
+__all__ = ["free_name", "write_chart"]

@@ -1,4 +1,4 @@
-"""The pane of the curves as lines: their names, the one that is shown, what is to be read off it and at the cursor. Pure.
+"""The pane of the curves as lines: their names, the one that is shown, and what is read off it. Pure.
 
 Every curve is read in one way: a sentence that says it, the picture, what the cursor reads, and which line is which.
 """

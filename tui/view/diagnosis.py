@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from model.checks.cautions import DEFER
 from model.checks.seen_running import SeenRunning, was_tried
 from model.prediction.result import Prediction
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from tui.state.diagnosis import DiagnosisAge, diagnosis_age
 from tui.state.prototype import DiagnosisState
 from tui.state.session import Session
@@ -62,7 +62,7 @@ def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[L
     lines: list[Line] = wrapped(begin, width)
     for figure, share in lost:
         interval = interval_text(figure)
-        row = f"{figure.label}: {value_text(figure)}{f' ({interval})' if interval else ''}, {share:.0%}"
+        row = f"{figure.label}: {value_text(figure)}{f' ({interval})' if interval else ''}, {percent_text(share)}"
         lines += wrapped(row, width, first="  ", rest="    ")
     return [*lines, *wrapped(f"Left at the shaft: {value_text(left)}", width, role="strong", first="  ", rest="    ")]
 
@@ -83,7 +83,7 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the diagnosis stands to what is written down."""
     state = diagnosis_age(session)
     done = session.prototype.diagnosis.share
-    share = f" {done:.0%}" if done else ""
+    share = f" {percent_text(done)}" if done else ""
     words = {
         DiagnosisAge.UP_TO_DATE: "up to date",
         DiagnosisAge.COMPUTING: f"computing{share}",

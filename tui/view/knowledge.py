@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from model.prediction.result import Figure, Prediction, Verdict
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from tui.state.knowledge import knowledge_of
 from tui.state.session import Session
 from tui.text.figures import MAIN, NONE, interval_text, value_text
@@ -24,16 +24,16 @@ SHOWN = "From what it has shown"
 
 
 def learning_text(session: Session) -> str:
-    """Return how far learning is, for other work that waits for it: `` (40%)``; empty where it is done."""
+    """Return how far learning is, for other work that waits for it: `` (40 %)``; empty where it is done."""
     state = session.prototype.knowledge
-    return (f" ({state.share:.0%})" if state.share else " (begun)") if state.pending else ""
+    return (f" ({percent_text(state.share)})" if state.share else " (begun)") if state.pending else ""
 
 
 def learning_lines(session: Session, width: int) -> list[Line]:
     """Return how far learning from the readings is, or why it gave nothing; empty where neither is so."""
     state = session.prototype.knowledge
     if state.pending:
-        done = f" {state.share:.0%}" if state.share else ""
+        done = f" {percent_text(state.share)}" if state.share else ""
         return [((cut(f"Learning from what was found{done}", width), "aside"),)]
     return wrapped(f"! {state.failure}", width, role="flag", rest="  ") if state.failure else []
 

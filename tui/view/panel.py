@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
-from model.checks.seen_running import seen_running
+from model.checks.seen_running import Standing, standing_of
 from model.fields import Build, fields_of
 from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
+from model.quantities.phrases import percent_text
 from model.record import Project
 from tui.state.changes import advice_of
 from tui.state.knowledge import knowledge_of
@@ -29,7 +30,8 @@ from tui.text.figures import (
     speed_text,
     value_text,
 )
-from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict_text
+from tui.text.verdicts import NOTHING_TESTED, sentence, verdict_text
+from tui.view.first_test import NOT_TRIED, first_test_of
 from tui.view.knowledge import learning_lines, shown_lines
 from tui.view.lines import Line, beside, cut, text_of, wrapped
 from tui.view.next import best_text
@@ -73,7 +75,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += known
     else:
         lines += [] if before else learning_lines(session, width)
-        test = sentence(_test_text(session, prediction))
+        test = "" if _untried(session) else sentence(first_test_of(session.prototype, session.number))
         lines += _verdict(prediction, outlook, width, brief=bool(test))
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
@@ -195,19 +197,17 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: boo
     return lines
 
 
+def _untried(session: Session) -> bool:
+    """Whether the mark is a change that was not tried yet: then its first reading stands at the foot."""
+    return standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+
+
 def _best(session: Session, width: int) -> list[Line]:
     """Return the one best thing to do next; what does not fit above it stands in Results and What next too."""
     advice = advice_of(session) if session.scratch is None else None
-    text = best_text(advice) if advice else ""
+    text = sentence(first_test_of(session.prototype, session.number)) if _untried(session) else ""
+    text = text or (best_text(advice) if advice else "")
     return wrapped(text, width, role="strong", rest="  ") if text else []
-
-
-def _test_text(session: Session, prediction: Prediction) -> str:
-    """Return which test would tell most, unless it was seen running or is known not to run."""
-    project, number = session.prototype.project, session.number
-    if prediction.verdict is Verdict.DOES_NOT_RUN or seen_running(project, number):
-        return ""
-    return first_test_text(prediction, measured=bool(project.readings_of(number)))
 
 
 def _not_enough(needs: list[Need], width: int) -> list[Line]:
@@ -261,8 +261,8 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     if not readings:
         lost = left_behind(project, session.number)
         losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
-        prediction = outlook.prediction
-        said = prediction is not None and _test_text(session, prediction).startswith(NOTHING_TESTED)
+        first = first_test_of(session.prototype, session.number)
+        said = outlook.prediction is not None and first.startswith((NOTHING_TESTED, NOT_TRIED))
         nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "aside"),)
         return [
             *([] if said else [nothing]),
@@ -308,7 +308,7 @@ def _more(
     """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
-        shares = ", ".join(f"{label} {round(100 * share)} %" for label, share in prediction.widest[:4])
+        shares = ", ".join(f"{label} {percent_text(share)}" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="aside", rest="  ")

@@ -10,8 +10,9 @@ from tui.state.knowledge import known_of
 from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
-from tui.text.verdicts import NOTHING_TESTED, as_drawn, first_test_text, verdict_text
+from tui.text.verdicts import NOTHING_TESTED, as_drawn, verdict_text
 from tui.view.first_screen import name_lines, name_width
+from tui.view.first_test import first_test_of
 from tui.view.lines import Line, cut, fitted, wrapped
 from tui.view.title import layout_label
 
@@ -92,7 +93,7 @@ def _test_text(prototype: Prototype) -> str:
     prediction, number = prototype.outlook.prediction, prototype.project.latest.number
     if prediction is None or prediction.verdict is Verdict.NO_PREDICTION or seen_running(prototype.project, number):
         return ""
-    test = first_test_text(prediction, measured=bool(prototype.project.readings_of(number)))
+    test = first_test_of(prototype, number)
     comma = "," if test.startswith(NOTHING_TESTED) else ";"
     return f"{verdict_text(prediction)}{f'{comma} {test}' if test else ''}."
 

@@ -9,7 +9,7 @@ import re
 from typing import TYPE_CHECKING
 
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text
+from model.quantities.phrases import chance_text, percent_text
 from model.quantities.units import Kind, digits, from_si
 from tui.state.prototype import Asked
 from tui.text.figures import NONE, resolution, rounded
@@ -17,7 +17,8 @@ from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.plot import MARGIN, curve_lines
 
 if TYPE_CHECKING:
-    from model.changes.result import Range, Row, Step
+    from model.changes.result import Row, Step
+    from model.quantities.ranges import Range
 
 POWER, SPEED, CHANCE = 20, 9, 15
 """Cells of the columns."""
@@ -33,7 +34,7 @@ def row_lines(
 ) -> list[Line]:
     """Return title, sentence, table and curve, as far as they fit into so many lines."""
     row = asked.answer if asked.of == asked.wanted else None
-    done = f" {asked.share:.0%}" if asked.share else ""
+    done = f" {percent_text(asked.share)}" if asked.share else ""
     age = f"computing{done}" if asked.pending else "" if asked.failure else "up to date"
     lines: list[Line] = [beside(((cut(title, width - 16), "name"),), ((age, "aside"),), width)]
     if asked.failure:

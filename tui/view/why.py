@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from model.checks.cautions import Caution
 from model.prediction.result import Gap, Prediction, Why
+from model.quantities.phrases import percent_text
 from tui.text.figures import figure_text, is_assumed, need_text, stated_speed
 from tui.text.verdicts import as_drawn, faults_text, verdict_text
 from tui.view.lines import Line, wrapped
@@ -60,7 +61,7 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
         lines += [*_why(figure.why, width), ()]
     if prediction.widest:
         lines.append((("What widens the interval most", "head"),))
-        lines += [((f"  {label}: {round(100 * share)} % of the variance", ""),) for label, share in prediction.widest]
+        lines += [((f"  {label}: {percent_text(share)} of the variance", ""),) for label, share in prediction.widest]
         lines.append(())
     if prediction.warnings:
         lines.append((("Warnings", "head"),))

@@ -28,6 +28,7 @@ from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
 from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
+from model.quantities.phrases import percent_text
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia
@@ -105,7 +106,7 @@ def _displacer(
                      "I 4 pi N/t^2", note, inputs)  # fmt: skip
     part = lost[OPEN] - lost[APART]
     whole = float(lost[OPEN][0])
-    share_text = f"{max(0.0, float(part[0]) / whole):.0%} of the opened loss." if whole > 0 else ""
+    share_text = f"{percent_text(max(0.0, float(part[0]) / whole))} of the opened loss." if whole > 0 else ""
     note = f"{share_text} {PART}{_unlike(speed[OPEN], speed[APART])}"
     return _item("displacer_friction", "Friction of displacer, rod and gland", place, part,
                  share * inputs["friction_torque"], "I (4 pi N/t^2 opened less unlinked)", note, inputs)  # fmt: skip

@@ -122,8 +122,8 @@ def part_branches(ensemble: Ensemble, weight: FloatArray, test: BenchTest) -> li
     share = float(weight[freed].sum() / weight.sum())
     text = shown_value(test, half)
     return [
-        (f"more than {text}, half the loss of before", f"it is at {test.at} ({share:.0%})"),
-        ("hardly more than opened, all linked", f"it is somewhere else ({1 - share:.0%})"),
+        (f"more than {text}, half the loss of before", f"it is at {test.at} ({chance_text(share)})"),
+        ("hardly more than opened, all linked", f"it is somewhere else ({chance_text(1 - share)})"),
     ]
 
 
