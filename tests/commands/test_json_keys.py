@@ -82,6 +82,7 @@ ARGUMENTS: dict[str, Callable[[Path], list[str]]] = {
     "next": lambda file: [str(file), "--symptom", "smokes"],
     "explain": lambda file: [str(ran_once(file)), "--aim", "1 W", "--if", "piston_throw=4 mm"],
     "sweep": lambda file: [str(ran_once(file)), "friction_torque"],
+    "draw": lambda file: [str(file), "--template", "degree-wheel"],
     "check": lambda file: [str(file.parent)],
     "list": lambda file: [str(file.parent)],
     "report": lambda file: [str(file)],

@@ -45,6 +45,12 @@ COMMANDS = (
         "tui.commands.sweep",
         'projects/mug.toml piston_throw "3 mm" "4 mm" "5 mm"',
     ),
+    Command(
+        "draw",
+        "the engine to scale, parts to cut and curves, as SVG",
+        "tui.commands.draw",
+        "projects/mug.toml --template displacer --to displacer.svg",
+    ),
     Command("check", "every problem of every file of a notebook", "tui.commands.check", "projects"),
     Command(
         "report", "a plain sheet of one project, for sharing", "tui.commands.report", "projects/mug.toml > mug.txt"
