@@ -15,6 +15,7 @@ from tui.dialogs.base import LineDialog
 from tui.text.probabilities import NOT_COUNTED
 from tui.view.diagnosis import labelled_lines
 from tui.view.keys import SYMPTOMS
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
 
@@ -41,7 +42,7 @@ class SymptomScreen(LineDialog):
     def draw(self) -> None:
         """Show the question, and what was found."""
         super().draw()
-        width = max(20, self.view.size.width)
+        width = max(20, min(READABLE, self.view.size.width))
         if self.matches:
             lines = [_title(symptom, width, here=index == self.at) for index, symptom in enumerate(self.matches)]
             self.rest.show_lines([(), *lines, (), *symptom_lines(self.matches[self.at], width)])

@@ -13,8 +13,10 @@ from tui.state.controller import ProjectController
 from tui.state.curves import are_old, curves_of
 from tui.view.chart import NO_LOOK, Look
 from tui.view.chart_look import first_look, moved, zoomed
-from tui.view.curves import curves_lines
+from tui.view.curves import below_lines, curves_lines
 from tui.view.keys import CURVES, Hints, hints
+from tui.view.layout import Room
+from tui.view.lines import Line
 from tui.widgets.listing import Listing
 from tui.widgets.screen import own_keys
 
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
 class CurvesPane(Pane):
     """Shows the curves of the mark or scratch copy that is looked at."""
 
-    whole: ClassVar[bool] = True
+    room: ClassVar[Room] = Room.ALL
     wants_curves: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
@@ -103,6 +105,10 @@ class CurvesPane(Pane):
     def take_focus(self) -> None:
         """Keys go to the curve."""
         self.screen.set_focus(self.listing, scroll_visible=False)
+
+    def advice(self, width: int, height: int) -> list[Line]:
+        """Say which line is which, and what it stands on."""
+        return below_lines(self.chart, width)[:height] if self.chart else []
 
     def hints(self) -> Hints:
         """Keys of the curves."""

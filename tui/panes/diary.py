@@ -16,6 +16,7 @@ from tui.state.controller import ProjectController
 from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
 from tui.view.keys import BACK, DIARY, Hints, hints
+from tui.view.layout import READABLE, Room
 from tui.view.lines import Line, wrapped
 from tui.view.next import promise_lines
 from tui.widgets.listing import Listing
@@ -29,6 +30,7 @@ class DiaryPane(Pane):
     """Lists the entries, the latest last; shows one to edit."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(BACK)
+    room: ClassVar[Room] = Room.WHOLE
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(controller, id=id, colour=colour, plain=plain)
@@ -69,7 +71,7 @@ class DiaryPane(Pane):
 
     def _show_list(self) -> None:
         prototype, entries = self.controller.session.prototype, _entries(self.controller)
-        width = max(24, self.listing.size.width)
+        width = max(24, min(READABLE, self.listing.size.width))
         if len(entries) != self._seen:
             self.listing.at = len(entries) - 1
             self._seen = len(entries)

@@ -15,6 +15,7 @@ from tui.dialogs.ask_change import ask_change
 from tui.panes.notrunning import NotRunningPane, seen_by
 from tui.state.changes import advice_of
 from tui.view.keys import NEXT, Hints, hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line
 from tui.view.next import about_option, all_lines, next_lines
 
@@ -63,7 +64,7 @@ class NextPane(NotRunningPane):
         if not self.shows_changes:
             super().show_face()
             return
-        width, height = max(40, self.listing.size.width), self.listing.size.height
+        width, height = max(40, min(READABLE, self.listing.size.width)), self.listing.size.height
         lines, here = next_lines(self.controller.session, width, height, at=self.option_number)
         top = max(0, min(here - height + 2, len(lines) - height))
         self.listing.show_lines(lines, top)

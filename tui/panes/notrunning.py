@@ -30,6 +30,7 @@ from tui.view.diagnosis import (
 )
 from tui.view.first_test import in_order
 from tui.view.keys import NEXT, Hints, hints
+from tui.view.layout import READABLE, Room
 from tui.view.lines import Line, text_of, wrapped
 from tui.view.next import nearest_lines, sentence_lines
 from tui.view.readings import kind_label
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
 class NotRunningPane(BenchPane):
     """Shows why it does not run and what to try next."""
 
-    whole: ClassVar[bool] = True
+    room: ClassVar[Room] = Room.DENSE
     wants_diagnosis: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
@@ -90,7 +91,7 @@ class NotRunningPane(BenchPane):
 
     def show_face(self) -> None:
         """Draw what is known."""
-        width, height = max(40, self.listing.size.width), self.listing.size.height
+        width, height = max(40, min(READABLE, self.listing.size.width)), self.listing.size.height
         seen, session = seen_by(self), self.controller.session
         lines = (
             self._loses(seen, width)

@@ -16,6 +16,7 @@ from textual.message import Message
 
 from tui.state.controller import ProjectController
 from tui.view.keys import Hints
+from tui.view.layout import Room
 from tui.view.lines import Line
 
 
@@ -32,8 +33,8 @@ class Pane(Container):
     class FieldLeft(Message):
         """A field is left: ask what has to be asked, redraw."""
 
-    whole: ClassVar[bool] = False
-    """Whether the pane takes the whole width, without the model panel beside or below it."""
+    room: ClassVar[Room] = Room.BESIDE
+    """What it asks for of the screen."""
 
     wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""

@@ -11,7 +11,7 @@ from typing import ClassVar
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal
+from textual.containers import Container, Horizontal
 from textual.timer import Timer
 
 from model.checks.cautions import cautions_for
@@ -28,9 +28,11 @@ from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
 from tui.view.knowledge import knowledge_lines
+from tui.view.layout import LOW, READABLE, Room, layout_of
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES, pane_number
+from tui.view.picture import picture_lines
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
@@ -39,8 +41,6 @@ from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 NEXT = pane_number("next")
 """The pane that is shown first for an engine that does not run yet."""
-WIDE = 76
-"""Columns from which the panel stands beside the pane; below, it is two lines under it."""
 REST = 0.15
 """How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
 
@@ -59,6 +59,7 @@ class ProjectScreen(QuietScreen[None]):
         self.panes = PaneStack(controller, number, colour=colour, plain=plain)
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
+        self.picture = LinesView(id="picture", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
         self.keys = KeyLine(colour=colour)
         self._resting: Timer | None = None
@@ -69,7 +70,9 @@ class ProjectScreen(QuietScreen[None]):
         yield self.head
         with Horizontal(id="body"):
             yield self.panes
-            yield self.panel
+            with Container(id="side"):
+                yield self.panel
+                yield self.picture
         yield self.advice
         yield self.keys
 
@@ -115,11 +118,15 @@ class ProjectScreen(QuietScreen[None]):
         session = self.controller.session
         if session.current is None or too_small(*self.size):
             return
-        width = self.size.width
+        width = min(self.size.width, READABLE)
         self.head.show_lines([title_line(session, width), panes_line(session, self.panes.number, width), ()])
         wide, high = self.panel.size
         if self.panel.display and wide:
-            self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
+            curve = not self.picture.display
+            self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain, curve=curve))
+        wide, high = self.picture.size
+        if self.picture.display and wide:
+            self.picture.show_lines(picture_lines(session, width=wide, height=high, plain=self.plain))
 
     def draw_help(self) -> None:
         """Draw what stands below the pane, and the keys."""
@@ -127,8 +134,10 @@ class ProjectScreen(QuietScreen[None]):
         session = self.controller.session
         if session.current is None or not self.is_attached or too_small(*self.size):
             return
-        width = self.size.width
-        below: list[Line] = [] if self.panel.display or self.pane.whole else short_lines(session, width=width)
+        width = min(self.size.width, READABLE)
+        small = self.pane.room is Room.BESIDE and not self.panel.display
+        below: list[Line] = [()] if self.size.height >= LOW else []
+        below += short_lines(session, width=width) if small else []
         below += message_lines(session, width)
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
@@ -188,7 +197,7 @@ class ProjectScreen(QuietScreen[None]):
         after = self.pane
         self.controller.requests.want_diagnosis(after.wants_diagnosis)
         self.controller.requests.want_curves(after.wants_curves)
-        if before is not after and (before.whole or after.whole):
+        if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
         with one_paint(self, anew=before is not after):
@@ -258,16 +267,24 @@ def _without_letters(hints: Hints) -> Hints:
 
 
 def _give_room(screen: ProjectScreen) -> None:
-    """Give the parts their room; a pane that takes the whole width leaves the panel none."""
+    """Give the parts the room that the layout says."""
     width, height = screen.size
-    wide = width >= WIDE and not screen.pane.whole
+    layout = layout_of(width, height, screen.pane.room)
     # without height, not hidden: a hidden field would lose the keys, and with them what is typed meanwhile
     screen.query_one("#body").styles.height = 0 if too_small(width, height) else "1fr"
-    screen.panel.display = wide
-    screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
-    screen.panes.styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
-    low = height < 30
-    screen.head.styles.height = 2 if low and screen.pane.whole else 3
-    screen.advice.styles.height = (4 if screen.pane.whole else 5) if low else 7
-    if not (wide or screen.pane.whole):
-        screen.advice.styles.height = (5 if low else 7) + 2
+    screen.head.styles.height = layout.head.height
+    screen.advice.styles.height = layout.help.height
+    pane, panel, picture = layout.pane, layout.panel, layout.picture
+    screen.panes.styles.width = pane.width
+    side = screen.query_one("#side")
+    side.display = screen.panel.display = panel is not None
+    screen.picture.display = picture is not None
+    if panel is None:
+        return
+    side.styles.layout = "vertical" if layout.below else "horizontal"
+    side.styles.margin = (0, 0, 0, panel.x - pane.width)
+    screen.panel.styles.width, screen.panel.styles.height = panel.width, panel.height
+    if picture is not None:
+        screen.picture.styles.width, screen.picture.styles.height = picture.width, picture.height
+        across, down = picture.x - panel.x - panel.width, picture.y - panel.y - panel.height
+        screen.picture.styles.margin = (max(0, down), 0, 0, max(0, across))

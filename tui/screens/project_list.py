@@ -19,6 +19,7 @@ from textual.message import Message
 from tui.state.selection import Selection
 from tui.view.first_screen import head_line, lines_below, list_lines, nothing_lines
 from tui.view.keys import EMPTY_LIST, LIST, hints
+from tui.view.layout import READABLE
 from tui.view.lines import cut, wrapped
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
@@ -110,7 +111,7 @@ class ProjectsScreen(QuietScreen[None]):
             self.view.show_lines([])
             self.below.show_lines([])
             return
-        selection, rows = self.selection, self._rows
+        selection, rows, width = self.selection, self._rows, min(width, READABLE)
         selection.scroll(rows)
         total = selection.total
         reading = self.project_list is None or any(p.unread for p in selection.in_sight(rows))

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from model.curves.chart import Chart, Curves
 from tui.view.bars import bar_lines
-from tui.view.chart import LEAST, Look, chart_lines, legend
+from tui.view.chart import Look, chart_lines, legend
 from tui.view.chart_look import readings
+from tui.view.layout import READABLE
 from tui.view.lines import Line, Span, beside, cut, fitted, wrapped
 
 LISTED = 110
@@ -97,14 +98,7 @@ def _chart(chart: Chart, look: Look, width: int, height: int, *, plain: bool, ag
     says = wrapped(chart.says, width, role="strong")
     place, values = readings(chart, look)
     read = wrapped("; ".join(values), width, first=f"{place}: ", rest="  ")[:READ] if place and values else []
-    below = wrapped(legend(chart), width, role="aside") if not chart.bars else []
-    note = wrapped(chart.note, width, role="aside")
-    fixed = len(lines) + len(says) + len(read)
-    while below and height - fixed - len(below) - len(note) < 2 * LEAST[1] and note:
-        note = []
-    if height - fixed - len(below) < LEAST[1] + 2:
-        below = []
-    room = height - fixed - len(below) - len(note)
+    room = height - len(lines) - len(says) - len(read)
     if chart.bars:
         at = None if look.cursor is None else int(look.cursor)
         picture = bar_lines(chart.bars, chart.x, width=width, height=room, plain=plain, at=at)
@@ -112,4 +106,10 @@ def _chart(chart: Chart, look: Look, width: int, height: int, *, plain: bool, ag
         picture = list(chart_lines(chart, width=width, height=room, plain=plain, look=look))
     if not picture and chart.empty:
         picture = wrapped("There is nothing to draw yet.", width)
-    return [*lines, *says, *picture, *read, *below, *note]
+    return [*lines, *says, *picture, *read]
+
+
+def below_lines(chart: Chart, width: int) -> list[Line]:
+    """Return what stands in the place of help: which line is which, and what the curve stands on."""
+    width = min(width, READABLE)
+    return [*(wrapped(legend(chart), width) if legend(chart) else []), *wrapped(chart.note, width, role="aside")]

@@ -208,7 +208,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
     first = f"at least {unit}" if advice.running else "chance"
     second = ("between" if advice.running else "runs then") if wide else ""
     head = _row(first, second, "helps" if asks else "", "work", wide=wide, asks=asks)
-    lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), "dim"),)]
+    lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), "aside"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at
@@ -217,7 +217,7 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
         gain, span = _gain(option, unit, advice)
         helps = chance_text(option.effect.helps).removesuffix(" in 100") if option.effect.helps < TELLING else ""
         lines.append((
-            (">" if here else " ", "here"), (group, "dim"),
+            (">" if here else " ", "here"), (group, "aside"),
             (fitted(title_of(option, room), room), "here" if here else ""),
             (_row(gain, span, helps, hours_text(option.hours), wide=wide, asks=asks), "strong"),
         ))  # fmt: skip

@@ -56,8 +56,8 @@ TALL = 24
 """Lines from which the panel shows more: curve, widest inputs, warnings."""
 
 
-def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> list[Line]:
-    """Return the panel for the open prototype."""
+def panel_lines(session: Session, *, width: int, height: int, plain: bool, curve: bool = True) -> list[Line]:
+    """Return the panel for the open prototype, with the curve where it does not stand beside it."""
     before = session.before
     outlook = before or session.prototype.outlook
     prediction = outlook.prediction
@@ -86,7 +86,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
         free_rows = height - len(lines)
-        lines += _more(prediction, width, free_rows, plain, dots=_dots(session))
+        lines += _more(prediction, width, free_rows, plain, measured_dots(session) if curve else None)
     return lines[:height]
 
 
@@ -289,7 +289,7 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     return lines
 
 
-def _dots(session: Session) -> list[tuple[float, float]]:
+def measured_dots(session: Session) -> list[tuple[float, float]]:
     """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power).
 
     A speed that cannot be is left out: it would set the scale.
@@ -303,9 +303,9 @@ def _dots(session: Session) -> list[tuple[float, float]]:
 
 
 def _more(
-    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]]
+    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]] | None
 ) -> list[Line]:
-    """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
+    """Return what taller screens show besides: curve with readings (None: no curve), widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
         shares = ", ".join(f"{label} {percent_text(share)}" for label, share in prediction.widest[:4])
@@ -313,7 +313,8 @@ def _more(
     for warning in prediction.warnings[:3]:
         after += wrapped(f"! {warning}", width, role="aside", rest="  ")
     high = min(14, max(free_rows - len(after), PLOT) - 1)
-    plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
+    curve = () if dots is None else prediction.curve
+    plot = power_plot(curve, width=width, height=high, plain=plain, dots=dots or ())
     rows_left = free_rows - len(plot) - 1
     if len(after) > rows_left > 0:
         after = [*after[: rows_left - 1], (("... more: w", "aside"),)]

@@ -94,8 +94,10 @@ def _columns(width: int) -> tuple[int, int, int, int, int]:
     spare = max(0, width - 47)
     day = 6 + (5 if spare >= 5 else 0)
     spare -= day - 6
+    measured = 12 + min(5, spare)
+    spare -= measured - 12
     kind = 7 + min(17, max(0, spare - 3)) if spare > 3 else 7
-    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
+    return day, kind, measured, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
 def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
