@@ -95,11 +95,11 @@ class CurvesPane(Pane):
         """How the curves stand to the texts."""
         session = self.controller.session
         state = session.prototype.curves
-        learning = session.prototype.knowledge
         if state.pending:
-            share = f" {state.share:.0%}" if state.share else ""
-            first = "learning first" if learning.pending and not state.share else "computing"
-            return f"{first}{share}"
+            learning = session.prototype.knowledge
+            first = learning.pending and not state.share
+            share = learning.share if first else state.share
+            return f"{'learning first' if first else 'computing'}{f' {100 * share:.0f} %' if share else ''}"
         return "old: leave the field" if are_old(session) else "up to date"
 
     def take_focus(self) -> None:
@@ -121,6 +121,7 @@ class CurvesPane(Pane):
         if self.curves and self.curves.charts:
             self.key = self.curves.charts[(self.number + step) % len(self.curves.charts)].key
             self.refresh_pane()
+            self.post_message(self.Changed())
 
     def action_move_cursor(self, steps: int) -> None:
         """Move the cursor so many steps."""

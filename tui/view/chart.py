@@ -18,7 +18,7 @@ from tui.view.bars import bar_lines
 from tui.view.canvas import Canvas, Mode, Pattern, half, light
 from tui.view.lines import Line, Span
 
-LEAST = (24, 5)
+LEAST = (24, 4)
 """Columns and lines below which nothing is drawn."""
 DASH: dict[Stroke, tuple[float, float] | None] = {
     Stroke.WHOLE: None, Stroke.BROKEN: (2.0, 1.5), Stroke.DOTTED: (0.5, 1.5)

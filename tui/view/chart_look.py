@@ -62,7 +62,7 @@ def zoomed(chart: Chart, look: Look, times: float) -> Look:
     if chart.bars or times <= 0 or width <= 0:
         return Look(cursor=look.cursor)
     new = min(width, max(width / CLOSEST, (right - left) / times))
-    if new >= width:
+    if new >= width * (1 - 1e-9):
         return Look(cursor=look.cursor)
     cursor_x = cursor_place(chart, look)
     share = (cursor_x - left) / (right - left) if left <= cursor_x <= right else 0.5

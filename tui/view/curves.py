@@ -17,8 +17,8 @@ LISTED = 110
 LIST = 36
 WIDEST = 160
 """Columns that a curve takes at most: wider, ends of its axes are too far from each other."""
-READ = 3
-"""Lines for what the cursor reads, at most."""
+READ = 2
+"""Lines for what the cursor reads: always so many, so that the picture stands still."""
 
 
 def curves_lines(
@@ -98,6 +98,7 @@ def _chart(chart: Chart, look: Look, width: int, height: int, *, plain: bool, ag
     says = wrapped(chart.says, width, role="strong")
     place, values = readings(chart, look)
     read = wrapped("; ".join(values), width, first=f"{place}: ", rest="  ")[:READ] if place and values else []
+    read += [()] * (READ - len(read))
     room = height - len(lines) - len(says) - len(read)
     if chart.bars:
         at = None if look.cursor is None else int(look.cursor)

@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from model.curves.chart import Axis
 from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, percent_text
 from model.quantities.units import Kind, digits, from_si
 from tui.state.prototype import Asked
 from tui.text.figures import NONE, resolution, rounded
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.plot import MARGIN, curve_lines
+from tui.view.plot import value_plot
 
 if TYPE_CHECKING:
     from model.changes.result import Row, Step
@@ -108,14 +109,5 @@ def curve_of(row: Row, *, width: int, height: int, plain: bool) -> list[Line]:
     if height < CURVE or len(points) < 2 or not any(power > 0 for _, power in points):
         return []
     present = [(step.value, step.outcome.power.middle) for step in row.steps if step.present and step.outcome.power]
-    unit = unit_for(Kind.POWER, "W", *(power for _, power in points))
-    top = max(power for _, power in points)
-    ends = tuple(f"{digits(from_si(value, row.kind, row.unit), 2)} {row.unit}".strip() for value, _ in points)
-    lines = curve_lines(points, dots=present, top=top, width=width, height=height, plain=plain)
-    label = f"{digits(from_si(top, Kind.POWER, unit), 2)} {unit}"
-    drawn: list[Line] = [
-        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", "aside"), (line, ""))
-        for y, line in enumerate(lines)
-    ]
-    below = ends[0] + ends[-1].rjust(max(1, width - MARGIN - len(ends[0])))
-    return [*drawn, ((" " * MARGIN + below, "aside"),)]
+    axis = Axis(label=row.field, kind=row.kind, unit=row.unit)
+    return value_plot(points, present, axis, width=width, height=height, plain=plain)
