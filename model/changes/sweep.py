@@ -16,6 +16,7 @@ from model.changes.values import RowValue, read_values, row_values, unit_of
 from model.checkpoint import Progress, silent
 from model.errors import NotUnderstood
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_build
+from model.fields.nearest import nearest_hint
 from model.physics.values import FloatArray
 from model.quantities.phrases import chance_text, watts_text
 from model.quantities.uncertain import Uncertain
@@ -98,16 +99,15 @@ def sweep_stepwise(
             declared, mark, f"{declared.label}: nothing usual to try. Ask for values: sweep FILE {field} VALUE."
         )
         return
-    yield _row(trial.first(FIRST), own, declared, now, wanted, typed, silent)
-    yield _row(trial, own, declared, now, wanted, typed, lambda share: progress(0.5 + 0.5 * share))
+    few = trial.first(FIRST)
+    yield _row(few, own, declared, now, wanted, typed, lambda share: progress(0.4 + 0.2 * share))
+    yield _row(trial, own, declared, now, wanted, typed, lambda share: progress(0.6 + 0.4 * share))
 
 
 def _declared(name: str) -> Field:
     fields = fields_of(Build)
     if name not in fields:
-        near = [known for known in fields if name.lower() in known]
-        hint = f"Did you mean {', '.join(near[:3])}?" if near else "Names stand in the file: piston_throw, wheel_mass."
-        raise NotUnderstood(f"{name!r} is no field of a build.", hint=hint)
+        raise NotUnderstood(f"{name!r} is no field of a build.", hint=nearest_hint(name))
     if fields[name].kind is None:
         raise NotUnderstood(f"{fields[name].label}: takes a word, not a number.", hint="Ask for a field with a number.")
     return fields[name]
@@ -201,11 +201,21 @@ def _with_sentence(row: Row, field: Field) -> Row:
         power = best.outcome.power
         if row.running and power is not None:
             here = " (where it stands)" if best.present else ""
-            parts.append(f"Most power at {best.text}{here}: {watts_text(power.middle)}.")
+            begin = f"Still rising at {best.text}" if _at_end(row) else f"Most power at {best.text}"
+            parts.append(f"{begin}{here}: {watts_text(power.middle)}.")
         elif not row.running:
             parts.append(f"Nearest to running at {best.text}: {chance_text(best.outcome.runs)}.")
     parts += [_bound_text(bound, field, row.unit) for bound in row.bounds]
     return replace(row, sentence=" ".join(parts))
+
+
+def _at_end(row: Row) -> bool:
+    """Whether the best value is the last that can be at one end of the row, so that more may lie beyond it."""
+    solved = [number for number, step in enumerate(row.steps) if step.outcome.solved]
+    end = row.best in (solved[0], solved[-1])
+    # one that something stands in the way of beyond it is the best there is
+    beyond = row.best is not None and (row.steps[0] if row.best == solved[0] else row.steps[-1]).outcome.solved
+    return len(solved) > 1 and end and beyond
 
 
 def _bound_text(bound: Bound, field: Field, unit: str) -> str:

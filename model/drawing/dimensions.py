@@ -46,11 +46,11 @@ class Box(NamedTuple):
     def crossed(self, one: Place, other: Place) -> bool:
         """Whether a line from one place to another goes through it."""
         (x0, y0), (x1, y1) = one, other
-        if max(x0, x1) < self.left or min(x0, x1) > self.right or max(y0, y1) < self.top or min(y0, y1) > self.low:
-            return False
         begin, end = 0.0, 1.0
         for start, step, low, high in ((x0, x1 - x0, self.left, self.right), (y0, y1 - y0, self.top, self.low)):
             if abs(step) < 1e-9:
+                if not low <= start <= high:
+                    return False
                 continue
             near, far = sorted(((low - start) / step, (high - start) / step))
             begin, end = max(begin, near), min(end, far)
@@ -107,24 +107,41 @@ class Taken:
         for each in sorted(tries, key=lambda one: one.cost):
             if each.cost >= least:
                 break
-            if all(box.within(self.window) for box in each.boxes) and (cost := self._cost(each)) < least:
+            if all(box.within(self.window) for box in each.boxes) and (cost := self._cost(each, least)) < least:
                 best, least = each, cost
         if best is not None:
             self.texts += best.boxes
             self.lines += best.lines
         return best
 
-    def _cost(self, each: _Try) -> float:
+    def _cost(self, each: _Try, most: float) -> float:
+        """Return what a way costs; once that is more than `most`, how much more does not matter."""
         cost = each.cost
         for box in each.boxes:
             cost += 100 * sum(box.meets(text) for text in self.texts)
-            cost += 5 * sum(box.crossed(*line) for line in self.parts)
-            cost += 8 * sum(box.crossed(*line) for line in self.lines)
-        if each.leads:
-            cost += 1.5 * sum(_cross(each.lines[0], part) for part in self.parts)
+            if cost > most:
+                return cost
+            cost += 5 * _through(box, self.parts) + 8 * _through(box, self.lines)
         for text in self.texts:
-            cost += 30 * sum(text.crossed(*line) for line in each.lines)
+            cost += 30 * _through(text, each.lines)
+        if each.leads and cost <= most:
+            cost += 1.5 * sum(_cross(each.lines[0], part) for part in self.parts)
+        if cost > most:
+            return cost
         return cost + 40 * sum(_side_by_side(mine, line) for mine in each.lines for line in self.lines)
+
+
+def _through(box: Box, lines: Sequence[Line]) -> int:
+    """Return how many lines go through a box."""
+    left, top, right, low = box
+    return sum(
+        box.crossed(one, other)
+        for one, other in lines
+        if (one[0] >= left or other[0] >= left)
+        and (one[0] <= right or other[0] <= right)
+        and (one[1] >= top or other[1] >= top)
+        and (one[1] <= low or other[1] <= low)
+    )
 
 
 def _cross(one: Line, other: Line) -> bool:

@@ -9,7 +9,7 @@ from model.store.copying import Copied, Outcome, copy_notebook
 from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
 from model.store.driver import merge_files
-from model.store.export import StandsAlready, export, refuse_those_that_stand
+from model.store.exporting import StandsAlready, export, refuse_those_that_stand
 from model.store.files import Stored, disk_revision, read_project, save_project
 from model.store.folder import (
     Item,

@@ -12,13 +12,15 @@ from model.changes.advice import _is_nil, advice_stepwise, grouped, possible
 from model.changes.catalogue import CATALOGUE, PARTNERS
 from model.changes.compare import compare, range_of, sure_gain, trial_of
 from model.changes.edits import texts_of
-from model.changes.result import Advice
-from model.changes.sweep import sweep_stepwise
+from model.changes.result import Advice, Outcome, Row, Step
+from model.changes.sweep import _with_sentence, sweep_stepwise
 from model.changes.trial import Trial
 from model.checks.cautions import DEFER, all_cautions
 from model.errors import ModelError
 from model.fields import Build, fields_of, read_field
 from model.fields.starts import STARTS
+from model.quantities.ranges import Range
+from model.quantities.units import Kind
 from tests.knowledge.stories import project
 
 FLAT: Mapping[str, str] = {**STARTS[1].texts, "cold_area": "140 cm2", "post_count": "4", "post_material": "brass"}
@@ -95,6 +97,7 @@ def test_a_row_marks_the_present_value_and_a_bound_lies_within_it() -> None:
     [
         ("wheel", ["a lot"], "Wheel mass"),
         ("piston_thro", None, "piston_thro"),
+        ("wheel_mas", None, "wheel_mas"),
         ("cold_side", None, "takes a word"),
         ("diaphragm_rim", None, "no meaning"),
     ],
@@ -149,3 +152,17 @@ def test_a_change_and_its_texts_in_a_scratch_copy_do_the_same() -> None:
 def test_a_change_whose_figure_is_nil_is_no_help(sure: float, chance: float, running: bool, nil: bool) -> None:
     each = SimpleNamespace(sure=sure, chance=chance)
     assert _is_nil(each, 10e-3, running=running) is nil  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("best", "way", "begins"), [(2, "", "Still rising at 5 mm"), (2, "It hits.", "Most power at 5 mm"),
+                                (1, "", "Most power at 4 mm"), (0, "", "Still rising at 3 mm")],
+)  # fmt: skip
+def test_the_best_of_a_row_at_its_end_may_lie_beyond_it(best: int, way: str, begins: str) -> None:
+    there = Outcome(solved=True, runs=1.0, power=Range(middle=1e-3, low=1e-3, high=1e-3))
+    steps = [Step(value=n, text=f"{n} mm", present=False, outcome=there, effect=None) for n in (3, 4, 5)]
+    hits = Step(value=6, text="6 mm", present=False, outcome=Outcome(solved=False, in_the_way=(way,)), effect=None)
+    field = fields_of(Build)["piston_throw"]
+    row = Row(mark=1, field=field.name, label="", kind=Kind.LENGTH, unit="mm", now=None, guessed=False, best=best,
+              steps=(*steps, *([hits] if way else [])))  # fmt: skip
+    assert _with_sentence(row, field).sentence == f"{begins}: 1 mW."

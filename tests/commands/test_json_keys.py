@@ -88,6 +88,7 @@ ARGUMENTS: dict[str, Callable[[Path], list[str]]] = {
     "report": lambda file: [str(file)],
     "compare": lambda file: [f"{file}:1", str(file)],
     "note": lambda file: [str(file), "hello"],
+    "search": lambda file: [str(file.parent), "the"],
     "set": lambda file: [str(file), "piston_throw", "abc", "--correction"],
     "reading": lambda file: [str(file), "speed", "turns=abc"],
     "copy": lambda file: [str(file.parent), str(file.parent.parent / "copy")],

@@ -26,7 +26,7 @@ HALF = ("leak_down", {"time": "3 s +-0.5"})
 DRAWING = {"explain/as_drawn.py"}
 """Who tells what a drawing says, parts measured on their own on its mark put in (grams, half-times): no other may read
 a value out of them."""
-READ_READINGS = {"explain/gap.py", "explain/lasting.py", "explain/diagnosis/before_running.py",
+READ_READINGS = {"curves/measured.py", "explain/gap.py", "explain/lasting.py", "explain/diagnosis/before_running.py",
                  "knowledge/facts.py", "knowledge/borne.py"}  # fmt: skip
 """Who reads what readings say, beyond `bench` and `checks`: what was measured beside a prediction, the facts, and of
 `borne` the temperatures at which it is asked."""

@@ -149,15 +149,16 @@ def test_zooming_in_keeps_the_cursor_where_it_is_and_back_shows_all() -> None:
 
 def test_bars_say_parts_and_the_smallest_losses_go_where_there_is_no_room() -> None:
     bars = (Bar(label="Heat released", value=30.0), Bar(label="Misses", value=20.0, level=1),
-            Bar(label="Lost to flow", value=1e-6, level=1), Bar(label="Shaft power", value=0.01, low=0.0, high=0.02))  # fmt: skip
+            Bar(label="Along the walls", value=5.0, level=1), Bar(label="Lost to flow", value=1e-6, level=1),
+            Bar(label="Shaft power", value=0.01, low=0.0, high=0.02))  # fmt: skip
     made = chart(series=(), bars=bars, x=Axis(label="Power", kind=Kind.POWER, unit="W"))
     for plain in (True, False):
-        lines = chart_lines(made, width=60, height=4, plain=plain)
-        assert [text_of(line).split()[0] for line in lines] == ["Heat", "Misses", "Lost", "Shaft"]
+        lines = chart_lines(made, width=60, height=5, plain=plain)
+        assert [text_of(line).split()[0] for line in lines] == ["Heat", "Misses", "Along", "Lost", "Shaft"]
         assert text(lines).isascii() is plain
-    three = text(chart_lines(made, width=60, height=3, plain=True))
-    assert "flow" not in three
-    assert "10 mW" in three
+    four = text(chart_lines(made, width=60, height=4, plain=True))
+    assert "flow" not in four
+    assert "10 mW" in four
     assert readings(made, moved(made, Look(cursor=0.0), 1)) == ("Misses", ("20 W, 67 % of the first",))
 
 

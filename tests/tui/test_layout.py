@@ -99,3 +99,40 @@ def test_the_screen_stands_as_the_rule_says(notebook: Path, size: tuple[int, int
         assert text in acts.screen()
 
     play(notebook, go, size=size)
+
+
+def test_the_engine_beside_the_form_shows_the_field_under_the_cursor(notebook: Path) -> None:
+    """At 120x40 the drawing stands below the panel; the length of the bore is written on it, and moves with the cursor.
+
+    Nothing of it is drawn anew where nothing of it changed.
+    """
+
+    async def go(acts: Play) -> None:
+        await acts.press("down", "enter", "down", "down")
+        screen = acts.app.screen
+        assert isinstance(screen, ProjectScreen)
+        assert "9.53 mm" in pointed_at(screen)
+        rows, draw = [], screen.picture.refresh
+        screen.picture.refresh = lambda *regions, **named: (rows.extend(regions), draw(*regions, **named))[1]  # type: ignore[method-assign]
+        screen.draw()
+        assert rows == []
+        await acts.press("down")
+        assert "4 mm" in pointed_at(screen)
+        assert 0 < len(rows) <= screen.picture.size.height
+
+    play(notebook, go, size=(120, 40))
+
+
+def pointed_at(screen: ProjectScreen) -> str:
+    """Return the words that the picture marks."""
+    marked = [text for line in screen.picture.lines for text, role in line if role == "on"]
+    return " ".join("".join(marked).split())
+
+
+def test_beside_results_stands_the_curve(notebook: Path) -> None:
+    async def go(acts: Play) -> None:
+        await acts.press("down", "enter", "right", "right", "right")
+        assert "Power over speed" in acts.screen()
+        assert "Engine to scale" not in acts.screen()
+
+    play(notebook, go, size=(200, 60))

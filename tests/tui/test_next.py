@@ -241,6 +241,12 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
         await acts.write("soon")
         await acts.press("enter")
         assert "'soon' is no goal: write 150 rpm." in flat(acts)
+        await acts.press("enter")  # back to the text, which is edited
+        assert "What is Mk 2 to do?" in acts.screen() and "soon" in acts.screen()
+        await acts.press("backspace", "backspace", "backspace", "backspace")
+        await acts.write("150 rpm")
+        await acts.press("enter")
+        assert "Aim of Mk 2: 150 rpm" in acts.screen()
         await acts.press("escape")
         assert isinstance(acts.app.screen, ProjectScreen)
 

@@ -71,6 +71,7 @@ COMMANDS = (
         "tui.commands.reading",
         'projects/mug.toml speed turns=50 "time=20 s" "hot_metal=82 C"',
     ),
+    Command("search", "where words stand in diaries, readings and marks", "tui.commands.search", "projects hiss gland"),
     Command(
         "copy", "a verified copy of a notebook, and what differs", "tui.commands.copy", "projects /media/stick/projects"
     ),

@@ -6,6 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from model.fields import Build, fields_of, problem_of
+from model.fields.nearest import nearest_hint
 from model.quantities.phrases import chance_text, hours_text
 from model.quantities.units import Kind
 from tui.commands.changes import (
@@ -89,9 +90,11 @@ def _edits(asked: list[str]) -> dict[str, str]:
     for each in asked:
         name, sign, text = (part.strip() for part in each.partition("="))
         field = fields_of(Build).get(name)
-        if not sign or field is None:
+        if not sign:
             hint = "Write a field as it is called in the file, an equals sign and its text: piston_throw=4 mm."
-            raise CommandError(f"{each!r} is no field with a text.", code=Exit.USAGE, hint=hint)
+            raise CommandError(f"--if {each!r}: no field with a text.", code=Exit.USAGE, hint=hint)
+        if field is None:
+            raise CommandError(f"--if: {name!r} is no field of a build.", code=Exit.USAGE, hint=nearest_hint(name))
         problem = problem_of(field, text)
         if problem is not None:
             raise CommandError(f"{name} = {text!r}: {problem.message}", code=Exit.USAGE, hint=problem.remedy)

@@ -127,7 +127,7 @@ class Stopwatch(LinesDialog["Timed | None"]):
         line = f" and {self.delay:.1f} s of the line to this computer" if self.delay else ""
         spread = f"The spread is +-{HAND + self.delay:.1f} s: {HAND:.1f} s of the hand{line}."
         lines: list[Line] = [((cut(self.head, width), "name"),), (), *wrapped(_HOW[self.mode], width)]
-        lines += [*wrapped(spread, width, role="aside"), ()]
+        lines += [*wrapped(spread, width), ()]
         self.view.show_lines([*lines, *self._state(width)])
         if self.ended is None:
             count = (("Space", "begin" if not self.taps else "end" if self.mode is Mode.SPAN else "a turn"),)

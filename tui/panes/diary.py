@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
@@ -58,10 +58,6 @@ class DiaryPane(Pane):
         """Whether an entry is open."""
         return self.sheet.form.opened is not None
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
-
     def refresh_pane(self) -> None:
         """Draw the face that is shown."""
         if self.opened:
@@ -78,7 +74,7 @@ class DiaryPane(Pane):
         number = self.controller.session.number
         head = [*stage_lines(prototype.project, width), *promise_lines(prototype.project, number, width)]
         if not entries:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
             return
         problems = prototype.all_problems
         rows = [
@@ -86,6 +82,12 @@ class DiaryPane(Pane):
             for i, entry in enumerate(entries)
         ]
         self.listing.show_rows(head, rows)
+
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on an entry."""
+        keys = [each.key for each in _entries(self.controller)]
+        if entry in keys:
+            self._seen, self.listing.at = len(keys), keys.index(entry)
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

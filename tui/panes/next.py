@@ -71,7 +71,10 @@ class NextPane(NotRunningPane):
 
     def why(self, width: int) -> list[Line]:
         """Return everything, what is shown first: changes and losses, or causes."""
-        changes, causes = all_lines(self.controller.session, width), super().why(width)
+        advice, causes = advice_of(self.controller.session), super().why(width)
+        if advice is not None and advice.reason and causes:
+            return causes  # the causes say why there is nothing
+        changes = all_lines(self.controller.session, width)
         return [*changes, *causes] if self.shows_changes else [*causes, *changes]
 
     def advice(self, width: int, height: int) -> list[Line]:

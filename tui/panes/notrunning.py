@@ -19,6 +19,7 @@ from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
 from tui.state.knowledge import knowledge_of
+from tui.state.session import Session
 from tui.view.diagnosis import (
     about_cause,
     pane_lines,
@@ -97,7 +98,7 @@ class NotRunningPane(BenchPane):
             self._loses(seen, width)
             if seen is not None
             else [
-                *sentence_lines(session, width),
+                *([] if _without(session) else sentence_lines(session, width)),
                 *pane_lines(
                     session, width, height, causes=self.causes, cause=self.cause_number, tests=self.tests,
                     test=self.test_number,
@@ -214,8 +215,10 @@ class NotRunningPane(BenchPane):
         """Search a symptom; what it points to is shown with its test, which can be written down."""
         from tui.dialogs.symptoms import SymptomScreen
 
-        key, use = await self.app.push_screen_wait(SymptomScreen(colour=self.colour))
-        if use:
+        dialog = SymptomScreen(colour=self.colour)
+        _, use = await self.app.push_screen_wait(dialog)
+        if use and dialog.chosen is not None:
+            key = dialog.chosen.test
             self._write_down(key, readings_of(key))
 
     @work
@@ -234,6 +237,12 @@ class NotRunningPane(BenchPane):
         self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
         if timed:
             self.form.action_stopwatch()
+
+
+def _without(session: Session) -> bool:
+    """Whether there is no diagnosis, which says why: the changes would say the same."""
+    answer = session.prototype.diagnosis.answer
+    return answer is not None and bool(answer.reason)
 
 
 def seen_by(pane: NotRunningPane) -> SeenRunning | None:

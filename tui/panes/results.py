@@ -69,7 +69,15 @@ class ResultsPane(BenchPane):
             ]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
+
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on a reading; where it is of another mark, those of all marks are listed."""
+        for self.all_marks in (False, True):
+            places = [row.place for row in self.readings]
+            if (entry, reading) in places:
+                self._seen, self.listing.at = len(places), places.index((entry, reading))
+                return
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

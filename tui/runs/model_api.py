@@ -16,6 +16,7 @@ from model.record import Project
 if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
     from model.curves.chart import Curves
+    from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Expected, Knowledge
@@ -70,8 +71,17 @@ class CurvesQuestion:
     """With the scratch copy that is looked at in place of its mark."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | CurvesQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | Curves"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineQuestion:
+    """What an engine looks like, and what its air does over a turn."""
+
+    build: Build
+    speed: float | None
+    """At which the turn is solved, [rad/s]; None: only what it looks like."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | CurvesQuestion | EngineQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | Curves | EngineView"
 
 
 class Predict(Protocol):
@@ -112,6 +122,12 @@ class Learn(Protocol):
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
 
 
+class Look(Protocol):
+    """What the engines of before say of a new finding, at once; None where they cannot."""
+
+    def __call__(self, project: Project, *, mark: int) -> Knowledge | None: ...
+
+
 class Expect(Protocol):
     """What was to be expected at the readings of a mark, each from all but its own visit."""
 
@@ -129,8 +145,12 @@ class Changes(Protocol):
 def default_changes(
     project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
 ) -> Iterator[Answer]:
-    """Try changes on the engines that the build could be."""
-    if isinstance(question, RowQuestion):
+    """Try changes on the engines that the build could be; look at the engine."""
+    if isinstance(question, EngineQuestion):
+        from model.drawing.engine import engine_stepwise
+
+        yield from engine_stepwise(project, mark, build=question.build, speed=question.speed)
+    elif isinstance(question, RowQuestion):
         from model.changes.sweep import sweep_stepwise
 
         yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
@@ -171,6 +191,18 @@ def default_learn(project: Project, *, mark: int, progress: Callable[[float], No
     from model.knowledge.learn import learn
 
     return learn(project, mark, progress=progress)
+
+
+def default_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Weigh the engines of before."""
+    from model.knowledge.first_look import first_look
+
+    return first_look(project, mark)
+
+
+def no_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Look at nothing first."""
+    return None
 
 
 def no_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:

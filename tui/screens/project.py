@@ -6,6 +6,7 @@ screen then draws head, panel, advice and keys. Panes are mounted when they are 
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from typing import ClassVar
 
 from textual import events, work
@@ -18,6 +19,7 @@ from model.checks.cautions import cautions_for
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.dialogs.ask_scratch import ask_scratch
 from tui.dialogs.base import TextPage
+from tui.dialogs.search import ask_search
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.panes.stack import PaneStack
@@ -32,7 +34,7 @@ from tui.view.layout import LOW, READABLE, Room, layout_of
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES, pane_number
-from tui.view.picture import picture_lines
+from tui.view.picture import picture_lines, shows_engine
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
@@ -78,8 +80,7 @@ class ProjectScreen(QuietScreen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
-        self.controller.requests.want_curves(self.pane.wants_curves)
+        _want(self)
         self.pane.take_focus()
 
     @property
@@ -92,6 +93,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
         _give_room(self)
+        _want(self)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
@@ -124,9 +126,6 @@ class ProjectScreen(QuietScreen[None]):
         if self.panel.display and wide:
             curve = not self.picture.display
             self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain, curve=curve))
-        wide, high = self.picture.size
-        if self.picture.display and wide:
-            self.picture.show_lines(picture_lines(session, width=wide, height=high, plain=self.plain))
 
     def draw_help(self) -> None:
         """Draw what stands below the pane, and the keys."""
@@ -139,6 +138,10 @@ class ProjectScreen(QuietScreen[None]):
         below: list[Line] = [()] if self.size.height >= LOW else []
         below += short_lines(session, width=width) if small else []
         below += message_lines(session, width)
+        wide, high = self.picture.size
+        if self.picture.display and wide:
+            pane, field = ALL_PANES[self.panes.number].key, self.pane.field_at
+            self.picture.show_lines(picture_lines(session, pane, field, width=wide, height=high, plain=self.plain))
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
         if session.prototype.waits and not self.pane.editing:
@@ -173,13 +176,14 @@ class ProjectScreen(QuietScreen[None]):
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask something (``change``, ``keep``, ``mark``, ``scratch`` or ``theirs``), then draw."""
-        questions = {
+        """Ask something (``change``, ``keep``, ``mark``, ``scratch``, ``search`` or ``theirs``), then draw."""
+        questions: dict[str, Callable[..., Awaitable[str | None]]] = {
             "change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs,
-            "scratch": ask_scratch,
+            "scratch": ask_scratch, "search": ask_search,
         }  # fmt: skip
-        request = questions[what]
-        await request(self.app, self.controller, self.colour)
+        place = await questions[what](self.app, self.controller, self.colour)
+        if place:
+            await show_place(self, place)
         self.draw()
 
     async def action_turn(self, step: int | str) -> None:
@@ -195,11 +199,10 @@ class ProjectScreen(QuietScreen[None]):
         self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
-        self.controller.requests.want_diagnosis(after.wants_diagnosis)
-        self.controller.requests.want_curves(after.wants_curves)
         if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
+        _want(self)
         with one_paint(self, anew=before is not after):
             if isinstance(after, BuildPane):
                 after.turn_to(ALL_PANES[number].key)
@@ -251,6 +254,37 @@ class ProjectScreen(QuietScreen[None]):
 
         title = f"Why: {session.prototype.project.name}, Mk {session.number}"
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
+
+
+def _want(screen: ProjectScreen) -> None:
+    """Have worked out what the pane that is shown shows."""
+    screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
+    screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
+    screen.controller.requests.want_curves(screen.pane.wants_curves)
+
+
+async def show_place(screen: ProjectScreen, place: str) -> None:
+    """Turn to a place that a search found: an entry, a reading or a mark, as `model.record.search.Hit` names it."""
+    session = screen.controller.session
+    kind, _, key = place.partition(".")
+    key, _, reading = key.partition(".reading.")
+    project = session.prototype.project
+    entry = project.entries.get(key)
+    number: int | None = None
+    if kind == "mark":
+        number = int(key)
+    elif entry is not None:
+        number = project.mark_of(entry, entry.readings[reading]) if reading in entry.readings else entry.mark
+    if number is not None and number in project.marks and number != session.number:
+        screen.controller.look_at(number)
+    if entry is None:
+        await screen.turn_to(0)
+        return
+    holds = "reading" if reading else "entry"
+    await screen.turn_to(next(at for at, pane in enumerate(ALL_PANES) if pane.holds == holds))
+    screen.pane.show_place(key, reading)
+    screen.draw()
 
 
 def _writes(screen: ProjectScreen) -> bool:

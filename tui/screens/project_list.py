@@ -170,13 +170,25 @@ class ProjectsScreen(QuietScreen[None]):
             await CHANGES[what](self, self.project_list)
             self.refresh_list()
 
+    @work
+    async def action_search(self) -> None:
+        """Search all prototypes, and open one where the words stand."""
+        from tui.dialogs.search import search_list
+
+        self.status = ""
+        if self.project_list is not None:
+            found = await search_list(self.app, self.project_list, colour=self.colour)
+            self.refresh_list()
+            if found is not None:
+                self.app.post_message(OpenProject(*found))
+
 
 class OpenProject(Message):
-    """A prototype is to be opened."""
+    """A prototype is to be opened, and a place of it shown."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, place: str = "") -> None:
         super().__init__()
-        self.path = path
+        self.path, self.place = path, place
 
 
 class Compare(Message):

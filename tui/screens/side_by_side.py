@@ -62,7 +62,7 @@ class SideBySideScreen(ScrolledPage):
         """Return names and marks."""
         label, cell = _widths(len(self.prototypes), width)
         names: Line = tuple((" " + fitted(p.project.name, cell), "name") for p in self.prototypes)
-        marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "aside") for p in self.prototypes)
+        marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "") for p in self.prototypes)
         return [((" " * label, ""), *names), ((" " * label, ""), *marks)]
 
     def page_lines(self, width: int) -> list[Line]:

@@ -14,6 +14,7 @@ from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
 from tui.state.curves import ask_curves
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
+from tui.state.engine import ask_engine
 from tui.state.knowledge import ask_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
 from tui.state.session import Session, tried
@@ -38,7 +39,7 @@ class Requests:
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
         """The newest when the open field was entered."""
-        self._diagnosis_wanted = self._curves_wanted = False
+        self._diagnosis_wanted = self._engine_wanted = self._curves_wanted = False
 
     def want_diagnosis(self, wanted: bool) -> None:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
@@ -56,6 +57,12 @@ class Requests:
             ask_curves(self._session, self._runner)
         else:
             self._runner.curves.give_up()
+
+    def want_engine(self, wanted: bool) -> None:
+        """Have it drawn from now on, or no more, at every change of its texts."""
+        self._engine_wanted = wanted
+        if wanted:
+            ask_engine(self._session, self._runner)
 
     def forget(self) -> None:
         """Another prototype is open: what stands on the screen is to be asked anew."""
@@ -83,6 +90,8 @@ class Requests:
         """
         session = self._session
         self.turn_outlook()
+        if self._engine_wanted:
+            ask_engine(session, self._runner)
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
@@ -160,6 +169,8 @@ class Requests:
             if result.prediction.has_interval or result.prediction.reason:
                 outlook.spread = result.prediction
                 outlook.pending = False
+            if self._engine_wanted and opened:
+                ask_engine(self._session, self._runner)  # it has a speed now
         if result.gaps is not None:
             outlook.gaps, outlook.gaps_old = result.gaps, False
         return prototype

@@ -27,7 +27,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
     """Return goal, sentence and ways, and the number of the line that the way under the cursor stands on."""
     aim = asked.answer if asked.of == asked.wanted else None
     first = learning_text(session) if asked.pending else ""
-    done = f" {percent_text(asked.share)}" if asked.share else ""
+    done = f" {percent_text(asked.share)}"
     age = f"learning first{first}" if first else f"computing{done}" if asked.pending else ""
     goal = aim.goal if aim and aim.goal else str(asked.wanted)
     lines: list[Line] = [beside(((cut(f"Aim of Mk {session.number}: {goal}", width - 20), "name"),),

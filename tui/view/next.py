@@ -63,9 +63,7 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the list stands to what is written down."""
     state = session.prototype.next
     first = learning_text(session)
-    done = (
-        f"learning first{first}" if first else f"computing {percent_text(state.share)}" if state.share else "computing"
-    )
+    done = f"learning first{first}" if first else f"computing {percent_text(state.share)}"
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""
@@ -129,20 +127,20 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
     lines += [*first, *best] if untried else [*best, *first]
     if advice.note:
-        lines += wrapped(advice.note, width, role="aside", rest="  ")[: 2 if height > LOW else 1]
+        lines += wrapped(advice.note, width, rest="  ")[: 2 if height > LOW else 1]
     room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
     if known.breakdown is not None:
         lines += breakdown_lines(known.breakdown, width, most=max(3, room))
     begin = len(lines) + 1
     lines += option_lines(advice, advice.options, width, at=at)
-    lines += wrapped(advice.tells_apart, width, role="aside", rest="  ") if advice.tells_apart else []
+    lines += wrapped(advice.tells_apart, width, rest="  ") if advice.tells_apart else []
     return lines, begin + at
 
 
 def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:
     """Return the gap taken apart in at most so many lines and two: the verdict, then a bar for each step."""
     if breakdown.reason:
-        return wrapped(f"The gap: {breakdown.reason}", width, role="aside", rest="  ")
+        return wrapped(f"The gap: {breakdown.reason}", width, rest="  ")
     losses = [loss for loss in breakdown.losses if loss.key != "ideal"]
     ideal, measured = breakdown.ideal, breakdown.measured
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
@@ -160,9 +158,8 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
         lines += [loss_line(loss, largest, unit, width) for loss in shown]
         total = sum(loss.power.middle for loss in rest)
         names = ", ".join(loss.short or loss.label for loss in rest)
-        return lines + wrapped(
-            f"  {_number(-total, unit)} {unit} in all: {names} (w)", width, role="aside", rest="    "
-        )
+        text = f"{_number(-total, unit)} {unit} in all: {names} (w)"
+        return lines + wrapped(text, width, role="aside", first="  ", rest="    ")
     return lines + [loss_line(loss, largest, unit, width) for loss in losses]
 
 
@@ -269,8 +266,8 @@ def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
 def about_option(option: Option, width: int, *, running: bool) -> list[Line]:
     """Return what a change brings, what it needs, what can hurt."""
     lines = wrapped(f"{option.words}. {effect_text(option.effect, option, running=running)}", width, rest="  ")
-    lines += wrapped(f"(!) {option.caution}", width, role="flag", rest="  ") if option.caution else []
-    return [*lines, *(wrapped(f"Needs: {option.needs}", width, role="aside", rest="  ") if option.needs else [])]
+    lines += wrapped(f"(!) {option.caution}", width, role="warn", rest="  ") if option.caution else []
+    return [*lines, *(wrapped(f"Needs: {option.needs}", width, rest="  ") if option.needs else [])]
 
 
 def all_lines(session: Session, width: int) -> list[Line]:
@@ -282,12 +279,12 @@ def all_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [head_line(session, width), *sentence_lines(session, width)]
     lines += promise_lines(session.prototype.project, session.number, width)
     counted = tally_text(each.project for each in session if each.usable)
-    lines += wrapped(counted, width, role="aside") if counted else []
-    lines += wrapped(advice.note, width, role="aside") if advice.note else []
+    lines += wrapped(counted, width) if counted else []
+    lines += wrapped(advice.note, width) if advice.note else []
     if known.breakdown is not None:
         lines += [(), *breakdown_lines(known.breakdown, width, most=99)]
         lines += wrapped(known.breakdown.sentence, width)
-        lines += wrapped(f"Of: {known.breakdown.told}", width, role="aside") if known.breakdown.told else []
+        lines += wrapped(f"Of: {known.breakdown.told}", width) if known.breakdown.told else []
     for title, options in (("Changes that help", advice.options), ("Changes that do not", advice.others)):
         lines += [(), ((title, "head"),)] if options else []
         for option in options:
@@ -295,8 +292,8 @@ def all_lines(session: Session, width: int) -> list[Line]:
             more = f" Needs: {option.needs}." if option.needs else ""
             lines += wrapped(f"{text}{more} Size of the step: {option.source}.", width, first="  ", rest="    ")
             if option.caution:
-                lines += wrapped(f"(!) {option.caution}", width, role="flag", first="    ", rest="    ")
-    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width, role="aside")
+                lines += wrapped(f"(!) {option.caution}", width, role="warn", first="    ", rest="    ")
+    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width)
     lines += wrapped(advice.tells_apart, width) if advice.tells_apart else []
     lines += [(), (("What cannot be, and why", "head"),)] if advice.not_possible else []
     for each in advice.not_possible:

@@ -65,7 +65,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool, curve
     lines += [] if before else _state(session, width)
     if prediction is None:
         if not outlook.failure:
-            lines.append((("The first figures are being worked out.", "aside"),))
+            lines.append((("The first figures are being worked out.", ""),))
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
@@ -108,6 +108,9 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     """Return the panel in two lines, for a narrow screen."""
     before = session.before
     prediction = (before or session.prototype.outlook).prediction
+    known = None if before or session.scratch else knowledge_of(session)
+    if known is not None and known.prediction.verdict is not Verdict.NO_PREDICTION:
+        prediction = known.prediction
     first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
     if prediction is None:
         return [tuple(first), ((cut(session.prototype.outlook.failure, width), "flag"),)]
@@ -117,7 +120,8 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     if unmet:
         first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
     else:
-        first.append((verdict_text(prediction), "strong"))
+        first.append((verdict_text(prediction, shown=known is not None), "strong"))
+        first.append((", from what it has shown" if known is not None else "", ""))
     power, speed = (prediction.figures.get(key) for key in MAIN[:2])
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
@@ -125,7 +129,7 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     own = session.prototype.own.prediction if session.scratch and session.prototype.own else None
     if own is not None:
         text = f"{value_text(power)}" if power else ""
-        text += f"; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
+        text += f" as drawn; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
         text += "".join(f"; {text_of(line)}" for line in gain_lines(session, 200))
     if before:
         text = f"{_as_typed(session)}; before: {text}"
@@ -213,7 +217,7 @@ def _best(session: Session, width: int) -> list[Line]:
 def _not_enough(needs: list[Need], width: int) -> list[Line]:
     """Return in one line what would not make it run by itself, whatever its value."""
     words = ", ".join(SHORT_NEEDS.get(need.key, need.label.lower()) for need in needs)
-    return wrapped(f"alone not enough: {words}", width, role="aside", first=" ", rest="   ") if words else []
+    return wrapped(f"alone not enough: {words}", width, first=" ", rest="   ") if words else []
 
 
 def _has(need: Need, prediction: Prediction) -> str:
@@ -231,7 +235,7 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
-        lines.append(((f"Turned at {speed_text(prediction)}:", "aside"),))
+        lines.append(((f"Turned at {speed_text(prediction)}:", ""),))
     for key in THERE:
         if key in prediction.figures and prediction.figures[key].value is not None:
             lines += figure_lines(prediction.figures[key], outlook, width)
@@ -263,28 +267,28 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
         losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
         first = first_test_of(session.prototype, session.number)
         said = outlook.prediction is not None and first.startswith((NOTHING_TESTED, NOT_TRIED))
-        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "aside"),)
+        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", ""),)
         return [
             *([] if said else [nothing]),
-            *(wrapped(f"As drawn leaves out {losses}", width, role="aside", rest="  ") if losses else []),
+            *(wrapped(f"As drawn leaves out {losses}", width, rest="  ") if losses else []),
         ]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
     flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []
     if best is None:
-        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "aside"),), *flagged]
+        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), ""),), *flagged]
     name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
     lines = [*flagged, beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "aside"),), width)]
-    lines.append(beside((("  predicted there", "aside"),), ((value_text(best.predicted), ""),), width))
+    lines.append(beside((("  predicted there", ""),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
     interval = interval_text(best.gap)
     if interval:
         lines.append(((f"    {interval}", ""),))
     if best.shown is not None and best.shown_gap is not None:
-        lines.append(beside((("  by all else found", "aside"),), ((value_text(best.shown), ""),), width))
+        lines.append(beside((("  by all else found", ""),), ((value_text(best.shown), ""),), width))
         lines.append(beside((("  gap", ""),), ((value_text(best.shown_gap), "strong"),), width))
     return lines
 
@@ -311,7 +315,7 @@ def _more(
         shares = ", ".join(f"{label} {percent_text(share)}" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
-        after += wrapped(f"! {warning}", width, role="aside", rest="  ")
+        after += wrapped(f"! {warning}", width, rest="  ")
     high = min(14, max(free_rows - len(after), PLOT) - 1)
     curve = () if dots is None else prediction.curve
     plot = power_plot(curve, width=width, height=high, plain=plain, dots=dots or ())

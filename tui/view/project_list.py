@@ -28,7 +28,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
-        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "aside"),)]
+        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), ""),)]
     mark = project.latest
     first: Line = (
         marker,
@@ -43,9 +43,9 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     measured_text = f"measured {value_text(measured.measured)}" if measured else ""
     free = max(1, width - 3 - 16 - 17)
     second: Line = (
-        (f"   {fitted(power, free)} ", "aside"),
+        (f"   {fitted(power, free)} ", ""),
         (fitted(measured_text, 16) + " ", ""),
-        (fitted(last, 12), "aside"),
+        (fitted(last, 12), ""),
     )
     return [first, second]
 
@@ -120,8 +120,8 @@ def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
     if test:
         lines += wrapped(test, width)
     if prototype.project.about:
-        lines += wrapped(prototype.project.about, width, role="aside")
+        lines += wrapped(prototype.project.about, width)
     stage = stage_of(prototype.project)
     if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best_text}.", "aside"),))
+        lines.append(((f"Best so far: {stage.best_text}.", ""),))
     return lines[:4]

@@ -125,7 +125,7 @@ def hint_line(hints: Hints, width: int) -> Line:
             break
     line: list[tuple[str, str]] = []
     for key, meaning in shown_hints:
-        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "aside")]
+        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "")]
     return tuple(line)
 
 
