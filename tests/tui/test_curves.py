@@ -58,7 +58,7 @@ def test_a_curve_is_read_turned_zoomed_and_left_by_its_key(
         assert "whole: shaft power, broken: indicated" in " ".join(acts.screen().split())
         await acts.press(".", ">", "<")
         assert "At 155 rpm" in acts.screen()
-        await acts.press("+")
+        await acts.press("plus")
         assert pane.look.left is not None
         await acts.press("0", "down")
         assert pane.look.left is None
