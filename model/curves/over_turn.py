@@ -13,7 +13,7 @@ from model.physics.values import FloatArray
 from model.quantities.ladder import unit_for
 from model.quantities.units import Kind, digits, from_si
 from model.running.operate import Operation, ideal_pressure, operate
-from model.running.watts import torque_of_air
+from model.running.watts import torque_over_turn
 
 ANGLES = 120
 """Places of a turn, three degrees apart: the area of the loop is the solved work to half a per cent."""
@@ -80,7 +80,7 @@ def _closed(values: FloatArray) -> FloatArray:
 
 def _torque(operation: Operation) -> FloatArray:
     """Return the torque of the air at the angles, (samples, angles + 1) [N m]: the mean of the steps beside each."""
-    steps = torque_of_air(operation)[:, 0]
+    steps = torque_over_turn(operation)[:, 0]
     return _closed((steps + np.roll(steps, 1, axis=-1)) / 2)
 
 

@@ -49,11 +49,11 @@ def quarters(operation: Operation) -> FloatArray:
     Quarters are counted from the moment when all the air is cold (the displacer, or the hot piston, at the hot end):
     the air is moved to the hot end in the first two and back in the last two.
     """
-    per_radian = torque_of_air(operation)
+    per_radian = torque_over_turn(operation)
     return np.asarray(per_radian.reshape(*operation.shape, 4, -1).mean(axis=-1))
 
 
-def torque_of_air(operation: Operation) -> FloatArray:
+def torque_over_turn(operation: Operation) -> FloatArray:
     """Return the torque of the air over each step of the turn, from its angle to the next, (samples, speeds, angles)
     [N m]."""
     o = operation
