@@ -330,7 +330,7 @@ CATALOGUE: tuple[Change, ...] = (
     Change(key="dry", words="piston and shaft dry instead of oiled", short="dry, not oiled",
            make=_dry,
            hours=0.5, needs="spirit to wash it, soft pencil", cautions=("spirit",)),
-    Change(key="tighter", words="joints sealed again", make=_tighter, hours=1.0, needs="soapy water, grease, tape"),
+    Change(key="tighter", words="joints sealed again", short="joints sealed", make=_tighter, hours=1.0, needs="soapy water, grease, tape"),
     Change(key="piston_fitted", words="piston lapped to its bore", short="piston lapped", make=_fitted, hours=4.0,
            needs="lapping paste, time"),
     Change(key="wheel_heavier", words="heavier wheel", make=scaled("wheel_mass", 2.0), hours=0.5,
