@@ -305,6 +305,8 @@ def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way
     def thinks(
         project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
     ) -> Iterator[Answer]:
+        if not isinstance(question, NextQuestion):
+            return
         begun.append(mark)
         while len(begun) == 1:
             time.sleep(0.005)
