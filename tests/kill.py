@@ -250,7 +250,8 @@ class Series:
             turn += 1
             # The first sign differs from turn to turn, so that no text is taken for the beginning of another.
             letters = "".join(self.dice.choices("abcdefghkmnpqrstuvwxyz", k=self.dice.randint(2, 10)))
-            token = f"{(self.number + turn) % 10}{letters}"
+            # An x behind it makes it no length: flagged, and Enter stays with it.
+            token = f"{(self.number + turn) % 10}x{letters}"
             watched.typed.append(token)
             for key in token:
                 watched.press(key)
@@ -258,7 +259,7 @@ class Series:
                 if time.monotonic() > end:
                     return
             if self.dice.random() < 0.8:
-                watched.press("enter", "up")
+                watched.press("enter")
                 watched.listen(self.dice.choice((0.0, 0.05, 0.2, 0.6)))
             else:
                 watched.listen(self.dice.uniform(0.0, 1.2))
