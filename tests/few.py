@@ -15,7 +15,7 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     from model.explain.gap import gaps
     from model.explain.lasting import lasting
     from model.explain.outlook import outlook
-    from model.knowledge import learn, not_running, redraw
+    from model.knowledge import first_look, learn, left_out, not_running, redraw
 
     for function, name, number in (
         (outlook, "samples", 8),
@@ -32,14 +32,20 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
     # what few engines were learnt to be is remembered apart
     yield vars(learn), "_KEPT", Cache(4)
     yield vars(learn), "_ENGINES", Cache(4)
+    yield vars(learn), "_OVER_SPEEDS", Cache(4)
+    yield vars(learn), "_LATEST", Cache(4)
+    yield vars(left_out), "_KEPT", Cache(4)
     yield vars(learn), "AIRS", 24
     yield vars(engines), "_KEPT", Cache(4)
     yield vars(engines), "FEW", 8
+    yield vars(first_look), "FEWEST", 1
+    yield vars(first_look), "FEWEST_AIRS", 1
+    yield vars(left_out), "FEWEST", 1
+    yield vars(left_out), "FEWEST_AIRS", 1
     # none goes far: that is looked at where what is learnt is
     for name, number in (
         ("AIRS", 24),
         ("FEWEST_AIRS", 0),
-        ("GIVEN_UP", 0),
         ("SHAFTS", 2),
         ("STEPS", 1),
         ("LAST_STEPS", 1),

@@ -44,12 +44,13 @@ def run(folder: Path) -> int:
     ui_idle = UiIdle()
 
     def runner(post: Callable[[ModelResult], None]) -> Runner:
-        from tui.runs.model_api import default_changes, default_expect, default_lasting, default_learn
+        from tui.runs.model_api import default_changes, default_expect, default_lasting, default_learn, default_look
         from tui.runs.runner import Runner
 
         return Runner(
             post,
             lasting=default_lasting,
+            look=default_look,
             learn=default_learn,
             expect=default_expect,
             changes=default_changes,

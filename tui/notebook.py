@@ -233,13 +233,15 @@ class NotebookApp(ServiceLoader, InkedApp):
 
     async def on_open_project(self, event: OpenProject) -> None:
         """Show a prototype."""
-        from tui.screens.project import ProjectScreen
+        from tui.screens.project import ProjectScreen, show_place
 
         if self.session.current is None:
             self.runner.start()
             self.controller.open(event.path)
             screen = ProjectScreen(self.controller, colour=self.terminal.colour, plain=self.terminal.plain)
             await self.push_screen(screen, self._left_project)
+            if event.place:
+                await show_place(screen, event.place)
 
     def _left_project(self, _: None) -> None:
         self.project_list.ask_again()

@@ -13,23 +13,17 @@ from dataclasses import dataclass, field
 
 from model.bench.quantities import QUANTITIES, Measured
 from model.bench.reading import measured_of, values_of
+from model.quantities.ranges import Range
 from model.quantities.units import UnitError, digits, find_unit, from_si
 from model.record import Project
 
 GAINS = {"power": "shaft_power", "speed": "speed"}
 """Key of a promised gain -> key of the quantity that it is of."""
+READ_BY = {"shaft_power": "brake", "speed": "speed"}
+"""Quantity -> kind of reading that measures it."""
 FIVE = 1.645
 """Standard deviations beyond which one in twenty lies, normally distributed."""
 _GAIN = re.compile(r"([+-]?[\d.e-]+) \(([+-]?[\d.e-]+) to ([+-]?[\d.e-]+)\) (\w+)")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gain:
-    """A gain that was promised: middle and 90 % ends, SI."""
-
-    middle: float
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +34,7 @@ class Promise:
     """In words."""
     since: int
     """Number of the mark that it was promised against."""
-    gains: Mapping[str, Gain] = field(default_factory=dict)
+    gains: Mapping[str, Range] = field(default_factory=dict)
     """By key of `GAINS`; one that cannot be read is left out."""
     runs: str = ""
     """Chance to run, in words."""
@@ -67,12 +61,12 @@ class Kept:
         return gain.low - FIVE * self.spread <= self.came <= gain.high + FIVE * self.spread
 
 
-def gain_text(gain: Gain, key: str) -> str:
+def gain_text(gain: Range, key: str) -> str:
     """Return a gain as it stands in the file.
 
     Examples
     --------
-    >>> gain_text(Gain(middle=0.0041, low=0.002, high=0.00632), "power")
+    >>> gain_text(Range(middle=0.0041, low=0.002, high=0.00632), "power")
     '4.1 (2 to 6.32) mW'
     """
     quantity = QUANTITIES[GAINS[key]]
@@ -82,13 +76,13 @@ def gain_text(gain: Gain, key: str) -> str:
     return f"{middle} ({low} to {high}) {quantity.unit}"
 
 
-def read_gain(text: str, key: str) -> Gain | None:
+def read_gain(text: str, key: str) -> Range | None:
     """Read a gain; None where the text is none.
 
     Examples
     --------
     >>> read_gain("4.1 (2 to 6.32) mW", "power")
-    Gain(middle=0.0041, low=0.002, high=0.00632)
+    Range(middle=0.0041, low=0.002, high=0.00632)
     >>> read_gain("a lot", "power")
     """
     found = _GAIN.fullmatch(text.strip())
@@ -99,7 +93,7 @@ def read_gain(text: str, key: str) -> Gain | None:
         middle, low, high = (round(float(number) * unit.factor, 12) for number in found.group(1, 2, 3))
     except (UnitError, ValueError):
         return None
-    return Gain(middle=middle, low=low, high=high) if low <= high and math.isfinite(low + middle + high) else None
+    return Range(middle=middle, low=low, high=high) if low <= high and math.isfinite(low + middle + high) else None
 
 
 def promise_of(project: Project, number: int) -> Promise | None:
@@ -123,6 +117,20 @@ def kept(project: Project, number: int) -> Kept | None:
             spread = math.hypot(now.spread, before.spread)
             return Kept(promise=promise, key=key, came=now.value - before.value, spread=spread)
     return Kept(promise=promise)
+
+
+def first_reading(project: Project, number: int) -> tuple[str, int]:
+    """Return the kind of reading that tells first whether a mark does better, and the mark that has one to compare.
+
+    The kind that the mark before was measured by; else that of what was promised, and 0. Empty where neither is.
+    """
+    promise = promise_of(project, number)
+    since = promise.since if promise else max((mark for mark in project.marks if mark < number), default=0)
+    wanted = [GAINS[key] for key in promise.gains] if promise and promise.gains else list(GAINS.values())
+    for quantity in wanted:
+        if _best(project, since, quantity) is not None:
+            return READ_BY[quantity], since
+    return (READ_BY[wanted[0]], 0) if promise else ("", 0)
 
 
 def tally(projects: list[Project]) -> tuple[int, int]:

@@ -16,7 +16,7 @@ import numpy as np
 
 from model.changes.compare import range_of
 from model.changes.engines import FewEngines, few_engines
-from model.changes.result import Breakdown, Loss, Range
+from model.changes.result import Breakdown, Loss
 from model.changes.shapley import Without, shares, subsets
 from model.checkpoint import Progress, checkpoint, silent
 from model.explain.diagnosis.weights import WANDER
@@ -25,6 +25,7 @@ from model.knowledge.latents import Chain, chain_of, first_numbers
 from model.knowledge.weigh import MODEL_ERROR
 from model.physics.values import FloatArray
 from model.quantities.phrases import rpm_text, watts_text
+from model.quantities.ranges import Range
 from model.quantities.uncertain import How
 from model.record import Project
 from model.running import leak_down
@@ -37,18 +38,18 @@ OFF = 1e4
 """Times the heat exchange at which the spaces are as good as isothermal: the closed form to 1e-4 (`tests/cycle`)."""
 TURNED_OFF = ("exchange", "clearance", "leak", "giving")
 """Losses that take from each other."""
-LABELS: Mapping[str, tuple[str, str]] = {
-    "exchange": ("Heat exchange in the spaces", "exchange_factor"),
-    "clearance": ("Heat lost in the clearance", "side_clearance"),
-    "leak": ("Leak", "leak_half_time"),
-    "giving": ("Ends or rubber that give", "soft_parts"),
-    "flow": ("Flow", "flow_factor"),
-    "crank": ("Bounce work and crank", "effectiveness"),
-    "friction": ("Friction at rest", "friction_torque"),
-    "drag": ("Drag that grows with speed", "speed_drag"),
-    "unexplained": ("Unexplained", ""),
+LABELS: Mapping[str, tuple[str, str, str]] = {
+    "exchange": ("Heat exchange in the spaces", "exchange", "exchange_factor"),
+    "clearance": ("Heat lost in the clearance", "clearance", "side_clearance"),
+    "leak": ("Leak", "leak", "leak_half_time"),
+    "giving": ("Ends or rubber that give", "what gives", "soft_parts"),
+    "flow": ("Flow", "flow", "flow_factor"),
+    "crank": ("Bounce work and crank", "crank", "effectiveness"),
+    "friction": ("Friction at rest", "friction", "friction_torque"),
+    "drag": ("Drag that grows with speed", "drag", "speed_drag"),
+    "unexplained": ("Unexplained", "unexplained", ""),
 }
-"""Loss -> how it is called, and the input that it rests on most."""
+"""Loss -> how it is called, the same in a word or two, and the input that it rests on most."""
 STAND_IN = {"leak_half_time": "piston_clearance", "soft_parts": "rubber_stretch", "side_clearance": "tube_bore"}
 """Input -> the one that stands for it on engines that have none."""
 ENTANGLED = -0.75
@@ -245,7 +246,8 @@ def _lines(engines: FewEngines, whole: Counted, unexplained: FloatArray, found: 
 def _loss(group: Sequence[str], taken: FloatArray, orders: tuple[float, float] | None, known: str) -> Loss:
     labels = [LABELS[key][0] for key in group]
     label = " and ".join([labels[0], *(text[:1].lower() + text[1:] for text in labels[1:])])
-    return Loss(key="+".join(group), label=label, power=range_mean(taken), orders=orders, known=known)
+    short = " and ".join(LABELS[key][1] for key in group)
+    return Loss(key="+".join(group), label=label, short=short, power=range_mean(taken), orders=orders, known=known)
 
 
 def _entangled(whole: Counted) -> list[tuple[str, ...]]:
@@ -268,7 +270,7 @@ def _found(fact: Balance, engines: FewEngines) -> dict[str, str]:
     """Return of each loss how the input that it rests on is known."""
     found = {}
     first = engines.chain.marks[0]
-    for key, (_, wanted) in LABELS.items():
+    for key, (_, _, wanted) in LABELS.items():
         name = wanted if wanted in fact.under.values else STAND_IN.get(wanted, "")
         value = fact.under.values.get(name)
         if value is None:

@@ -12,9 +12,11 @@ from model.explain.cache import Cache
 from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.knowledge.airs import dense, start_of
-from model.knowledge.facts import facts_of
+from model.knowledge.facts import Facts, facts_of
 from model.knowledge.latents import Chain, at_number, chain_of, first_numbers
-from model.knowledge.learn import contradictions_among, engines_of, facts_key
+from model.knowledge.learn import contradictions_among, engines_of, facts_key, in_order
+from model.knowledge.left_out import Left
+from model.knowledge.redraw import with_curves
 from model.knowledge.weigh import Engines
 from model.physics.values import FloatArray, IndexArray
 from model.quantities.uncertain import Uncertain
@@ -110,7 +112,7 @@ def few_engines(
     def make() -> FewEngines:
         fresh, note = first_numbers(seed, FEW), facts.left_out
         if facts.all:
-            engines = engines_of(chain, facts, mark, seed=seed, progress=progress)
+            engines = _left(project, chain, facts, mark, without, seed, progress)
             draw = _chosen(engines, _spread(engines, mark), fresh)
             note = (*note, *contradictions_among(engines, facts))
         else:
@@ -129,6 +131,20 @@ def few_engines(
         )
 
     return _KEPT.get((chain.key(), facts_key(facts), mark, seed), make)
+
+
+def _left(
+    project: Project, chain: Chain, facts: Facts, mark: int, without: frozenset[str], seed: int, progress: Progress
+) -> Engines:
+    """Return engines that the facts leave; where that leaves out one visit, of those that everything left."""
+    marks = frozenset({mark})
+    if len(without) != 1:
+        return engines_of(chain, facts, mark, wanted=marks, seed=seed, progress=progress)
+    whole = facts_of(project, chain)
+    engines_of(chain, whole, mark, wanted=frozenset(), seed=seed, progress=lambda share: progress(0.6 * share))
+    (entry,) = without
+    engines = Left(chain, whole, mark, seed=seed).without(entry, facts, lambda share: progress(0.6 + 0.2 * share))
+    return with_curves(engines, in_order(facts), marks, seed=seed, progress=lambda share: progress(0.8 + 0.2 * share))
 
 
 def _chosen(engines: Engines, chosen: IndexArray, fresh: Callable[[str], FloatArray]) -> Callable[[str], FloatArray]:

@@ -117,6 +117,8 @@ class Change:
 
     key: str
     words: str
+    short: str = ""
+    """The same where there is little room; empty: `words`."""
     make: Make
     """What it does to this build; a sentence that says why not, or ``""`` where there is no such part."""
     hours: float

@@ -1,6 +1,6 @@
 """What changes do to an engine: plain data, SI, no numpy; made by the modules beside it.
 
-`compare.compare` -> `Comparison`; `sweep.sweep` -> `Row`; `advice.advice_stepwise` -> `Advice`, at once from a few
+`compare.compare` -> `Comparison`; `sweep.sweep` -> `Row`; `advice.advice` -> `Advice`, at once from a few
 engines and then the whole; `breakdown.breakdowns` -> a `Breakdown` for each brake or free-running reading;
 `aim.aim` -> `Aim`.
 """
@@ -10,17 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from model.quantities.ranges import Range
 from model.quantities.uncertain import Uncertain
 from model.quantities.units import Kind
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Range:
-    """Middle and ends of the 90 % interval over the engines."""
-
-    middle: float
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +145,11 @@ class Option:
 
     key: str
     words: str
-    """What to do, with its size: ``longer piston throw, 3 mm to 3.8 mm``."""
+    """What to do, with its size: ``longer piston throw: 3 mm to 3.8 mm``."""
+    short: str = ""
+    """What to do in few words, without its size."""
+    size: str = ""
+    """How far: ``3 mm to 3.8 mm``; empty where it says itself."""
     parts: tuple[str, ...]
     """Keys of the changes in it: its own, or those of two that are made together."""
     texts: Mapping[str, str]
@@ -219,6 +215,8 @@ class Loss:
     """``exchange``, ``clearance``, ``flow``, ``leak``, ``giving``, ``crank``, ``friction``, ``drag``, ``unexplained``;
     two joined by ``+`` where these readings cannot tell them apart."""
     label: str
+    short: str = ""
+    """The label in a word or two."""
     power: Range
     """What it takes, [W]; negative: it gives."""
     orders: tuple[float, float] | None
@@ -288,7 +286,6 @@ __all__ = [
     "NotPossible",
     "Option",
     "Outcome",
-    "Range",
     "Row",
     "Step",
 ]

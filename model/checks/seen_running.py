@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from model.bench.kinds import kind_of
 from model.bench.quantities import speed_of
@@ -15,6 +16,15 @@ from model.record import Entry, Project, Reading
 FIRST_RUNNING = "runs_ten"
 """The observation from which an engine counts as one that runs."""
 _RANK = {choice.key: rank for rank, choice in enumerate(TICKS)}
+
+
+class Standing(StrEnum):
+    """How far a mark has come at the bench."""
+
+    NEW = "nothing was tried yet, on this mark or before"
+    UNTRIED = "not tried yet; a mark before was"
+    STOPS = "tried, and not seen running since"
+    RUNS = "seen running"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +59,16 @@ def seen_running(project: Project, number: int) -> SeenRunning | None:
         elif stage is not None:
             seen = None
     return seen
+
+
+def standing_of(project: Project, number: int) -> Standing:
+    """Return how far a mark has come: what is said first of it, and what is done next, go by that alone."""
+    if seen_running(project, number):
+        return Standing.RUNS
+    if was_tried(project, number):
+        return Standing.STOPS
+    before = any(was_tried(project, mark) for mark in project.marks if mark < number)
+    return Standing.UNTRIED if before else Standing.NEW
 
 
 def was_tried(project: Project, number: int) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from model.drawing.plan import DEGREES, Plan
+from model.drawing.shapes import Drawing, Point
 
 CLOSE = 1e-3
 """A clearance under this is told, [m]."""
@@ -23,6 +24,8 @@ class Contact:
     """Which parts, in the words of the trade."""
     field: str
     """The field that tells the clearance."""
+    part: str = "displacer"
+    """Key of the part that moves: ``displacer``, ``hot``, ``piston``."""
     gap: float
     """The least of the turn, [m]; below nil they would lie in each other."""
     degree: int
@@ -50,6 +53,25 @@ class _Gap:
 def gap_at(plan: Plan, contact: Contact, degree: int) -> float:
     """Return the clearance of a contact at another angle, [m]."""
     return next(gap.at(degree % DEGREES) for gap in _gaps(plan) if gap.where == contact.where)
+
+
+def place_of(contact: Contact, drawing: Drawing) -> Point | None:
+    """Return where two parts come close, at the angle of a drawing; None where they are not drawn."""
+    alpha = bool(drawing.of_part("hot_piston"))
+    part = {"hot": "hot_piston" if alpha else "displacer", "cold": "piston" if alpha else "displacer"}.get(
+        contact.where, f"{contact.part}_crank" if contact.where == "crank" else "displacer"
+    )
+    shapes = drawing.of_part(part)
+    if not shapes:
+        return None
+    corners = shapes[0].points
+    if contact.where == "crank":
+        return corners[0]
+    # corners go round from the left end of the side that lies nearest to the hot end, or to the head
+    ends = {"side": (1, 2), "hot": (0, 1), "cold": (0, 1) if alpha else (3, 2), "piston": (3, 2)}[contact.where]
+    one, other = corners[ends[0]], corners[ends[1]]
+    share = 0.5 if contact.where == "side" else 0.25
+    return Point(one.x + (other.x - one.x) * share, one.y + (other.y - one.y) * share)
 
 
 def contacts(plan: Plan) -> tuple[Contact, ...]:

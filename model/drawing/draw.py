@@ -101,11 +101,11 @@ def _chamber(sheet: Sheet, stack: _Stack) -> None:
     bottom, top = -stack.under, stack.lid + stack.over
     for side in (-1, 1):
         inner, outer = side * half, side * (half + wall)
-        sheet.shape(
-            "chamber", "Displacer cylinder", Form.AREA,
-            Point(inner, 0.0), Point(outer, 0.0), Point(outer, stack.lid), Point(inner, stack.lid),
-            fields=("displacer_bore", *ENDS, "wall_thickness", "wall_material"),
-        )  # fmt: skip
+        corners = (Point(inner, 0.0), Point(outer, 0.0), Point(outer, stack.lid), Point(inner, stack.lid))
+        sheet.shape("wall", "Cylinder wall", Form.AREA, *corners, fields=("wall_thickness", "wall_material"),
+                    needs=("displacer_bore",))  # fmt: skip
+        sheet.shape("chamber", "Displacer cylinder", Form.LINE, corners[0], corners[3],
+                    fields=("displacer_bore", *ENDS, "displacer_length"))  # fmt: skip
     fields: tuple[str, ...] = ("hot_end_material", "hot_end_thickness", "heat_source", "hot_metal", "displacer_bore")
     sheet.shape("hot_end", "Hot end", Form.AREA, *_plate(half + wall, bottom, 0.0), fields=fields, side=Side.HOT)
     fields = ("cold_end_material", "cold_end_thickness", "cold_side", "cold_area", "cold_metal", "displacer_bore")

@@ -35,18 +35,18 @@ def engine_stepwise(project: Project, mark: int, *, build: Build, speed: float |
         At which the turn is solved, [rad/s]; without one there is no turn.
     """
     drawn = AsDrawn(project, mark, build=build)
-    plan = plan_of(build, drawn.evidence)
-    view = EngineView(plan=plan, contacts=contacts(plan))
+    plan, model_inputs = plan_of(build, drawn.evidence), drawn.inputs()
+    view = EngineView(plan=plan, contacts=contacts(plan), unsolved=_unsolved(model_inputs))
     yield view
-    if speed is None or speed <= 0:
-        return
-    model_inputs = drawn.inputs()
-    if model_inputs.missing or not model_inputs.values:
-        yield replace(view, unsolved="Without a prediction there is no pressure and no temperature.")
-    elif model_inputs.problems:
-        yield replace(view, unsolved="No engine can be built so: pressure and temperatures stay away.")
-    else:
+    if speed is not None and speed > 0 and not view.unsolved:
         yield replace(view, turn=solved_turn(model_inputs, speed))
+
+
+def _unsolved(model_inputs: ModelInputs) -> str:
+    """Return why no turn can be solved, in words; empty where one can."""
+    if model_inputs.missing or not model_inputs.values:
+        return "Without a prediction there is no pressure and no temperature."
+    return "No engine can be built so: there is no pressure and no temperature." if model_inputs.problems else ""
 
 
 def solved_turn(model_inputs: ModelInputs, speed: float) -> SolvedTurn:

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 
 DEGREES = 360
 """Places of a turn."""
+UNSEEN = frozenset(
+    {"piston_clearance", "gland_clearance", "diaphragm_stiffness", "wheel_mass", "displacer_mass", "matrix_porosity"}
+)
+"""Values of parts that are no length on the page: a part is not drawn otherwise because they are assumed."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Plan:
-    """An engine as the solver has it, at its middle values; SI."""
+    """An engine as the solver has it, at its middle values; SI. Equal to itself alone: a drawing is kept by it."""
 
     layout: str
     """``gamma``, ``beta``, ``alpha``; of an engine without a crank on its displacer ``gamma``."""
@@ -47,8 +51,8 @@ class Plan:
         return name in self.values and name not in self.hidden
 
     def assumes(self, *names: str) -> bool:
-        """Whether any of these values was neither typed nor measured."""
-        return any(name in self.values and name not in self.known for name in names)
+        """Whether any of these values is seen, and was neither typed nor measured."""
+        return any(name in self.values and name not in self.known | UNSEEN for name in names)
 
     @property
     def travel(self) -> float:

@@ -59,4 +59,4 @@ class EngineView:
     turn: SolvedTurn | None = None
     """None until it is solved, and where it cannot be."""
     unsolved: str = ""
-    """Why there is no turn, in words; empty where there is one, or it still comes."""
+    """Why there can be no turn, in words; empty where there is one, or it may still come."""

@@ -34,11 +34,21 @@ class Cache(Generic[T]):
                 self._results.move_to_end(key)
                 return self._results[key]
         made = make()
+        self.keep(key, made)
+        return made
+
+    def find(self, key: Hashable) -> T | None:
+        """Return what is kept under a key, if anything is."""
+        with self._lock:
+            return self._results.get(key)
+
+    def keep(self, key: Hashable, made: T) -> None:
+        """Keep a result."""
         with self._lock:
             self._results[key] = made
+            self._results.move_to_end(key)
             while len(self._results) > self._most:
                 self._results.popitem(last=False)
-        return made
 
 
 def key_of(model_inputs: ModelInputs) -> Hashable:

@@ -80,7 +80,7 @@ class Drive(Displacer):
         pane=_DIM,
         group="Passage",
         when=lambda b: b.layout in ("gamma", "alpha", None),
-        help="Inside diameter of the passage between the spaces (alpha) or to the power piston (gamma).",
+        help="Inside diameter of the passage between the spaces (alpha) or to each power piston (gamma).",
         measure="Largest drill that fits.",
         around=True,
     )

@@ -92,3 +92,21 @@ STARTS = (
     ),
 )
 """The starts in the order offered."""
+
+TOLD_INSTEAD: Mapping[str, tuple[str, ...]] = {"displacer_diameter": ("side_clearance",)}
+"""Field -> fields of a start that it tells by itself: what a start brought gives way to what a builder measured."""
+
+
+def given_way(name: str, texts: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the fields whose text is still that of a start and gives way to what was typed into another.
+
+    Examples
+    --------
+    >>> given_way("displacer_diameter", {**STARTS[1].texts, "displacer_diameter": "100 mm"})
+    ('side_clearance',)
+    >>> given_way("displacer_diameter", {**STARTS[1].texts, "side_clearance": "4.9 mm"})
+    ()
+    """
+    layout = texts.get("layout", "")
+    brought = {item for start in STARTS if start.texts["layout"] == layout for item in start.texts.items()}
+    return tuple(each for each in TOLD_INSTEAD.get(name, ()) if (each, texts.get(each, "")) in brought)

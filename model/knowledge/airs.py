@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import partial
+from typing import TypeVar
 
 import numpy as np
 
@@ -29,6 +29,7 @@ NEAR = 1.15
 """Speeds beside one at which something was found, as factors up and down: they give the slope."""
 
 Draw = Callable[[str], FloatArray]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,11 +58,15 @@ class Airs:
     balances: tuple[Over, ...]
     """Of each balance of the facts, round its speed."""
     curves: Mapping[int, Over]
-    """Mark -> over all its speeds, where that is wanted."""
+    """Mark -> over all its speeds, where a fact or a figure needs that."""
     turned: Mapping[int, Turned]
     """Mark -> what it shows in the tests of the shed, where the air takes part in one that was done."""
-    starts: Mapping[int, Curve] = field(default_factory=dict)
-    """Mark -> the best values over their speeds."""
+    known: Hashable = None
+    """What tells a pool of engines from others, to remember what is solved of it by; None for those asked for once."""
+    told: bool = False
+    """Whether a cubic told what they do: they were not solved."""
+    pools: tuple[Airs, ...] = ()
+    """All that were solved on the way to them."""
     _fine: dict[tuple[int, int], tuple[FloatArray, FloatArray, FloatArray]] = field(init=False, default_factory=dict)
 
     def fine(self, mark: int, many: int) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -85,10 +90,10 @@ def start_of(model_inputs: ModelInputs) -> Curve:
 
 
 def solved(
-    chain: Chain, facts: Facts, draw: Draw, size: int, *, wanted: frozenset[int], seed: int, pool: object,
+    chain: Chain, facts: Facts, draw: Draw, size: int, *, seed: int, pool: Hashable = None,
     progress: Progress = silent,
 ) -> Airs:  # fmt: skip
-    """Solve engines of a chain of marks.
+    """Solve engines of a chain of marks as far as the facts need it.
 
     Parameters
     ----------
@@ -98,44 +103,49 @@ def solved(
         Gives the numbers of a key, (engines,).
     size : int
         How many.
-    wanted : frozenset
-        Marks whose torque over all speeds is wanted; those with a fact about running are too.
     seed : int
         Seed of what is drawn beside.
-    pool : object
+    pool : hashable
         What tells these engines from others of the same chain, to remember them by; None for those asked for once.
     progress : callable
         Told the share that is done.
     """
-    wanted = wanted | {fact.mark for fact in facts.ran}
-    steps, done = len(facts.balances) + 2 * len(wanted) + 2 * len(facts.with_air) or 1, 0
-    starts = {mark: start_of(chain.inputs[mark]) for mark in wanted | {fact.mark for fact in facts.balances}}
+    over_speeds = {fact.mark for fact in facts.running}
+    steps, done = len(facts.balances) + 2 * len(over_speeds) + 2 * len(facts.with_air) or 1, 0
     known = None if pool is None else (pool, chain.key())
-
-    def kept(cache: Cache, what: object, make):  # type: ignore[no-untyped-def, type-arg]
-        return make() if known is None else cache.get((*known, what), make)
-
     overs = []
     for fact in facts.balances:
         progress(done / steps)
         done += 1
         what = (fact.mark, fact.place, key_of(fact.under), fact.speed)
-        overs.append(kept(_OVERS, what, lambda fact=fact: _round(chain, fact, draw, starts[fact.mark])))
-    curves = {}
-    for mark in sorted(wanted):
-        progress(done / steps)
-        done += 2
-        curves[mark] = kept(_OVERS, (mark, "curve"), lambda mark=mark: _along(chain, mark, draw, starts[mark]))
+        overs.append(_kept(_OVERS, known, what, lambda fact=fact: around(chain, fact, draw)))  # type: ignore[misc]
+    curves = along(chain, draw, over_speeds, known=known, progress=lambda share: progress(done / steps))
+    done += 2 * len(over_speeds)
     tests = {}
     for mark in sorted(facts.with_air):
         progress(done / steps)
         done += 2
         asked = facts.tests_of(mark)
-        make = partial(turned, asked=asked)
-        tests[mark] = kept(
-            _TURNED, (mark, asked), lambda mark=mark, make=make: make(ready(_air(chain, mark, draw), seed))
-        )
-    return Airs(size=size, draw=draw, balances=tuple(overs), curves=curves, turned=tests, starts=starts)
+        tests[mark] = _kept(
+            _TURNED, known, (mark, asked),
+            lambda mark=mark, asked=asked: in_tests(chain, mark, draw, asked, seed),  # type: ignore[misc]
+        )  # fmt: skip
+    return Airs(size=size, draw=draw, balances=tuple(overs), curves=curves, turned=tests, known=known)
+
+
+def along(
+    chain: Chain, draw: Draw, marks: Collection[int], *, known: Hashable = None, progress: Progress = silent
+) -> dict[int, Over]:
+    """Solve engines of some marks over all speeds that matter to each."""
+    made: dict[int, Over] = {}
+    for mark in sorted(marks):
+        progress(len(made) / len(marks))
+        made[mark] = _kept(_OVERS, known, (mark, "curve"), lambda mark=mark: _along(chain, mark, draw))  # type: ignore[misc]
+    return made
+
+
+def _kept(cache: Cache[T], known: Hashable, what: Hashable, make: Callable[[], T]) -> T:
+    return make() if known is None else cache.get((known, what), make)
 
 
 def _air(chain: Chain, mark: int, draw: Draw) -> SampledInputs:
@@ -151,21 +161,30 @@ def _with_shaft(made: SampledInputs, model_inputs: ModelInputs) -> SampledInputs
     return made.changed(**best)
 
 
-def _round(chain: Chain, fact: Balance, draw: Draw, start: Curve) -> Over:
+def around(chain: Chain, fact: Balance, draw: Draw) -> Over:
+    """Solve engines round the speed of a reading, under its conditions."""
     names = [name for name in fact.under.values if name not in SHAFT]
     made = chain.sampled(fact.mark, draw, under=fact.under, place=fact.place, names=names)
-    return over(_with_shaft(made, fact.under), fact.speed * np.array([1 / NEAR, NEAR]), start)
+    speed = fact.speed * np.array([1 / NEAR, NEAR])
+    return over(_with_shaft(made, fact.under), speed, start_of(chain.inputs[fact.mark]))
+
+
+def in_tests(chain: Chain, mark: int, draw: Draw, asked: frozenset[str], seed: int) -> Turned:
+    """Solve engines of a mark as some tests of the shed turn them."""
+    return turned(ready(_air(chain, mark, draw), seed), asked=asked)
 
 
 def over_conditions(chain: Chain, fact: Balance, draw: Draw) -> Over:
-    """Return what engines give over all speeds that matter under the conditions of a reading."""
+    """Return what engines give under the conditions of a reading: at its speed where it was braked, else over all."""
     start = start_of(fact.under)
     names = [name for name in fact.under.values if name not in SHAFT]
     made = chain.sampled(fact.mark, draw, under=fact.under, place=fact.place, names=names)
-    return over(_with_shaft(made, fact.under), SAMPLED * start.reference, start)
+    speed = SAMPLED * start.reference if fact.load is None else np.array([fact.speed])
+    return over(_with_shaft(made, fact.under), speed, start)
 
 
-def _along(chain: Chain, mark: int, draw: Draw, start: Curve) -> Over:
+def _along(chain: Chain, mark: int, draw: Draw) -> Over:
+    start = start_of(chain.inputs[mark])
     return over(_air(chain, mark, draw), SAMPLED * start.reference, start)
 
 
@@ -205,4 +224,17 @@ def keys_of_air(chain: Chain, facts: Facts) -> Iterator[str]:
     yield from asked
 
 
-__all__ = ["Airs", "Draw", "Over", "dense", "keys_of_air", "over", "over_conditions", "solved", "start_of"]
+__all__ = [
+    "Airs",
+    "Draw",
+    "Over",
+    "along",
+    "around",
+    "dense",
+    "in_tests",
+    "keys_of_air",
+    "over",
+    "over_conditions",
+    "solved",
+    "start_of",
+]

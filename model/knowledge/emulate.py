@@ -9,8 +9,9 @@ what it got wrong of them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +19,7 @@ from model.explain.diagnosis.outcomes import Torque, Turned
 from model.knowledge.airs import Airs, Draw, Over
 from model.knowledge.facts import Facts
 from model.knowledge.latents import Chain
-from model.physics.values import FloatArray
+from model.physics.values import FloatArray, IndexArray
 
 EVEN, SQUARES, CUBES = 0.01, 1.2, 0.4
 """What all inputs alike count for beside those that matter, and squares and cubes beside the plane."""
@@ -42,7 +43,7 @@ class Emulator:
         self.keys = tuple(keys)
         self._like = pools[0]
         self._parts = [
-            _fitted(part, [part.scores(pool.draw) for pool in pools], [results_of(part.of(pool)) for pool in pools])
+            _fitted(part, [part.scores(pool.draw, {}) for pool in pools], [results_of(part.of(pool)) for pool in pools])
             for part in _parts(chain, facts, pools[0])
         ]
         counted = [part.missed for part in self._parts[: len(facts.balances)] or self._parts]
@@ -51,7 +52,8 @@ class Emulator:
 
     def told(self, numbers: Mapping[str, FloatArray]) -> FloatArray:
         """Return the results of airs with these numbers, bent, (engines, results)."""
-        return np.concatenate([part.told(numbers.__getitem__) for part in self._parts], axis=1)
+        made: dict[Hashable, Any] = {}
+        return np.concatenate([part.told(numbers.__getitem__, made) for part in self._parts], axis=1)
 
     def airs(self, told: FloatArray, numbers: Mapping[str, FloatArray]) -> Airs:
         """Return airs with these results."""
@@ -65,6 +67,9 @@ class Emulator:
             self._like,
             size=len(told),
             draw=numbers.__getitem__,
+            known=None,
+            told=True,
+            pools=(),
             balances=tuple(over for airs in made for over in airs.balances),
             curves={mark: over for airs in made for mark, over in airs.curves.items()},
             turned={mark: turns for airs in made for mark, turns in airs.turned.items()},
@@ -75,7 +80,8 @@ class Emulator:
 class _Part:
     """Results that depend on the same inputs."""
 
-    scores: Callable[[Draw], FloatArray]
+    scores: Callable[[Draw, dict[Hashable, Any]], FloatArray]
+    """Inputs of engines, with those remembered that were made before of the same draw."""
     of: Callable[[Airs], Airs]
     """Leaves of airs these results alone."""
 
@@ -83,12 +89,14 @@ class _Part:
 def _parts(chain: Chain, facts: Facts, like: Airs) -> Iterator[_Part]:
     for number, fact in enumerate(facts.balances):
         yield _Part(
-            scores=lambda draw, fact=fact: chain.scores(fact.mark, draw, under=fact.under, place=fact.place),  # type: ignore[misc]
+            scores=lambda draw, made, fact=fact: chain.scores(  # type: ignore[misc]
+                fact.mark, draw, under=fact.under, place=fact.place, made=made
+            ),
             of=lambda airs, n=number: replace(airs, balances=(airs.balances[n],), curves={}, turned={}),  # type: ignore[misc]
         )
     for mark in sorted({*like.curves, *like.turned}):
         yield _Part(
-            scores=lambda draw, mark=mark: chain.scores(mark, draw),  # type: ignore[misc]
+            scores=lambda draw, made, mark=mark: chain.scores(mark, draw, made=made),  # type: ignore[misc]
             of=lambda airs, mark=mark: replace(  # type: ignore[misc]
                 airs,
                 balances=(),
@@ -117,9 +125,9 @@ class _Fitted:
     missed: FloatArray
     """What each engine of the last pool is missed by where it is left out, root mean square, (results,)."""
 
-    def told(self, draw: Draw) -> FloatArray:
+    def told(self, draw: Draw, made: dict[Hashable, Any]) -> FloatArray:
         """Return bent results of engines."""
-        there = _kernel(_held(self.part.scores(draw)), self.solved, self.weights)
+        there = _kernel(_held(self.part.scores(draw, made)), self.solved, self.weights)
         return np.asarray(there @ self.slopes * self.scale + self.middle)
 
 
@@ -213,7 +221,13 @@ def results_of(airs: Airs) -> FloatArray:
 def joined(pools: Sequence[Airs]) -> Airs:
     """Put pools of airs behind one another."""
     made = _filled(pools[0], np.concatenate([results_of(pool) for pool in pools]))
-    return replace(made, draw=lambda key: np.concatenate([pool.draw(key) for pool in pools]))
+    return replace(made, draw=lambda key: np.concatenate([pool.draw(key) for pool in pools]), known=None)
+
+
+def chosen(airs: Airs, rows: IndexArray) -> Airs:
+    """Return some of solved airs."""
+    made = _filled(airs, results_of(airs)[rows])
+    return replace(made, draw=lambda key: airs.draw(key)[rows], known=None)
 
 
 def _filled(like: Airs, table: FloatArray) -> Airs:
@@ -230,4 +244,4 @@ def _filled(like: Airs, table: FloatArray) -> Airs:
     return replace(_walk(like, take), size=len(table))
 
 
-__all__ = ["Emulator", "joined", "results_of"]
+__all__ = ["Emulator", "chosen", "joined", "results_of"]

@@ -1,8 +1,6 @@
 """What a mark would have been expected to do at each of its readings, from all that was found but at that visit.
 
-A reading's own visit shares its model error and the evening's friction with it, and is left out whole. Where the
-engines that everything left are many enough, they are weighed back, each by one over how likely the visit was in it;
-else they are drawn anew from the other facts.
+A reading's own visit shares its model error and the evening's friction with it, and is left out whole (`left_out`).
 """
 
 from __future__ import annotations
@@ -17,20 +15,18 @@ from model.explain.diagnosis.weights import WANDER
 from model.knowledge.airs import dense, over_conditions
 from model.knowledge.facts import Balance, Facts, facts_of
 from model.knowledge.latents import Chain, chain_of, first_numbers
-from model.knowledge.learn import engines_of, facts_key, in_order
+from model.knowledge.learn import facts_key
+from model.knowledge.left_out import Left
 from model.knowledge.result import Expected
-from model.knowledge.weigh import MODEL_ERROR, Engines, parts
+from model.knowledge.weigh import MODEL_ERROR, Engines
 from model.physics.values import FloatArray, IndexArray
 from model.prediction.predict import outcomes_over
 from model.record import Project
-from model.running.points import smooth_alike
 from model.running.samples import SampledInputs, normals
 from model.running.spread import interval
 
 MANY = 96
 """Engines that are solved under the conditions of a reading."""
-FEWEST, FEWEST_AIRS = 150.0, 40.0
-"""Engines, and airs of theirs, that weighing must leave; with fewer they are drawn anew."""
 FINE = 25
 """Speeds at which a torque is told."""
 _KEPT: Cache[tuple[Expected, ...]] = Cache(16)
@@ -56,30 +52,15 @@ def _expected(
     own = [fact for fact in facts.balances if fact.mark == mark]
     visits = list(dict.fromkeys(fact.entry for fact in own))
     made: list[Expected] = []
+    left = Left(chain, facts, mark, seed=seed)
     for number, entry in enumerate(visits):
         progress(number / len(visits))
         rest = facts_of(project, chain, without=frozenset({entry}))
         if not rest.all:
             continue
-        engines = _without(chain, facts, rest, mark, entry, seed)
+        engines = left.without(entry, rest)
         made += [at_reading(chain, engines, fact, seed) for fact in own if fact.entry == entry]
     return tuple(made)
-
-
-def _without(chain: Chain, facts: Facts, rest: Facts, mark: int, entry: str, seed: int) -> Engines:
-    """Return engines that all but one visit leave."""
-    alike = {repr(fact) for fact in facts.all if fact.entry != entry} == {repr(fact) for fact in rest.all}
-    if alike:
-        engines = engines_of(chain, facts, mark, seed=seed)
-        own = [part.chance for part in parts(engines, in_order(facts)) if part.facts[0].entry == entry]
-        back = np.sum(own, axis=0)
-        weight = np.exp(back.min() - back)
-        weight = weight / weight.sum()
-        airs = np.bincount(engines.air, weights=weight)
-        if 1 / (weight**2).sum() >= FEWEST and 1 / (airs**2).sum() >= FEWEST_AIRS:
-            return _some(engines, weight)
-    engines = engines_of(chain, rest, mark, seed=seed)
-    return _some(engines, np.full(engines.size, 1 / engines.size))
 
 
 def _some(engines: Engines, weight: FloatArray) -> Engines:
@@ -114,8 +95,8 @@ def at_reading(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expe
             return new(key)
 
     over = over_conditions(chain, fact, draw)
-    fine = np.geomspace(over.speed[0], over.speed[-1], FINE)
-    gas, carried = dense(over, fine)
+    fine = np.geomspace(over.speed[0], over.speed[-1], FINE) if fact.load is None else over.speed
+    gas, carried = dense(over, fine) if fact.load is None else (over.gas, over.carried)
     inputs = chain.sampled(fact.mark, draw, under=fact.under, place=fact.place)
     gas = gas * np.exp(MODEL_ERROR * normals(seed, f"the model's error at {fact.entry}", engines.size))[:, None]
     wander = np.exp(WANDER * normals(seed, f"friction at {fact.entry}", engines.size))
@@ -126,7 +107,7 @@ def at_reading(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expe
         then = _AtReading(inputs=inputs, speed=speed, torque=torque, fluctuation=carried)
         values = outcomes_over(then, float(fine[FINE // 2]))["free_running_speed"]
     else:
-        values = smooth_alike(np.log(fine), torque, np.log([fact.speed]))[:, 0] * fact.speed
+        values = torque[:, 0] * fact.speed
     low, high = interval(values)
     middle = float(np.sort(values)[values.size // 2])
     return Expected(entry=fact.entry, reading=fact.reading, value=middle, low=low, high=high)

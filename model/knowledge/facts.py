@@ -99,6 +99,12 @@ class Facts:
         """In no order."""
         return (*self.balances, *self.ran, *self.shown)
 
+    @property
+    def running(self) -> tuple[Ran, ...]:
+        """Whether it ran, where no speed that it kept says that already: an engine that keeps one runs."""
+        kept = {fact.mark for fact in self.balances}
+        return tuple(fact for fact in self.ran if not (fact.ran and fact.mark in kept))
+
     def tests_of(self, mark: int) -> frozenset[str]:
         """Return the tests of the shed that were done on a mark."""
         return frozenset(fact.observation.bench_test for fact in self.shown if fact.mark == mark)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import log, sqrt
+from typing import Any
 
 import numpy as np
 
@@ -92,18 +93,31 @@ class Chain:
         at = self.marks.index(mark)
         return self.marks[at - 1] if at else None
 
-    def number(self, mark: int, name: str, draw: Callable[[str], FloatArray]) -> FloatArray:
-        """Return the normal numbers of an input of a mark; `draw` gives those of a key."""
+    def number(
+        self, mark: int, name: str, draw: Callable[[str], FloatArray], made: dict[Hashable, Any] | None = None
+    ) -> FloatArray:
+        """Return the normal numbers of an input of a mark; `draw` gives those of a key, `made` remembers them."""
+        made = {} if made is None else made
+        if (mark, name) not in made:
+            made[mark, name] = self._number(mark, name, draw, made)
+        found: FloatArray = made[mark, name]
+        return found
+
+    def _number(self, mark: int, name: str, draw: Callable[[str], FloatArray], made: dict[Hashable, Any]) -> FloatArray:
         before = self.before(mark)
         alike = 0.0 if before is None else self.kept[mark].get(name, 0.0)
         if before is None or alike < 1e-9:
             return draw(_key(mark, name, first=before is None))
-        old = self.number(before, name, draw)
+        old = self.number(before, name, draw, made)
         if name in self.typed[mark]:
             return old
         new = draw(_key(mark, name, first=False))
         stays = old if alike > 1 - 1e-9 else alike * old + sqrt(1 - alike**2) * new
-        return np.where(self.forgotten(mark, draw), new, stays)
+        if mark in self.closed:
+            return stays
+        if (mark, DOUBT) not in made:
+            made[mark, DOUBT] = self.forgotten(mark, draw)
+        return np.where(made[mark, DOUBT], new, stays)
 
     def forgotten(self, mark: int, draw: Callable[[str], FloatArray]) -> BoolArray:
         """Return of which engines nothing that was not typed stayed as it was on the mark before, (engines,).
@@ -145,36 +159,46 @@ class Chain:
         return SampledInputs(words=model_inputs.words, values=columns, size=size)
 
     def scores(
-        self, mark: int, draw: Callable[[str], FloatArray], *, under: ModelInputs | None = None, place: str = ""
-    ) -> FloatArray:
+        self, mark: int, draw: Callable[[str], FloatArray], *, under: ModelInputs | None = None, place: str = "",
+        made: dict[Hashable, Any] | None = None,
+    ) -> FloatArray:  # fmt: skip
         """Return what the air depends on as numbers of about the same size, (engines, inputs); arguments as above.
 
-        A number of each input that is straight where the input, or its logarithm, is.
+        A number of each input that is straight where the input, or its logarithm, is. `made` remembers those of one
+        draw: most are the same under the conditions of every reading.
         """
         model_inputs = self.inputs[mark] if under is None else under
-        wanted = sorted(model_inputs.values.keys() - set(SHAFT))
-        items = list(self._numbers(mark, draw, model_inputs, place, wanted))
-        z = np.stack([z for _, _, z in items], axis=1)
-        flat = np.array([value.shape in (Shape.FLAT, Shape.LOG_FLAT) for _, value, _ in items])
-        for column, (name, value, own) in enumerate(items):
-            if name in TAILS:
-                z[:, column] = _stretch(name, value, own)
-        z[:, flat] = sqrt(12) * (normal_chance(z[:, flat]) - 0.5)
-        return z
+        made = {} if made is None else made
+        columns = []
+        for name in sorted(model_inputs.values.keys() - set(SHAFT)):
+            value = model_inputs.values[name]
+            if value.spread == 0:
+                continue
+            own = self._own(mark, name, value, place)
+            key = (own, name, mark, value.shape, value.how, value.spread / value.value if name in TAILS else 0.0)
+            if key not in made:
+                z = draw(f"{name} at {place}") if own else self.number(mark, name, draw, made)
+                if name in TAILS:
+                    z = _stretch(name, value, z)
+                flat = value.shape in (Shape.FLAT, Shape.LOG_FLAT)
+                made[key] = sqrt(12) * (normal_chance(z) - 0.5) if flat else z
+            columns.append(made[key])
+        return np.stack(columns, axis=1)
 
     def _numbers(
         self, mark: int, draw: Callable[[str], FloatArray], model_inputs: ModelInputs, place: str, names: Iterable[str]
     ) -> Iterator[tuple[str, Uncertain, FloatArray]]:
         """Yield each input that is not known exactly with its numbers."""
-        own = self.inputs[mark].values
         for name in names:
             value = model_inputs.values[name]
             if value.spread == 0:
                 continue
-            if name in OF_THE_DAY and place and value != own.get(name):
-                yield name, value, draw(f"{name} at {place}")
-            else:
-                yield name, value, self.number(mark, name, draw)
+            own = self._own(mark, name, value, place)
+            yield name, value, draw(f"{name} at {place}") if own else self.number(mark, name, draw)
+
+    def _own(self, mark: int, name: str, value: Uncertain, place: str) -> str:
+        """Return the reading that an input has its own number of; empty for that of the mark."""
+        return place if name in OF_THE_DAY and place and value != self.inputs[mark].values.get(name) else ""
 
     def key(self) -> Hashable:
         """Return what everything worked out of a chain depends on."""

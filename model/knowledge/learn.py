@@ -11,11 +11,11 @@ from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
 from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
-from model.knowledge.airs import ANGLES, Airs, Draw, solved
-from model.knowledge.facts import Fact, Facts, facts_of
+from model.knowledge.airs import ANGLES, Airs, Draw, solved, start_of
+from model.knowledge.facts import Facts, facts_of
 from model.knowledge.latents import ALWAYS, Chain, chain_of, first_numbers
 from model.knowledge.origins import unknowns_of
-from model.knowledge.redraw import AIRS, different_airs, effective, redrawn
+from model.knowledge.redraw import AIRS, different_airs, effective, redrawn, with_curves
 from model.knowledge.result import Knowledge, Ratio, Took
 from model.knowledge.weigh import MODEL_ERROR, Engines, parts
 from model.physics.values import FloatArray, IndexArray
@@ -41,6 +41,8 @@ CONTRADICTS = 0.5
 """A fact is told as contradicting the others when it is likelier plain wrong than right."""
 _KEPT: Cache[Knowledge] = Cache(16)
 _ENGINES: Cache[Engines] = Cache(6)
+_OVER_SPEEDS: Cache[Engines] = Cache(6)
+_LATEST: Cache[tuple[Facts, Engines]] = Cache(6)
 
 
 def learn(
@@ -74,6 +76,16 @@ def learn(
     return _KEPT.get(key, lambda: _learned(project, mark, chain, facts, seed, progress))
 
 
+def is_known(chain: Chain, facts: Facts, mark: int, *, seed: int = 1) -> bool:
+    """Whether what a mark has shown by these facts was worked out before."""
+    return _KEPT.find((chain.key(), facts_key(facts), mark, seed)) is not None
+
+
+def latest_of(chain: Chain, mark: int, *, seed: int = 1) -> tuple[Facts, Engines] | None:
+    """Return what a mark was last learnt from, and the engines that it left; None where none are remembered."""
+    return _LATEST.find((chain.key(), mark, seed))
+
+
 def facts_key(facts: Facts) -> object:
     """Return what everything worked out of facts depends on, whatever the order of typing."""
     return frozenset(repr(fact) for fact in facts.all), facts.left_out
@@ -86,6 +98,7 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
     engines = engines_of(chain, facts, mark, seed=seed, progress=progress)
     progress(0.85)
     prediction, _ = predicted(chain, engines, mark, seed=seed)
+    _LATEST.keep((chain.key(), mark, seed), (in_order(facts), engines))
     counted = effective(_numbered(engines))
     airs = different_airs(engines)
     if counted < ENOUGH or airs < FEW:
@@ -94,9 +107,7 @@ def _learned(project: Project, mark: int, chain: Chain, facts: Facts, seed: int,
         mark=mark,
         prediction=prediction,
         unknowns=unknowns_of(project, chain, engines, facts, mark),
-        readings=tuple(
-            Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in _by_reading(facts.all)
-        ),
+        readings=taking_part(facts),
         contradictions=contradictions_among(engines, facts),
         effective=counted,
         airs=airs,
@@ -115,18 +126,25 @@ def engines_of(
     before = chain.before(mark)
     if wanted is None:
         wanted = frozenset({mark} | ({before} if before is not None else set()))
+    key = (chain.key(), facts_key(facts), mark, seed)
 
     def make() -> Engines:
         def solve(draw: Draw, size: int) -> Airs:
-            return solved(chain, ordered, draw, size, wanted=wanted, seed=seed, pool=None)
+            return solved(chain, ordered, draw, size, seed=seed)
 
         airs = solved(
-            chain, ordered, first_numbers(seed, AIRS), AIRS, wanted=wanted, seed=seed, pool=(seed, AIRS),
+            chain, ordered, first_numbers(seed, AIRS), AIRS, seed=seed, pool=(seed, AIRS),
             progress=lambda share: progress(0.5 * share),
         )  # fmt: skip
-        return redrawn(chain, airs, ordered, solve, seed=seed, progress=lambda share: progress(0.5 + 0.35 * share))
+        return redrawn(chain, airs, ordered, solve, seed=seed, progress=lambda share: progress(0.5 + 0.25 * share))
 
-    return _ENGINES.get((chain.key(), facts_key(facts), mark, wanted, seed), make)
+    engines = _ENGINES.get(key, make)
+    if not wanted or (wanted <= engines.airs.curves.keys() and not engines.airs.told):
+        return engines
+    return _OVER_SPEEDS.get(
+        (*key, wanted),
+        lambda: with_curves(engines, ordered, wanted, seed=seed, progress=lambda share: progress(0.75 + 0.1 * share)),
+    )
 
 
 def in_order(facts: Facts) -> Facts:
@@ -139,8 +157,10 @@ def in_order(facts: Facts) -> Facts:
     )
 
 
-def _by_reading(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
-    return tuple({(f.mark, f.entry, f.reading, f.text): f for f in facts}.values())
+def taking_part(facts: Facts) -> tuple[Took, ...]:
+    """Return the readings and ticks that take part, each once."""
+    once = {(f.mark, f.entry, f.reading, f.text): f for f in facts.all}.values()
+    return tuple(Took(mark=f.mark, entry=f.entry, reading=f.reading, text=f.text) for f in once)
 
 
 def _numbered(engines: Engines) -> IndexArray:
@@ -186,10 +206,15 @@ def _at_visit(chain: Chain, engines: Engines, mark: int, *, seed: int, differ: f
     return _AtVisit(inputs=inputs, speed=np.tile(fine, (engines.size, 1)), torque=torque, fluctuation=carried)
 
 
-def predicted(chain: Chain, engines: Engines, mark: int, *, seed: int) -> tuple[Prediction, Mapping[str, FloatArray]]:
-    """Return what a mark will do, from equally likely engines, and what each of them does."""
+def predicted(
+    chain: Chain, engines: Engines, mark: int, *, seed: int, rough: bool = False
+) -> tuple[Prediction, Mapping[str, FloatArray]]:
+    """Return what a mark will do, from equally likely engines, and what each of them does.
+
+    A rough one leaves out the intervals of what stands at the stated speed, and what the engine would need.
+    """
     model_inputs = chain.inputs[mark]
-    start = engines.airs.starts[mark]
+    start = start_of(model_inputs)
     rows = np.linspace(0, engines.size - 1, min(engines.size, OVER_SPEEDS)).astype(int)
     shaft = {key: values[rows] for key, values in engines.shaft.items()}
     engines = replace(engines, air=engines.air[rows], shaft=shaft)
@@ -199,9 +224,10 @@ def predicted(chain: Chain, engines: Engines, mark: int, *, seed: int) -> tuple[
     then = _at_visit(chain, engines, mark, seed=seed)
     reference = best.curve.reference
     outcomes = outcomes_over(then, reference)
-    outcomes |= _at(then.inputs, reference, best.curve)
+    if not rough:
+        outcomes |= _at(then.inputs, reference, best.curve)
     prediction = with_outcomes(best.prediction, model_inputs, outcomes, then.inputs)
-    return finished(prediction, model_inputs, best), outcomes
+    return (prediction if rough else finished(prediction, model_inputs, best)), outcomes
 
 
 def _middle(outcomes: Mapping[str, FloatArray]) -> int:
@@ -247,4 +273,14 @@ def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
     )
 
 
-__all__ = ["engines_of", "facts_key", "in_order", "learn", "predicted"]
+__all__ = [
+    "contradictions_among",
+    "engines_of",
+    "facts_key",
+    "in_order",
+    "is_known",
+    "latest_of",
+    "learn",
+    "predicted",
+    "taking_part",
+]

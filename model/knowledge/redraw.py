@@ -15,8 +15,8 @@ from math import sqrt
 import numpy as np
 
 from model.checkpoint import Progress, checkpoint, silent
-from model.knowledge.airs import Airs, Draw, keys_of_air
-from model.knowledge.emulate import Emulator, joined, results_of
+from model.knowledge.airs import Airs, Draw, along, keys_of_air
+from model.knowledge.emulate import Emulator, chosen, joined, results_of
 from model.knowledge.facts import Facts
 from model.knowledge.latents import ALWAYS, Chain, first_numbers, number_at, steepness
 from model.knowledge.weigh import Engines, log_likelihood, shaft_keys
@@ -43,6 +43,8 @@ FEWEST_SOLVED = 32.0
 MOST_POOLS = 4
 GOOD = 0.03
 """Relative error of a cubic that may carry the figures itself, well below the model's own."""
+SHAFTS_LEFT = 3
+"""Shafts round each air that a cubic told and whose speeds are solved."""
 FAR = 320
 """Engines that go far."""
 REDRAWN = 96
@@ -108,11 +110,11 @@ class Mover:
                 middle = (low + high) / 2
                 low, high = (middle, high) if self._left(middle) >= KEPT else (low, middle)
         step = low if self.level + low < 1 - 1e-9 else rest
-        self.redraw(_weights(self.log * step))
+        self.redraw(weights(self.log * step))
         self.level = 1.0 if step == rest else self.level + max(step, 1e-4)
 
     def _left(self, step: float) -> float:
-        weight = _weights(self.log * step)
+        weight = weights(self.log * step)
         return float(1 / (weight**2).sum() / weight.size)
 
     def redraw(self, weight: FloatArray) -> None:
@@ -225,7 +227,8 @@ def _key(chain: Chain, mark: int) -> str:
     return "friction_torque" if chain.before(mark) is None else f"friction_torque of Mk {mark}"
 
 
-def _weights(log_weight: FloatArray) -> FloatArray:
+def weights(log_weight: FloatArray) -> FloatArray:
+    """Return weights that sum to one."""
     weight = np.exp(log_weight - log_weight.max())
     return np.asarray(weight / weight.sum())
 
@@ -286,17 +289,17 @@ class FarMover(Mover):
         emulator: Emulator,
         generator: np.random.Generator,
     ) -> None:
-        self._emulator = emulator
+        self.emulator = emulator
         self.numbers = numbers
-        self._far = 0.5
+        self.far_stride = 0.5
         super().__init__(self._told(engines, numbers), facts, generator=generator, free=False)
 
     def _told(self, engines: Engines, numbers: Mapping[str, FloatArray]) -> Engines:
-        return self._with(engines, numbers, self._emulator.told(numbers))
+        return self._with(engines, numbers, self.emulator.told(numbers))
 
     def _with(self, engines: Engines, numbers: Mapping[str, FloatArray], told: FloatArray) -> Engines:
         self._table = told
-        return replace(engines, airs=self._emulator.airs(told, numbers), air=np.arange(engines.size))
+        return replace(engines, airs=self.emulator.airs(told, numbers), air=np.arange(engines.size))
 
     def _take(self, chosen: IndexArray) -> None:
         self.numbers = {key: values[chosen] for key, values in self.numbers.items()}
@@ -308,7 +311,7 @@ class FarMover(Mover):
     def move(self) -> None:
         """Take one round of steps, of the shaft and of the air."""
         super().move()
-        back, on = sqrt(1 - self._far**2), self._far
+        back, on = sqrt(1 - self.far_stride**2), self.far_stride
         numbers = {
             key: back * values + on * self._chance.standard_normal(values.size) for key, values in self.numbers.items()
         }
@@ -322,14 +325,14 @@ class FarMover(Mover):
         kept = {key: np.where(goes, shaft[key], old) for key, old in self.engines.shaft.items()}
         self.engines = self._with(replace(self.engines, shaft=kept), self.numbers, np.where(goes[:, None], told, table))
         self.base, self.log = np.where(goes, base, self.base), np.where(goes, then, self.log)
-        self._far = float(np.clip(self._far * np.exp(goes.mean() - 0.3), 0.02, 1.0))
+        self.far_stride = float(np.clip(self.far_stride * np.exp(goes.mean() - 0.3), 0.02, 1.0))
 
     def some(self, many: int) -> Engines:
         """Return so many of the engines."""
         spread = np.linspace(0, self.engines.size - 1, many).astype(int)
         numbers = {key: values[spread] for key, values in self.numbers.items()}
         shaft = {key: values[spread] for key, values in self.engines.shaft.items()}
-        airs = self._emulator.airs(self._table[spread], numbers)
+        airs = self.emulator.airs(self._table[spread], numbers)
         return replace(self.engines, airs=airs, air=np.arange(many), shaft=shaft)
 
 
@@ -341,8 +344,8 @@ def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, gen
     """
     keys = tuple(keys_of_air(chain, facts))
     first = first_engines(chain, airs, seed=seed)
-    chosen = np.sort(generator.choice(first.size, FAR, replace=False))
-    few = replace(first, air=first.air[chosen], shaft={key: values[chosen] for key, values in first.shaft.items()})
+    some = np.sort(generator.choice(first.size, FAR, replace=False))
+    few = replace(first, air=first.air[some], shaft={key: values[some] for key, values in first.shaft.items()})
     begun = {key: few.draw(key) for key in keys}
     pools, settled = [airs], []
     while True:
@@ -350,13 +353,59 @@ def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, gen
         far = FarMover(few, begun, facts, emulator, generator)
         far.temper()
         if emulator.missed < GOOD and len(pools) > 1:
-            return far.engines
+            return _with_pools(far.engines, pools)
         there = far.some(REDRAWN)
         pools.append(solve(there.airs.draw, REDRAWN))
         settled.append(_settled(there, pools[-1], facts, generator))
         engines = _together(settled)
         if different_airs(engines) >= FEWEST_SOLVED or len(pools) == MOST_POOLS:
-            return engines
+            return _with_pools(engines, pools)
+
+
+def _with_pools(engines: Engines, pools: list[Airs]) -> Engines:
+    return replace(engines, airs=replace(engines.airs, pools=tuple(pools)))
+
+
+def with_curves(
+    engines: Engines, facts: Facts, marks: frozenset[int], *, seed: int, progress: Progress = silent
+) -> Engines:
+    """Return engines with their torque over all speeds of some marks, solved for the airs that are left.
+
+    Of airs that a cubic told some are solved, with several shafts round each.
+    """
+    airs = engines.airs
+    if airs.known is not None:
+        more = along(engines.chain, airs.draw, marks, known=airs.known, progress=progress)
+        return replace(engines, airs=replace(airs, curves={**airs.curves, **more}))
+    if airs.told:
+        some = np.linspace(0, airs.size - 1, min(AIRS, airs.size)).astype(int)
+        marks = marks | airs.curves.keys()
+        shaft = {key: np.tile(values[some], SHAFTS_LEFT) for key, values in engines.shaft.items()}
+        engines = replace(engines, air=np.tile(engines.air[some], SHAFTS_LEFT), shaft=shaft)
+    else:
+        marks = marks - airs.curves.keys()
+    engines = used_alone(engines)
+    left = engines.airs
+    solved = along(engines.chain, left.draw, marks, progress=progress)
+    engines = replace(engines, airs=replace(left, curves={**left.curves, **solved}, told=False))
+    if airs.told:
+        engines = _shaken(engines, facts, np.random.default_rng([seed, 13])).engines
+    return engines
+
+
+def used_alone(engines: Engines) -> Engines:
+    """Return engines without the airs that none of them has."""
+    used, air = np.unique(engines.air, return_inverse=True)
+    return replace(engines, airs=chosen(engines.airs, used), air=np.asarray(air.reshape(-1)))
+
+
+def _shaken(engines: Engines, facts: Facts, generator: np.random.Generator) -> Mover:
+    """Return engines whose shafts were moved, so that those round one air differ."""
+    mover = Mover(engines, facts, generator=generator, free=False)
+    mover.level = 1.0
+    for _ in range(STEPS):
+        mover.move()
+    return mover
 
 
 def _together(parts: list[Engines]) -> Engines:
@@ -380,18 +429,28 @@ def _settled(there: Engines, found: Airs, facts: Facts, generator: np.random.Gen
     """Return engines round solved airs, of engines whose airs were told by a cubic, by what that got wrong of them."""
     shafts = {key: np.tile(values, SHAFTS) for key, values in there.shaft.items()}
     many = replace(there, air=np.tile(there.air, SHAFTS), shaft=shafts)
-    told = Mover(many, facts, generator=generator, free=False)
-    told.level = 1.0
-    for _ in range(STEPS):  # so that the shafts round an air differ
-        told.move()
+    told = _shaken(many, facts, generator)
     new = replace(told.engines, airs=found)
     shaft, extra = balanced(told.engines, new, facts, generator)
     so = Mover(replace(new, shaft=shaft), facts, generator=generator, free=False)
     so.level = 1.0
-    so.redraw(_weights(so.base + so.log - told.base - told.log + (0.0 if extra is None else extra)))
+    so.redraw(weights(so.base + so.log - told.base - told.log + (0.0 if extra is None else extra)))
     for _ in range(LAST_STEPS):
         so.move()
     return so.engines
 
 
-__all__ = ["AIRS", "different_airs", "effective", "first_engines", "redrawn"]
+__all__ = [
+    "AIRS",
+    "FAR",
+    "STEPS",
+    "FarMover",
+    "Mover",
+    "different_airs",
+    "effective",
+    "first_engines",
+    "redrawn",
+    "used_alone",
+    "weights",
+    "with_curves",
+]

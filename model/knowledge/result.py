@@ -122,6 +122,8 @@ class Knowledge:
     """Against the mark before; None for the first."""
     note: str = ""
     """What limits it: few engines left, readings left out."""
+    first_look: bool = False
+    """Whether it only weighs the engines of before by what is new: the whole is still worked out."""
 
     @property
     def learned(self) -> bool:

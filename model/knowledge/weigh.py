@@ -130,7 +130,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
         )
         for (_, mark), numbers in visits.items()
     ]
-    made += [Part((fact,), _running(engines, fact, shafts[fact.mark]), log(ODD / 2)) for fact in facts.ran]
+    made += [Part((fact,), _running(engines, fact, shafts[fact.mark]), log(ODD / 2)) for fact in facts.running]
     with_air = facts.with_air
     outcomes = {
         mark: outcomes_of(engines, mark, shafts[mark], air=mark in with_air)

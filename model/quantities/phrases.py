@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from model.quantities.ranges import Range
 from model.quantities.units import Kind, digits, from_si
 
 
@@ -61,3 +62,27 @@ def watts_text(watts: float) -> str:
     ('3.5 mW', '2 W')
     """
     return f"{digits(watts, 2)} W" if abs(watts) >= 1 else f"{digits(1e3 * watts, 2)} mW"
+
+
+def gain_text(gain: Range) -> str:
+    """Say a gain of power with its ends, in one unit.
+
+    Examples
+    --------
+    >>> gain_text(Range(middle=0.0121, low=0.0087, high=0.0182)), gain_text(Range(middle=-2.0, low=-3.0, high=0.5))
+    ('+12 mW (8.7 to 18)', '-2 W (-3 to 0.5)')
+    """
+    times, unit = (1.0, "W") if max(map(abs, (gain.middle, gain.low, gain.high))) >= 1 else (1e3, "mW")
+    middle, low, high = (digits(times * watts, 2) for watts in (gain.middle, gain.low, gain.high))
+    return f"{'+' if gain.middle > 0 else ''}{middle} {unit} ({low} to {high})"
+
+
+def hours_text(hours: float) -> str:
+    """Say hours at the bench.
+
+    Examples
+    --------
+    >>> hours_text(0.25), hours_text(3.0)
+    ('15 min', '3 h')
+    """
+    return f"{60 * hours:.0f} min" if hours < 1 else f"{digits(hours, 2)} h"

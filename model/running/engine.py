@@ -111,7 +111,9 @@ def _displacer(inputs: SampledInputs, angles: int, layout: str) -> Geometry:
     swept = area_piston[:, None] * out
     rod_area = np.pi / 4 * np.minimum(inputs["gland_rod"], 0.5 * bore) ** 2
     hot = moved + (inputs["end_clearance_hot"] * area + inputs["dead_volume_hot"])[:, None]
-    tube = 0.0 if layout == "beta" else np.pi / 4 * inputs["tube_bore"] ** 2 * inputs["tube_length"]
+    # each piston has a passage of its own
+    one = np.pi / 4 * inputs["tube_bore"] ** 2 * inputs["tube_length"] if layout != "beta" else 0.0
+    tube = inputs["piston_count"] * one
     dead_cold = inputs["end_clearance_cold"] * area + inputs["dead_volume_cold"] + tube
     if layout == "beta":
         # in one bore the piston follows the displacer into the room it leaves; a narrower or wider one cannot

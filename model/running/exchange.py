@@ -108,12 +108,13 @@ def flow_paths(inputs: SampledInputs, geometry: Geometry) -> FlowPaths:
 
 
 def _tube(inputs: SampledInputs) -> Passage:
-    bore = inputs["tube_bore"]
+    """Return the passage of an alpha, or those of the power pistons together, one for each."""
+    bore, count = inputs["tube_bore"], inputs["piston_count"]
     return Passage(
-        flow_area=np.pi / 4 * bore**2,
+        flow_area=count * np.pi / 4 * bore**2,
         hydraulic=bore,
         length=inputs["tube_length"],
-        wetted=np.pi * bore * inputs["tube_length"],
+        wetted=count * np.pi * bore * inputs["tube_length"],
         kind="tube",
     )
 

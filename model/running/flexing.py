@@ -50,15 +50,19 @@ def compliances(inputs: SampledInputs, form: Geometry, swing: FloatArray) -> tup
     volume = ((form.volume_hot + form.volume_cold).mean(axis=1) + form.volume_gap)[:, None]
     small = [_small(inputs, end, bore) for end, bore in (("hot", form.bore_hot), ("cold", form.bore_cold))]
     amplitude, given = swing, [c[:, None] * np.ones_like(swing) for c, _ in small]
+    bends = [bool(c.any()) for c, _ in small]
     parts = inputs.column("soft_parts") * volume / room if "soft_parts" in inputs else np.zeros_like(room)
     balloon = np.zeros_like(swing)
-    for _ in range(ROUNDS):
+    # where all that gives follows the pressure in proportion, nothing hangs on the swing
+    for _ in range(ROUNDS if any(bends) or "rubber_stretch" in inputs else 0):
         balloon = _balloon(inputs, amplitude)
         soft = given[0] + given[1] + parts + balloon
         amplitude = np.sqrt(amplitude * swing / (1 + room * soft / volume))
         given = [
             c[:, None] * stretched_share(deflection_over_thickness=c[:, None] * amplitude * scale[:, None])
-            for c, scale in small
+            if bent
+            else g
+            for g, bent, (c, scale) in zip(given, bends, small, strict=True)
         ]
     most = np.maximum(amplitude, 1.0)
     hot, cold = (

@@ -9,6 +9,7 @@ from model.store.copying import Copied, Outcome, copy_notebook
 from model.store.differences import differences
 from model.store.draft import Draft, Drafts, files_to_bring_back, left_drafts, remove_draft
 from model.store.driver import merge_files
+from model.store.exporting import StandsAlready, export, refuse_those_that_stand
 from model.store.files import Stored, disk_revision, read_project, save_project
 from model.store.folder import (
     Item,
@@ -36,6 +37,7 @@ __all__ = [
     "Merged",
     "Notebook",
     "Outcome",
+    "StandsAlready",
     "Stored",
     "common",
     "conflict_copies",
@@ -48,6 +50,7 @@ __all__ = [
     "differences",
     "disk_revision",
     "encode",
+    "export",
     "files_to_bring_back",
     "in_bin",
     "keep_both",
@@ -61,6 +64,7 @@ __all__ = [
     "new_path",
     "open_notebook",
     "read_project",
+    "refuse_those_that_stand",
     "remove_draft",
     "restore",
     "revision_of",

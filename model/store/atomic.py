@@ -27,6 +27,8 @@ LOCKS = ".locks"
 _LOCK_STEP = 0.02
 _LONGEST_NAME = 255
 _NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
+_NO_HARD_LINKS = {errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP, errno.EMLINK}
+"""Answers of disks without a second name for a file (memory cards)."""
 _NO_FOLDER_SYNC = {errno.EINVAL, errno.ENOSYS, errno.EOPNOTSUPP, errno.EBADF}
 
 
@@ -160,7 +162,7 @@ def _wait_for(fd: int, real: Path, timeout: float) -> bool:
             return True
 
 
-def replace_whole(real: Path, data: bytes, *, mode: int | None) -> None:
+def replace_whole(real: Path, data: bytes, *, mode: int | None, fresh: bool = False) -> None:
     """Put `data` in place of a file by one rename: whoever looks sees the old file or the new one, whole.
 
     Parameters
@@ -171,6 +173,8 @@ def replace_whole(real: Path, data: bytes, *, mode: int | None) -> None:
         All of its new content.
     mode : int or None
         Permission bits to give it; None for a new file, which gets what the user's umask leaves.
+    fresh : bool
+        Whether there must be no such file yet, whoever makes one meanwhile; then `FileExistsError`.
 
     Notes
     -----
@@ -193,12 +197,27 @@ def replace_whole(real: Path, data: bytes, *, mode: int | None) -> None:
             os.fsync(fd)
         finally:
             os.close(fd)
-        temporary.replace(real)
+        _put(temporary, real, fresh=fresh)
     except BaseException:
         # What made the write fail may make this fail too, and is the one to tell.
         with contextlib.suppress(OSError):
             temporary.unlink()
         raise
+
+
+def _put(temporary: Path, real: Path, *, fresh: bool) -> None:
+    if fresh:
+        try:
+            os.link(temporary, real)
+        except OSError as error:
+            if error.errno not in _NO_HARD_LINKS:
+                raise
+            if os.path.lexists(real):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(real)) from error
+        else:
+            temporary.unlink()
+            return
+    temporary.replace(real)
 
 
 def write_all(fd: int, data: bytes) -> None:

@@ -12,26 +12,26 @@ from pathlib import Path
 
 from model.errors import ProjectNotFound, StoreError
 
-_KEPT = "What you typed is kept here; save again afterwards."
+KEPT = "What you typed is kept here; save again afterwards."
 
 _REASONS: dict[int, tuple[str, str]] = {
-    errno.ENOSPC: ("the disk is full", f"Make room on it. {_KEPT}"),
-    errno.EDQUOT: ("your share of the disk (quota) is used up", f"Make room in your own files. {_KEPT}"),
-    errno.EFBIG: ("the file grew larger than this system allows", f"Begin a new project file. {_KEPT}"),
+    errno.ENOSPC: ("the disk is full", f"Make room on it. {KEPT}"),
+    errno.EDQUOT: ("your share of the disk (quota) is used up", f"Make room in your own files. {KEPT}"),
+    errno.EFBIG: ("the file grew larger than this system allows", f"Begin a new project file. {KEPT}"),
     errno.EROFS: (
         "the disk can only be read (a worn card turns so by itself)",
-        f"Make it writable, or open a notebook in another folder. {_KEPT}",
+        f"Make it writable, or open a notebook in another folder. {KEPT}",
     ),
     errno.EACCES: ("permission is missing", "Give yourself the right to read and write it, and to write its folder."),
     errno.EPERM: ("the system does not permit it", "Give yourself the right to read and write it and its folder."),
-    errno.EIO: ("the disk or card does not answer as it should", f"Copy the notebook to another disk soon. {_KEPT}"),
+    errno.EIO: ("the disk or card does not answer as it should", f"Copy the notebook to another disk soon. {KEPT}"),
     errno.ENAMETOOLONG: ("its name is too long for this disk", "Give the file a shorter name."),
     errno.EMFILE: ("too many files are open", "Close other programs."),
     errno.ENFILE: ("too many files are open on this computer", "Close other programs."),
     errno.ELOOP: ("links lead in a circle, or a link stands where a file must", "Remove the link."),
     errno.EISDIR: ("it is a folder", "Name a project file."),
     errno.ENOTDIR: ("part of its path is a file, not a folder", "Look at the path."),
-    errno.ESTALE: ("the shared folder went away", f"Mount it again. {_KEPT}"),
+    errno.ESTALE: ("the shared folder went away", f"Mount it again. {KEPT}"),
     errno.EBUSY: ("another program holds it", "Close that program."),
 }
 
@@ -57,7 +57,7 @@ def store_error(error: OSError, *, path: Path | str, doing: str) -> StoreError:
         return ProjectNotFound(
             f"{display_path(path)} cannot be {doing}: it, or its folder, is not there.", hint="Look at the path."
         )
-    reason, hint = _REASONS.get(code, (printable(error.strerror or str(error)), _KEPT))
+    reason, hint = _REASONS.get(code, (printable(error.strerror or str(error)), KEPT))
     return StoreError(f"{display_path(path)} cannot be {doing}: {reason}.", hint=hint)
 
 

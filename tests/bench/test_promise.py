@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from model.bench.promise import Gain, gain_text, kept, promise_of, read_gain, tally
+from model.bench.promise import gain_text, kept, promise_of, read_gain, tally
+from model.quantities.ranges import Range
 from model.record import Entry, Mark, Project, Reading
 from model.store import keep_both, merge
 from model.store.format import decode, encode
@@ -48,7 +49,7 @@ def test_a_gain_that_cannot_be_read_is_none(text: str) -> None:
 
 
 def test_a_gain_is_read_as_it_is_written() -> None:
-    gain = Gain(middle=0.0041, low=-0.002, high=0.00632)
+    gain = Range(middle=0.0041, low=-0.002, high=0.00632)
     assert read_gain(gain_text(gain, "power"), "power") == gain
 
 

@@ -209,7 +209,13 @@ def test_predict_takes_the_mark_that_is_named(run: Run, predicts: Any, notebook:
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        (("sweep", "throw_of_nothing"), "'throw_of_nothing' is no field of a build. Names stand in the file"),
+        (("sweep", "throw_of_nothing"), "'throw_of_nothing' is no field of a build. Fields are called as in the file"),
+        (("sweep", "piston_thro"), "'piston_thro' is no field of a build. Did you mean piston_throw"),
+        (("explain", "--if", "wheel_mas=90 g"), "--if: 'wheel_mas' is no field of a build. Did you mean wheel_mass?"),
+        (
+            ("explain", "--if", "nonsense=3"),
+            "--if: 'nonsense' is no field of a build. Fields are called as in the file",
+        ),
         (("sweep", "layout"), "takes a word, not a number"),
         (("explain", "--aim", "faster please"), "is no aim that can be worked out. Ask for one of"),
     ],

@@ -35,6 +35,7 @@ from tui.text.figures import (
         (None, None, None, "-"),
         (0.0003, -0.07, 0.04, "0 mW (between -70 and 40 mW)"),
         (0.0003, 0.0001, 0.04, "0.30 mW (between 0.1 and 40 mW)"),
+        (0.00036, 0.000358, 0.03, "0.36 mW (between 0.36 and 30 mW)"),  # 0.4 would leave it outside
         (None, -0.002, 0.004, "between -2 and 4 mW"),
         (0.0123, None, None, "12 mW"),
         (0.004, 0.004, 0.004, "4 mW"),

@@ -132,6 +132,9 @@ def test_what_nobody_measured_is_told_as_assumed() -> None:
     assert {part: drawing.of_part(part)[0].assumed for part in ("displacer", "piston", "wheel", "passage")} == {
         "displacer": True, "piston": True, "wheel": False, "passage": False,
     }  # fmt: skip
+    assert drawing.of_part("chamber")[0].assumed  # its height rests on the displacer's
+    assert drawing.of_part("wall")[0].assumed
+    assert not draw(plan(GAMMA), 30).of_part("chamber")[0].assumed
     assert drawing.of_part("displacer_stem")[0].assumed is False  # as thick as was typed
     assert drawing.of_part("piston_stem")[0].assumed  # as long as it fits
     by_diameter = draw(plan(GAMMA, displacer_diameter="66 mm", side_clearance=""), 0).dimension("side_clearance")

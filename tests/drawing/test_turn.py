@@ -77,3 +77,4 @@ def test_geometry_comes_first_and_stands_where_no_turn_can_be_solved() -> None:
         assert last.turn is None
         assert last.unsolved.startswith(why)
         assert last.plan.first
+        assert views(texts, None)[-1].unsolved == last.unsolved

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log, sqrt
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
@@ -109,11 +110,24 @@ class Visit:
         return replace(now, torque=gas - self.friction - self.hidden.values["speed_drag"] * now.speed)
 
 
-def hidden_engine(build: Mapping[str, str], generator: np.random.Generator) -> Hidden:
-    """Draw an engine that a build could be."""
+SHIFT, DEGREES = 0.5, 4
+"""How far all truths of an input lie off to one side, in standard deviations, and the degrees of freedom of tails."""
+TRUTHS = ("as drawn", "shifted", "heavy tails")
+"""How hidden engines lie beside what learning takes them for."""
+
+
+def hidden_engine(build: Mapping[str, str], generator: np.random.Generator, truths: str = "as drawn") -> Hidden:
+    """Draw an engine that a build could be; its truths as learning takes them, shifted, or with heavier tails."""
     model_inputs = complete_inputs(parse_build(build).build, Evidence())
-    values = {n: value_at(n, value, float(generator.standard_normal())) for n, value in model_inputs.values.items()}
+    values = {n: value_at(n, value, _number(n, generator, truths)) for n, value in model_inputs.values.items()}
     return made(model_inputs, values)
+
+
+def _number(name: str, generator: np.random.Generator, truths: str) -> float:
+    if truths == "heavy tails":
+        return float(generator.standard_t(DEGREES))
+    side = 1 if crc32(name.encode()) % 2 else -1  # the same for all engines, so that it does not average out
+    return float(generator.standard_normal()) + (side * SHIFT if truths == "shifted" else 0.0)
 
 
 STAYS = {"friction_torque": 0.8, "speed_drag": 0.9, "piston_clearance": 0.95, "gland_clearance": 0.95,
@@ -253,10 +267,10 @@ PLANS = (("speed",), ("rim",), ("speed", "rim"), ("speed", "speed", "brake"))
 UNKNOWNS = ("friction_torque", "leak_half_time", "piston_clearance", "exchange_factor")
 
 
-def recover(build: Mapping[str, str], plan: tuple[str, ...], seed: int) -> Recovered | None:
+def recover(build: Mapping[str, str], plan: tuple[str, ...], seed: int, truths: str = "as drawn") -> Recovered | None:
     """Draw an engine, read it, and ask for it again; None where the plan cannot be carried out."""
     generator = np.random.default_rng(seed)
-    hidden = hidden_engine(build, generator)
+    hidden = hidden_engine(build, generator, truths)
     entries: list[Entry] = []
     for number, kind in enumerate(plan):
         visit = hidden.visit(generator)
@@ -290,4 +304,15 @@ def _ends(prediction: Prediction, key: str) -> tuple[float, float]:
     return (figure.low or 0.0), (figure.high or 0.0)
 
 
-__all__ = ["PLANS", "Hidden", "Recovered", "Scored", "crps", "hidden_engine", "history", "new_mark", "recover"]
+__all__ = [
+    "PLANS",
+    "TRUTHS",
+    "Hidden",
+    "Recovered",
+    "Scored",
+    "crps",
+    "hidden_engine",
+    "history",
+    "new_mark",
+    "recover",
+]

@@ -146,6 +146,16 @@ def speed_of(point: dict[str, Any]) -> float | None:
     return None
 
 
+def gas_work(point: dict[str, Any], speed: float) -> float | None:
+    """Return the measured work of the air in a turn, [J]; None where nobody measured it."""
+    also = point.get("also", {})
+    if "indicated_work" in also:
+        return read(*QUANTITIES["indicated_work"], also["indicated_work"]).value
+    if "indicated_power" in also:
+        return read(*QUANTITIES["indicated_power"], also["indicated_power"]).value * 2 * math.pi / speed
+    return None
+
+
 def wanted(point: dict[str, Any]) -> list[tuple[str, str]]:
     """Return the measured values of a point: quantity and text."""
     values = [(point["measured"]["quantity"], point["measured"]["value"]), *point.get("also", {}).items()]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -15,6 +15,7 @@ from model.quantities.uncertain import Uncertain
 from model.running.operate import Operation, operate
 from model.running.points import find_points
 from model.running.samples import central, drawn
+from model.running.shaft import friction
 from model.running.spread import interval
 from model.running.watts import watts
 from tests.reference.engines import (
@@ -22,6 +23,7 @@ from tests.reference.engines import (
     QUANTITIES,
     build_of,
     engines,
+    gas_work,
     given,
     read,
     reason_against,
@@ -37,6 +39,42 @@ DIFFERENCES = np.geomspace(1.5, LARGEST_DIFFERENCE, 16)
 SAMPLES = 200
 ANGLES = 32
 """Angles of a turn for samples: work within 0.002 of the closed form's, far less than an interval."""
+
+
+AT_THE_SHAFT = ("shaft_power", "torque", "free_running_speed")
+"""Values that tell the work of a turn at the shaft; at the free-running speed it is nil."""
+
+
+class Taken(NamedTuple):
+    """What the mechanism takes of a turn at the measured speed, as mean pressures on the swept volume, [Pa]."""
+
+    gas: float
+    """Indicated work less flow losses, by the model."""
+    measured_gas: float | None
+    shaft: float
+    """Measured work at the shaft."""
+    middle: float
+    """What the model's mechanism takes, friction and all that crank and piston keep; with its 90 % range."""
+    low: float
+    high: float
+    friction: float
+    """Part of the middle that is guessed friction and drag."""
+    forced: float
+    """Forced work, by the model."""
+    swept: float
+    """[m^3]."""
+    speed: float
+    """[rad/s]."""
+
+    @property
+    def lost(self) -> float:
+        """What the mechanism took: the work of the air, measured where it was, less that at the shaft."""
+        return (self.gas if self.measured_gas is None else self.measured_gas) - self.shaft
+
+    @property
+    def rubbed(self) -> float:
+        """Part of it that friction and drag took, if crank and piston kept what the model says."""
+        return self.lost - (self.middle - self.friction)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +106,8 @@ class Judged:
     """Power of the closed form at the metal temperatures and this speed, [W]; for powers."""
     difference: float | None = None
     """Between the metals as given, [K]; None where they are worked out."""
+    taken: Taken | None = None
+    """Of values at the shaft, unless typed."""
 
     @property
     def ratio(self) -> float | None:
@@ -119,8 +159,32 @@ def _judge_point(
             rows.append(replace(row, runs=_curve(build, samples)[2]))
             continue
         speed = None if typed else speed_of(point)
-        rows.append(_with_value(row, build, speed, read(*QUANTITIES[what], text), samples, typed))
+        row = _with_value(row, build, speed, read(*QUANTITIES[what], text), samples, typed)
+        if what in AT_THE_SHAFT and speed is not None:
+            row = replace(row, taken=_taken(row, build, speed, samples, gas_work(point, speed)))
+        rows.append(row)
     return rows
+
+
+def _taken(row: Judged, build: Build, speed: float, samples: int, measured_gas: float | None) -> Taken:
+    best, all_ = _at_speed(build, speed, samples)
+    swept, turns = float(best.geometry.swept_piston[0]), speed / (2 * np.pi)
+    assert row.measured is not None
+    shaft = {"shaft_power": row.measured.value / turns, "torque": 2 * np.pi * row.measured.value}
+    middle, lost = (o.indicated - 2 * np.pi * o.torque for o in (best, all_))
+    low, high = interval(lost[:, 0] / all_.geometry.swept_piston)
+    return Taken(
+        gas=float(best.indicated[0, 0]) / swept,
+        measured_gas=None if measured_gas is None else measured_gas / swept,
+        shaft=shaft.get(row.quantity, 0.0) / swept,
+        middle=float(middle[0, 0]) / swept,
+        low=low,
+        high=high,
+        friction=2 * np.pi * float(friction(best.inputs, best.speed)[0, 0]) / swept,
+        forced=float(best.forced[0, 0]) / swept,
+        swept=swept,
+        speed=speed,
+    )
 
 
 def _with_value(

@@ -17,6 +17,8 @@ from model.running.engine import geometry
 from model.running.samples import central
 
 ANGLES = 360
+PIN_SPEED = 0.3
+"""Of the crank pin at best power, [m/s]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +46,7 @@ RULES: dict[str, tuple[Rule, ...]] = {
         Rule(label="West 0.15", yardstick="West", constant=0.15),
         Rule(label="Beale 0.15", yardstick="Beale", constant=0.15),
         Rule(label="room pressure x swept volume", yardstick="swept"),
+        Rule(label="Beale 0.15 at 0.3 m/s of the crank pin", yardstick="Beale at the usual speed", constant=0.15),
     ),
     "indicated_power": (Rule(label="a third of the closed form", yardstick="closed form", constant=1 / 3), *_POWER[1:]),
     "indicated_work": (Rule(label="a third of the closed form", yardstick="closed form", constant=1 / 3), *_POWER[1:]),
@@ -57,7 +60,7 @@ RULES: dict[str, tuple[Rule, ...]] = {
         Rule(label="swing of the closed form", yardstick="closed swing"),
     ),
     "heat_in": (Rule(label="25 W/m2K x plate x difference", yardstick="plate", constant=25.0),),
-    "speed_at_best_power": (Rule(label="0.3 m/s at the crank pin", yardstick="pin", constant=0.3), _SPEED[1]),
+    "speed_at_best_power": (Rule(label="0.3 m/s at the crank pin", yardstick="pin", constant=PIN_SPEED), _SPEED[1]),
     "free_running_speed": _SPEED,
 }
 
@@ -76,7 +79,10 @@ def yardsticks(model_inputs: ModelInputs, quantity: str, speed: float | None, ty
         else {}
     )
     if typed or "hot_metal" not in inputs or "cold_metal" not in inputs:
-        return {**sticks, "swept": pressure * swept} if quantity == "shaft_power" else sticks
+        if quantity != "shaft_power":
+            return sticks
+        usual = PIN_SPEED / float(inputs["piston_throw"][0]) / (2 * np.pi)
+        return {"swept": pressure * swept, "Beale at the usual speed": pressure * swept * usual}
     hot, cold = inputs["hot_metal"], inputs["cold_metal"]
     apart, ratio = float((hot - cold)[0]), float(((hot - cold) / (hot + cold))[0])
     if sticks:

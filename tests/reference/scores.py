@@ -80,15 +80,18 @@ def _rms_factor(logs: Sequence[float]) -> float:
     return math.exp(math.sqrt(sum(value**2 for value in logs) / len(logs)))
 
 
-def left_out(rows: Sequence[Judged], predict: Prediction) -> Prediction | None:
+def left_out(rows: Sequence[Judged], predict: Prediction, *, yardstick: bool = False) -> Prediction | None:
     """Return the prediction times a constant that is fitted, for each row, to the designs that are not the row's.
 
     The constant makes the mean over those designs of their mean ln(predicted/measured) nil; None with one design alone.
+    A yardstick without its constant may lie farther off than `FARTHEST`, and is never nil.
     """
-    means = {
-        name: sum(log_ratio(predict(row), _measured(row)) for row in group) / len(group)
-        for name, group in designs(rows).items()
-    }
+
+    def off(row: Judged) -> float:
+        value, measured = predict(row), _measured(row)
+        return math.log(value / measured) if yardstick else log_ratio(value, measured)
+
+    means = {name: sum(map(off, group)) / len(group) for name, group in designs(rows).items()}
     if len(means) < 2:
         return None
 
@@ -124,11 +127,12 @@ def scores(rows: Sequence[Judged], quantity: str) -> list[Score]:
             found.append(score(rule.label, group, predict, constant=rule.constant))
         if rule.yardstick not in yardsticks_fitted:
             yardsticks_fitted.add(rule.yardstick)
-            found += _fitted(_bare(rule.label, rule.yardstick), group, _unit(rule.yardstick))
+            found += _fitted(_bare(rule.label, rule.yardstick), group, unit(rule.yardstick), yardstick=True)
     return found
 
 
-def _unit(yardstick: str) -> Prediction:
+def unit(yardstick: str) -> Prediction:
+    """Return a yardstick without a constant."""
     return lambda row: (row.yardsticks or {})[yardstick]
 
 
@@ -136,8 +140,8 @@ def _bare(label: str, yardstick: str) -> str:
     return yardstick if yardstick in ("closed form", "West", "Beale", "closed box") else label
 
 
-def _fitted(label: str, group: Sequence[Judged], predict: Prediction) -> list[Score]:
-    fitted = left_out(group, predict)
+def _fitted(label: str, group: Sequence[Judged], predict: Prediction, *, yardstick: bool = False) -> list[Score]:
+    fitted = left_out(group, predict, yardstick=yardstick)
     return [score(f"{label}, constant fitted without the design", group, fitted)] if fitted else []
 
 

@@ -9,14 +9,13 @@ from collections.abc import Callable, Iterable, Sequence
 
 from model.quantities.units import from_si
 from tests.reference.engines import QUANTITIES, NotJudged, engines
+from tests.reference.exponents import APART, Exponent
 from tests.reference.judged import Judged
 from tests.reference.refit import Refit
 from tests.reference.rules import RULES
-from tests.reference.scores import designs, of_quantity, ranks, run_rows, run_scores, scores
+from tests.reference.scores import designs, left_out, of_quantity, ranks, run_rows, run_scores, scores, unit
 
 Row = Sequence[str]
-FEWEST = 3
-"""Points through which an exponent is drawn."""
 
 
 def table(head: Row, rows: Iterable[Row]) -> list[str]:
@@ -101,37 +100,43 @@ def design_table(rows: Sequence[Judged]) -> list[str]:
     return table(head, lines)
 
 
-def exponents(rows: Sequence[Judged]) -> list[tuple[str, int, float, float, float]]:
-    """Return engine, points, and the exponent of gas power over the difference: measured, of model and closed form.
-
-    Straight lines through ln(power) over ln(difference), of engines with three points or more at their metals' own.
-    """
-    found = []
-    for name in dict.fromkeys(row.engine for row in rows):
-        own = [
-            x for x in of_quantity(rows, "indicated_power") if x.engine == name and x.given.startswith("hot measured")
-        ]
-        if len(own) < FEWEST:
-            continue
-        apart = [math.log(x.difference or 1.0) for x in own]
-        series = (
-            [x.measured.value if x.measured else 1.0 for x in own],
-            [x.value or 1e-9 for x in own],
-            [x.ceiling or 1e-9 for x in own],
-        )
-        measured, model, closed = (
-            statistics.linear_regression(apart, [math.log(max(y, 1e-9)) for y in power]).slope for power in series
-        )
-        found.append((name, len(own), measured, model, closed))
-    return found
-
-
-def exponent_table(rows: Sequence[Judged]) -> list[str]:
+def exponent_table(found: Sequence[Exponent]) -> list[str]:
     """Return how gas power grows with the difference, by engine."""
+    head = ["engine", "points", "measured", "by angle of the gate", "model", f"model, {APART} K less", "closed form"]
     return table(
-        ["engine", "points", "measured", "model", "closed form"],
-        [[name, str(points), *(f"{x:.2f}" for x in slopes)] for name, points, *slopes in exponents(rows)],
-    )
+        head,
+        [
+            [x.engine, str(x.points), f"{x.measured:.2f}", f"{x.least:.2f} to {x.most:.2f}", f"{x.model:.2f}",
+             "-" if x.apart is None else f"{x.apart:.2f}", f"{x.closed:.2f}"]
+            for x in found
+        ],
+    )  # fmt: skip
+
+
+def loss_table(rows: Sequence[Judged]) -> list[str]:
+    """Return what mechanisms took beside what the model's take; free speeds of an engine: its slowest and fastest."""
+    lines = []
+    for name in dict.fromkeys(row.engine for row in rows):
+        own = [row for row in rows if row.engine == name and row.taken]
+        free = sorted(
+            (x for x in own if x.quantity == "free_running_speed"), key=lambda x: x.taken.speed if x.taken else 0
+        )
+        for row in [x for x in own if x not in free] + free[:: max(len(free) - 1, 1)]:
+            lines.append(_loss_line(row))
+    head = ["engine", "at", "gas work", "shaft", "lost", "of the gas work", "model's loss", "its 90 % range",
+            "friction of it", "forced work"]  # fmt: skip
+    return table(head, lines)
+
+
+def _loss_line(row: Judged) -> list[str]:
+    t = row.taken
+    assert t is not None
+    gas, by = (t.gas, " by the model") if t.measured_gas is None else (t.measured_gas, "")
+    kilo = [f"{x / 1e3:.2f}" for x in (t.shaft, t.lost, t.middle, t.low, t.high, t.friction, t.forced)]
+    speed = from_si(t.speed, *QUANTITIES["free_running_speed"])
+    at = {"free_running_speed": "free", "shaft_power": "brake", "torque": "torque"}[row.quantity]
+    return [row.engine, f"{speed:.0f} rpm, {at}", f"{gas / 1e3:.2f}{by}", kilo[0], kilo[1], f"{t.lost / gas:.0%}",
+            kilo[2], f"{kilo[3]} to {kilo[4]}", kilo[5], kilo[6]]  # fmt: skip
 
 
 def _number(quantity: str) -> Callable[[float | None], str]:
@@ -207,12 +212,38 @@ def left_table(left: Sequence[NotJudged]) -> list[str]:
     return table(["quantity", "engine (values)", "no prediction, because"], lines)
 
 
-def refit_table(found: Refit) -> list[str]:
-    """Return the model as it is beside the one whose heat exchange was chosen without the design."""
-    lines = [
-        [words(what), f"{now.by_design:.2f}", f"{left.by_design:.2f}", f"{now.by_point:.2f}", f"{left.by_point:.2f}"]
-        for what, now, left in found.scores
-    ]
-    head = ["quantity", "by design: as it is", "chosen without the design", "by point: as it is", "without"]
-    chosen = ", ".join(f"{name} {factor:.2f}" for name, factor in found.chosen.items())
-    return [*table(head, lines), "", f"Factors on the heat exchange that were chosen: {chosen}."]
+def refit_tables(found: Sequence[Refit]) -> list[str]:
+    """Return the model as it is beside the one in which each was chosen without the design."""
+    lines, chosen = [], []
+    for each in found:
+        lines += [
+            [each.heading, words(what), f"{now.by_design:.2f}", f"{left.by_design:.2f}", f"{now.by_point:.2f}",
+             f"{left.by_point:.2f}", str(now.designs)]
+            for what, now, left in each.scores
+        ]  # fmt: skip
+        if each.chosen:
+            factors = ", ".join(f"{name} {factor:.2f}" for name, factor in each.chosen.items())
+            chosen.append(f"- *{each.heading}*, factors that the others chose: {factors}.")
+    head = ["chosen anew", "quantity", "by design: as it is", "without the design", "by point: as it is", "without",
+            "designs"]  # fmt: skip
+    return [*table(head, lines), "", *chosen]
+
+
+def constant_table(rows: Sequence[Judged], quantity: str) -> list[str]:
+    """Return each design's own constant of the rules of a quantity, and the one that the other designs give."""
+    group, lines = of_quantity(rows, quantity), []
+    for rule in RULES[quantity]:
+        if not all(rule.yardstick in (row.yardsticks or {}) for row in group) or any(
+            line[0] == rule.yardstick for line in lines
+        ):
+            continue
+        sticks = {id(row): (row.yardsticks or {})[rule.yardstick] for row in group}
+        own = {
+            name: math.exp(statistics.fmean(math.log(x.measured.value / sticks[id(x)]) for x in of if x.measured))
+            for name, of in designs(group).items()
+        }
+        fitted = left_out(group, unit(rule.yardstick), yardstick=True)
+        for name, of in designs(group).items():
+            others = fitted(of[0]) / (of[0].yardsticks or {})[rule.yardstick] if fitted else math.nan
+            lines.append([rule.yardstick, name, f"{own[name]:.2g}", f"{others:.2g}"])
+    return table(["yardstick", "design", "its own constant", "constant of the others"], lines)

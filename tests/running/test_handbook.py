@@ -118,6 +118,21 @@ def test_two_pistons_leak_twice_as_much_as_one(known: dict[str, str]) -> None:
     assert leaks[1] == pytest.approx(2 * leaks[0])
 
 
+def test_two_pistons_have_a_passage_each_and_lose_twice_what_one_does() -> None:
+    """Twice the air through two pipes side by side has the drop of one (Cengel and Cimbala 2006, chapter 8)."""
+    (one, form), (two, twin) = (engine({**FLAT, "piston_count": count}) for count in ("1", "2"))
+    speed = np.array([[20.0]])
+    lost, lost_by_two = (
+        float(flow_work(inputs, made, flow_paths(inputs, made), speed=speed, air=AIR)[1][0, 0])
+        for inputs, made in ((one, form), (two, twin))
+    )
+    assert lost > 0
+    assert lost_by_two == pytest.approx(2 * lost)
+    tube = float((np.pi / 4 * one["tube_bore"] ** 2 * one["tube_length"])[0])
+    still, still_twin = (made.volume_cold - made.pistons[0] for made in (form, twin))
+    np.testing.assert_allclose(still_twin - still, tube, rtol=1e-6)
+
+
 def test_fins_of_a_small_engine_multiply_its_surface_three_to_six_times() -> None:
     """Rings of 60 mm every 5 mm on a barrel of 40 mm have 5.8 times its surface (by hand); a plate is bare."""
     ring = 2 * (30**2 - 20**2) / (2 * 20 * 5) + 0.8

@@ -59,6 +59,11 @@ def demo_walked(folder: Path, name: str) -> dict[str, int]:
         spent[f"idle: {title}"] = line.spent()
     spent["help: why"] = settled(line, "w", shown="^Why")
     settled(line, "esc", shown=r"\[Dimensions\]")
+    spent["engine: from a field"] = settled(line, "e", shown=r"\[Engine\]")
+    for number in range(24):
+        spent[f"turned: {number}"] = line.spent("up")
+    spent["idle: engine"] = line.spent()
+    settled(line, "e", shown=r"\[Dimensions\]")
     settled(line, "left", "left", shown=r"\[Diary\]")
     settled(line, "enter", shown="Esc")
     line.press("so ")
@@ -103,6 +108,8 @@ BOUNDS = {
     "next": 6000,
     "help": 4000,
     "character": 120,
+    "engine": 4000,
+    "turned": 1500,
     "idle": 0,
 }
 """A choice in the list tells of its prototype; opening takes what the mark has shown too, and the best thing to do,

@@ -6,10 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from rich.style import Style
 
 from model.record import Mark, Project
 from model.store import save_project
 from tests.tui.stage import ROCKER, can
+from tui.view.inks import INKS, Ground, style_of
 
 
 @pytest.fixture(autouse=True)
@@ -19,6 +21,17 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tui.storage.draft_store.DRAFTS_APART", 0.01)
     monkeypatch.setattr("tui.runs.runner.PAUSE", 0.0)
     monkeypatch.setattr("tui.screens.project.REST", 0.0)
+
+
+@pytest.fixture(autouse=True)
+def only_inks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A span that names no ink of the table is a fault; the program shows it plain."""
+
+    def strict(ink: str, ground: Ground) -> Style:
+        assert ink in INKS, f"there is no ink called {ink!r}"
+        return style_of(ink, ground)
+
+    monkeypatch.setattr("tui.widgets.lines_view.style_of", strict)
 
 
 @pytest.fixture

@@ -20,6 +20,7 @@ from tests.examples import few_or
 from tests.tui.waiting import read_folder, wait_until_idle
 from tui.host.terminal import Terminal
 from tui.notebook import NotebookApp
+from tui.runs.model_api import Answer, EngineQuestion, Question, default_changes
 from tui.runs.runner import Runner
 from tui.storage.persistence import Persistence
 
@@ -88,8 +89,8 @@ def figure(key: str, label: str, kind: Kind, unit: str, value: float | None, *, 
         kind=kind,
         unit=unit,
         value=value,
-        low=value / 2 if known and value is not None else None,
-        high=value * 2 if known and value is not None else None,
+        low=min(value / 2, value * 2) if known and value is not None else None,
+        high=max(value / 2, value * 2) if known and value is not None else None,
         why=Why(formula=f"{label} = 1 x 2", inputs=(("Bore", "9.5 mm"),), source=W, note="Holds in the tests."),
     )
 
@@ -161,11 +162,20 @@ def stand_in_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]
     return allowances(project, mark=mark)
 
 
+def engine_alone(
+    project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
+) -> Iterator[Answer]:
+    """Answer what an engine looks like, as the model does, and nothing else."""
+    if isinstance(question, EngineQuestion):
+        yield from default_changes(project, mark=mark, question=question, progress=progress)
+
+
 def make_runner(post: Callable[..., None]) -> Runner:
     """Return a runner of the stand-ins."""
     return Runner(
-        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances
-    )
+        post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+        changes=engine_alone,
+    )  # fmt: skip
 
 
 async def settle(soon: float = SOON, ended: Callable[[], bool] = lambda: False) -> None:

@@ -68,6 +68,12 @@ def walked(folder: Path) -> dict[str, int]:
     line.settle()
     line.press("esc")
     line.settle()
+    spent["pane: engine"] = line.spent("e")
+    spent["engine: most of twelve steps"] = max(line.spent("up") for _ in range(12))
+    spent["engine: a quarter"] = line.spent("pageup")
+    spent["idle at the engine"] = line.spent()
+    line.press("e")
+    line.settle()
     spent["help"] = line.spent("?")
     spent["help, a line on"] = line.spent("down")
     spent["back from help"] = line.spent("esc")
@@ -137,6 +143,9 @@ def typed(folder: Callable[[], Path]) -> dict[str, int]:
         ("pane: results", 3000),
         ("pane: diary", 3000),
         ("open an entry", 3000),
+        ("pane: engine", 4000),
+        ("engine: most of twelve steps", 1500),
+        ("engine: a quarter", 1500),
         ("diary character", 120),
         ("diary character further down", 120),
         ("diary new line", 120),
@@ -151,7 +160,7 @@ def test_a_step_costs_at_most(walk: dict[str, int], action: str, most: int) -> N
     assert 0 < walk[action] <= most
 
 
-@pytest.mark.parametrize("where", ["idle in the list", "idle", "idle in the diary"])
+@pytest.mark.parametrize("where", ["idle in the list", "idle", "idle in the diary", "idle at the engine"])
 def test_nothing_is_sent_while_nothing_happens(walk: dict[str, int], where: str) -> None:
     assert walk[where] == 0
 

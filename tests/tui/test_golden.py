@@ -109,6 +109,12 @@ async def timing(acts: Play) -> None:
     await acts.press("down", "enter", "left", "s")
 
 
+async def drawn(acts: Play) -> None:
+    """The engine to scale, from the bore of its piston: the part and its length, what the air does, how to read it."""
+    await opened(acts)
+    await acts.press("e")
+
+
 async def compared(acts: Play) -> None:
     """Two prototypes side by side."""
     await acts.press("down", "space", "down", "space", "s")
@@ -132,6 +138,8 @@ SCREENS: dict[str, tuple[Scene, tuple[int, int]]] = {
     "not-running": (not_running, (80, 24)),
     "not-running-small": (not_running, (60, 20)),
     "stopwatch": (timing, (80, 24)),
+    "engine": (drawn, (80, 24)),
+    "engine-wide": (drawn, (120, 40)),
     "side-by-side": (compared, (80, 24)),
     "small": (opened, (60, 20)),
     "wide": (opened, (120, 40)),

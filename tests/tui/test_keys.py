@@ -42,7 +42,7 @@ PLACES: tuple[tuple[keys.Keys, type[Any]], ...] = (
     (keys.SIDE_BY_SIDE, SideBySideScreen),
     (keys.CHOICE, ChoiceDialog),
     (keys.LINE, LineDialog),
-    (keys.SYMPTOMS, SymptomScreen),
+    (keys.MATCHES, SymptomScreen),
 )
 NAMES = {
     "escape": "Esc", "enter": "Enter", "question_mark": "?", "slash": "/", "space": "Space", "up": "Up",

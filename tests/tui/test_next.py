@@ -10,7 +10,11 @@ from typing import Any
 
 import pytest
 
-from model.changes.result import Advice, Aim, Breakdown, Effect, Loss, Option, Outcome, Range
+from model.changes.result import Advice, Aim, Breakdown, Effect, Loss, Option, Outcome
+from model.fields import Build
+from model.prediction.result import FirstTest, Prediction
+from model.quantities.ranges import Range
+from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.store import read_project
 from tests.tui.stage import Play, can, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
@@ -38,7 +42,8 @@ def option(key: str, gain: float, group: int, **texts: str) -> Option:
     power = ends(gain)
     effect = Effect(power=power, best_speed=None, free_speed=ends(2.0), least_difference=None, spare=power, runs=0.1,
                     helps=0.93, sure=power.low)  # fmt: skip
-    return Option(key=key, words=f"{key}, as far as it goes", parts=(key,), texts=texts, hours=0.5, needs="a drill",
+    return Option(key=key, words=f"{key}, as far as it goes", short=key, parts=(key,), texts=texts, hours=0.5,
+                  needs="a drill",
                   caution="It is sharp.", source="common practice, no source", outcome=Outcome(solved=True, runs=0.9),
                   effect=effect, group=group)  # fmt: skip
 
@@ -50,7 +55,14 @@ ADVICE = Advice(
     note="Nothing is measured yet: the list stands on the drawing.",
 )  # fmt: skip
 LOSSES = tuple(
-    Loss(key=f"loss{n}", label=f"Loss {n} of the air", power=ends(n * 1e-3), orders=None, known="learned")
+    Loss(
+        key=f"loss{n}",
+        label=f"Loss {n} of the air",
+        short=f"loss {n}",
+        power=ends(n * 1e-3),
+        orders=None,
+        known="learned",
+    )
     for n in (3, -1, 2, 4, 1, 1, 2, 1, 3)
 )
 BREAKDOWN = Breakdown(mark=2, entry="e", reading="a", told="Mk 2: brake", ideal=ends(20e-3), losses=LOSSES,
@@ -118,10 +130,10 @@ def test_a_running_engine_shows_the_best_first_then_the_gap_then_the_list(
 
 def test_bars_and_numbers_say_the_same_and_the_small_ones_are_told_together() -> None:
     lines = [text_of(line) for line in breakdown_lines(BREAKDOWN, 80, most=5)]
-    assert lines[0].endswith("mW measured: it runs short")
+    assert lines[0] == "Ideal turn 20 mW, 4 mW measured: short of the prediction"
     assert len(lines) == 5
     assert "#" * 10 in next(line for line in lines if "Loss 4" in line)
-    assert "in all (w: each)" in lines[-1]
+    assert " in all: " in lines[-1] and lines[-1].endswith("(w)")
     whole = [text_of(line) for line in breakdown_lines(BREAKDOWN, 80, most=99)]
     assert len(whole) == 10
     assert "+" in next(line for line in whole if "Loss -1" in line).split(")")[-1]  # what gives is drawn otherwise
@@ -175,7 +187,7 @@ def test_a_change_without_a_field_begins_its_mark_and_is_held_against_what_comes
         assert read_project(folder / "one.toml").project.marks[3].promise["change"].startswith("dry piston")
         await acts.press("left")
         assert "Promised for Mk 3 (dry piston" in flat(acts)
-        assert "+3 mW (1.5 to 4.5) over Mk 2" in flat(acts)
+        assert "+3 mW (1.5 to 4.5) over" in flat(acts)
 
     play(folder, scene, runner=runner)
 
@@ -229,6 +241,12 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
         await acts.write("soon")
         await acts.press("enter")
         assert "'soon' is no goal: write 150 rpm." in flat(acts)
+        await acts.press("enter")  # back to the text, which is edited
+        assert "What is Mk 2 to do?" in acts.screen() and "soon" in acts.screen()
+        await acts.press("backspace", "backspace", "backspace", "backspace")
+        await acts.write("150 rpm")
+        await acts.press("enter")
+        assert "Aim of Mk 2: 150 rpm" in acts.screen()
         await acts.press("escape")
         assert isinstance(acts.app.screen, ProjectScreen)
 
@@ -238,9 +256,9 @@ def test_a_goal_is_asked_and_its_ways_are_told_or_why_it_is_none(write: Callable
 def test_the_panel_says_the_best_and_all_of_it_stands_behind_a_key(write: Callable[[Project], Path]) -> None:
     async def scene(acts: Play) -> None:
         await acts.press("enter")
-        assert "Next: longer throw, as far as it goes, +2 mW sure" in panel(acts)
+        assert "Next: longer throw, at least +2 mW" in panel(acts)
         await acts.press("left", "w")
-        assert "Changes that help" in acts.screen() or "it runs short" in acts.screen()
+        assert "Changes that help" in acts.screen() or "short of the prediction" in acts.screen()
 
     play(write(running()), scene, runner=runner)
 
@@ -306,3 +324,80 @@ def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
         changes=thinks,
     ))  # fmt: skip
+
+
+def test_titles_stand_whole_at_eighty_columns_and_the_chance_to_help_only_where_it_is_in_doubt() -> None:
+    from model.changes.catalogue import CATALOGUE
+
+    changes = tuple(
+        replace(option(each.key, 1e-3, 0), words=each.words, short=each.short or each.words, size="3 to 1.8 mm")
+        for each in CATALOGUE
+    )
+    doubtful = replace(changes[0], effect=replace(changes[0].effect, helps=0.72))
+    for shown, titled in ((changes, False), ((doubtful, *changes), True)):
+        first, *lines = (text_of(line) for line in option_lines(ADVICE, shown, 80, at=0))
+        assert ("helps" in first) is titled and "at least mW" in first
+        assert all(len(line) <= 80 for line in lines)
+        assert not any(">" in line[1:] for line in lines)
+        assert sum("72" in line for line in lines) == titled
+
+
+def test_a_gain_of_which_nothing_is_sure_is_told_as_more_chance_to_run() -> None:
+    each = option("more heat", 15e-3, 0)
+    unsure = replace(each, effect=replace(each.effect, sure=0.0, runs=0.31))
+    (_, line) = (text_of(line) for line in option_lines(ADVICE, (unsure,), 80, at=0))
+    assert "runs +31" in line
+
+
+def kept_mark() -> Project:
+    """The running can with a third mark, begun by a change of the list and not tried."""
+    promise = {"change": "narrower gap", "since": "2", "power": "12 (9 to 18) mW"}
+    project = running()
+    marks = {**project.marks, 3: replace(project.marks[2], number=3, promise=promise)}
+    return replace(project, marks=marks)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_a_kept_mark_that_was_not_tried_tells_its_promise_and_the_first_reading(
+    write: Callable[[Project], Path], size: tuple[int, int]
+) -> None:
+    async def scene(acts: Play) -> None:
+        await turn_to_next(acts)
+        assert "Not tried yet" in acts.screen()
+        said = "Not tried yet. Promised for Mk 3 (narrower gap): +12 mW (9 to 18) over Mk 2. "
+        assert said + "First reading: brake, as on Mk 2." in flat(acts)
+        assert "Friction" not in acts.screen() and "longer throw" in acts.screen()
+        await acts.press("c")
+        assert "If it does not run" in acts.screen() and "Friction" in acts.screen()
+        await acts.press("c", "right")
+        assert "Not tried yet. First reading: brake, as on Mk 2." in panel(acts)
+
+    play(write(kept_mark()), scene, size=size, runner=runner)
+
+
+def test_before_anything_is_tried_it_begins_with_changes_and_one_first_test(write: Callable[[Project], Path]) -> None:
+    test = FirstTest(key="rim_weight", label="grams on the rim", minutes=4, at=0.053, kind=Kind.MASS, unit="g",
+                     below=0.6, above=0.9, alike=False, power_below=0, power_above=1e-3)  # fmt: skip
+
+    def drawn(project: Project, *, mark: int, build: Build) -> Iterator[Prediction]:
+        for each in stand_in(project, mark=mark, build=build):
+            yield replace(each, first_test=test)
+
+    said = "rams on the rim (4 min) tells most: up to 53 g: 60 in 100, more: 90 in 100."
+
+    async def scene(acts: Play) -> None:
+        pane = await turn_to_next(acts)
+        assert "Before you build" in acts.screen() and said in flat(acts)
+        assert "Longer throw: 4 mW more." in acts.screen()
+        await acts.press("c")
+        assert pane.tests[0].key == test.key and "Next test: Grams on the rim" in acts.screen()
+        await acts.press("right")
+        assert said in panel(acts)
+
+    play(
+        write(replace(can(), entries={})), scene,
+        runner=lambda post: Runner(
+            post, predict=drawn, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
+            changes=answers,
+        ),
+    )  # fmt: skip

@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from model.changes.result import Outcome, Range, Row, Step
+from model.changes.result import Outcome, Row, Step
 from model.errors import ModelError
+from model.quantities.ranges import Range
 from model.quantities.units import Kind
 from model.record import Project
 from model.store import read_project

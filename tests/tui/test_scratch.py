@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from model.changes.result import Comparison, Effect, Outcome, Range
+from model.changes.result import Comparison, Effect, Outcome
+from model.quantities.ranges import Range
 from model.record import Mark, Project
 from model.store import left_drafts, read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
@@ -14,6 +15,7 @@ from tests.tui.test_pending import go_to_throw
 from tui.dialogs.base import ChoiceDialog, LineDialog
 from tui.runs.model_api import TRIED, Answer, CompareQuestion, Question
 from tui.runs.runner import Runner
+from tui.screens.project import ProjectScreen
 from tui.state.scratch import Scratch, as_held, free_name, from_held
 
 FILE = "paint-tin.toml"
@@ -148,18 +150,34 @@ def test_the_panel_says_the_gain_on_the_same_engines_or_what_is_in_the_way(noteb
             effect = Effect(power=gain, best_speed=None, free_speed=None, least_difference=None, spare=gain, runs=0.1,
                             helps=0.9, sure=1e-3)  # fmt: skip
             hit = question.texts["piston_throw"] == "9"
-            made = Outcome(solved=not hit, in_the_way=("It hits the end.",) if hit else ())
+            after, before = (Range(middle=x, low=0.5 * x, high=2 * x) for x in (13e-3, 11e-3))
+            made = Outcome(
+                solved=not hit, runs=0.93, power=None if hit else after, in_the_way=("It hits the end.",) if hit else ()
+            )
             effects = {} if hit else {TRIED: effect}
-            yield Comparison(mark=mark, now=Outcome(solved=True), others={TRIED: made}, effects=effects)
+            yield Comparison(mark=mark, now=Outcome(solved=True, runs=0.88, power=before),
+                             others={TRIED: made}, effects=effects, learned=True)  # fmt: skip
 
     async def scene(acts: Play) -> None:
         await begin(acts)
         await set_throw(acts, "6")
         panel = " ".join(" ".join(line[48:].split()) for line in acts.screen().splitlines())
-        assert "Gain, on the same engines: +2 mW (1.0 to 3.0), helps 90 in 100" in panel
+        assert "Gain, on the same engines: +2 mW (1.0 to 3.0)" in panel and "helps" not in panel
+        # one kind of figure for the copy and for its mark, and which it is
+        assert "From what Mk 2 has shown: Runs 93 in 100 Mk 2 88 in 100" in panel
+        assert "Best shaft power 13 mW between 7 and 26 mW Mk 2 11 mW (6 to 22 mW)" in panel
+        assert "6.0 mW" not in panel
         await acts.press("up")
         await set_throw(acts, "9")
         assert "! It hits the end." in acts.screen()
+        await acts.press("up")
+        await set_throw(acts, "7")
+        await acts.press("i", "k", "enter")
+        if not isinstance(acts.app.screen, ProjectScreen):
+            await acts.press("escape")
+        # changed by hand and changed again: what all of it promises is kept with the mark
+        promise = read_project(notebook / "paint-tin.toml").project.marks[3].promise
+        assert (promise["change"], promise["power"]) == ("Piston throw: 4 mm -> 7", "2 (1 to 3) mW")
 
     play(notebook, scene, size=(80, 30), runner=lambda post: Runner(
         post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances,
@@ -172,6 +190,6 @@ def test_a_narrow_screen_names_the_copy(notebook: Path) -> None:
         await begin(acts, "a name that is longer than sixty characters would ever need to be")
         await set_throw(acts, "6")
         assert "scratch a name" in acts.screen()
-        assert "6.0 mW; Mk 2 4.0 mW" in acts.screen()
+        assert "6.0 mW as drawn; Mk 2 4.0 mW" in acts.screen()
 
     play(notebook, scene, size=(60, 20))

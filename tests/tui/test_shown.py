@@ -11,10 +11,11 @@ from model.prediction.result import FirstTest, Prediction, Verdict
 from model.quantities.units import Kind
 from model.record import Entry, Mark, Project, Reading
 from tests.tui.stage import CAN, Play, can, figure, play, stand_in, stand_in_allowances, stand_in_diagnosis
-from tui.runs.model_calls import ModelResult
+from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
+from tui.state.asked import begin, take
 from tui.state.knowledge import about, knowledge_of
-from tui.state.prototype import Prototype
+from tui.state.prototype import Prototype, parsed_build
 from tui.state.session import Session
 from tui.view.comparison import table_rows
 from tui.view.knowledge import knowledge_lines
@@ -87,6 +88,19 @@ def test_both_predictions_stand_where_something_was_found() -> None:
     assert "Best shaft power 3.5 mW" in said
     assert "drawn 17 mW" in said
     assert "tells most" not in said
+
+
+def test_a_first_look_says_that_it_is_rough_and_that_learning_goes_on() -> None:
+    session = opened(can(), None)
+    state = session.prototype.knowledge
+    begin(state, about(session.shown, session.number), 1)
+    request = ModelRequest(path=Path("a.toml"), build=parsed_build(session.own).build, project=can(), mark=2, number=1)
+    blank = ModelResult(request=request, listed=False, of_knowledge=True)
+    assert take(state, blank, replace(KNOWN, first_look=True))
+    assert "From what it has shown, roughly Runs, 94 in 100" in panel(session)
+    assert state.pending
+    assert take(state, blank, KNOWN)
+    assert "From what it has shown Runs, 94 in 100" in panel(session)
 
 
 def test_what_was_learnt_of_other_texts_is_not_shown() -> None:

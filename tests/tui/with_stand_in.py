@@ -24,7 +24,7 @@ LONG = 10.0
 def main() -> int:
     """Run, and return the exit code."""
     prepare()
-    from tests.tui.stage import stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
+    from tests.tui.stage import engine_alone, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
     from tui.app import run
     from tui.runs import model_api, runner
     from tui.screens import project
@@ -37,7 +37,8 @@ def main() -> int:
         own.update(predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis, allowances=stand_in_allowances)
         model_api.default_lasting = model_api.no_lasting
         model_api.default_learn = model_api.no_learn
-        model_api.default_changes = model_api.no_changes
+        model_api.default_look = model_api.no_look
+        model_api.default_changes = engine_alone
     tell_rest(waits_for_the_model="thinks" not in wanted, soon=project.REST)
     if "thinks" in wanted:
         own.update(predict=thinking(own["predict"], folder))

@@ -45,6 +45,12 @@ COMMANDS = (
         "tui.commands.sweep",
         'projects/mug.toml piston_throw "3 mm" "4 mm" "5 mm"',
     ),
+    Command(
+        "draw",
+        "the engine to scale, parts to cut and curves, as SVG",
+        "tui.commands.draw",
+        "projects/mug.toml --template displacer --to displacer.svg",
+    ),
     Command("check", "every problem of every file of a notebook", "tui.commands.check", "projects"),
     Command(
         "report", "a plain sheet of one project, for sharing", "tui.commands.report", "projects/mug.toml > mug.txt"
@@ -65,6 +71,7 @@ COMMANDS = (
         "tui.commands.reading",
         'projects/mug.toml speed turns=50 "time=20 s" "hot_metal=82 C"',
     ),
+    Command("search", "where words stand in diaries, readings and marks", "tui.commands.search", "projects hiss gland"),
     Command(
         "copy", "a verified copy of a notebook, and what differs", "tui.commands.copy", "projects /media/stick/projects"
     ),

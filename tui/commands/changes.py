@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from model.changes.result import Effect, NotPossible, Option, Outcome, Range
+from model.changes.result import Effect, NotPossible, Option, Outcome
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text, rpm_text
+from model.quantities.phrases import chance_text, hours_text, rpm_text
+from model.quantities.ranges import Range
 from model.quantities.units import Kind, digits, from_si, size_from_si
 from tui.text.sanitise import sanitise
 
@@ -43,7 +44,7 @@ def option_lines(option: Option) -> list[str]:
     """Return a change: what to do, what it brings, hours and things, what can hurt."""
     effect = option.effect
     helps = f"helps {chance_text(effect.helps)}"
-    lines = [f"{option.words} ({option.hours:g} h)", f"    {outcome_text(option.outcome)}; {helps}"]
+    lines = [f"{option.words} ({hours_text(option.hours)})", f"    {outcome_text(option.outcome)}; {helps}"]
     if option.only_together:
         lines.append("    only the two together: neither does it alone")
     if option.needs:

@@ -6,7 +6,8 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from model.fields import Build, fields_of, problem_of
-from model.quantities.phrases import chance_text
+from model.fields.nearest import nearest_hint
+from model.quantities.phrases import chance_text, hours_text
 from model.quantities.units import Kind
 from tui.commands.changes import (
     effect_json,
@@ -62,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         texts = {**project.marks[mark].build, **_edits(options.edits)}
         if options.aim:
             goal_of(options.aim)  # what is not understood is told before anything is worked out
-        made = advice(project, mark)
+        *_, made = advice(project, mark)
         wanted = aim(project, mark, options.aim) if options.aim and not made.reason else None
         tried = compare(project, mark, {"if": texts}) if options.edits and not made.reason else None
     with doing("Taking the newest reading apart"):
@@ -89,9 +90,11 @@ def _edits(asked: list[str]) -> dict[str, str]:
     for each in asked:
         name, sign, text = (part.strip() for part in each.partition("="))
         field = fields_of(Build).get(name)
-        if not sign or field is None:
+        if not sign:
             hint = "Write a field as it is called in the file, an equals sign and its text: piston_throw=4 mm."
-            raise CommandError(f"{each!r} is no field with a text.", code=Exit.USAGE, hint=hint)
+            raise CommandError(f"--if {each!r}: no field with a text.", code=Exit.USAGE, hint=hint)
+        if field is None:
+            raise CommandError(f"--if: {name!r} is no field of a build.", code=Exit.USAGE, hint=nearest_hint(name))
         problem = problem_of(field, text)
         if problem is not None:
             raise CommandError(f"{name} = {text!r}: {problem.message}", code=Exit.USAGE, hint=problem.remedy)
@@ -113,7 +116,10 @@ def _aim_lines(made: Aim | None) -> list[str]:
     if made is None:
         return []
     lines = [f"To {made.goal}: {made.reason or made.sentence} As it is: {chance_text(made.now)}."]
-    return [*lines, *(f"  {option.words} ({option.hours:g} h): {chance_text(chance)}" for option, chance in made.ways)]
+    return [
+        *lines,
+        *(f"  {option.words} ({hours_text(option.hours)}): {chance_text(chance)}" for option, chance in made.ways),
+    ]
 
 
 def breakdown_lines(made: Breakdown | None) -> list[str]:

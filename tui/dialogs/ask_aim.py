@@ -21,8 +21,12 @@ GOAL = "goal"
 """Where a goal that was begun stands among the held texts of a file."""
 
 
+EDIT = -2
+"""In place of a number: the goal's text is to be edited."""
+
+
 class AimDialog(LinesDialog[int]):
-    """Shows what would have to change; returns the number of the way that is chosen, -1 where none is."""
+    """Shows what would have to change; returns the number of the way that is chosen, -1 where none is, or `EDIT`."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(AIM)
 
@@ -47,7 +51,16 @@ class AimDialog(LinesDialog[int]):
         asked = self.controller.session.prototype.aim
         lines, here = aim_lines(self.controller.session, asked, width=max(20, width), at=self.at)
         self.view.show_lines(lines, max(0, min(here - height + 2, len(lines) - height)))
-        self.keys.show_hints(hints(AIM) if ways_of(asked.answer) else hints(AIM, "close"))
+        self.keys.show_hints(
+            hints(AIM) if ways_of(asked.answer) else (("Enter", "another goal"), *hints(AIM, "close"))
+            if self.wrong else hints(AIM, "close")
+        )  # fmt: skip
+
+    @property
+    def wrong(self) -> bool:
+        """Whether the goal could not be understood, or nothing can be told of it."""
+        asked = self.controller.session.prototype.aim
+        return not asked.pending and (bool(asked.failure) or (asked.answer is not None and bool(asked.answer.reason)))
 
     def take_worker_result(self) -> None:
         """Draw what came."""
@@ -60,9 +73,11 @@ class AimDialog(LinesDialog[int]):
         self.draw()
 
     def action_take(self) -> None:
-        """Open the way under the cursor."""
+        """Open the way under the cursor; of a goal that cannot be, go back to its text."""
         if ways_of(self.controller.session.prototype.aim.answer):
             self.dismiss(self.at)
+        elif self.wrong:
+            self.dismiss(EDIT)
 
     def action_close(self) -> None:
         """Go back; what is being computed ends."""
@@ -72,21 +87,22 @@ class AimDialog(LinesDialog[int]):
 async def ask_goal(app: Asker, controller: ProjectController, colour: bool) -> None:
     """Ask for a goal and show the ways to it; a way can be opened, and put into a scratch copy."""
     session, draft_store = controller.session, controller.persistence.draft_store
-    path = session.prototype.path
-    asked = LineDialog(
-        f"What is Mk {session.number} to do?", f"For instance {EXAMPLES}.", draft_store.held(path, GOAL),
-        colour=colour, hold=lambda text: draft_store.hold(path, GOAL, text),
-    )  # fmt: skip
-    goal, use = await app.push_screen_wait(asked)
-    goal = one_line(goal).strip()
-    if not use:
-        return
-    draft_store.hold(path, GOAL, "")
-    if not goal or session.current != path:
-        return
-    chosen = await app.push_screen_wait(AimDialog(controller, goal, colour=colour))
-    ways = ways_of(session.prototype.aim.answer)
-    give_up_aim(session, controller.runner)
+    path, goal, chosen = session.prototype.path, "", EDIT
+    while chosen == EDIT:
+        asked = LineDialog(
+            f"What is Mk {session.number} to do?", f"For instance {EXAMPLES}.", goal or draft_store.held(path, GOAL),
+            colour=colour, hold=lambda text: draft_store.hold(path, GOAL, text),
+        )  # fmt: skip
+        goal, use = await app.push_screen_wait(asked)
+        goal = one_line(goal).strip()
+        if not use:
+            return
+        draft_store.hold(path, GOAL, "")
+        if not goal or session.current != path:
+            return
+        chosen = await app.push_screen_wait(AimDialog(controller, goal, colour=colour))
+        ways = ways_of(session.prototype.aim.answer)
+        give_up_aim(session, controller.runner)
     advice = advice_of(session)
     if 0 <= chosen < len(ways):
         running = advice is None or advice.running

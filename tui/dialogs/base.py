@@ -16,6 +16,7 @@ from textual.binding import BindingType
 from textual.widgets import Input
 
 from tui.view.keys import CHOICE, LINE, PAGE, Hints, hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.line_input import LineInput
 from tui.widgets.lines_view import LinesView
@@ -98,7 +99,7 @@ class TextPage(ScrolledPage):
 
     def page_lines(self, width: int) -> list[Line]:
         """Return what it was given."""
-        return self.lines_for(width)
+        return self.lines_for(min(width, READABLE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +156,7 @@ class ChoiceDialog(LinesDialog[str]):
     def draw(self) -> None:
         """Show question and answers, the chosen one with its sign."""
         width, height = self.view.size
-        width = max(20, width)
+        width = max(20, min(width, READABLE))
         lines: list[Line] = [((cut(self.head, width), "name"),), ()]
         if self.text:
             lines += [*wrapped(self.text, width), ()]
@@ -251,7 +252,7 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
 
     def draw(self) -> None:
         """Show the question."""
-        width = max(20, self.view.size.width)
+        width = max(20, min(READABLE, self.view.size.width))
         self.view.show_lines([((cut(self.head, width), "name"),), (), *wrapped(self.text, width)])
         back = "back, the text is kept for the next time" if self.keeps_text else "back"
         self.keys.show_hints((("Enter", "done"), ("Esc", back)))
@@ -266,7 +267,7 @@ class LineDialog(QuietScreen[tuple[str, bool]]):
         """Say that a paste did not fit."""
         event.stop()
         text = f"! A line holds {self.input.max_length} characters: the end of what was pasted is left out."
-        self.rest.show_lines([(), *wrapped(text, max(20, self.rest.size.width), role="flag", rest="  ")])
+        self.rest.show_lines([(), *wrapped(text, max(20, min(READABLE, self.rest.size.width)), role="flag", rest="  ")])
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Return the text for use."""

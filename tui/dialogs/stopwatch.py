@@ -16,6 +16,7 @@ from textual import events
 from model.bench.kinds import Mode
 from tui.dialogs.base import LinesDialog
 from tui.host.terminal import is_remote
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 
 HAND = 0.1
@@ -122,11 +123,11 @@ class Stopwatch(LinesDialog["Timed | None"]):
 
     def draw(self) -> None:
         """Show what was counted so far, or what it came to."""
-        width = max(20, self.view.size.width)
+        width = max(20, min(READABLE, self.view.size.width))
         line = f" and {self.delay:.1f} s of the line to this computer" if self.delay else ""
         spread = f"The spread is +-{HAND + self.delay:.1f} s: {HAND:.1f} s of the hand{line}."
         lines: list[Line] = [((cut(self.head, width), "name"),), (), *wrapped(_HOW[self.mode], width)]
-        lines += [*wrapped(spread, width, role="aside"), ()]
+        lines += [*wrapped(spread, width), ()]
         self.view.show_lines([*lines, *self._state(width)])
         if self.ended is None:
             count = (("Space", "begin" if not self.taps else "end" if self.mode is Mode.SPAN else "a turn"),)

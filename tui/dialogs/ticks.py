@@ -10,6 +10,7 @@ from textual.binding import BindingType
 from model.fields.field import Choice
 from tui.dialogs.base import LinesDialog, more_below
 from tui.view.keys import TICKED, hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line, cut, wrapped
 from tui.widgets.screen import bindings
 
@@ -29,7 +30,7 @@ class TickDialog(LinesDialog[tuple[str, ...] | None]):
 
     def draw(self) -> None:
         """Show question and answers, each with its box."""
-        width, height = max(20, self.view.size.width), self.view.size.height
+        width, height = max(20, min(READABLE, self.view.size.width)), self.view.size.height
         lines: list[Line] = [((cut(self.head, width), "name"),), (), *wrapped(self.text, width), ()]
         ends: list[int] = []
         for index, choice in enumerate(self.choices):

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
@@ -43,10 +42,6 @@ class BenchPane(Pane):
 
     def closed(self, reading_row: ReadingRow) -> None:
         """The form of a reading goes back to the list."""
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw the face that is shown."""

@@ -140,6 +140,8 @@ class BuildForm(Form):
     def __init__(self, pane: BuildPane, *, colour: bool) -> None:
         super().__init__(colour=colour)
         self.pane = pane
+        self.told = ""
+        """What leaving a field brought about: it is told over the move to the next one."""
 
     def field_entered(self, name: str) -> None:
         """A field is opened."""
@@ -154,11 +156,14 @@ class BuildForm(Form):
     def field_left(self, name: str) -> None:
         """It is left."""
         self.pane.controller.leave_field(unless_asked=True)
+        self.told = self.pane.controller.session.prototype.done
         self.post_message(Pane.FieldLeft())
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.pane.controller.session.prototype.move_on()
+        prototype = self.pane.controller.session.prototype
+        prototype.move_on()
+        prototype.done, self.told = self.told, ""
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

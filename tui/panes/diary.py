@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
@@ -16,6 +16,7 @@ from tui.state.controller import ProjectController
 from tui.state.diary_edits import new_entry, without_entry
 from tui.view.entries import below_lines, first_line, problems_in, row_lines, stage_lines
 from tui.view.keys import BACK, DIARY, Hints, hints
+from tui.view.layout import READABLE, Room
 from tui.view.lines import Line, wrapped
 from tui.view.next import promise_lines
 from tui.widgets.listing import Listing
@@ -29,6 +30,7 @@ class DiaryPane(Pane):
     """Lists the entries, the latest last; shows one to edit."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(BACK)
+    room: ClassVar[Room] = Room.WHOLE
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(controller, id=id, colour=colour, plain=plain)
@@ -56,10 +58,6 @@ class DiaryPane(Pane):
         """Whether an entry is open."""
         return self.sheet.form.opened is not None
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
-
     def refresh_pane(self) -> None:
         """Draw the face that is shown."""
         if self.opened:
@@ -69,14 +67,14 @@ class DiaryPane(Pane):
 
     def _show_list(self) -> None:
         prototype, entries = self.controller.session.prototype, _entries(self.controller)
-        width = max(24, self.listing.size.width)
+        width = max(24, min(READABLE, self.listing.size.width))
         if len(entries) != self._seen:
             self.listing.at = len(entries) - 1
             self._seen = len(entries)
         number = self.controller.session.number
         head = [*stage_lines(prototype.project, width), *promise_lines(prototype.project, number, width)]
         if not entries:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
             return
         problems = prototype.all_problems
         rows = [
@@ -84,6 +82,12 @@ class DiaryPane(Pane):
             for i, entry in enumerate(entries)
         ]
         self.listing.show_rows(head, rows)
+
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on an entry."""
+        keys = [each.key for each in _entries(self.controller)]
+        if entry in keys:
+            self._seen, self.listing.at = len(keys), keys.index(entry)
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

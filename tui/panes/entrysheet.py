@@ -22,6 +22,7 @@ from tui.state.diary_edits import clean_lines
 from tui.view.entries import TICK, below_lines, entry_content, entry_title, problems_in, with_row
 from tui.view.field_help import advice
 from tui.view.keys import Hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line, wrapped
 from tui.widgets.form import FIELD_OPEN
 from tui.widgets.lines_view import LinesView
@@ -159,7 +160,7 @@ class EntrySheet(Container):
         entry = self.form.written
         if entry is None:
             return
-        self.title.show_lines([entry_title(entry, max(24, self.title.size.width))])
+        self.title.show_lines([entry_title(entry, max(24, min(READABLE, self.title.size.width)))])
         self.form.refresh_form()
         self.words.read_only = self.form.read_only
         if not self.writing:

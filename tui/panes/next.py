@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from textual import work
 
+from model.checks.seen_running import Standing, standing_of
 from tui.dialogs.ask_aim import ask_goal
 from tui.dialogs.ask_change import ask_change
 from tui.panes.notrunning import NotRunningPane, seen_by
 from tui.state.changes import advice_of
 from tui.view.keys import NEXT, Hints, hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line
 from tui.view.next import about_option, all_lines, next_lines
 
@@ -26,16 +28,25 @@ class NextPane(NotRunningPane):
 
     option_at = ""
     """Key of the change under the cursor; empty for the first."""
-    on_changes = False
-    """Whether an engine that does not run shows its changes, not its causes."""
+    turned: tuple[int, bool] | None = None
+    """Number of the mark of which the other face was asked for, and whether that is its changes."""
+
+    @property
+    def on_changes(self) -> bool:
+        """Whether changes come before causes: of every mark but one that was tried and does not run, unless turned."""
+        session = self.controller.session
+        if self.turned is not None and self.turned[0] == session.number:
+            return self.turned[1]
+        return standing_of(session.prototype.project, session.number) is not Standing.STOPS
 
     @property
     def shows_changes(self) -> bool:
-        """Whether the changes are the face that is shown: of a mark that was seen running, once they are asked."""
-        if seen_by(self) is None:
-            return self.on_changes
+        """Whether the changes are the face that is shown, once they are asked; without a prediction never."""
         state = self.controller.session.prototype.next
-        return state.answer is not None or state.pending
+        if seen_by(self) is None and not self.on_changes:
+            return False
+        there = state.answer is not None and (not state.answer.reason or seen_by(self) is not None)
+        return there or (state.answer is None and state.pending)
 
     @property
     def options(self) -> tuple[Option, ...]:
@@ -53,14 +64,17 @@ class NextPane(NotRunningPane):
         if not self.shows_changes:
             super().show_face()
             return
-        width, height = max(40, self.listing.size.width), self.listing.size.height
+        width, height = max(40, min(READABLE, self.listing.size.width)), self.listing.size.height
         lines, here = next_lines(self.controller.session, width, height, at=self.option_number)
         top = max(0, min(here - height + 2, len(lines) - height))
         self.listing.show_lines(lines, top)
 
     def why(self, width: int) -> list[Line]:
         """Return everything, what is shown first: changes and losses, or causes."""
-        changes, causes = all_lines(self.controller.session, width), super().why(width)
+        advice, causes = advice_of(self.controller.session), super().why(width)
+        if advice is not None and advice.reason and causes:
+            return causes  # the causes say why there is nothing
+        changes = all_lines(self.controller.session, width)
         return [*changes, *causes] if self.shows_changes else [*causes, *changes]
 
     def advice(self, width: int, height: int) -> list[Line]:
@@ -90,7 +104,7 @@ class NextPane(NotRunningPane):
     def action_turn_face(self) -> None:
         """Turn between causes and changes of an engine that does not run."""
         if seen_by(self) is None:
-            self.on_changes = not self.on_changes
+            self.turned = (self.controller.session.number, not self.on_changes)
             self._redraw(top=0)
 
     def action_move_row(self, step: int) -> None:

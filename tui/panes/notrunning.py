@@ -19,6 +19,7 @@ from tui.dialogs.base import ChoiceDialog, Option
 from tui.panes.benchpane import BenchPane, begun
 from tui.state.controller import ProjectController
 from tui.state.knowledge import knowledge_of
+from tui.state.session import Session
 from tui.view.diagnosis import (
     about_cause,
     pane_lines,
@@ -28,7 +29,9 @@ from tui.view.diagnosis import (
     tests_of,
     tightest_text,
 )
+from tui.view.first_test import in_order
 from tui.view.keys import NEXT, Hints, hints
+from tui.view.layout import READABLE, Room
 from tui.view.lines import Line, text_of, wrapped
 from tui.view.next import nearest_lines, sentence_lines
 from tui.view.readings import kind_label
@@ -41,7 +44,7 @@ if TYPE_CHECKING:
 class NotRunningPane(BenchPane):
     """Shows why it does not run and what to try next."""
 
-    whole: ClassVar[bool] = True
+    room: ClassVar[Room] = Room.DENSE
     wants_diagnosis: ClassVar[bool] = True
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
@@ -61,11 +64,13 @@ class NotRunningPane(BenchPane):
     @property
     def tests(self) -> tuple[Advice, ...]:
         """The tests that can be turned to; those of experienced builders where there is no diagnosis."""
-        diagnosis = self.controller.session.prototype.diagnosis.answer
+        session = self.controller.session
+        diagnosis = session.prototype.diagnosis.answer
         if diagnosis is None or seen_by(self) is not None:
             return ()
-        source = self.controller.session.texts.get("heat_source", "")
-        return builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
+        source = session.texts.get("heat_source", "")
+        tests = builders_tests(source) if diagnosis.reason else tests_of(diagnosis)
+        return in_order(session.prototype, session.number, tests)
 
     @property
     def test_number(self) -> int:
@@ -87,13 +92,13 @@ class NotRunningPane(BenchPane):
 
     def show_face(self) -> None:
         """Draw what is known."""
-        width, height = max(40, self.listing.size.width), self.listing.size.height
+        width, height = max(40, min(READABLE, self.listing.size.width)), self.listing.size.height
         seen, session = seen_by(self), self.controller.session
         lines = (
             self._loses(seen, width)
             if seen is not None
             else [
-                *sentence_lines(session, width),
+                *([] if _without(session) else sentence_lines(session, width)),
                 *pane_lines(
                     session, width, height, causes=self.causes, cause=self.cause_number, tests=self.tests,
                     test=self.test_number,
@@ -210,8 +215,10 @@ class NotRunningPane(BenchPane):
         """Search a symptom; what it points to is shown with its test, which can be written down."""
         from tui.dialogs.symptoms import SymptomScreen
 
-        key, use = await self.app.push_screen_wait(SymptomScreen(colour=self.colour))
-        if use:
+        dialog = SymptomScreen(colour=self.colour)
+        _, use = await self.app.push_screen_wait(dialog)
+        if use and dialog.chosen is not None:
+            key = dialog.chosen.test
             self._write_down(key, readings_of(key))
 
     @work
@@ -230,6 +237,12 @@ class NotRunningPane(BenchPane):
         self.open_form(begun(self.controller, day=day, kind=kind, texts=texts))
         if timed:
             self.form.action_stopwatch()
+
+
+def _without(session: Session) -> bool:
+    """Whether there is no diagnosis, which says why: the changes would say the same."""
+    answer = session.prototype.diagnosis.answer
+    return answer is not None and bool(answer.reason)
 
 
 def seen_by(pane: NotRunningPane) -> SeenRunning | None:

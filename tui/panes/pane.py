@@ -11,11 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from textual import events
 from textual.containers import Container
 from textual.message import Message
 
 from tui.state.controller import ProjectController
 from tui.view.keys import Hints
+from tui.view.layout import Room
 from tui.view.lines import Line
 
 
@@ -32,17 +34,24 @@ class Pane(Container):
     class FieldLeft(Message):
         """A field is left: ask what has to be asked, redraw."""
 
-    whole: ClassVar[bool] = False
-    """Whether the pane takes the whole width, without the model panel beside or below it."""
+    room: ClassVar[Room] = Room.BESIDE
+    """What it asks for of the screen."""
 
     wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
+
+    wants_engine: ClassVar[bool] = False
+    """Whether it shows what the engine looks like: that is drawn only while such a pane is looked at."""
 
     def __init__(self, controller: ProjectController, *, id: str, colour: bool, plain: bool) -> None:
         super().__init__(id=id)
         self.controller = controller
         self.colour = colour
         self.plain = plain
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw for the new size."""
+        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw from the session."""
@@ -57,6 +66,9 @@ class Pane(Container):
 
     def come_from(self, before: Pane) -> None:
         """Show what the pane before was about; called when this one is turned to by its own key."""
+
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on an entry of the diary, or a reading of it, by their keys; nothing here."""
 
     def leave(self) -> None:
         """Close what is open; typed text stands. Called before another pane or screen is shown."""

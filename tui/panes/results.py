@@ -16,6 +16,7 @@ from tui.state.diary_edits import without_reading
 from tui.state.prototype import Age
 from tui.state.session import Session
 from tui.view.keys import RESULTS, Hints, hints
+from tui.view.layout import READABLE
 from tui.view.lines import Line, wrapped
 from tui.view.readings import ReadingRow, below_lines, fact_text, head_line, kind_label, reading_rows, row_line
 from tui.widgets.listing import Listing
@@ -52,7 +53,7 @@ class ResultsPane(BenchPane):
     def show_face(self) -> None:
         """Draw the list."""
         session = self.controller.session
-        width = max(40, self.listing.size.width)
+        width = max(40, min(READABLE, self.listing.size.width))
         readings = self.readings
         if len(readings) != self._seen:
             self.listing.at = len(readings) - 1
@@ -68,7 +69,15 @@ class ResultsPane(BenchPane):
             ]
             self.listing.show_rows([*head, head_line(width)], rows)
         else:
-            self.listing.show_rows([*head, (), *wrapped(NOTHING, width, role="aside")], [])
+            self.listing.show_rows([*head, (), *wrapped(NOTHING, width)], [])
+
+    def show_place(self, entry: str, reading: str) -> None:
+        """Put the cursor on a reading; where it is of another mark, those of all marks are listed."""
+        for self.all_marks in (False, True):
+            places = [row.place for row in self.readings]
+            if (entry, reading) in places:
+                self._seen, self.listing.at = len(places), places.index((entry, reading))
+                return
 
     # -- the seam to the screen ---------------------------------------------------------------------------------
 

@@ -15,6 +15,7 @@ from model.record import Project
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
+    from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Expected, Knowledge
@@ -61,8 +62,17 @@ class CompareQuestion:
     """Texts of its build."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison"
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineQuestion:
+    """What an engine looks like, and what its air does over a turn."""
+
+    build: Build
+    speed: float | None
+    """At which the turn is solved, [rad/s]; None: only what it looks like."""
+
+
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | EngineQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | EngineView"
 
 
 class Predict(Protocol):
@@ -103,6 +113,12 @@ class Learn(Protocol):
     def __call__(self, project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge: ...
 
 
+class Look(Protocol):
+    """What the engines of before say of a new finding, at once; None where they cannot."""
+
+    def __call__(self, project: Project, *, mark: int) -> Knowledge | None: ...
+
+
 class Expect(Protocol):
     """What was to be expected at the readings of a mark, each from all but its own visit."""
 
@@ -120,17 +136,21 @@ class Changes(Protocol):
 def default_changes(
     project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
 ) -> Iterator[Answer]:
-    """Try changes on the engines that the build could be."""
-    if isinstance(question, RowQuestion):
-        from model.changes.sweep import sweep_stepwise
+    """Try changes on the engines that the build could be; look at the engine."""
+    if isinstance(question, EngineQuestion):
+        from model.drawing.engine import engine_stepwise
 
-        yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+        yield from engine_stepwise(project, mark, build=question.build, speed=question.speed)
+    elif isinstance(question, RowQuestion):
+        from model.changes.sweep import sweep
+
+        yield from sweep(project, mark, question.field, build=question.texts, progress=progress)
     elif isinstance(question, NextQuestion):
-        from model.changes.advice import advice_stepwise
+        from model.changes.advice import advice
         from model.changes.breakdown import breakdowns
 
         whole = ADVICE if question.apart else 1.0
-        yield from advice_stepwise(project, mark, progress=lambda share: progress(whole * share))
+        yield from advice(project, mark, progress=lambda share: progress(whole * share))
         if not question.apart:
             return
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
@@ -158,6 +178,18 @@ def default_learn(project: Project, *, mark: int, progress: Callable[[float], No
     from model.knowledge.learn import learn
 
     return learn(project, mark, progress=progress)
+
+
+def default_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Weigh the engines of before."""
+    from model.knowledge.first_look import first_look
+
+    return first_look(project, mark)
+
+
+def no_look(project: Project, *, mark: int) -> Knowledge | None:
+    """Look at nothing first."""
+    return None
 
 
 def no_learn(project: Project, *, mark: int, progress: Callable[[float], None]) -> Knowledge:
@@ -215,6 +247,6 @@ def default_diagnose(project: Project, *, mark: int, progress: Callable[[float],
 
 def default_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Work out the allowances from what the mark has shown."""
-    from model.knowledge.borne import allowances_of
+    from model.knowledge.allowances import allowances_of
 
     return allowances_of(project, mark=mark)

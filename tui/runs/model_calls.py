@@ -17,7 +17,19 @@ from model.fields import Build
 from model.prediction.result import Gap, Prediction
 from model.record import Project
 from tui.host.logfile import write_fault
-from tui.runs.model_api import Allowances, Answer, Changes, Diagnose, Expect, Gaps, Lasting, Learn, Predict, Question
+from tui.runs.model_api import (
+    Allowances,
+    Answer,
+    Changes,
+    Diagnose,
+    Expect,
+    Gaps,
+    Lasting,
+    Learn,
+    Look,
+    Predict,
+    Question,
+)
 
 if TYPE_CHECKING:
     from model.explain.diagnosis.allowances import Allowance
@@ -92,6 +104,7 @@ class ModelCalls:
     gaps: Gaps
     diagnose: Diagnose
     allowances: Allowances
+    look: Look
     learn: Learn
     expect: Expect
     changes: Changes
@@ -168,9 +181,12 @@ class ModelCalls:
         return not diagnosis.reason
 
     def post_knowledge(self, request: ModelRequest, late: Late) -> None:
-        """Post how far learning is, then what was learnt, and with it what was to be expected at each reading."""
+        """Post a first look, how far learning is, what was learnt, then with it what was to be expected of readings."""
         blank = ModelResult(request=request, listed=False, of_knowledge=True)
         tell = self._telling(blank, late)
+        first = self._try(blank, lambda: self.look(request.project, mark=request.mark), late)
+        if first is not None and not late():
+            self.post(replace(blank, knowledge=first))
         knowledge = self._try(blank, lambda: self.learn(request.project, mark=request.mark, progress=tell), late)
         if knowledge is None or late():
             return

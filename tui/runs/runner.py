@@ -25,6 +25,7 @@ from tui.runs.model_api import (
     Gaps,
     Lasting,
     Learn,
+    Look,
     Predict,
     default_allowances,
     default_diagnose,
@@ -34,6 +35,7 @@ from tui.runs.model_api import (
     no_expect,
     no_lasting,
     no_learn,
+    no_look,
 )
 from tui.runs.model_calls import ModelCalls, ModelRequest, ModelResult
 from tui.runs.newest_queue import NewestQueue
@@ -54,6 +56,7 @@ class Runner:
         gaps: Gaps = default_gaps,
         diagnose: Diagnose = default_diagnose,
         allowances: Allowances = default_allowances,
+        look: Look = no_look,
         learn: Learn = no_learn,
         expect: Expect = no_expect,
         changes: Changes = no_changes,
@@ -62,7 +65,7 @@ class Runner:
         """Take where answers go, the model API, and what a queue does at each checkpoint for others' sake."""
         self._calls = ModelCalls(
             post=post, predict=predict, lasting=lasting, gaps=gaps, diagnose=diagnose, allowances=allowances,
-            learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
+            look=look, learn=learn, expect=expect, changes=changes, yield_to_ui=yield_to_ui,
         )  # fmt: skip
         self._bell = threading.Condition()
         self.knowledge = NewestQueue(self._calls.post_knowledge, self._bell, lambda: self._first)
@@ -77,9 +80,12 @@ class Runner:
             self._calls.post_changes, self._bell, lambda: self._first or any(q.busy for q in self._before_changes)
         )
         """What to change next."""
+        self.engine = NewestQueue(self._calls.post_changes, self._bell, lambda: False)
+        """What the engine looks like: somebody looks at it."""
         self._before_changes = (self.knowledge, self.rows, self.tries)
         self._newest = {
-            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes
+            "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes,
+            "engine": self.engine,
         }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}

@@ -6,18 +6,20 @@ screen then draws head, panel, advice and keys. Panes are mounted when they are 
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from typing import ClassVar
 
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal
+from textual.containers import Container, Horizontal
 from textual.timer import Timer
 
 from model.checks.cautions import cautions_for
 from tui.dialogs.ask_project import ask_mark, ask_theirs, ask_why_changed, keep_typed
 from tui.dialogs.ask_scratch import ask_scratch
 from tui.dialogs.base import TextPage
+from tui.dialogs.search import ask_search
 from tui.panes.build import BuildPane
 from tui.panes.pane import Pane
 from tui.panes.stack import PaneStack
@@ -28,9 +30,11 @@ from tui.textual_patches.base import one_paint
 from tui.view.keys import BROUGHT_BACK, PROJECT, Hints
 from tui.view.keys import hints as key_line
 from tui.view.knowledge import knowledge_lines
+from tui.view.layout import LOW, READABLE, Room, layout_of
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES, pane_number
+from tui.view.picture import picture_lines, shows_engine
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
@@ -39,8 +43,6 @@ from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
 
 NEXT = pane_number("next")
 """The pane that is shown first for an engine that does not run yet."""
-WIDE = 76
-"""Columns from which the panel stands beside the pane; below, it is two lines under it."""
 REST = 0.15
 """How long the keys rest before the help below is drawn, [s]: a quick run through fields does not pay for each."""
 
@@ -59,6 +61,7 @@ class ProjectScreen(QuietScreen[None]):
         self.panes = PaneStack(controller, number, colour=colour, plain=plain)
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
+        self.picture = LinesView(id="picture", colour=colour)
         self.advice = LinesView(id="advice", colour=colour)
         self.keys = KeyLine(colour=colour)
         self._resting: Timer | None = None
@@ -69,13 +72,15 @@ class ProjectScreen(QuietScreen[None]):
         yield self.head
         with Horizontal(id="body"):
             yield self.panes
-            yield self.panel
+            with Container(id="side"):
+                yield self.panel
+                yield self.picture
         yield self.advice
         yield self.keys
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.controller.requests.want_diagnosis(self.pane.wants_diagnosis)
+        _want(self)
         self.pane.take_focus()
 
     @property
@@ -88,6 +93,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
         _give_room(self)
+        _want(self)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
@@ -114,11 +120,12 @@ class ProjectScreen(QuietScreen[None]):
         session = self.controller.session
         if session.current is None or too_small(*self.size):
             return
-        width = self.size.width
+        width = min(self.size.width, READABLE)
         self.head.show_lines([title_line(session, width), panes_line(session, self.panes.number, width), ()])
         wide, high = self.panel.size
         if self.panel.display and wide:
-            self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain))
+            curve = not self.picture.display
+            self.panel.show_lines(panel_lines(session, width=wide, height=high, plain=self.plain, curve=curve))
 
     def draw_help(self) -> None:
         """Draw what stands below the pane, and the keys."""
@@ -126,9 +133,15 @@ class ProjectScreen(QuietScreen[None]):
         session = self.controller.session
         if session.current is None or not self.is_attached or too_small(*self.size):
             return
-        width = self.size.width
-        below: list[Line] = [] if self.panel.display or self.pane.whole else short_lines(session, width=width)
+        width = min(self.size.width, READABLE)
+        small = self.pane.room is Room.BESIDE and not self.panel.display
+        below: list[Line] = [()] if self.size.height >= LOW else []
+        below += short_lines(session, width=width) if small else []
         below += message_lines(session, width)
+        wide, high = self.picture.size
+        if self.picture.display and wide:
+            pane, field = ALL_PANES[self.panes.number].key, self.pane.field_at
+            self.picture.show_lines(picture_lines(session, pane, field, width=wide, height=high, plain=self.plain))
         self.advice.show_lines([*below, *self.pane.advice(width, self.advice.size.height - len(below))])
         hints = self.pane.hints()
         if session.prototype.waits and not self.pane.editing:
@@ -163,13 +176,14 @@ class ProjectScreen(QuietScreen[None]):
 
     @work
     async def action_ask(self, what: str) -> None:
-        """Ask something (``change``, ``keep``, ``mark``, ``scratch`` or ``theirs``), then draw."""
-        questions = {
+        """Ask something (``change``, ``keep``, ``mark``, ``scratch``, ``search`` or ``theirs``), then draw."""
+        questions: dict[str, Callable[..., Awaitable[str | None]]] = {
             "change": ask_why_changed, "keep": keep_typed, "mark": ask_mark, "theirs": ask_theirs,
-            "scratch": ask_scratch,
+            "scratch": ask_scratch, "search": ask_search,
         }  # fmt: skip
-        request = questions[what]
-        await request(self.app, self.controller, self.colour)
+        place = await questions[what](self.app, self.controller, self.colour)
+        if place:
+            await show_place(self, place)
         self.draw()
 
     async def action_turn(self, step: int | str) -> None:
@@ -185,10 +199,10 @@ class ProjectScreen(QuietScreen[None]):
         self.controller.session.prototype.move_on()
         before = await self.panes.turn_to(number)
         after = self.pane
-        self.controller.requests.want_diagnosis(after.wants_diagnosis)
-        if before is not after and (before.whole or after.whole):
+        if before is not after and (before.room is not after.room):
             _give_room(self)
             self.call_after_refresh(self.draw)
+        _want(self)
         with one_paint(self, anew=before is not after):
             if isinstance(after, BuildPane):
                 after.turn_to(ALL_PANES[number].key)
@@ -242,6 +256,36 @@ class ProjectScreen(QuietScreen[None]):
         self.app.push_screen(TextPage(title, lines, colour=self.colour))
 
 
+def _want(screen: ProjectScreen) -> None:
+    """Have worked out what the pane that is shown shows."""
+    screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
+    screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
+
+
+async def show_place(screen: ProjectScreen, place: str) -> None:
+    """Turn to a place that a search found: an entry, a reading or a mark, as `model.record.search.Hit` names it."""
+    session = screen.controller.session
+    kind, _, key = place.partition(".")
+    key, _, reading = key.partition(".reading.")
+    project = session.prototype.project
+    entry = project.entries.get(key)
+    number: int | None = None
+    if kind == "mark":
+        number = int(key)
+    elif entry is not None:
+        number = project.mark_of(entry, entry.readings[reading]) if reading in entry.readings else entry.mark
+    if number is not None and number in project.marks and number != session.number:
+        screen.controller.look_at(number)
+    if entry is None:
+        await screen.turn_to(0)
+        return
+    holds = "reading" if reading else "entry"
+    await screen.turn_to(next(at for at, pane in enumerate(ALL_PANES) if pane.holds == holds))
+    screen.pane.show_place(key, reading)
+    screen.draw()
+
+
 def _writes(screen: ProjectScreen) -> bool:
     """Whether a letter opens the field under the cursor, and is no key."""
     focused = screen.focused
@@ -256,16 +300,24 @@ def _without_letters(hints: Hints) -> Hints:
 
 
 def _give_room(screen: ProjectScreen) -> None:
-    """Give the parts their room; a pane that takes the whole width leaves the panel none."""
+    """Give the parts the room that the layout says."""
     width, height = screen.size
-    wide = width >= WIDE and not screen.pane.whole
+    layout = layout_of(width, height, screen.pane.room)
     # without height, not hidden: a hidden field would lose the keys, and with them what is typed meanwhile
     screen.query_one("#body").styles.height = 0 if too_small(width, height) else "1fr"
-    screen.panel.display = wide
-    screen.panel.styles.width = 32 if width < 100 else min(60, width - 58)
-    screen.panes.styles.margin = (0, 1, 0, 0) if wide else (0, 0, 0, 0)
-    low = height < 30
-    screen.head.styles.height = 2 if low and screen.pane.whole else 3
-    screen.advice.styles.height = (4 if screen.pane.whole else 5) if low else 7
-    if not (wide or screen.pane.whole):
-        screen.advice.styles.height = (5 if low else 7) + 2
+    screen.head.styles.height = layout.head.height
+    screen.advice.styles.height = layout.help.height
+    pane, panel, picture = layout.pane, layout.panel, layout.picture
+    screen.panes.styles.width = pane.width
+    side = screen.query_one("#side")
+    side.display = screen.panel.display = panel is not None
+    screen.picture.display = picture is not None
+    if panel is None:
+        return
+    side.styles.layout = "vertical" if layout.below else "horizontal"
+    side.styles.margin = (0, 0, 0, panel.x - pane.width)
+    screen.panel.styles.width, screen.panel.styles.height = panel.width, panel.height
+    if picture is not None:
+        screen.picture.styles.width, screen.picture.styles.height = picture.width, picture.height
+        across, down = picture.x - panel.x - panel.width, picture.y - panel.y - panel.height
+        screen.picture.styles.margin = (max(0, down), 0, 0, max(0, across))

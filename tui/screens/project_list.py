@@ -19,6 +19,7 @@ from textual.message import Message
 from tui.state.selection import Selection
 from tui.view.first_screen import head_line, lines_below, list_lines, nothing_lines
 from tui.view.keys import EMPTY_LIST, LIST, hints
+from tui.view.layout import READABLE
 from tui.view.lines import cut, wrapped
 from tui.widgets.lines_view import LinesView
 from tui.widgets.screen import KeyLine, QuietScreen, bindings, too_small
@@ -110,7 +111,7 @@ class ProjectsScreen(QuietScreen[None]):
             self.view.show_lines([])
             self.below.show_lines([])
             return
-        selection, rows = self.selection, self._rows
+        selection, rows, width = self.selection, self._rows, min(width, READABLE)
         selection.scroll(rows)
         total = selection.total
         reading = self.project_list is None or any(p.unread for p in selection.in_sight(rows))
@@ -169,13 +170,25 @@ class ProjectsScreen(QuietScreen[None]):
             await CHANGES[what](self, self.project_list)
             self.refresh_list()
 
+    @work
+    async def action_search(self) -> None:
+        """Search all prototypes, and open one where the words stand."""
+        from tui.dialogs.search import search_list
+
+        self.status = ""
+        if self.project_list is not None:
+            found = await search_list(self.app, self.project_list, colour=self.colour)
+            self.refresh_list()
+            if found is not None:
+                self.app.post_message(OpenProject(*found))
+
 
 class OpenProject(Message):
-    """A prototype is to be opened."""
+    """A prototype is to be opened, and a place of it shown."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, place: str = "") -> None:
         super().__init__()
-        self.path = path
+        self.path, self.place = path, place
 
 
 class Compare(Message):

@@ -14,6 +14,9 @@ from tui.view.keys import SIDE_BY_SIDE
 from tui.view.lines import Line, cut, fitted, width_of, wrapped
 from tui.widgets.screen import bindings
 
+CELL = 36
+"""Most cells of a column."""
+
 
 def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line]:
     """Return the rows as lines: the label at the left, cells broken within their columns."""
@@ -39,7 +42,7 @@ def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line
 def _widths(columns: int, width: int) -> tuple[int, int]:
     """Return the cells of the label and of each column."""
     label = 17 if width < 100 else 26
-    return label, max(8, (width - label) // columns - 1)
+    return label, max(8, min(CELL, (width - label) // columns - 1))
 
 
 class SideBySideScreen(ScrolledPage):
@@ -59,7 +62,7 @@ class SideBySideScreen(ScrolledPage):
         """Return names and marks."""
         label, cell = _widths(len(self.prototypes), width)
         names: Line = tuple((" " + fitted(p.project.name, cell), "name") for p in self.prototypes)
-        marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "aside") for p in self.prototypes)
+        marks: Line = tuple((" " + fitted(f"Mk {p.project.latest.number}", cell), "") for p in self.prototypes)
         return [((" " * label, ""), *names), ((" " * label, ""), *marks)]
 
     def page_lines(self, width: int) -> list[Line]:

@@ -10,7 +10,7 @@ from typing import Any
 
 from model.changes.result import Advice, Breakdown, Effect, Outcome
 from model.checks.seen_running import seen_running
-from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, NextQuestion, RowQuestion
+from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, EngineQuestion, NextQuestion, RowQuestion
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
 from tui.state.asked import ask, is_asked, take
@@ -75,6 +75,10 @@ class TriedScratch:
 
     outcome: Outcome
     effect: Effect | None
+    now: Outcome
+    """Of the mark as it is."""
+    learned: bool
+    """Whether the engines are those that the mark has shown; else those of its drawing."""
     running: bool
     """Whether the mark runs as it is."""
 
@@ -85,7 +89,10 @@ def tried_of(session: Session) -> TriedScratch | None:
     made = state.answer if session.scratch is not None and state.of == _tried(session) else None
     if made is None or made.reason or not session.texts:
         return None
-    return TriedScratch(outcome=made.others[TRIED], effect=made.effects.get(TRIED), running=made.running)
+    return TriedScratch(
+        outcome=made.others[TRIED], effect=made.effects.get(TRIED), now=made.now, learned=made.learned,
+        running=made.running,
+    )  # fmt: skip
 
 
 def _tried(session: Session) -> tuple[object, dict[str, str]]:
@@ -106,7 +113,7 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     question = result.request.question
     states: dict[type[Any], Asked[Any]] = {
         RowQuestion: prototype.row, NextQuestion: prototype.next, AimQuestion: prototype.aim,
-        CompareQuestion: prototype.tried,
+        CompareQuestion: prototype.tried, EngineQuestion: prototype.engine,
     }  # fmt: skip
     state = states[type(question)]
     was_of = state.of

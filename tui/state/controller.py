@@ -12,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from model.fields.starts import given_way
 from model.record import Mark, Project
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
@@ -24,6 +25,7 @@ from tui.state.session import Session
 from tui.state.sharing import NOT_SAVED, joined_copies, read_again, take_changed, tell_gone
 from tui.state.step_text import step_text
 from tui.storage.persistence import ChangedOnDisk, NotSaved, Persistence, Saved, Theirs
+from tui.text.labels import full_label
 
 REBUILT = "Rebuilt, same dimensions"
 
@@ -46,6 +48,8 @@ class ProjectController:
         self.said_day = ""
         """The day that the builder gave when the clock stood wrong."""
         self.requests = Requests(session, runner)
+        self._typed = ""
+        """Name of the field that was typed into in the open visit."""
 
     def open(self, path: Path) -> Prototype:
         """Open a prototype: as it stands on the disk, with what a draft holds beyond that."""
@@ -75,6 +79,7 @@ class ProjectController:
     def close(self) -> None:
         """Leave the open prototype."""
         self.requests.want_diagnosis(False)
+        self.requests.want_engine(False)
         self.leave_field()
         self.persistence.watcher.watch(None)
         self.session.scratch_key = ""
@@ -95,6 +100,7 @@ class ProjectController:
         if prototype.notice:
             return
         prototype.move_on()
+        self._typed = name
         prototype.dropped = prototype.declined = None
         if session.scratch is not None:
             put_scratch(session, session.scratch.with_text(session.own, name, text))
@@ -161,6 +167,8 @@ class ProjectController:
 
         `unless_asked`: not where a question comes first, after which it is called again.
         """
+        told = _gives_way(self, self._typed) if self.session.current is not None and self._typed else ""
+        self._typed = ""
         if self.session.current is None or (unless_asked and self.must_ask):
             return False
         prototype = self.session.prototype
@@ -177,6 +185,7 @@ class ProjectController:
         if before.project != prototype.project:
             self.save()
         self.requests.ask()
+        prototype.done = told or prototype.done
         return True
 
     def undo_field(self) -> None:
@@ -276,6 +285,18 @@ class ProjectController:
         prototype.message = message
         self.save()
         self.requests.ask()
+
+
+def _gives_way(controller: ProjectController, name: str) -> str:
+    """Empty what a start brought and the field that was typed tells by itself; return what is said of it."""
+    session = controller.session
+    if name in session.parsed.problems or not session.texts.get(name, ""):
+        return ""
+    said = []
+    for each in given_way(name, session.texts):
+        said.append(f"{full_label(each)} {session.texts[each]}, of the start, gives way to {full_label(name)}")
+        controller.type(each, "")
+    return f"{'; '.join(said)}; ctrl+z brings it back." if said else ""
 
 
 def _mark(prototype: Prototype, number: int) -> Mark:

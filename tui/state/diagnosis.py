@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from model.checks.seen_running import seen_running
+from model.checks.seen_running import Standing, seen_running, standing_of
 from model.checks.stage import stage_of_mark
 from model.prediction.result import Verdict
 from model.record import Project
@@ -32,14 +32,20 @@ class DiagnosisAge(StrEnum):
 
 
 def ask_diagnosis(session: Session, runner: Runner) -> None:
-    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands."""
+    """Ask why the open prototype does not run, unless it is asked, or was seen running, or a flagged field stands.
+
+    Of a mark that was not tried the list of changes comes first, which is asked beside it.
+    """
     prototype, number = session.prototype, session.number
     state = prototype.diagnosis
     if state.mark != number:
         state.answer, state.allowances, state.mark = None, (), number
         state.wanted = None
     own = parsed_build(session.own)
-    if seen_running(session.prototype.project, number) or (own.problems and state.answer is not None):
+    standing = standing_of(prototype.project, number)
+    if standing is Standing.RUNS or (own.problems and state.answer is not None):
+        return
+    if standing is not Standing.STOPS and prototype.next.pending:
         return
     wanted = _about(session)
     if not is_asked(state, wanted, runner.awaits_diagnosis):

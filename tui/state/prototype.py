@@ -22,6 +22,7 @@ from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
     from model.changes.result import Aim, Breakdown, Comparison, Row
+    from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
     from model.knowledge.result import Knowledge
@@ -186,6 +187,8 @@ class Prototype:
     """What to change next."""
     tried: Asked[Comparison] = field(default_factory=Asked)
     """The scratch copy that is looked at, on the engines that its mark could be."""
+    engine: Asked[EngineView] = field(default_factory=Asked)
+    """What it looks like, and what its air does over a turn."""
     aim: Asked[Aim] = field(default_factory=Asked)
     """What would have to change for it to do something."""
     settled: set[int] = field(default_factory=set)

@@ -13,6 +13,7 @@ from tui.runs.runner import Runner
 from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
+from tui.state.engine import ask_engine
 from tui.state.knowledge import ask_knowledge
 from tui.state.prototype import Outlook, Prototype, parsed_build
 from tui.state.session import Session, tried
@@ -37,16 +38,22 @@ class Requests:
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
         """The newest when the open field was entered."""
-        self._diagnosis_wanted = False
+        self._diagnosis_wanted = self._engine_wanted = False
 
     def want_diagnosis(self, wanted: bool) -> None:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
         self._diagnosis_wanted = wanted
         if wanted:
-            ask_diagnosis(self._session, self._runner)
             ask_next(self._session, self._runner, looked_at=True)
+            ask_diagnosis(self._session, self._runner)
         else:
             give_up_next(self._session, self._runner)
+
+    def want_engine(self, wanted: bool) -> None:
+        """Have it drawn from now on, or no more, at every change of its texts."""
+        self._engine_wanted = wanted
+        if wanted:
+            ask_engine(self._session, self._runner)
 
     def forget(self) -> None:
         """Another prototype is open: what stands on the screen is to be asked anew."""
@@ -74,11 +81,13 @@ class Requests:
         """
         session = self._session
         self.turn_outlook()
-        if self._diagnosis_wanted:
-            ask_diagnosis(session, self._runner)
+        if self._engine_wanted:
+            ask_engine(session, self._runner)
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
+        if self._diagnosis_wanted:
+            ask_diagnosis(session, self._runner)
         prototype, parsed = session.prototype, session.parsed
         outlook = prototype.outlook
         if parsed.problems and outlook.mark == session.number and (outlook.prediction is not None or outlook.pending):
@@ -124,7 +133,10 @@ class Requests:
             return None
         opened = self._session.current == request.path
         if request.question is not None:
-            return prototype if take_answer(prototype, result) else None
+            in_time = take_answer(prototype, result)
+            if in_time and opened and self._diagnosis_wanted:
+                ask_diagnosis(self._session, self._runner)  # it lets the list of changes go first
+            return prototype if in_time else None
         if result.of_knowledge:
             return prototype if take(prototype.knowledge, result, result.knowledge) else None
         if result.of_diagnosis:
@@ -146,6 +158,8 @@ class Requests:
             if result.prediction.has_interval or result.prediction.reason:
                 outlook.spread = result.prediction
                 outlook.pending = False
+            if self._engine_wanted and opened:
+                ask_engine(self._session, self._runner)  # it has a speed now
         if result.gaps is not None:
             outlook.gaps, outlook.gaps_old = result.gaps, False
         return prototype

@@ -30,7 +30,7 @@ class Scratch:
     texts: Mapping[str, str]
     """Field name -> the text in place of the mark's; an empty one takes the mark's text away."""
     promise: Mapping[str, str] = field(default_factory=dict)
-    """What was promised of exactly these changes (`model.bench.promise`); anything else typed ends it."""
+    """What was promised of exactly these changes (`model.bench.promise`); more typed, all is tried anew."""
 
     def over(self, mark: Mark) -> Mark:
         """Return a mark with the changed texts."""

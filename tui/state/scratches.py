@@ -8,16 +8,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from model.bench.promise import Gain, gain_text
+from model.bench.promise import gain_text
 from model.quantities.phrases import chance_text
 from model.record import Mark, new_key
+from tui.state.changes import tried_of
 from tui.state.prototype import Prototype, SaveState
-from tui.state.scratch import LONGEST_NAME, Scratch, as_held, from_held
+from tui.state.scratch import LONGEST_NAME, Scratch, as_held, changes_of, from_held
 from tui.state.session import Session
 from tui.storage.persistence import Persistence
 
 if TYPE_CHECKING:
-    from model.changes.result import Option
+    from model.changes.result import Effect, Option, Outcome
     from tui.state.controller import ProjectController
 
 
@@ -62,13 +63,25 @@ def begin_scratch(controller: ProjectController, name: str) -> None:
 
 def promised(change: Option, since: int) -> dict[str, str]:
     """Return what a change promises, as it is kept with its mark."""
-    effect = change.effect
+    return _promise(change.words, since, change.effect, change.outcome)
+
+
+def _promised_of_all(session: Session, scratch: Scratch) -> dict[str, str]:
+    """Return what all that a copy changes promises together, as far as it was tried by now; else nothing."""
+    tried = tried_of(session)
+    words = "; ".join(changes_of(scratch, session.own))
+    if tried is None or tried.effect is None or not words:
+        return {}
+    return _promise(words, scratch.number, tried.effect, tried.outcome)
+
+
+def _promise(words: str, since: int, effect: Effect, outcome: Outcome) -> dict[str, str]:
     gains = {"power": effect.power, "speed": effect.free_speed}
-    texts = {"change": change.words, "since": str(since)}
+    texts = {"change": words, "since": str(since)}
     for key, each in gains.items():
         if each is not None and (each.low, each.high) != (0.0, 0.0):
-            texts[key] = gain_text(Gain(middle=each.middle, low=each.low, high=each.high), key)
-    return {**texts, "runs": chance_text(change.outcome.runs)}
+            texts[key] = gain_text(each, key)
+    return {**texts, "runs": chance_text(outcome.runs)}
 
 
 def begin_with(controller: ProjectController, change: Option) -> None:
@@ -147,12 +160,15 @@ def keep_scratch(controller: ProjectController, reason: str) -> None:
     if scratch is None or prototype.notice:
         return
     following, build = prototype.project.latest.number + 1, session.mark.build
+    promise = scratch.promise or _promised_of_all(session, scratch)
     _without(controller, scratch)
-    mark = Mark(number=following, reason=reason, build=dict(build), promise=scratch.promise)
+    mark = Mark(number=following, reason=reason, build=dict(build), promise=promise)
     controller.put(prototype.project.with_mark(mark))
     session.number = following
     controller.leave_field()
     controller.requests.ask()
+    if not promise:
+        prototype.done = f"Mk {following} is kept without a promise: what it changes was not tried to the end."
 
 
 def _without(controller: ProjectController, scratch: Scratch) -> None:

@@ -97,6 +97,11 @@ def interval_text(figure: Figure) -> str:
         return ""
     step = resolution(*ends)
     low, high = (rounded(end, step) for end in ends)
+    if figure.value is not None and math.isfinite(figure.value):
+        # an end that rounds past the value would leave it outside its own range
+        value = _within(from_si(figure.value, figure.kind, unit), *ends)
+        low = value if float(low) > float(value) else low
+        high = value if float(high) < float(value) else high
     return _with_unit(low if low == high else span_text(low, high), unit)
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from model.bench.promise import GAINS, Kept, kept, tally
+from model.bench.kinds import kind_of
+from model.bench.promise import GAINS, Kept, first_reading, kept, tally
 from model.bench.quantities import QUANTITIES
+from model.checks.seen_running import was_tried
 from model.quantities.units import digits, from_si
 from model.record import Project
 from tui.text.figures import resolution, rounded
@@ -21,11 +23,20 @@ def promise_text(project: Project, number: int) -> str:
     said = said or f"runs {promise.runs}"
     begin = f"Promised for Mk {number} ({promise.change}): {said} over Mk {promise.since}"
     if each.within is None:
-        what = QUANTITIES[GAINS[next(iter(promise.gains), "power")]].label.lower()
-        return f"{begin}. Measure {what} on both marks to see whether it helped."
+        first = first_reading_text(project, number)
+        return f"Not tried yet. {begin}. {first}" if not was_tried(project, number) else f"{begin}. {first}"
     quantity = QUANTITIES[GAINS[each.key]]
     came = digits(from_si(each.came, quantity.kind, quantity.unit), 2)
     return f"{begin}; came {_signed(came)} {quantity.unit}, {'within' if each.within else 'outside'} its range."
+
+
+def first_reading_text(project: Project, number: int) -> str:
+    """Return which reading tells first whether a mark does better than the one before; empty where none would."""
+    kind, since = first_reading(project, number)
+    declared = kind_of(kind)
+    if declared is None:
+        return ""
+    return f"First reading: {declared.label.lower()}, {f'as on Mk {since}' if since else 'on both marks'}."
 
 
 def _gain(each: Kept, key: str) -> str:

@@ -17,3 +17,13 @@ def never_wait_for_the_line() -> bool:
         return False
     setattr(writer, "MAX_QUEUED_WRITES", 0)  # noqa: B010  (declared final there)
     return True
+
+
+def line_waits(app: object) -> bool:
+    """Whether something that was drawn still waits for the terminal: a slow line, or nobody reads it.
+
+    Private parts used: `_driver`, `_writer_thread`, `_queue`; without them nothing is said to wait.
+    """
+    thread = getattr(getattr(app, "_driver", None), "_writer_thread", None)
+    queue = getattr(thread, "_queue", None)
+    return queue is not None and hasattr(queue, "qsize") and queue.qsize() > 0

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from model.quantities.phrases import chance_text, percent_text
+from model.quantities.phrases import chance_text, hours_text, percent_text
 from tui.state.prototype import Asked
 from tui.state.session import Session
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.next import hours_text
 
 if TYPE_CHECKING:
     from model.changes.result import Aim, Option
@@ -28,7 +27,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
     """Return goal, sentence and ways, and the number of the line that the way under the cursor stands on."""
     aim = asked.answer if asked.of == asked.wanted else None
     first = learning_text(session) if asked.pending else ""
-    done = f" {percent_text(asked.share)}" if asked.share else ""
+    done = f" {percent_text(asked.share)}"
     age = f"learning first{first}" if first else f"computing{done}" if asked.pending else ""
     goal = aim.goal if aim and aim.goal else str(asked.wanted)
     lines: list[Line] = [beside(((cut(f"Aim of Mk {session.number}: {goal}", width - 20), "name"),),
@@ -46,7 +45,7 @@ def aim_lines(session: Session, asked: Asked[Aim], *, width: int, at: int) -> tu
         return lines, 0
     room = max(10, width - 28)
     title = "least work first" if aim.ways else "what comes nearest"
-    lines += [(), ((cut(f"  {title.ljust(room)}chance          hours", width), "aside"),)]
+    lines += [(), ((cut(f"  {title.ljust(room)}chance          work", width), "aside"),)]
     begin = len(lines)
     for index, (option, chance) in enumerate(ways):
         here = index == at

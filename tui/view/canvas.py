@@ -236,7 +236,7 @@ class Canvas:
             shown = char
             if bits:
                 shown = chr(0x2800 + bits) if self.mode is Mode.BRAILLE else HALVES[bits]
-            if shown == " ":
+            if shown == " " and role != "on":  # an ink with paper of its own is seen on a blank too
                 role = ""
             if spans and (spans[-1][1] == role or not shown):
                 spans[-1] = (spans[-1][0] + shown, spans[-1][1])

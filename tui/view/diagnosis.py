@@ -44,7 +44,7 @@ def running_lines(seen: SeenRunning, prediction: Prediction | None, width: int, 
     lines += _losses(prediction, width, shown=shown)
     lines += wrapped("How far it is from what was predicted stands in Results.", width)
     again = "If it does not run any more, tick in the Diary how far it comes now: then the causes are weighed."
-    return [*lines, *wrapped(again, width, role="aside"), ()]
+    return [*lines, *wrapped(again, width), ()]
 
 
 def _losses(prediction: Prediction | None, width: int, *, shown: bool) -> list[Line]:
@@ -129,7 +129,7 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
     lines = [beside(((title, "strong"),), ((count, "aside"),), width)]
     lines += labelled_lines("Do", test.how, width)
     if test.caution:
-        label, role = ("(!)", "flag") if test.sharp else ("Mind", "aside")
+        label, role = ("(!)", "warn") if test.sharp else ("Mind", "")
         lines += labelled_lines(label, test.caution, width, role=role)
     lines += labelled_lines("Needs", test.needs, width) if test.needs else []
     lines += labelled_lines("Expect", test.expected, width, role="strong") if test.expected else []
@@ -142,13 +142,13 @@ def test_lines(tests: Sequence[Advice], width: int, *, at: int) -> list[Line]:
 def others_line(tests: Sequence[Advice], width: int, *, at: int) -> Line:
     """Return the tests that are not shown, in one line."""
     names = "; ".join(test.label for index, test in enumerate(tests) if index != at)
-    return ((cut(f"  Or      {names}", width), "aside"),) if names else ()
+    return ((cut(f"  Or      {names}", width), ""),) if names else ()
 
 
 def labelled_lines(word: str, text: str, width: int, *, role: str = "") -> list[Line]:
     """Return a word, and beside it a text broken into lines."""
     broken = wrapped(text, max(10, width - SIGN - 1))
-    first: Line = ((f"  {word}".ljust(SIGN) + " ", "aside" if role != "flag" else "flag"),)
+    first: Line = ((f"  {word}".ljust(SIGN) + " ", role if role in ("flag", "warn") else "aside"),)
     lines: list[Line] = []
     for index, line in enumerate(broken):
         begin = first if index == 0 else ((" " * (SIGN + 1), ""),)
@@ -170,10 +170,17 @@ def moved_text(cause: RankedCause) -> str:
 
 def allowance_text(item: Allowance) -> str:
     """Return what the engine bears of one thing against what it has."""
-    has = f"has {figure_text(item.has)}, {'measured' if item.measured else 'not measured'}"
+    has = f"has {figure_text(item.has)}, {'measured' if item.measured else 'not measured'}{_met(item)}"
     if item.bears.value is None and item.bears.low is None:
         return f"{item.label}: no value of it alone would do; {has}"
     return f"{item.label}: at {'most' if item.at_most else 'least'} {figure_text(item.bears)}; {has}"
+
+
+def _met(item: Allowance) -> str:
+    """Say in how many of the engines it is met, where they differ: the middle one alone may be far off."""
+    if item.measured or not 0 < item.met < 1:
+        return ""
+    return f"; {chance_text(item.met)} of the engines that it could be have what they need of it"
 
 
 def tightest_text(state: DiagnosisState) -> str:
@@ -185,7 +192,12 @@ def tightest_text(state: DiagnosisState) -> str:
         return "What it can bear is being worked out." if state.allowances_pending else ""
     bears = value_text(tight.bears) if tight.bears.value is not None else interval_text(tight.bears)
     bound = f"at {'most' if tight.at_most else 'least'} {bears}" if bears else "no value of it alone would do"
-    return f"Tightest: {tight.label}: {bound}, has {value_text(tight.has)}{' measured' * tight.measured}."
+    has = f"has {value_text(tight.has)}{' measured' * tight.measured}"
+    return (
+        f"Tightest: {tight.label}: {bound}, {has} in the middle{_met(tight)}."
+        if _met(tight)
+        else (f"Tightest: {tight.label}: {bound}, {has}.")
+    )
 
 
 def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
@@ -198,7 +210,7 @@ def allowance_lines(state: DiagnosisState, width: int) -> list[Line]:
         lines += wrapped(sign + allowance_text(item), width, role="strong" if item.tightest else "", rest="    ")
         for label, figure in item.also:
             if figure.value is not None or figure.low is not None:
-                lines += wrapped(f"{label}: {figure_text(figure)}", width, role="aside", first="    ", rest="      ")
+                lines += wrapped(f"{label}: {figure_text(figure)}", width, first="    ", rest="      ")
     return lines
 
 
@@ -211,7 +223,7 @@ def early_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [(("What it shows before it runs", "head"),)]
     for gap in early_gaps:
         lines += wrapped(early_text(gap), width, first="  ", rest="    ")
-        lines += wrapped(gap.note, width, role="aside", first="    ", rest="    ")
+        lines += wrapped(gap.note, width, first="    ", rest="    ")
     return lines
 
 
@@ -260,7 +272,7 @@ def pane_lines(
     apart: list[Line] = [()] if height >= 20 else []
     if diagnosis.reason:
         lines += wrapped(f"No diagnosis: {diagnosis.reason}", width, role="strong", rest="  ")
-        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width, role="aside")
+        lines += wrapped("Meanwhile, the tests in the order of experienced builders:", width)
     else:
         lines += cause_lines(causes, width, at=cause)
     if diagnosis.sure:

@@ -70,7 +70,7 @@ def row_lines(entry: Entry, width: int, *, here: bool, flagged: bool) -> list[Li
     )
     return [
         (*start, (cut(furthest(entry), width - 19), "strong")),
-        ((cut(f"    {first_line(entry)}", width), "aside"),),
+        ((cut(f"    {first_line(entry)}", width), ""),),
     ]
 
 
@@ -105,7 +105,7 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
     for problem in problems[:1]:
         lines += wrapped(f"! {problem.message} {problem.remedy}", width, role="flag", rest="  ")
     for begin, ticks in (("Seen", seen_ticks(entry)), ("Done to it", touch_ticks(entry))):
-        lines += wrapped(f"{begin}: {', '.join(ticks)}", width, role="aside")[:2] if ticks else []
+        lines += wrapped(f"{begin}: {', '.join(ticks)}", width)[:2] if ticks else []
     if entry.changed:
         lines += wrapped(f"Changed: {entry.changed}", width, role="strong", rest="  ")[:2]
     if entry.next_idea:
@@ -119,7 +119,7 @@ def below_lines(entry: Entry, problems: tuple[Problem, ...], width: int) -> list
 def entry_title(entry: Entry, width: int) -> Line:
     """Return what stands over an open entry's text."""
     mark = "" if entry.mark is None else f", Mk {entry.mark}"
-    return beside(((cut(f"{entry.day or 'no day'}{mark}", width - 22), "head"),), ((furthest(entry), "aside"),), width)
+    return beside(((cut(f"{entry.day or 'no day'}{mark}", width - 22), "head"),), ((furthest(entry), ""),), width)
 
 
 def entry_content(entry: Entry, project: Project, problems: tuple[Problem, ...]) -> Content:

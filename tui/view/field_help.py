@@ -19,10 +19,10 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        sign, role = ("(!) ", "flag") if row.sharp else ("", "aside")
+        sign, role = ("(!) ", "warn") if row.sharp else ("", "")
         lines += wrapped(f"{sign}Caution (w: all of it): {row.caution}", width, role=role, rest="    ")
     if field.measure:
-        lines += wrapped(f"To measure: {field.measure}", width, role="aside")
+        lines += wrapped(f"To measure: {field.measure}", width)
     last = _last(row, width)
     free_rows = height if row.problem or row.doubt else height - len(last)
     if len(lines) > free_rows > 0:
@@ -78,5 +78,5 @@ def _words(row: FormRow, width: int, editing: bool) -> list[Line]:
         used += len(label) + 1
     lines.append(tuple(line))
     if chosen and chosen.help:
-        lines += wrapped(chosen.help, width, role="aside", first=" ", rest=" ")
+        lines += wrapped(chosen.help, width, first=" ", rest=" ")
     return lines

@@ -23,5 +23,5 @@ def help_lines(width: int, *, project: bool, pane: str = "") -> list[Line]:
             lines.append(((name + " ", "key"), *broken[0]))
             lines += [((" " * 20, ""), *rest) for rest in broken[1:]]
         lines.append(())
-    lines += wrapped("A `!` stands where something needs attention; the words are below the form.", width, role="aside")
+    lines += wrapped("A `!` stands where something needs attention; the words are below the form.", width)
     return lines

@@ -102,6 +102,8 @@ LIST: Keys = (
       help="the bin: what was deleted, also long ago; Enter brings it back under a name that is free"),
     K(keys="e", action="ask('demo')", shown="e", word="copy the examples",
       help="in an empty notebook: copy the three examples into it"),
+    K(keys="slash", action="search", shown="/", word="search", rank=11,
+      help="search the diaries, readings and marks of all: beginnings of words; Enter goes there"),
     K(keys="space", action="tick", shown="Space, s", help="tick two or three prototypes, then show them side by side"),
     K(keys="s", action="compare", shown="s", word="side by side", rank=6),
     K(keys="question_mark,f1", action="app.help(False)", shown="?", word="keys", rank=7),
@@ -136,7 +138,11 @@ PROJECT: Keys = (
     K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
     K(keys="i", action="ask('scratch')", shown="i", word="what if",
       help="what if: a scratch copy of the mark. Change anything, see both; keep it as the next mark or throw it away"),
+    K(keys="e", action="turn('engine')", shown="e", word="engine", rank=7,
+      help="the engine to scale, turning; from a field: where on the engine that is. Again: back"),
     K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
+    K(keys="slash", action="ask('search')", shown="/", word="search",
+      help="search its diary, readings and marks; Enter goes there. In the list: those of all. Of What next: symptoms"),
     K(keys="ctrl+s", action="save", shown="ctrl+s", help="save now (leaving a field saves too)"),
     K(keys="q", action="close", shown="q", help="back to the list; ctrl+q quits"),
     K(keys="question_mark,f1", action="app.help(True)", shown="?", word="keys", rank=1),
@@ -205,6 +211,23 @@ NEXT: Keys = (
 )  # fmt: skip
 """What it loses by or why it does not run, and what to change next."""
 
+ENGINE: Keys = (
+    K(keys="up,k,plus", action="turn_by(5)", shown="Up, Down", word="turn", rank=1,
+      help="turn it by 5 degrees, on or back"),
+    K(keys="down,j,minus", action="turn_by(-5)"),
+    K(keys="pageup", action="turn_by(90)", shown="PageUp", word="quarter", help="turn it by a quarter, on or back "
+      "(PageDown)"),
+    K(keys="pagedown", action="turn_by(-90)"),
+    K(keys="home", action="turn_to(0)", shown="Home", help="back to 0, where the displacer stands nearest to the hot "
+      "end"),
+    K(keys="space", action="run", shown="Space", word="let it turn", rank=2,
+      help="let it turn slowly, or stop it; it stops by itself after a minute without a key, and on a slow line"),
+    K(keys="z", action="close_up", shown="z", word="closer", rank=3, help="cylinders and pistons alone, larger; again: "
+      "all of it"),
+    K(keys="x", action="next_contact", shown="x", word="what touches", help="turn to the next place where parts touch "
+      "or have less than a millimetre"),
+)  # fmt: skip
+"""The engine to scale."""
 BACK: Keys = (K(keys="escape", action="back"),)
 """From a reading or an entry back to its list."""
 PAGE: Keys = (
@@ -251,8 +274,8 @@ TICKED: Keys = (
 """Answers to tick, some of them ticked beforehand."""
 LINE: Keys = (K(keys="escape", action="close"),)
 """A line to write."""
-SYMPTOMS: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))
-"""A symptom to look up."""
+MATCHES: Keys = (K(keys="down", action="move(1)"), K(keys="up", action="move(-1)"))
+"""What fits what is typed."""
 
 TYPING = (
     ("12.5", "a number in the unit shown; 12,5 and 3/8 and 1 3/8 too"),

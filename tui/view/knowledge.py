@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from model.knowledge.result import Knowledge
 
 SHOWN = "From what it has shown"
+FIRST_LOOK = f"{SHOWN}, roughly"
 
 
 def learning_text(session: Session) -> str:
@@ -44,7 +45,8 @@ def shown_lines(session: Session, drawn: Prediction, width: int) -> list[Line]:
     if knowledge is None or knowledge.prediction.verdict is Verdict.NO_PREDICTION:
         return []
     shown = knowledge.prediction
-    lines: list[Line] = [((SHOWN, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
+    head = cut(FIRST_LOOK if knowledge.first_look else SHOWN, width)
+    lines: list[Line] = [((head, "head"),), ((cut(verdict_text(shown, shown=True), width), "strong"),)]
     if chance_of(shown) != chance_of(drawn):
         lines.append(((cut(f"  as drawn {chance_of(drawn)}", width), "aside"),))
     for key in MAIN:
@@ -88,6 +90,6 @@ def knowledge_lines(knowledge: Knowledge | None, width: int) -> list[Line]:
         lines += wrapped(sanitise(took.text), width, first="  ", rest="    ")
     for text in knowledge.contradictions:
         lines += wrapped(f"! {sanitise(text)}", width, role="flag", rest="  ")
-    lines += wrapped(sanitise(knowledge.note), width, role="aside") if knowledge.note else []
+    lines += wrapped(sanitise(knowledge.note), width) if knowledge.note else []
     lines += wrapped("To drop what earlier marks showed: m, then d.", width, role="aside")
     return [*lines, ()]

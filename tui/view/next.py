@@ -6,11 +6,13 @@ cannot be told apart carry one number.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from model.checks.seen_running import Standing, standing_of
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text, percent_text
+from model.quantities.phrases import chance_text, hours_text, percent_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
@@ -18,26 +20,33 @@ from tui.state.session import Session
 from tui.text.figures import resolution, rounded
 from tui.text.probabilities import bar
 from tui.text.promise import promise_text, tally_text
+from tui.text.verdicts import sentence
+from tui.view.first_test import first_test_of
 from tui.view.knowledge import learning_text
 from tui.view.lines import Line, beside, cut, fitted, wrapped
 
 if TYPE_CHECKING:
-    from model.changes.result import Advice, Breakdown, Effect, Loss, Option, Range
+    from model.changes.result import Advice, Breakdown, Effect, Loss, Option
+    from model.quantities.ranges import Range
 
-TITLE = "What next"
+TITLES = {Standing.NEW: "Before you build", Standing.UNTRIED: "Not tried yet"}
+"""What stands over the list of a mark that was not tried; of any other "What next"."""
 LOW = 15
 """Lines from which the pane is not low."""
 LEAST_LIST = 6
 """Lines that the list of changes keeps, where an engine also loses by something."""
 NARROW = 74
 """Columns below which figures stand without their ends."""
-HELPS, HOURS = 9, 6
-"""Cells of the columns at the right."""
-SURE, INTERVAL = 11, 16
+SURE, INTERVAL, HELPS, HOURS = 12, 14, 7, 8
+"""Cells of the columns at the right, with the space before them."""
+NIL = 1e-3
+"""Share of the largest gain below which the gain that is sure is nil."""
+TELLING = 0.9
+"""Chance to help below which it is told: two dozen engines cannot say more."""
 WAITING = "Every change that this build can have is being tried on the engines that it could be."
 VERDICTS = {
-    "agrees": "agrees",
-    "short": "it runs short",
+    "agrees": "as predicted",
+    "short": "short of the prediction",
     "better": "better than predicted",
     "cannot tell": "this reading cannot tell",
 }
@@ -54,13 +63,12 @@ def head_line(session: Session, width: int) -> Line:
     """Return the title and how the list stands to what is written down."""
     state = session.prototype.next
     first = learning_text(session)
-    done = (
-        f"learning first{first}" if first else f"computing {percent_text(state.share)}" if state.share else "computing"
-    )
+    done = f"learning first{first}" if first else f"computing {percent_text(state.share)}"
     known = next_of(session)
     whole = f"of Mk {session.number} as it is" if session.scratch else "up to date"
     words = done if state.pending else whole if known else "old" if state.answer else ""
-    return beside(((TITLE, "head"),), ((words, "flag" if words == "old" else "aside"),), width)
+    title = TITLES.get(standing_of(session.prototype.project, session.number), "What next")
+    return beside(((title, "head"),), ((words, "flag" if words == "old" else "aside"),), width)
 
 
 def sentence_lines(session: Session, width: int) -> list[Line]:
@@ -73,16 +81,36 @@ def sentence_lines(session: Session, width: int) -> list[Line]:
     return wrapped(text, width, role="strong", rest="  ") if text else []
 
 
+def first_lines(session: Session, width: int) -> list[Line]:
+    """Return what was promised and what came, or what to measure first; empty where neither is to be said."""
+    promised = promise_lines(session.prototype.project, session.number, width)
+    if promised or standing_of(session.prototype.project, session.number) is Standing.RUNS:
+        return promised
+    text = sentence(first_test_of(session.prototype, session.number))
+    return wrapped(text, width, rest="  ") if text else []
+
+
 def best_text(advice: Advice) -> str:
     """Return the one best thing to do in few words, for the panel; empty where there is none."""
     if advice.reason or not advice.options:
         return ""
     best = advice.options[0]
-    what = best.words.split(":")[0]
+    brings = _brings(best, advice)
     if not advice.running:
-        return f"Next: {what}, runs {chance_text(best.outcome.runs)}"
+        return f"Next: {best.short}, runs {chance_text(best.outcome.runs)}"
     unit = unit_for(Kind.POWER, "W", best.effect.sure)
-    return f"Next: {what}, {_number(best.effect.sure, unit)} {unit} sure"
+    return f"Next: {best.short}, {brings or f'at least {_number(best.effect.sure, unit)} {unit}'}"
+
+
+def _brings(option: Option, advice: Advice) -> str:
+    """Return what is told of a change whose gain that is sure comes to nothing; empty for others."""
+    if not advice.running or abs(option.effect.sure) > NIL * max(map(abs, _ends(option.effect.power))):
+        return ""
+    return f"runs {100 * option.effect.runs:+.0f}"
+
+
+def _ends(each: Range) -> tuple[float, float, float]:
+    return each.middle, each.low, each.high
 
 
 def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[list[Line], int]:
@@ -93,42 +121,45 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     if state.failure:
         lines += wrapped(f"! {state.failure}", width, role="flag", rest="  ")
     advice = known.answer
+    first, best = first_lines(session, width)[:3], sentence_lines(session, width)
     if advice is None:
-        return [*lines, *(wrapped(WAITING, width) if state.pending else [])], 0
-    lines += sentence_lines(session, width)
-    lines += promise_lines(session.prototype.project, session.number, width)[:2]
+        return [*lines, *first, *(wrapped(WAITING, width) if state.pending else [])], 0
+    untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+    lines += [*first, *best] if untried else [*best, *first]
     if advice.note:
-        lines += wrapped(advice.note, width, role="aside", rest="  ")[: 2 if height > LOW else 1]
+        lines += wrapped(advice.note, width, rest="  ")[: 2 if height > LOW else 1]
     room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
     if known.breakdown is not None:
         lines += breakdown_lines(known.breakdown, width, most=max(3, room))
     begin = len(lines) + 1
     lines += option_lines(advice, advice.options, width, at=at)
-    lines += wrapped(advice.tells_apart, width, role="aside", rest="  ") if advice.tells_apart else []
+    lines += wrapped(advice.tells_apart, width, rest="  ") if advice.tells_apart else []
     return lines, begin + at
 
 
 def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:
     """Return the gap taken apart in at most so many lines and two: the verdict, then a bar for each step."""
     if breakdown.reason:
-        return wrapped(f"The gap: {breakdown.reason}", width, role="aside", rest="  ")
+        return wrapped(f"The gap: {breakdown.reason}", width, rest="  ")
     losses = [loss for loss in breakdown.losses if loss.key != "ideal"]
     ideal, measured = breakdown.ideal, breakdown.measured
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
     unit = unit_for(Kind.POWER, "W", largest)
     verdict = VERDICTS.get(breakdown.verdict, "")
-    made = f"{_power(ideal, unit)} {unit} of the ideal turn" if ideal else "the ideal turn"
-    left = f"{_power(measured, unit)} {unit} measured" if measured else "what was measured"
-    lines: list[Line] = [((cut(f"From {made} to {left}{': ' if verdict else ''}{verdict}", width), "head"),)]
+    there = f" at {breakdown.speed * 30 / math.pi:.0f} rpm" if breakdown.speed else ""
+    free = measured is not None and measured.high == 0
+    read = "running free" if free else f"{_power(measured, unit)} {unit} measured"
+    begin = f"Ideal turn {_power(ideal, unit)} {unit}, {read}{there}"
+    lines: list[Line] = [((cut(f"{begin}{': ' if verdict else ''}{verdict}", width), "head"),)]
     if len(losses) > most - 1 > 0:
         keep = sorted(losses, key=lambda loss: -abs(loss.power.middle))[: most - 2]
         rest = [loss for loss in losses if loss not in keep]
         shown = [loss for loss in losses if loss in keep]
         lines += [loss_line(loss, largest, unit, width) for loss in shown]
         total = sum(loss.power.middle for loss in rest)
-        names = ", ".join(loss.label for loss in rest)
-        lines.append(((cut(f"  {_number(-total, unit)} {unit} in all (w: each): {names}", width), "aside"),))
-        return lines
+        names = ", ".join(loss.short or loss.label for loss in rest)
+        text = f"{_number(-total, unit)} {unit} in all: {names} (w)"
+        return lines + wrapped(text, width, role="aside", first="  ", rest="    ")
     return lines + [loss_line(loss, largest, unit, width) for loss in losses]
 
 
@@ -168,48 +199,50 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
         return wrapped(none, width) if none else []
     unit = unit_for(Kind.POWER, "W", *(each.effect.power.middle for each in options))
     wide = width >= NARROW
-    columns = SURE + (INTERVAL if wide else 0) + HELPS + HOURS
+    asks = any(option.effect.helps < TELLING for option in options)
+    columns = SURE + (INTERVAL if wide else 0) + (HELPS if asks else 0) + HOURS
     room = max(10, width - 4 - columns)
-    first = f"sure {unit}" if advice.running else "chance"
+    first = f"at least {unit}" if advice.running else "chance"
     second = ("between" if advice.running else "runs then") if wide else ""
-    titles = (
-        f"    {fitted('change (=: as good)', room)}{first.rjust(SURE - 2)}  {second.ljust(INTERVAL) if wide else ''}"
-    )
-    lines: list[Line] = [((cut(f"{titles}{'helps'.rjust(HELPS - 2)}  work", width), "aside"),)]
+    head = _row(first, second, "helps" if asks else "", "work", wide=wide, asks=asks)
+    lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), "aside"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at
         group = f"{option.group + 1:>2} " if option.group != before else "  ="
         before = option.group
-        gain, span = _gain(option, unit, running=advice.running)
-        figures = f"{gain.rjust(SURE - 2)}  " + (span.ljust(INTERVAL) if wide else "")
-        helps = chance_text(option.effect.helps).removesuffix(" in 100").rjust(HELPS - 2)
+        gain, span = _gain(option, unit, advice)
+        helps = chance_text(option.effect.helps).removesuffix(" in 100") if option.effect.helps < TELLING else ""
         lines.append((
-            (">" if here else " ", "here"), (group, "aside"), (fitted(option.words, room), "here" if here else ""),
-            (figures, "strong"), (helps + "  " + hours_text(option.hours), ""),
+            (">" if here else " ", "here"), (group, "aside"),
+            (fitted(title_of(option, room), room), "here" if here else ""),
+            (_row(gain, span, helps, hours_text(option.hours), wide=wide, asks=asks), "strong"),
         ))  # fmt: skip
     return lines
 
 
-def _gain(option: Option, unit: str, *, running: bool) -> tuple[str, str]:
+def _row(first: str, second: str, helps: str, work: str, *, wide: bool, asks: bool) -> str:
+    """Return the cells of a change, in their columns."""
+    middle = f"  {second.ljust(INTERVAL - 2)}" if wide else ""
+    return f"{first.rjust(SURE)}{middle}{helps.rjust(HELPS) if asks else ''}{work.rjust(HOURS)}"
+
+
+def title_of(option: Option, room: int) -> str:
+    """Return a change in so many cells: with its size where that fits, else its short name."""
+    short = option.short or option.words
+    whole = f"{short}: {option.size}" if option.size else short
+    return whole if len(whole) <= room - 1 else short
+
+
+def _gain(option: Option, unit: str, advice: Advice) -> tuple[str, str]:
     """Return the gain that is sure, and its interval; of an engine that does not run the chance to run, then it."""
     effect = option.effect
-    if not running:
-        return f"{100 * effect.runs:+.0f}", chance_text(option.outcome.runs)
+    if not advice.running:
+        more = f"{100 * effect.runs:+.0f}"
+        return "nearer" if more in ("+0", "-0") else more, chance_text(option.outcome.runs)
     low, high = (from_si(x, Kind.POWER, unit) for x in (effect.power.low, effect.power.high))
     step = resolution(low, high)
-    return _number(effect.sure, unit), f"{rounded(low, step)} to {rounded(high, step)}"
-
-
-def hours_text(hours: float) -> str:
-    """Return hours at the bench.
-
-    Examples
-    --------
-    >>> hours_text(0.25), hours_text(3.0)
-    ('15 min', '3 h')
-    """
-    return f"{60 * hours:.0f} min" if hours < 1 else f"{digits(hours, 2)} h"
+    return _brings(option, advice) or _number(effect.sure, unit), f"{rounded(low, step)} to {rounded(high, step)}"
 
 
 def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
@@ -217,23 +250,24 @@ def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
     unit = unit_for(Kind.POWER, "W", effect.power.middle, effect.power.high)
     middle, low, high = (_number(x, unit) for x in (effect.power.middle, effect.power.low, effect.power.high))
     parts = [f"Power {middle} {unit} ({low} to {high})"] if running else []
-    parts.append(f"{'runs' if parts else 'Runs'} {chance_text(option.outcome.runs)} ({100 * effect.runs:+.0f})")
+    more = f" ({100 * effect.runs:+.0f})" if abs(effect.runs) >= 0.005 else ""
+    parts.append(f"{'runs' if parts else 'Runs'} {chance_text(option.outcome.runs)}{more}")
     if effect.free_speed is not None:
         rpm = [from_si(x, Kind.ROTATION, "rpm") for x in (effect.free_speed.middle, effect.free_speed.low)]
         rpm.append(from_si(effect.free_speed.high, Kind.ROTATION, "rpm"))
         parts.append(f"free speed {rpm[0]:+.0f} rpm ({rpm[1]:+.0f} to {rpm[2]:+.0f})")
     if effect.least_difference is not None:
         kelvins = effect.least_difference.middle
-        parts.append(f"runs on {abs(kelvins):.1f} K {'less' if kelvins < 0 else 'more'}")
-    helps = f"helps {chance_text(effect.helps)}"
-    return f"{', '.join(parts)}; {helps}, about {hours_text(option.hours)}."
+        parts.append(f"needs {abs(kelvins):.1f} K {'less' if kelvins < 0 else 'more'} between the metals")
+    helps = f"helps {chance_text(effect.helps)}, " if effect.helps < TELLING else ""
+    return f"{', '.join(parts)}; {helps}about {hours_text(option.hours)}."
 
 
 def about_option(option: Option, width: int, *, running: bool) -> list[Line]:
     """Return what a change brings, what it needs, what can hurt."""
     lines = wrapped(f"{option.words}. {effect_text(option.effect, option, running=running)}", width, rest="  ")
-    lines += wrapped(f"(!) {option.caution}", width, role="flag", rest="  ") if option.caution else []
-    return [*lines, *(wrapped(f"Needs: {option.needs}", width, role="aside", rest="  ") if option.needs else [])]
+    lines += wrapped(f"(!) {option.caution}", width, role="warn", rest="  ") if option.caution else []
+    return [*lines, *(wrapped(f"Needs: {option.needs}", width, rest="  ") if option.needs else [])]
 
 
 def all_lines(session: Session, width: int) -> list[Line]:
@@ -245,12 +279,12 @@ def all_lines(session: Session, width: int) -> list[Line]:
     lines: list[Line] = [head_line(session, width), *sentence_lines(session, width)]
     lines += promise_lines(session.prototype.project, session.number, width)
     counted = tally_text(each.project for each in session if each.usable)
-    lines += wrapped(counted, width, role="aside") if counted else []
-    lines += wrapped(advice.note, width, role="aside") if advice.note else []
+    lines += wrapped(counted, width) if counted else []
+    lines += wrapped(advice.note, width) if advice.note else []
     if known.breakdown is not None:
         lines += [(), *breakdown_lines(known.breakdown, width, most=99)]
         lines += wrapped(known.breakdown.sentence, width)
-        lines += wrapped(f"Of: {known.breakdown.told}", width, role="aside") if known.breakdown.told else []
+        lines += wrapped(f"Of: {known.breakdown.told}", width) if known.breakdown.told else []
     for title, options in (("Changes that help", advice.options), ("Changes that do not", advice.others)):
         lines += [(), ((title, "head"),)] if options else []
         for option in options:
@@ -258,8 +292,8 @@ def all_lines(session: Session, width: int) -> list[Line]:
             more = f" Needs: {option.needs}." if option.needs else ""
             lines += wrapped(f"{text}{more} Size of the step: {option.source}.", width, first="  ", rest="    ")
             if option.caution:
-                lines += wrapped(f"(!) {option.caution}", width, role="flag", first="    ", rest="    ")
-    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width, role="aside")
+                lines += wrapped(f"(!) {option.caution}", width, role="warn", first="    ", rest="    ")
+    lines += wrapped("Changes of one number cannot be told apart yet; the cheapest stands first.", width)
     lines += wrapped(advice.tells_apart, width) if advice.tells_apart else []
     lines += [(), (("What cannot be, and why", "head"),)] if advice.not_possible else []
     for each in advice.not_possible:
@@ -275,6 +309,6 @@ def nearest_lines(session: Session, width: int, *, most: int = 3) -> list[Line]:
         return []
     lines: list[Line] = [(("Changes that bring it nearest (c: all)", "head"),)]
     for option in advice.options[:most]:
-        text = f"  {option.words}: runs {chance_text(option.outcome.runs)}, {hours_text(option.hours)}"
+        text = f"  {option.short}: runs {chance_text(option.outcome.runs)}, {hours_text(option.hours)}"
         lines.append(((cut(text, width), ""),))
     return lines

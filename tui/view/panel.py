@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from model.bench.evidence import left_behind
 from model.checks.plausibility import has_doubted_speed
-from model.checks.seen_running import seen_running
+from model.checks.seen_running import Standing, standing_of
 from model.fields import Build, fields_of
 from model.knowledge.gaps import gaps_with
 from model.prediction.result import Figure, Need, Prediction, Verdict
@@ -30,7 +30,8 @@ from tui.text.figures import (
     speed_text,
     value_text,
 )
-from tui.text.verdicts import NOTHING_TESTED, first_test_text, sentence, verdict_text
+from tui.text.verdicts import NOTHING_TESTED, sentence, verdict_text
+from tui.view.first_test import NOT_TRIED, first_test_of
 from tui.view.knowledge import learning_lines, shown_lines
 from tui.view.lines import Line, beside, cut, text_of, wrapped
 from tui.view.next import best_text
@@ -55,8 +56,8 @@ TALL = 24
 """Lines from which the panel shows more: curve, widest inputs, warnings."""
 
 
-def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> list[Line]:
-    """Return the panel for the open prototype."""
+def panel_lines(session: Session, *, width: int, height: int, plain: bool, curve: bool = True) -> list[Line]:
+    """Return the panel for the open prototype, with the curve where it does not stand beside it."""
     before = session.before
     outlook = before or session.prototype.outlook
     prediction = outlook.prediction
@@ -64,7 +65,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
     lines += [] if before else _state(session, width)
     if prediction is None:
         if not outlook.failure:
-            lines.append((("The first figures are being worked out.", "aside"),))
+            lines.append((("The first figures are being worked out.", ""),))
         return lines[:height]
     if prediction.verdict is Verdict.NO_PREDICTION:
         lines += _without(prediction, outlook, width)
@@ -74,7 +75,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines += known
     else:
         lines += [] if before else learning_lines(session, width)
-        test = sentence(_test_text(session, prediction))
+        test = "" if _untried(session) else sentence(first_test_of(session.prototype, session.number))
         lines += _verdict(prediction, outlook, width, brief=bool(test))
         lines += wrapped(test, width) if test else []
         lines += _figures(prediction, outlook, width)
@@ -85,7 +86,7 @@ def panel_lines(session: Session, *, width: int, height: int, plain: bool) -> li
         lines = [*lines[: height - 1], ((cut(_as_typed(session), width), "strong"),)]
     if height >= TALL and prediction.verdict is not Verdict.NO_PREDICTION:
         free_rows = height - len(lines)
-        lines += _more(prediction, width, free_rows, plain, dots=_dots(session))
+        lines += _more(prediction, width, free_rows, plain, measured_dots(session) if curve else None)
     return lines[:height]
 
 
@@ -107,6 +108,9 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     """Return the panel in two lines, for a narrow screen."""
     before = session.before
     prediction = (before or session.prototype.outlook).prediction
+    known = None if before or session.scratch else knowledge_of(session)
+    if known is not None and known.prediction.verdict is not Verdict.NO_PREDICTION:
+        prediction = known.prediction
     first: list[tuple[str, str]] = [("Model ", "head"), (_age_word(session), _age_role(session)), ("  ", "")]
     if prediction is None:
         return [tuple(first), ((cut(session.prototype.outlook.failure, width), "flag"),)]
@@ -116,7 +120,8 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     if unmet:
         first.append((cut(f"{unmet[0].label}: {_has(unmet[0], prediction)}", max(1, width - 20)), "strong"))
     else:
-        first.append((verdict_text(prediction), "strong"))
+        first.append((verdict_text(prediction, shown=known is not None), "strong"))
+        first.append((", from what it has shown" if known is not None else "", ""))
     power, speed = (prediction.figures.get(key) for key in MAIN[:2])
     text = f"{power.label} {figure_text(power)}" if power else ""
     if speed and speed.value is not None:
@@ -124,7 +129,7 @@ def short_lines(session: Session, *, width: int) -> list[Line]:
     own = session.prototype.own.prediction if session.scratch and session.prototype.own else None
     if own is not None:
         text = f"{value_text(power)}" if power else ""
-        text += f"; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
+        text += f" as drawn; Mk {session.number} {value_text(own.figures[MAIN[0]]) if MAIN[0] in own.figures else NONE}"
         text += "".join(f"; {text_of(line)}" for line in gain_lines(session, 200))
     if before:
         text = f"{_as_typed(session)}; before: {text}"
@@ -196,25 +201,23 @@ def _verdict(prediction: Prediction, outlook: Outlook, width: int, *, brief: boo
     return lines
 
 
+def _untried(session: Session) -> bool:
+    """Whether the mark is a change that was not tried yet: then its first reading stands at the foot."""
+    return standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+
+
 def _best(session: Session, width: int) -> list[Line]:
     """Return the one best thing to do next; what does not fit above it stands in Results and What next too."""
     advice = advice_of(session) if session.scratch is None else None
-    text = best_text(advice) if advice else ""
+    text = sentence(first_test_of(session.prototype, session.number)) if _untried(session) else ""
+    text = text or (best_text(advice) if advice else "")
     return wrapped(text, width, role="strong", rest="  ") if text else []
-
-
-def _test_text(session: Session, prediction: Prediction) -> str:
-    """Return which test would tell most, unless it was seen running or is known not to run."""
-    project, number = session.prototype.project, session.number
-    if prediction.verdict is Verdict.DOES_NOT_RUN or seen_running(project, number):
-        return ""
-    return first_test_text(prediction, measured=bool(project.readings_of(number)))
 
 
 def _not_enough(needs: list[Need], width: int) -> list[Line]:
     """Return in one line what would not make it run by itself, whatever its value."""
     words = ", ".join(SHORT_NEEDS.get(need.key, need.label.lower()) for need in needs)
-    return wrapped(f"alone not enough: {words}", width, role="aside", first=" ", rest="   ") if words else []
+    return wrapped(f"alone not enough: {words}", width, first=" ", rest="   ") if words else []
 
 
 def _has(need: Need, prediction: Prediction) -> str:
@@ -232,7 +235,7 @@ def _figures(prediction: Prediction, outlook: Outlook, width: int) -> list[Line]
         lasts = [prediction.figures[key] for key in LASTS if key in prediction.figures]
         return lines + [line for figure in lasts for line in figure_lines(figure, outlook, width)]
     if prediction.at_speed is not None:
-        lines.append(((f"Turned at {speed_text(prediction)}:", "aside"),))
+        lines.append(((f"Turned at {speed_text(prediction)}:", ""),))
     for key in THERE:
         if key in prediction.figures and prediction.figures[key].value is not None:
             lines += figure_lines(prediction.figures[key], outlook, width)
@@ -262,35 +265,35 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     if not readings:
         lost = left_behind(project, session.number)
         losses = ", ".join(f"{word.lower()} (Mk {mark})" for word, mark in lost.items())
-        prediction = outlook.prediction
-        said = prediction is not None and _test_text(session, prediction).startswith(NOTHING_TESTED)
-        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", "aside"),)
+        first = first_test_of(session.prototype, session.number)
+        said = outlook.prediction is not None and first.startswith((NOTHING_TESTED, NOT_TRIED))
+        nothing: Line = ((f"Nothing measured on Mk {session.number} yet", ""),)
         return [
             *([] if said else [nothing]),
-            *(wrapped(f"As drawn leaves out {losses}", width, role="aside", rest="  ") if losses else []),
+            *(wrapped(f"As drawn leaves out {losses}", width, rest="  ") if losses else []),
         ]
     best = best_measured(gaps) or best_measured(gaps, "speed") or best_measured(gaps, "work_of_heat")
     doubted = sum(has_doubted_speed(project, entry, reading) for entry, reading in readings)
     flagged = wrapped(f"! {doubted} of {len(readings)} not counted: see Results", width, role="flag") if doubted else []
     if best is None:
-        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), "aside"),), *flagged]
+        return [((cut(f"Readings on Mk {session.number}: {len(readings)}", width), ""),), *flagged]
     name = "Heat adds to a turn" if best.quantity == "work_of_heat" else "Measured best"
     lines = [*flagged, beside(((name, ""),), ((value_text(best.measured), "strong"),), width)]
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "aside"),), width)]
-    lines.append(beside((("  predicted there", "aside"),), ((value_text(best.predicted), ""),), width))
+    lines.append(beside((("  predicted there", ""),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
     interval = interval_text(best.gap)
     if interval:
         lines.append(((f"    {interval}", ""),))
     if best.shown is not None and best.shown_gap is not None:
-        lines.append(beside((("  by all else found", "aside"),), ((value_text(best.shown), ""),), width))
+        lines.append(beside((("  by all else found", ""),), ((value_text(best.shown), ""),), width))
         lines.append(beside((("  gap", ""),), ((value_text(best.shown_gap), "strong"),), width))
     return lines
 
 
-def _dots(session: Session) -> list[tuple[float, float]]:
+def measured_dots(session: Session) -> list[tuple[float, float]]:
     """Return speed and power, [rad/s, W], of the brake readings of the mark, and of free running (no power).
 
     A speed that cannot be is left out: it would set the scale.
@@ -304,17 +307,18 @@ def _dots(session: Session) -> list[tuple[float, float]]:
 
 
 def _more(
-    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]]
+    prediction: Prediction, width: int, free_rows: int, plain: bool, dots: list[tuple[float, float]] | None
 ) -> list[Line]:
-    """Return what taller screens show besides: curve with readings, widest inputs, warnings."""
+    """Return what taller screens show besides: curve with readings (None: no curve), widest inputs, warnings."""
     after: list[Line] = []
     if prediction.widest:
         shares = ", ".join(f"{label} {percent_text(share)}" for label, share in prediction.widest[:4])
         after += [(), *wrapped(f"Widened most by: {shares}.", width)]
     for warning in prediction.warnings[:3]:
-        after += wrapped(f"! {warning}", width, role="aside", rest="  ")
+        after += wrapped(f"! {warning}", width, rest="  ")
     high = min(14, max(free_rows - len(after), PLOT) - 1)
-    plot = power_plot(prediction.curve, width=width, height=high, plain=plain, dots=dots)
+    curve = () if dots is None else prediction.curve
+    plot = power_plot(curve, width=width, height=high, plain=plain, dots=dots or ())
     rows_left = free_rows - len(plot) - 1
     if len(after) > rows_left > 0:
         after = [*after[: rows_left - 1], (("... more: w", "aside"),)]

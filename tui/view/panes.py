@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.fields import PANES
-from tui.view.keys import DIARY, NEXT, RESULTS, Keys
+from tui.view.keys import DIARY, ENGINE, NEXT, RESULTS, Keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +23,8 @@ class PaneSpec:
     keys: Keys = ()
     module: str = ""
     """Where its class stands; loaded when it is first turned to. Empty: the form of the build shows it."""
+    holds: str = ""
+    """What of the diary its list shows: ``entry`` or ``reading``."""
     widget: str = ""
     """Name of its class."""
     turned: bool = True
@@ -32,11 +34,13 @@ class PaneSpec:
 ALL_PANES: tuple[PaneSpec, ...] = (
     *(PaneSpec(key=key, title=title) for key, title in PANES),
     PaneSpec(key="results", title="Results", help_title="In Results", keys=RESULTS,
-             module="tui.panes.results", widget="ResultsPane"),
+             module="tui.panes.results", widget="ResultsPane", holds="reading"),
     PaneSpec(key="diary", title="Diary", help_title="In the Diary", keys=DIARY,
-             module="tui.panes.diary", widget="DiaryPane"),
+             module="tui.panes.diary", widget="DiaryPane", holds="entry"),
     PaneSpec(key="next", title="What next", help_title="In What next", keys=NEXT,
              module="tui.panes.next", widget="NextPane"),
+    PaneSpec(key="engine", title="Engine", help_title="At the engine", keys=ENGINE, turned=False,
+             module="tui.panes.engine", widget="EnginePane"),
 )  # fmt: skip
 """In the order turned; those with a key of their own come last."""
 

@@ -115,12 +115,10 @@ def _labelled(
     labels = {0: digits(from_si(top, Kind.POWER, unit), 2) + " " + unit, zero: "0"}
     if bottom < 0 and zero < len(lines) - 1:
         labels[len(lines) - 1] = digits(from_si(bottom, Kind.POWER, unit), 2)
-    drawn: list[Line] = [
-        ((labels.get(y, "").rjust(MARGIN - 1) + " ", "aside"), (line, "")) for y, line in enumerate(lines)
-    ]
+    drawn: list[Line] = [((labels.get(y, "").rjust(MARGIN - 1) + " ", ""), (line, "")) for y, line in enumerate(lines)]
     first, last = (digits(from_si(s, Kind.ROTATION, "rpm"), 3) for s in speeds)
     last += " rpm"
-    drawn.append(((" " * MARGIN + first + last.rjust(max(1, columns - len(first))), "aside"),))
+    drawn.append(((" " * MARGIN + first + last.rjust(max(1, columns - len(first))), ""),))
     key = "whole: shaft power, broken: indicated" + (", x: measured" if measured else "")
-    drawn.append(((" " * MARGIN + key, "aside"),))
+    drawn.append(((" " * MARGIN + key, ""),))
     return drawn

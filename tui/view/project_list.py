@@ -10,8 +10,9 @@ from tui.state.knowledge import known_of
 from tui.state.prototype import BAD, Prototype
 from tui.text.figures import best_measured, figure_text, value_text
 from tui.text.labels import told_problem
-from tui.text.verdicts import NOTHING_TESTED, as_drawn, first_test_text, verdict_text
+from tui.text.verdicts import NOTHING_TESTED, as_drawn, verdict_text
 from tui.view.first_screen import name_lines, name_width
+from tui.view.first_test import first_test_of
 from tui.view.lines import Line, cut, fitted, wrapped
 from tui.view.title import layout_label
 
@@ -27,7 +28,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     wide = name_width(width)
     name = (f" {fitted(project.name, wide - 1)} ", "here" if here else "strong")
     if not prototype.usable:
-        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), "aside"),)]
+        return [(marker, sign, name, ("cannot be read", "flag")), ((cut(f"   {prototype.trouble}", width), ""),)]
     mark = project.latest
     first: Line = (
         marker,
@@ -42,9 +43,9 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     measured_text = f"measured {value_text(measured.measured)}" if measured else ""
     free = max(1, width - 3 - 16 - 17)
     second: Line = (
-        (f"   {fitted(power, free)} ", "aside"),
+        (f"   {fitted(power, free)} ", ""),
         (fitted(measured_text, 16) + " ", ""),
-        (fitted(last, 12), "aside"),
+        (fitted(last, 12), ""),
     )
     return [first, second]
 
@@ -92,7 +93,7 @@ def _test_text(prototype: Prototype) -> str:
     prediction, number = prototype.outlook.prediction, prototype.project.latest.number
     if prediction is None or prediction.verdict is Verdict.NO_PREDICTION or seen_running(prototype.project, number):
         return ""
-    test = first_test_text(prediction, measured=bool(prototype.project.readings_of(number)))
+    test = first_test_of(prototype, number)
     comma = "," if test.startswith(NOTHING_TESTED) else ";"
     return f"{verdict_text(prediction)}{f'{comma} {test}' if test else ''}."
 
@@ -119,8 +120,8 @@ def chosen_lines(prototype: Prototype, width: int) -> list[Line]:
     if test:
         lines += wrapped(test, width)
     if prototype.project.about:
-        lines += wrapped(prototype.project.about, width, role="aside")
+        lines += wrapped(prototype.project.about, width)
     stage = stage_of(prototype.project)
     if stage.best and stage.latest and stage.best is not stage.latest:
-        lines.append(((f"Best so far: {stage.best_text}.", "aside"),))
+        lines.append(((f"Best so far: {stage.best_text}.", ""),))
     return lines[:4]

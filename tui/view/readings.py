@@ -94,8 +94,10 @@ def _columns(width: int) -> tuple[int, int, int, int, int]:
     spare = max(0, width - 47)
     day = 6 + (5 if spare >= 5 else 0)
     spare -= day - 6
+    measured = 12 + min(5, spare)
+    spare -= measured - 12
     kind = 7 + min(17, max(0, spare - 3)) if spare > 3 else 7
-    return day, kind, 12, 9, min(12, 6 + max(0, spare - (kind - 7)))
+    return day, kind, measured, 9, min(12, 6 + max(0, spare - (kind - 7)))
 
 
 def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool, flagged: bool, waiting: bool) -> Line:
@@ -144,10 +146,16 @@ def row_line(reading_row: ReadingRow, gap: Gap | None, width: int, *, here: bool
     blank = "..." if waiting else NONE
     return (
         *start,
-        (fitted(spread_text(result, unit), measured), "strong"),
+        (fitted(_fitting(result, unit, measured), measured), "strong"),
         ((number_text(fresh.predicted, unit) if fresh else blank).rjust(predicted), ""),
         ((number_text(fresh.gap, unit) if fresh else blank).rjust(wide), "strong" if fresh else ""),
     )
+
+
+def _fitting(result: Measured, unit: str, width: int) -> str:
+    """Return a measured value with its spread where that fits; the unit goes before the spread, which stands below."""
+    text = spread_text(result, unit)
+    return text if len(text) < width else f"{text.partition(' +-')[0]} {unit}"
 
 
 def agrees(gap: Gap, result: Measured) -> bool:
@@ -298,23 +306,23 @@ def below_lines(
         if result.value > 0 and gap.predicted.value is not None and gap.predicted.value <= 0:
             lines += wrapped("It ran: the model is wrong here, or a temperature is.", width, role="flag")
     elif result is None and gap is not None and gap.quantity in MEASURED_WITH_GAP:
-        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width, role="aside")
+        parts = wrapped(early_text(gap), width, role="strong", rest="  "), wrapped(gap.note, width)
         lines += [line for part in (parts[::-1] if gap.quantity in SPUN else parts) for line in part]
     elif result is None and (evidence := evidence_text(reading, _build_of(project, reading_row))):
         lines += wrapped(evidence, width, role="strong")
     elif result is None and (purpose := good_for_text(reading)):
-        lines += wrapped(purpose, width, role="aside")
+        lines += wrapped(purpose, width)
     elif result is not None and reading_row.mark != looked_at:
         number = "its mark" if reading_row.mark is None else f"Mk {reading_row.mark}"
         lines += wrapped(f"Its gap is shown while {number} is looked at (m).", width, role="aside")
     elif result is None and (wanted := wanted_text(reading)):
-        lines += wrapped(wanted, width, role="aside")
+        lines += wrapped(wanted, width)
     used = () if result is None else from_mark(reading_row, project)
     when = ", ".join(part for part in (conditions_text(reading), *used) if part)
     if when:
-        lines += wrapped(f"At: {when}.", width, role="aside")
+        lines += wrapped(f"At: {when}.", width)
     note = reading.texts.get("note", "")
-    return [*lines, *wrapped(f"Remark: {note}", width, role="aside")] if note else lines
+    return [*lines, *wrapped(f"Remark: {note}", width)] if note else lines
 
 
 def _build_of(project: Project, reading_row: ReadingRow) -> Build:

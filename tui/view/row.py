@@ -17,7 +17,8 @@ from tui.view.lines import Line, beside, cut, fitted, wrapped
 from tui.view.plot import MARGIN, curve_lines
 
 if TYPE_CHECKING:
-    from model.changes.result import Range, Row, Step
+    from model.changes.result import Row, Step
+    from model.quantities.ranges import Range
 
 POWER, SPEED, CHANCE = 20, 9, 15
 """Cells of the columns."""
@@ -33,7 +34,7 @@ def row_lines(
 ) -> list[Line]:
     """Return title, sentence, table and curve, as far as they fit into so many lines."""
     row = asked.answer if asked.of == asked.wanted else None
-    done = f" {percent_text(asked.share)}" if asked.share else ""
+    done = f" {percent_text(asked.share)}"
     age = f"computing{done}" if asked.pending else "" if asked.failure else "up to date"
     lines: list[Line] = [beside(((cut(title, width - 16), "name"),), ((age, "aside"),), width)]
     if asked.failure:
@@ -44,7 +45,7 @@ def row_lines(
     if row.reason:
         return [*lines, *wrapped(row.reason, width, rest="  ")]
     said = wrapped(row.sentence, width, role="strong", rest="  ") if row.sentence else []
-    foot = wrapped(STANDS_ON[row.learned], width, role="aside")
+    foot = wrapped(STANDS_ON[row.learned], width)
     table = table_lines(row, at=at, width=width)
     left = height - len(lines) - len(said) - len(foot) - len(table)
     curve = curve_of(row, width=min(width, 70), height=min(9, left - 1), plain=plain)
@@ -58,7 +59,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     power = POWER if wide else 10
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
-    titles = f"   {'value'.ljust(first)}{f'power {unit}'.ljust(power)}{'speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
+    titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
     lines: list[Line] = [((cut(f"{titles}in its way", width), "aside"),)]
     for index, step in enumerate(row.steps):
         here = index == at
@@ -113,8 +114,8 @@ def curve_of(row: Row, *, width: int, height: int, plain: bool) -> list[Line]:
     lines = curve_lines(points, dots=present, top=top, width=width, height=height, plain=plain)
     label = f"{digits(from_si(top, Kind.POWER, unit), 2)} {unit}"
     drawn: list[Line] = [
-        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", "aside"), (line, ""))
+        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", ""), (line, ""))
         for y, line in enumerate(lines)
     ]
     below = ends[0] + ends[-1].rjust(max(1, width - MARGIN - len(ends[0])))
-    return [*drawn, ((" " * MARGIN + below, "aside"),)]
+    return [*drawn, ((" " * MARGIN + below, ""),)]

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
+from model.changes.result import Outcome
 from model.prediction.result import Figure, Prediction
 from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text
@@ -13,6 +17,7 @@ from tui.text.figures import MAIN, NONE, interval_text, value_text
 from tui.text.verdicts import verdict_text
 from tui.view.knowledge import chance_of
 from tui.view.lines import Line, beside, cut, wrapped
+from tui.view.next import TELLING
 from tui.view.row import range_text
 
 MOST = 3
@@ -40,21 +45,51 @@ def scratch_head(session: Session, width: int) -> list[Line]:
 
 
 def scratch_lines(session: Session, prediction: Prediction, width: int) -> list[Line]:
-    """Return the prediction of a scratch copy, each figure with its mark's below it."""
+    """Return what a scratch copy will do, each figure with its mark's below it, and from what both are known.
+
+    Both are of the engines that the mark could be, as soon as the copy was tried on them; until then as drawn.
+    """
+    number, mark = session.number, f"Mk {session.number}"
     own = session.prototype.own
-    drawn = own.prediction if own and own.mark == session.number else None
-    mark = f"Mk {session.number}"
-    lines: list[Line] = [((cut(verdict_text(prediction), width), "strong"),)]
-    if drawn is not None:
-        lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "aside"),))
+    drawn = own.prediction if own and own.mark == number else None
+    tried = tried_of(session)
+    lines: list[Line] = []
+    if tried is not None and tried.outcome.power is not None and tried.now.power is not None:
+        lines += wrapped(f"{f'From what {mark} has shown' if tried.learned else 'As drawn'}:", width, role="head")
+        lines.append(((cut(f"Runs {chance_text(tried.outcome.runs)}", width), "strong"),))
+        lines.append(((cut(f"  {mark} {chance_text(tried.now.runs)}", width), "aside"),))
+        pair: tuple[Mapping[str, Figure], Mapping[str, Figure]] = (
+            outcome_figures(tried.outcome, prediction), outcome_figures(tried.now, prediction),
+        )  # fmt: skip
+    else:
+        lines.append(((cut(verdict_text(prediction), width), "strong"),))
+        if drawn is not None:
+            lines.append(((cut(f"  {mark} {chance_of(drawn)}", width), "aside"),))
+        lines += wrapped("As drawn:", width, role="head")
+        pair = (prediction.figures, drawn.figures if drawn else {})
     lines += gain_lines(session, width)
     for key in MAIN:
-        figure, other = prediction.figures.get(key), drawn.figures.get(key) if drawn else None
+        figure, other = pair[0].get(key), pair[1].get(key)
         if figure is not None and (figure.value is not None or other is not None):
             lines += _both(figure, other, mark, width)
     if drawn is None:
         lines += wrapped(f"{mark} is being worked out.", width, role="aside")
     return lines
+
+
+def outcome_figures(outcome: Outcome, drawn: Prediction) -> dict[str, Figure]:
+    """Return what engines do as the figures that a prediction calls by the same names."""
+    found = dict(zip(MAIN, (outcome.power, outcome.best_speed, outcome.free_speed), strict=True))
+    return {
+        key: replace(
+            drawn.figures[key],
+            value=None if each is None else each.middle,
+            low=None if each is None else each.low,
+            high=None if each is None else each.high,
+        )
+        for key, each in found.items()
+        if key in drawn.figures
+    }
 
 
 def gain_lines(session: Session, width: int) -> list[Line]:
@@ -67,13 +102,13 @@ def gain_lines(session: Session, width: int) -> list[Line]:
         return wrapped(f"! {' '.join(tried.outcome.in_the_way)}", width, role="flag", rest="  ")
     if effect is None or not session.scratch or not session.scratch.texts:
         return []
-    helps = f"helps {chance_text(effect.helps)}"
+    helps = f", helps {chance_text(effect.helps)}" if effect.helps < TELLING else ""
     if not tried.running:
-        return wrapped(f"On the same engines: runs {100 * effect.runs:+.0f} in 100, {helps}", width, rest="  ")
+        return wrapped(f"On the same engines: runs {100 * effect.runs:+.0f} in 100{helps}", width, rest="  ")
     unit = unit_for(Kind.POWER, "W", effect.power.middle, effect.power.high)
     gain = range_text(effect.power, Kind.POWER, unit).split(" (")
     sign = "+" if effect.power.middle > 0 else ""
-    text = f"Gain, on the same engines: {sign}{gain[0]} {unit}{' (' + gain[1] if len(gain) > 1 else ''}, {helps}"
+    text = f"Gain, on the same engines: {sign}{gain[0]} {unit}{' (' + gain[1] if len(gain) > 1 else ''}{helps}"
     return wrapped(text, width, role="strong", rest="  ")
 
 

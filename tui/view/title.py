@@ -57,9 +57,10 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
     narrow = narrow or (width < ROOM and not ALL_PANES[number].turned)
-    for index, pane in enumerate(ALL_PANES):
-        if not (pane.turned or index == number or width >= ROOM):
-            continue
+    named = [(index, pane) for index, pane in enumerate(ALL_PANES) if pane.turned or index == number or width >= ROOM]
+    if width < NARROW:
+        named.sort(key=lambda each: each[0] != number or each[1].turned)  # so that the one shown is not cut
+    for index, pane in named:
         sign = "!" if pane.key in flagged else ""
         title = pane.title.split(" ")[0] if narrow and pane.key == "heat" else pane.title
         here = index == number

@@ -71,7 +71,7 @@ def _of_prediction(prediction: Prediction, width: int) -> list[Line]:
     if prediction.untried:
         lines.append((("Formulas beyond what their sources tried", "head"),))
         for note in prediction.untried:
-            lines += wrapped(note, width, role="aside", first="  ", rest="    ")
+            lines += wrapped(note, width, first="  ", rest="    ")
         lines.append(())
     return lines
 
@@ -86,5 +86,5 @@ def _why(why: Why, width: int) -> list[Line]:
     if why.source:
         lines += wrapped(f"Source: {why.source}", width, role="aside", first="  ", rest="    ")
     if why.note:
-        lines += wrapped(why.note, width, role="aside", first="  ", rest="    ")
+        lines += wrapped(why.note, width, first="  ", rest="    ")
     return lines

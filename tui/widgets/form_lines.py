@@ -65,7 +65,7 @@ def _line(row: FormRow, width: int, label_width: int, *, here: bool) -> Line:
     sign = " ! " if row.problem or row.doubt else "(!)" if row.sharp else "   "
     return (
         (">" if here else " ", "here"),
-        (sign, "flag"),
+        (sign, "flag" if row.problem else "warn"),
         (fitted(_label(row.field.label), label_width) + " ", "here" if here else ""),
         (cut(text, max(1, width - MARKER - label_width - 1)), role),
     )

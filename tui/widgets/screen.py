@@ -16,6 +16,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from tui.view.keys import Hints, Keys
+from tui.view.layout import LEAST_HEIGHT, LEAST_WIDTH
 from tui.view.lines import Line, cut
 from tui.widgets.lines_view import LinesView
 
@@ -23,7 +24,6 @@ R = TypeVar("R")
 
 HELP = ("?", "keys")
 """The key that shows all others."""
-LEAST_WIDTH, LEAST_HEIGHT = 60, 20
 
 
 class QuietScreen(Screen[R], Generic[R]):
@@ -125,7 +125,7 @@ def hint_line(hints: Hints, width: int) -> Line:
             break
     line: list[tuple[str, str]] = []
     for key, meaning in shown_hints:
-        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "aside")]
+        line += [(" " * gap if line else " ", ""), (key, "key"), (" " + meaning, "")]
     return tuple(line)
 
 
