@@ -18,7 +18,7 @@ from model.physics.values import FloatArray
 from model.record import Project
 from model.running.operate import operate
 from model.running.samples import central
-from model.running.shaft import friction, torque_over_turn
+from model.running.watts import torque_over_turn
 
 ANGLES = 72
 """Angles of the turn: five degrees, the step by which it is turned by hand."""
@@ -53,16 +53,17 @@ def solved_turn(model_inputs: ModelInputs, speed: float) -> SolvedTurn:
     """Solve a turn at the middle values of everything, at a speed [rad/s]."""
     inputs = central(model_inputs.words, model_inputs.values)
     now = operate(inputs, np.array([[speed]]), angles=ANGLES, refined=False)
-    room = inputs.column("room_pressure")
-    torque = torque_over_turn(inputs, now.geometry, pressure=now.pressure, room=room, drive_work=now.flow)
-    left = torque[0, 0] - friction(inputs, now.speed)[0, 0]
+    torque = torque_over_turn(now)[0, 0]
     rows = (
-        _at_degrees(now.pressure[0, 0] - room[0, 0]),
+        _at_degrees(now.pressure[0, 0] - inputs["room_pressure"][0]),
         _at_degrees(now.state.temperature_hot[0]),
         _at_degrees(now.state.temperature_cold[0]),
-        _at_degrees(left, shift=0.5),  # of a step, not of its beginning
+        _at_degrees(torque, shift=0.5),  # of a step, not of its beginning
     )
-    moments = tuple(Moment(*row) for row in zip(*(row.tolist() for row in rows), strict=True))
+    moments = tuple(
+        Moment(pressure=pressure, hot=hot, cold=cold, torque=of_air, driven=bool(of_air > torque.mean()))
+        for pressure, hot, cold, of_air in zip(*(row.tolist() for row in rows), strict=True)
+    )
     return SolvedTurn(speed=speed, moments=moments, settled=bool(now.converged.all()))
 
 

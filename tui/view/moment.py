@@ -47,7 +47,7 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
         lines += [_row("Hot air", _amount(moment.hot, Kind.TEMPERATURE, "C"), width, "hot")]
         lines += [_row("Cold air", _amount(moment.cold, Kind.TEMPERATURE, "C"), width, "cold")]
         largest = max(abs(each.torque) for each in turn.moments)
-        lines += [_row("Torque left", _amount(moment.torque, Kind.TORQUE, "mN m", largest), width)]
+        lines += [_row("Air's torque", _amount(moment.torque, Kind.TORQUE, "mN m", largest), width)]
     if not plan.hidden and min(*plan.volume_hot, *plan.volume_cold) > 0:
         lines += [_row("Hot space", _amount(plan.volume_hot[degree], Kind.VOLUME, "ml"), width)]
         lines += [_row("Cold space", _amount(plan.volume_cold[degree], Kind.VOLUME, "ml"), width)]
