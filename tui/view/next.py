@@ -6,13 +6,12 @@ cannot be told apart carry one number.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.seen_running import Standing, standing_of
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text, hours_text, percent_text
+from model.quantities.phrases import chance_text, hours_text, percent_text, rpm_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
@@ -151,7 +150,7 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
     unit = unit_for(Kind.POWER, "W", largest)
     verdict = VERDICTS.get(breakdown.verdict, "")
-    there = f" at {breakdown.speed * 30 / math.pi:.0f} rpm" if breakdown.speed else ""
+    there = f" at {rpm_text(breakdown.speed)}" if breakdown.speed else ""
     free = measured is not None and measured.high == 0
     read = "running free" if free else f"{_power(measured, unit)} {unit} measured"
     begin = f"Ideal turn {_power(ideal, unit)} {unit}, {read}{there}"
