@@ -9,7 +9,8 @@ import pytest
 
 from tests.tui.stage import Play, play
 from tui.screens.project import ProjectScreen
-from tui.view.layout import PANE, PANEL, PICTURE, READABLE, Box, Room, layout_of
+from tui.view.layout import Box, Room, layout_of
+from tui.view.lines import text_of
 
 SIZES = ((60, 20), (80, 24), (100, 30), (120, 40), (160, 50), (200, 60))
 EVERY = [(size, room) for size in SIZES for room in Room]
@@ -38,12 +39,12 @@ def test_no_part_overlaps_another_or_leaves_the_screen(size: tuple[int, int], ro
 def test_no_column_is_under_its_least_width_or_wider_than_can_be_read(size: tuple[int, int], room: Room) -> None:
     layout = layout_of(*size, room)
     if layout.panel is not None:
-        assert PANEL[0] <= layout.panel.width <= PANEL[1]
-        assert layout.pane.width >= PANE[0]
-        assert layout.pane.width <= (PANE[1] if room is Room.BESIDE else READABLE)
+        assert 32 <= layout.panel.width <= 44
+        assert layout.pane.width >= 47
+        assert layout.pane.width <= (72 if room is Room.BESIDE else 100)
     if layout.picture is not None:
-        assert layout.picture.width >= PICTURE[0]
-        assert layout.picture.height >= PICTURE[1]
+        assert layout.picture.width >= 38
+        assert layout.picture.height >= 10
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -111,22 +112,21 @@ def test_the_engine_beside_the_form_shows_the_field_under_the_cursor(notebook: P
         await acts.press("down", "enter", "down", "down")
         screen = acts.app.screen
         assert isinstance(screen, ProjectScreen)
-        assert "9.53 mm" in pointed_at(screen)
+        assert "9.53 mm" in written_on(screen)
         rows, draw = [], screen.picture.refresh
         screen.picture.refresh = lambda *regions, **named: (rows.extend(regions), draw(*regions, **named))[1]  # type: ignore[method-assign]
         screen.draw()
         assert rows == []
         await acts.press("down")
-        assert "4 mm" in pointed_at(screen)
+        assert "4 mm" in written_on(screen)
         assert 0 < len(rows) <= screen.picture.size.height
 
     play(notebook, go, size=(120, 40))
 
 
-def pointed_at(screen: ProjectScreen) -> str:
-    """Return the words that the picture marks."""
-    marked = [text for line in screen.picture.lines for text, role in line if role == "on"]
-    return " ".join("".join(marked).split())
+def written_on(screen: ProjectScreen) -> str:
+    """Return the words of the picture."""
+    return "\n".join(text_of(line) for line in screen.picture.lines)
 
 
 def test_beside_results_stands_the_curve(notebook: Path) -> None:
