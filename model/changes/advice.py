@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from model.changes.catalogue import CATALOGUE, PARTNERS, PRESSURE
-from model.changes.compare import chance_to_help, effect_of, outcome_of, runs_now, sure_gain, trial_of
+from model.changes.compare import chance_to_help, effect_of, outcome_of, paired_run_of, runs_now, sure_gain
 from model.changes.edits import RELEASED, Edited, texts_of
 from model.changes.engines import FIRST
+from model.changes.paired import Outcomes, PairedRun
 from model.changes.present import Change, Edit, Present
 from model.changes.result import Advice, NotPossible, Option, Outcome
 from model.changes.telling import told_apart
-from model.changes.trial import Trial, Tried
 from model.checkpoint import Progress, silent
 from model.checks.cautions import DEFER, all_cautions
 from model.fields import Parsed
@@ -84,7 +84,7 @@ class Solved:
     """A candidate on the engines."""
 
     candidate: Candidate
-    then: Tried
+    then: Outcomes
     gain: FloatArray
     """Of each engine: power [W], or torque to spare [N m] of an engine that does not run."""
     chance: float
@@ -102,13 +102,7 @@ class Solved:
         return chance_to_help(self.gain)
 
 
-def advice(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Advice:
-    """Return what to change next on a mark; parameters as for `advice_stepwise`, whose result is the last one."""
-    *_, whole = advice_stepwise(project, mark, seed=seed, progress=progress)
-    return whole
-
-
-def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Iterator[Advice]:
+def advice(project: Project, mark: int, *, seed: int = 1, progress: Progress = silent) -> Iterator[Advice]:
     """Yield what to change next: a first list from a few engines, then the whole, with pairs.
 
     Parameters
@@ -120,29 +114,29 @@ def advice_stepwise(project: Project, mark: int, *, seed: int = 1, progress: Pro
     progress : callable
         Told the share that is done, 0 to 1.
     """
-    trial = trial_of(project, mark, seed=seed, progress=lambda share: progress(0.3 * share))
-    if isinstance(trial, str):
-        yield Advice(mark=mark, now=Outcome(solved=False), reason=trial)
+    paired = paired_run_of(project, mark, seed=seed, progress=lambda share: progress(0.3 * share))
+    if isinstance(paired, str):
+        yield Advice(mark=mark, now=Outcome(solved=False), reason=paired)
         return
-    candidates, not_possible = possible(trial, project.marks[mark].build)
-    few = trial.first(FIRST)
+    candidates, not_possible = possible(paired, project.marks[mark].build)
+    few = paired.first(FIRST)
     firsts, melted = cold_enough(few, solve(few, candidates, progress=lambda share: progress(0.3 + 0.2 * share)))
     not_possible = (*not_possible, *melted)
     yield _told(few, firsts, not_possible, whole=False)
     hopeful = [each.candidate for each in firsts if each.helps >= HOPELESS]
-    solved = solve(trial, hopeful, progress=lambda share: progress(0.5 + 0.25 * share))
-    best = ranked(solved, running=runs_now(trial.now()))[:FARTHER]
-    more = farther(trial, project.marks[mark].build, [each.candidate for each in best if each.helps >= HELPS])
-    solved = _surer(solved, cold_enough(trial, solve(trial, more))[0])
-    pairs = solve(trial, _pairs(trial, solved, candidates), progress=lambda share: progress(0.75 + 0.2 * share))
+    solved = solve(paired, hopeful, progress=lambda share: progress(0.5 + 0.25 * share))
+    best = ranked(solved, running=runs_now(paired.now()))[:FARTHER]
+    more = farther(paired, project.marks[mark].build, [each.candidate for each in best if each.helps >= HELPS])
+    solved = _surer(solved, cold_enough(paired, solve(paired, more))[0])
+    pairs = solve(paired, _pairs(paired, solved, candidates), progress=lambda share: progress(0.75 + 0.2 * share))
     ones = {each.candidate.key: each for each in (*firsts, *solved)}
     together = [replace(pair, only_together=True) for pair in pairs if _only_together(pair, ones)]
     hopeless = [each for each in firsts if each.helps < HOPELESS]
-    yield _told(trial, [*solved, *together], not_possible, whole=True, hopeless=(few, hopeless))
+    yield _told(paired, [*solved, *together], not_possible, whole=True, hopeless=(few, hopeless))
 
 
 def possible(
-    trial: Trial, texts: Mapping[str, str], *, under: Mapping[str, Parsed | None] | None = None
+    paired: PairedRun, texts: Mapping[str, str], *, under: Mapping[str, Parsed | None] | None = None
 ) -> tuple[list[Candidate], tuple[NotPossible, ...]]:
     """Return the changes that this build can have, and those that it cannot have, with the reason.
 
@@ -150,7 +144,7 @@ def possible(
     """
     under = under or {}
     fixed = {*under, *(name for each in under for name in RELEASED.get(each, ()))}
-    present = Present(build=trial.engines.build, inputs=trial.engines.inputs, texts=texts)
+    present = Present(build=paired.engines.build, inputs=paired.engines.inputs, texts=texts)
     found, refused = [], [NotPossible(key=PRESSURE[0], words=PRESSURE[1], why=PRESSURE[2])]
     for change in CATALOGUE:
         made = change.make(present)
@@ -160,7 +154,7 @@ def possible(
             continue
         if fixed & set(made.fields):
             continue
-        edited = trial.edited({**under, **made.fields}, made.factors)
+        edited = paired.edited({**under, **made.fields}, made.factors)
         if edited.can_be:
             found.append(Candidate(parts=(change,), edit=made, edited=edited))
         else:
@@ -169,14 +163,14 @@ def possible(
     return found, tuple(refused)
 
 
-def farther(trial: Trial, texts: Mapping[str, str], first: Sequence[Candidate]) -> list[Candidate]:
+def farther(paired: PairedRun, texts: Mapping[str, str], first: Sequence[Candidate]) -> list[Candidate]:
     """Return changes taken farther than their first step, where they can be."""
-    present = Present(build=trial.engines.build, inputs=trial.engines.inputs, texts=texts)
+    present = Present(build=paired.engines.build, inputs=paired.engines.inputs, texts=texts)
     found = []
     for each in first:
         for make in each.parts[0].farther:
             made = make(present)
-            if isinstance(made, Edit) and (edited := trial.edited(made.fields, made.factors)).can_be:
+            if isinstance(made, Edit) and (edited := paired.edited(made.fields, made.factors)).can_be:
                 found.append(Candidate(parts=each.parts, edit=made, edited=edited))
     return found
 
@@ -190,11 +184,11 @@ def _surer(solved: Sequence[Solved], more: Sequence[Solved]) -> list[Solved]:
     return list(best.values())
 
 
-def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress = silent) -> list[Solved]:
+def solve(paired: PairedRun, candidates: Sequence[Candidate], *, progress: Progress = silent) -> list[Solved]:
     """Solve candidates on the engines; one that cannot be solved is left out."""
-    now = trial.now()
+    now = paired.now()
     running = runs_now(now)
-    tried = trial.of([each.edited for each in candidates], progress=progress)
+    tried = paired.of([each.edited for each in candidates], progress=progress)
     return [
         Solved(
             candidate=candidate,
@@ -207,9 +201,9 @@ def solve(trial: Trial, candidates: Sequence[Candidate], *, progress: Progress =
     ]
 
 
-def cold_enough(trial: Trial, solved: Sequence[Solved]) -> tuple[list[Solved], list[NotPossible]]:
+def cold_enough(paired: PairedRun, solved: Sequence[Solved]) -> tuple[list[Solved], list[NotPossible]]:
     """Return the changes whose heat every part stands, and those that a part does not stand, with the reason."""
-    before = float(np.median(trial.now().hot))
+    before = float(np.median(paired.now().hot))
     kept, refused = [], []
     for each in solved:
         words, after = each.candidate.edited.inputs.words, float(np.median(each.then.hot))
@@ -227,28 +221,28 @@ def cold_enough(trial: Trial, solved: Sequence[Solved]) -> tuple[list[Solved], l
 
 
 def both(
-    trial: Trial, one: Candidate, other: Candidate, *, under: Mapping[str, Parsed | None] | None = None
+    paired: PairedRun, one: Candidate, other: Candidate, *, under: Mapping[str, Parsed | None] | None = None
 ) -> Candidate | None:
     """Return two changes made together; None where they are about the same field, or cannot be."""
     touched = [set(each.edit.fields) | set(each.edit.factors) for each in (one, other)]
     if touched[0] & touched[1]:
         return None
     edit = one.edit.with_(other.edit)
-    edited = trial.edited({**(under or {}), **edit.fields}, edit.factors)
+    edited = paired.edited({**(under or {}), **edit.fields}, edit.factors)
     return Candidate(parts=(*one.parts, *other.parts), edit=edit, edited=edited) if edited.can_be else None
 
 
-def _pairs(trial: Trial, solved: Sequence[Solved], candidates: Sequence[Candidate]) -> list[Candidate]:
+def _pairs(paired: PairedRun, solved: Sequence[Solved], candidates: Sequence[Candidate]) -> list[Candidate]:
     """Return the pairs that are worth a try: known partners, and those that help most."""
     by_key = {each.key: each for each in candidates}
     best = [each.candidate for each in sorted(solved, key=lambda each: -each.sure)[:FOR_PAIRS]]
     wanted = [(by_key[a], by_key[b]) for a, b in PARTNERS if a in by_key and b in by_key]
-    if not runs_now(trial.now()):
+    if not runs_now(paired.now()):
         wanted += [(one, other) for n, one in enumerate(best) for other in best[n + 1 :]]
     made: dict[frozenset[str], Candidate] = {}
     for one, other in wanted:
         keys = frozenset((one.key, other.key))
-        if keys not in made and (pair := both(trial, one, other)) is not None:
+        if keys not in made and (pair := both(paired, one, other)) is not None:
             made[keys] = pair
     return list(made.values())
 
@@ -283,14 +277,14 @@ def grouped(order: Sequence[Solved]) -> list[list[Solved]]:
 
 
 def _told(
-    trial: Trial,
+    paired: PairedRun,
     solved: Sequence[Solved],
     not_possible: tuple[NotPossible, ...],
     *,
     whole: bool,
-    hopeless: tuple[Trial, Sequence[Solved]] | None = None,
+    hopeless: tuple[PairedRun, Sequence[Solved]] | None = None,
 ) -> Advice:
-    now = trial.now()
+    now = paired.now()
     running = runs_now(now)
     scale = float(np.median(now.power)) if running else float(np.abs(np.median(now.spare)))
     order = ranked(solved, running=running)
@@ -298,26 +292,26 @@ def _told(
     telling = [each for each in good if not _is_nil(each, scale, running=running)]
     good = telling if running or telling else good
     groups = grouped(good)
-    least = trial.least_difference() if whole else None
+    least = paired.least_difference() if whole else None
     options: list[Option] = []
     for number, group in enumerate(groups):
         for each in group:
-            options.append(option_of(trial, each, number, least if len(options) < TOLD else None))
-    others = [option_of(trial, each, len(groups), None) for each in order if each not in good]
+            options.append(option_of(paired, each, number, least if len(options) < TOLD else None))
+    others = [option_of(paired, each, len(groups), None) for each in order if each not in good]
     if hopeless is not None:
         others += [option_of(hopeless[0], each, len(groups), None) for each in ranked(hopeless[1], running=running)]
     made = Advice(
-        mark=trial.engines.mark,
+        mark=paired.engines.mark,
         now=outcome_of(now, None, least),
         options=tuple(options),
         others=tuple(others),
         not_possible=not_possible,
-        tells_apart=told_apart(trial, [each.gain for each in groups[0]]) if groups and len(groups[0]) > 1 else "",
-        engines=trial.engines.size,
-        learned=trial.engines.learned,
+        tells_apart=told_apart(paired, [each.gain for each in groups[0]]) if groups and len(groups[0]) > 1 else "",
+        engines=paired.engines.size,
+        learned=paired.engines.learned,
         running=running,
         whole=whole,
-        note=_note(trial),
+        note=_note(paired),
     )
     return replace(made, sentence=_sentence(made))
 
@@ -328,14 +322,14 @@ def _is_nil(each: Solved, scale: float, *, running: bool) -> bool:
     return not sure and each.chance < LEAST_CHANCE
 
 
-def _note(trial: Trial) -> str:
-    drawn = "" if trial.engines.learned else "Nothing was measured that counts: this stands on the drawing."
-    return " ".join(text for text in (drawn, trial.engines.note) if text)
+def _note(paired: PairedRun) -> str:
+    drawn = "" if paired.engines.learned else "Nothing was measured that counts: this stands on the drawing."
+    return " ".join(text for text in (drawn, paired.engines.note) if text)
 
 
-def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None) -> Option:
-    candidate, now = solved.candidate, trial.now()
-    own = None if least is None else trial.least_difference(candidate.edited)
+def option_of(paired: PairedRun, solved: Solved, group: int, least: FloatArray | None) -> Option:
+    candidate, now = solved.candidate, paired.now()
+    own = None if least is None else paired.least_difference(candidate.edited)
     effect = effect_of(
         now, solved.then, running=runs_now(now), least=None if least is None or own is None else (least, own)
     )
@@ -346,7 +340,7 @@ def option_of(trial: Trial, solved: Solved, group: int, least: FloatArray | None
         short=candidate.short,
         size=candidate.edit.size,
         parts=tuple(part.key for part in parts),
-        texts=texts_of(trial.engines.build, candidate.edited, candidate.edit.texts),
+        texts=texts_of(paired.engines.build, candidate.edited, candidate.edit.texts),
         hours=candidate.hours,
         needs="; ".join(part.needs for part in parts if part.needs),
         caution=_caution(parts),
@@ -379,4 +373,4 @@ def _sentence(made: Advice) -> str:
     return f"{best.words[:1].upper()}{best.words[1:]}: {brings}."
 
 
-__all__ = ["Candidate", "advice", "advice_stepwise", "both", "farther", "grouped", "option_of", "possible", "solve"]
+__all__ = ["Candidate", "advice", "both", "farther", "grouped", "option_of", "possible", "solve"]

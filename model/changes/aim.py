@@ -10,10 +10,10 @@ import numpy as np
 
 from model.changes.advice import Candidate, both, option_of, possible, solve
 from model.changes.catalogue import PARTNERS
-from model.changes.compare import trial_of
+from model.changes.compare import paired_run_of
 from model.changes.edits import Edited
+from model.changes.paired import PairedRun
 from model.changes.result import Aim, Option
-from model.changes.trial import Trial
 from model.checkpoint import Progress, silent
 from model.errors import NotUnderstood
 from model.fields import Parsed
@@ -108,17 +108,17 @@ def aim(project: Project, mark: int, text: str, *, seed: int = 1, progress: Prog
         The text is not understood.
     """
     goal = goal_of(text)
-    trial = trial_of(project, mark, seed=seed, progress=lambda share: progress(0.3 * share))
-    if isinstance(trial, str):
-        return Aim(mark=mark, goal=goal.text, reason=trial)
-    start = trial.edited(goal.edits)
+    paired = paired_run_of(project, mark, seed=seed, progress=lambda share: progress(0.3 * share))
+    if isinstance(paired, str):
+        return Aim(mark=mark, goal=goal.text, reason=paired)
+    start = paired.edited(goal.edits)
     if not start.can_be:
         return Aim(mark=mark, goal=goal.text, reason=" ".join(start.in_the_way))
-    found, _ = possible(trial, project.marks[mark].build, under=goal.edits)
-    doing, _ = _reached(trial, goal, start)
-    ones = _tried(trial, goal, found, lambda share: progress(0.3 + 0.3 * share))
-    pairs = _tried(trial, goal, _pairs(trial, found, ones, goal), lambda share: progress(0.6 + 0.4 * share))
-    return _told(trial, goal, float(doing.mean()), [*ones, *pairs])
+    found, _ = possible(paired, project.marks[mark].build, under=goal.edits)
+    doing, _ = _reached(paired, goal, start)
+    ones = _tried(paired, goal, found, lambda share: progress(0.3 + 0.3 * share))
+    pairs = _tried(paired, goal, _pairs(paired, found, ones, goal), lambda share: progress(0.6 + 0.4 * share))
+    return _told(paired, goal, float(doing.mean()), [*ones, *pairs])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -129,25 +129,25 @@ class _Way:
     """Middle of what is aimed at, SI."""
 
 
-def _reached(trial: Trial, goal: Goal, edited: Edited) -> tuple[FloatArray, FloatArray]:
+def _reached(paired: PairedRun, goal: Goal, edited: Edited) -> tuple[FloatArray, FloatArray]:
     """Return how likely each engine does it, and how far it comes, (engines,) each."""
-    (then,) = trial.of([edited])
+    (then,) = paired.of([edited])
     if then is None:
-        return np.zeros(trial.engines.size), np.zeros(trial.engines.size)
+        return np.zeros(paired.engines.size), np.zeros(paired.engines.size)
     if goal.what == "runs":
         return then.chance, then.chance
     if goal.what == "difference":
-        least = trial.least_difference(edited)
+        least = paired.least_difference(edited)
         return (least <= goal.at).astype(float), least
     values = np.nan_to_num(then.power if goal.what == "power" else then.free_speed)
     return (values >= goal.at).astype(float), values
 
 
-def _tried(trial: Trial, goal: Goal, candidates: Sequence[Candidate], progress: Progress) -> list[_Way]:
-    trial.of([each.edited for each in candidates], progress=progress)  # all of them together
+def _tried(paired: PairedRun, goal: Goal, candidates: Sequence[Candidate], progress: Progress) -> list[_Way]:
+    paired.of([each.edited for each in candidates], progress=progress)  # all of them together
     ways = []
     for each in candidates:
-        chance, values = _reached(trial, goal, each.edited)
+        chance, values = _reached(paired, goal, each.edited)
         ways.append(_Way(candidate=each, chance=float(chance.mean()), reached=float(np.median(values))))
     return ways
 
@@ -157,7 +157,7 @@ def _nearer(goal: Goal, way: _Way) -> tuple[float, float]:
     return way.chance, -way.reached if goal.what == "difference" else way.reached
 
 
-def _pairs(trial: Trial, found: Sequence[Candidate], ones: Sequence[_Way], goal: Goal) -> list[Candidate]:
+def _pairs(paired: PairedRun, found: Sequence[Candidate], ones: Sequence[_Way], goal: Goal) -> list[Candidate]:
     by_key = {each.key: each for each in found}
     best = [way.candidate for way in sorted(ones, key=lambda way: _nearer(goal, way), reverse=True)[:FOR_PAIRS]]
     wanted = [(one, other) for n, one in enumerate(best) for other in best[n + 1 :]]
@@ -165,24 +165,24 @@ def _pairs(trial: Trial, found: Sequence[Candidate], ones: Sequence[_Way], goal:
     made = {}
     for one, other in wanted:
         keys = frozenset((one.key, other.key))
-        pair = None if keys in made else both(trial, one, other, under=goal.edits)
+        pair = None if keys in made else both(paired, one, other, under=goal.edits)
         if pair is not None:
             made[keys] = pair
     return list(made.values())
 
 
-def _told(trial: Trial, goal: Goal, now: float, ways: Sequence[_Way]) -> Aim:
-    solved = {each.candidate.key: each for each in solve(trial, [way.candidate for way in ways])}
+def _told(paired: PairedRun, goal: Goal, now: float, ways: Sequence[_Way]) -> Aim:
+    solved = {each.candidate.key: each for each in solve(paired, [way.candidate for way in ways])}
     known = [way for way in ways if way.candidate.key in solved]
 
     def option(way: _Way) -> tuple[Option, float]:
-        return option_of(trial, solved[way.candidate.key], 0, None), way.chance
+        return option_of(paired, solved[way.candidate.key], 0, None), way.chance
 
     do_it = sorted((way for way in known if way.chance >= LIKELY), key=lambda way: (way.candidate.hours, -way.chance))
     enough = {way.candidate.key for way in do_it if len(way.candidate.parts) == 1}
     do_it = [way for way in do_it if way.candidate.key in enough or not enough & {p.key for p in way.candidate.parts}]
     nearest = max(known, key=lambda way: _nearer(goal, way), default=None)
-    made = Aim(mark=trial.engines.mark, goal=goal.text, now=now, ways=tuple(option(way) for way in do_it[:MOST]))
+    made = Aim(mark=paired.engines.mark, goal=goal.text, now=now, ways=tuple(option(way) for way in do_it[:MOST]))
     if not do_it and nearest is not None:
         short = None if goal.what == "runs" else abs(goal.at - nearest.reached)
         short = short if short is None or np.isfinite(short) else None

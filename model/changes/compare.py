@@ -8,8 +8,8 @@ import numpy as np
 
 from model.changes.edits import Edited, edits_between
 from model.changes.engines import few_engines
+from model.changes.paired import Outcomes, PairedRun
 from model.changes.result import Comparison, Effect, Outcome
-from model.changes.trial import Trial, Tried
 from model.checkpoint import Progress, silent
 from model.explain.cache import Cache
 from model.explain.outlook import outlook
@@ -22,7 +22,7 @@ from model.running.spread import interval
 MOSTLY = 0.5
 """Share of the engines that must run for their speeds to be told, and for power to rank."""
 TENTH = 0.1
-_TRIALS: Cache[Trial] = Cache(6)
+_RUNS: Cache[PairedRun] = Cache(6)
 
 
 def compare(
@@ -47,17 +47,17 @@ def compare(
     Comparison
         Outcomes and paired effects by the names of `builds`; with a reason instead where the mark lacks something.
     """
-    trial = trial_of(project, mark, seed=seed, progress=lambda share: progress(0.5 * share))
-    if isinstance(trial, str):
-        return Comparison(mark=mark, now=Outcome(solved=False), reason=trial)
-    own = trial.engines.build
-    edits = {name: trial.edited(edits_between(own, parse_build(texts).build)) for name, texts in builds.items()}
-    tried = trial.of(list(edits.values()), progress=lambda share: progress(0.5 + 0.5 * share))
-    now, least = trial.now(), trial.least_difference()
+    paired = paired_run_of(project, mark, seed=seed, progress=lambda share: progress(0.5 * share))
+    if isinstance(paired, str):
+        return Comparison(mark=mark, now=Outcome(solved=False), reason=paired)
+    own = paired.engines.build
+    edits = {name: paired.edited(edits_between(own, parse_build(texts).build)) for name, texts in builds.items()}
+    tried = paired.of(list(edits.values()), progress=lambda share: progress(0.5 + 0.5 * share))
+    now, least = paired.now(), paired.least_difference()
     running = runs_now(now)
     others, effects = {}, {}
     for (name, change), each in zip(edits.items(), tried, strict=True):
-        own_least = None if each is None else trial.least_difference(change)
+        own_least = None if each is None else paired.least_difference(change)
         others[name] = outcome_of(each, change, own_least)
         if each is not None and own_least is not None:
             effects[name] = effect_of(now, each, running=running, least=(least, own_least))
@@ -66,28 +66,28 @@ def compare(
         now=outcome_of(now, None, least),
         others=others,
         effects=effects,
-        engines=trial.engines.size,
-        learned=trial.engines.learned,
+        engines=paired.engines.size,
+        learned=paired.engines.learned,
         running=running,
     )
 
 
-def trial_of(
+def paired_run_of(
     project: Project, mark: int, *, without: frozenset[str] = frozenset(), seed: int = 1, progress: Progress = silent
-) -> Trial | str:
+) -> PairedRun | str:
     """Return the engines of a mark to try changes on, or why there are none, in a sentence."""
     engines = few_engines(project, mark, without=without, seed=seed, progress=progress)
     if engines is None:
         return outlook(project, mark=mark, samples=0).reason or "There is no prediction of this mark."
-    return _TRIALS.get(engines, lambda: Trial(engines))
+    return _RUNS.get(engines, lambda: PairedRun(engines))
 
 
-def runs_now(now: Tried) -> bool:
+def runs_now(now: Outcomes) -> bool:
     """Whether the engines run as they are, more likely than not."""
     return float(now.chance.mean()) >= MOSTLY
 
 
-def outcome_of(tried: Tried | None, change: Edited | None, least: FloatArray | None = None) -> Outcome:
+def outcome_of(tried: Outcomes | None, change: Edited | None, least: FloatArray | None = None) -> Outcome:
     """Return what engines do, in figures; `least`: the least differences with which they run."""
     in_the_way = () if change is None else change.in_the_way
     if tried is None:
@@ -106,7 +106,9 @@ def outcome_of(tried: Tried | None, change: Edited | None, least: FloatArray | N
     )
 
 
-def effect_of(now: Tried, then: Tried, *, running: bool, least: tuple[FloatArray, FloatArray] | None = None) -> Effect:
+def effect_of(
+    now: Outcomes, then: Outcomes, *, running: bool, least: tuple[FloatArray, FloatArray] | None = None
+) -> Effect:
     """Return what a change does, engine by engine; `least`: the least differences before and after."""
     both = now.runs & then.runs
     power, spare = then.power - now.power, then.spare - now.spare
@@ -158,4 +160,4 @@ def _of_running(values: FloatArray, runs: BoolArray) -> Range | None:
     return range_of(values[runs]) if runs.mean() >= MOSTLY else None
 
 
-__all__ = ["chance_to_help", "compare", "effect_of", "outcome_of", "range_of", "runs_now", "sure_gain", "trial_of"]
+__all__ = ["chance_to_help", "compare", "effect_of", "outcome_of", "paired_run_of", "range_of", "runs_now", "sure_gain"]

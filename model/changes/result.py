@@ -1,6 +1,6 @@
 """What changes do to an engine: plain data, SI, no numpy; made by the modules beside it.
 
-`compare.compare` -> `Comparison`; `sweep.sweep` -> `Row`; `advice.advice_stepwise` -> `Advice`, at once from a few
+`compare.compare` -> `Comparison`; `sweep.sweep` -> `Row`; `advice.advice` -> `Advice`, at once from a few
 engines and then the whole; `breakdown.breakdowns` -> a `Breakdown` for each brake or free-running reading;
 `aim.aim` -> `Aim`.
 """

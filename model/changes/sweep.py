@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from model.changes.compare import effect_of, outcome_of, range_of, runs_now, trial_of
+from model.changes.compare import effect_of, outcome_of, paired_run_of, range_of, runs_now
 from model.changes.edits import edits_between
 from model.changes.engines import FIRST
+from model.changes.paired import Outcomes, PairedRun
 from model.changes.result import Bound, Row, Step
-from model.changes.trial import Trial, Tried
 from model.changes.values import RowValue, read_values, row_values, unit_of
 from model.checkpoint import Progress, silent
 from model.errors import NotUnderstood
@@ -38,8 +38,8 @@ def sweep(
     build: Mapping[str, str] | None = None,
     seed: int = 1,
     progress: Progress = silent,
-) -> Row:
-    """Show an engine at seven to nine values of one field.
+) -> Iterator[Row]:
+    """Yield an engine at seven to nine values of one field: of a few engines, then of all of them.
 
     Parameters
     ----------
@@ -61,25 +61,10 @@ def sweep(
     NotUnderstood
         There is no such field, it takes no number, it has no meaning for this build, or a value cannot be read.
     """
-    *_, whole = sweep_stepwise(project, mark, field, values, build=build, seed=seed, progress=progress)
-    return whole
-
-
-def sweep_stepwise(
-    project: Project,
-    mark: int,
-    field: str,
-    values: Sequence[str] | None = None,
-    *,
-    build: Mapping[str, str] | None = None,
-    seed: int = 1,
-    progress: Progress = silent,
-) -> Iterator[Row]:
-    """Yield a row from a few engines, then from all of them; parameters as for `sweep`."""
     declared = _declared(QUESTIONS.get(field, field))
-    trial = trial_of(project, mark, seed=seed, progress=lambda share: progress(0.4 * share))
-    if isinstance(trial, str):
-        yield _empty(declared, mark, trial)
+    paired = paired_run_of(project, mark, seed=seed, progress=lambda share: progress(0.4 * share))
+    if isinstance(paired, str):
+        yield _empty(declared, mark, paired)
         return
     texts = dict(project.marks[mark].build if build is None else build)
     own = parse_build(texts).build
@@ -87,7 +72,7 @@ def sweep_stepwise(
         raise NotUnderstood(
             f"{declared.label}: has no meaning for this build.", hint="Ask for a field that its form shows."
         )
-    now = _now(trial, own, declared)
+    now = _now(paired, own, declared)
     typed = texts.get(declared.name, "")
     wanted = (
         row_values(declared, now, "" if is_unknown(typed) else typed)
@@ -99,9 +84,9 @@ def sweep_stepwise(
             declared, mark, f"{declared.label}: nothing usual to try. Ask for values: sweep FILE {field} VALUE."
         )
         return
-    few = trial.first(FIRST)
+    few = paired.first(FIRST)
     yield _row(few, own, declared, now, wanted, typed, lambda share: progress(0.4 + 0.2 * share))
-    yield _row(trial, own, declared, now, wanted, typed, lambda share: progress(0.6 + 0.4 * share))
+    yield _row(paired, own, declared, now, wanted, typed, lambda share: progress(0.6 + 0.4 * share))
 
 
 def _declared(name: str) -> Field:
@@ -120,19 +105,19 @@ def _empty(field: Field, mark: int, reason: str) -> Row:
     )  # fmt: skip
 
 
-def _now(trial: Trial, own: Build, field: Field) -> Uncertain | None:
+def _now(paired: PairedRun, own: Build, field: Field) -> Uncertain | None:
     typed = getattr(own, field.name)
-    return typed if isinstance(typed, Uncertain) else trial.engines.inputs.values.get(field.name)
+    return typed if isinstance(typed, Uncertain) else paired.engines.inputs.values.get(field.name)
 
 
 def _row(
-    trial: Trial, own: Build, field: Field, now: Uncertain | None, wanted: Sequence[RowValue], typed: str,
+    paired: PairedRun, own: Build, field: Field, now: Uncertain | None, wanted: Sequence[RowValue], typed: str,
     progress: Progress,
 ) -> Row:  # fmt: skip
-    scratch = edits_between(trial.engines.build, own)
-    base = trial.edited(scratch)
-    changes = [base if each.present else trial.edited({**scratch, field.name: each.value}) for each in wanted]
-    before, *tried = trial.of([base, *changes], progress=progress)
+    scratch = edits_between(paired.engines.build, own)
+    base = paired.edited(scratch)
+    changes = [base if each.present else paired.edited({**scratch, field.name: each.value}) for each in wanted]
+    before, *tried = paired.of([base, *changes], progress=progress)
     running = before is not None and runs_now(before)
     steps = []
     for each, change, then in zip(wanted, changes, tried, strict=True):
@@ -145,7 +130,7 @@ def _row(
     best = int(np.argmax(gains)) if np.isfinite(gains).any() else None
     bounds = _bounds(wanted, tried, best)
     row = Row(
-        mark=trial.engines.mark,
+        mark=paired.engines.mark,
         field=field.name,
         label=field.full_label,
         kind=field.kind or Kind.NUMBER,
@@ -155,14 +140,14 @@ def _row(
         steps=tuple(steps),
         best=best,
         bounds=bounds,
-        engines=trial.engines.size,
-        learned=trial.engines.learned,
+        engines=paired.engines.size,
+        learned=paired.engines.learned,
         running=running,
     )
     return _with_sentence(row, field)
 
 
-def _bounds(wanted: Sequence[RowValue], tried: Sequence[Tried | None], best: int | None) -> tuple[Bound, ...]:
+def _bounds(wanted: Sequence[RowValue], tried: Sequence[Outcomes | None], best: int | None) -> tuple[Bound, ...]:
     """Return within which values the engines run: from the best value down and up, where each ceases to."""
     there = [n for n, each in enumerate(tried) if each is not None]
     if best is None or len(there) < 2:
@@ -230,4 +215,4 @@ def _bound_text(bound: Bound, field: Field, unit: str) -> str:
     return f"It runs {word} {middle} {unit}{ends}.".replace(" .", ".")
 
 
-__all__ = ["QUESTIONS", "sweep", "sweep_stepwise"]
+__all__ = ["QUESTIONS", "sweep"]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from model.changes.trial import Trial
+from model.changes.paired import PairedRun
 from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
 from model.quantities.uncertain import How
@@ -30,9 +30,9 @@ READINGS = {
 """Reading -> how it is called, and inputs that it would measure."""
 
 
-def told_apart(trial: Trial, gains: Sequence[FloatArray]) -> str:
+def told_apart(paired: PairedRun, gains: Sequence[FloatArray]) -> str:
     """Return the reading that would best tell apart the first of some changes from the others; empty for none."""
-    shown = _shown(trial)
+    shown = _shown(paired)
     best = (TELLS, "")
     for other in gains[1:]:
         away = gains[0] - other
@@ -43,11 +43,11 @@ def told_apart(trial: Trial, gains: Sequence[FloatArray]) -> str:
     return f"What would tell them apart: {READINGS[best[1]][0]}." if best[1] else ""
 
 
-def _shown(trial: Trial) -> dict[str, FloatArray]:
+def _shown(paired: PairedRun) -> dict[str, FloatArray]:
     """Return what each reading would show, (engines,), of those that were not typed as measured."""
-    inputs, own = trial.engines.sampled(), trial.engines.inputs
+    inputs, own = paired.engines.sampled(), paired.engines.inputs
     measured = {name for name, value in own.values.items() if value.how is How.MEASURED}
-    now = trial.now()
+    now = paired.now()
     values = {
         "friction": inputs["friction_torque"] / (GRAVITY * inputs["wheel_diameter"] / 2),
         "leak": leak_down.half_time(

@@ -23,6 +23,7 @@ def curve_sheet(document: str, label: str, heading: Heading, paper: Paper) -> Sh
     """
     page = Page(paper.high, paper.wide, title=f"{label}, {heading.text}")
     room = page.wide - 2 * MARGIN
-    title(page, MARGIN, MARGIN, room, label, f"{heading.text}: {heading.reason}" if heading.reason else heading.text)
+    # the curve's own title stands within it
+    title(page, MARGIN, MARGIN, room, heading.text, heading.reason)
     page.picture(document, MARGIN, MARGIN + 13, room, page.high - 2 * MARGIN - 13)
     return Sheet(page.done(), page.wide, page.high)

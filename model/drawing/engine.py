@@ -18,7 +18,7 @@ from model.physics.values import FloatArray
 from model.record import Project
 from model.running.operate import operate
 from model.running.samples import central
-from model.running.shaft import friction, torque_over_turn
+from model.running.watts import torque_over_turn
 
 ANGLES = 72
 """Angles of the turn: five degrees, the step by which it is turned by hand."""
@@ -35,34 +35,35 @@ def engine_stepwise(project: Project, mark: int, *, build: Build, speed: float |
         At which the turn is solved, [rad/s]; without one there is no turn.
     """
     drawn = AsDrawn(project, mark, build=build)
-    plan = plan_of(build, drawn.evidence)
-    view = EngineView(plan=plan, contacts=contacts(plan))
+    plan, model_inputs = plan_of(build, drawn.evidence), drawn.inputs()
+    view = EngineView(plan=plan, contacts=contacts(plan), unsolved=_unsolved(model_inputs))
     yield view
-    if speed is None or speed <= 0:
-        return
-    model_inputs = drawn.inputs()
-    if model_inputs.missing or not model_inputs.values:
-        yield replace(view, unsolved="Without a prediction there is no pressure and no temperature.")
-    elif model_inputs.problems:
-        yield replace(view, unsolved="No engine can be built so: pressure and temperatures stay away.")
-    else:
+    if speed is not None and speed > 0 and not view.unsolved:
         yield replace(view, turn=solved_turn(model_inputs, speed))
+
+
+def _unsolved(model_inputs: ModelInputs) -> str:
+    """Return why no turn can be solved, in words; empty where one can."""
+    if model_inputs.missing or not model_inputs.values:
+        return "Without a prediction there is no pressure and no temperature."
+    return "No engine can be built so: there is no pressure and no temperature." if model_inputs.problems else ""
 
 
 def solved_turn(model_inputs: ModelInputs, speed: float) -> SolvedTurn:
     """Solve a turn at the middle values of everything, at a speed [rad/s]."""
     inputs = central(model_inputs.words, model_inputs.values)
     now = operate(inputs, np.array([[speed]]), angles=ANGLES, refined=False)
-    room = inputs.column("room_pressure")
-    torque = torque_over_turn(inputs, now.geometry, pressure=now.pressure, room=room, drive_work=now.flow)
-    left = torque[0, 0] - friction(inputs, now.speed)[0, 0]
+    torque = torque_over_turn(now)[0, 0]
     rows = (
-        _at_degrees(now.pressure[0, 0] - room[0, 0]),
+        _at_degrees(now.pressure[0, 0] - inputs["room_pressure"][0]),
         _at_degrees(now.state.temperature_hot[0]),
         _at_degrees(now.state.temperature_cold[0]),
-        _at_degrees(left, shift=0.5),  # of a step, not of its beginning
+        _at_degrees(torque, shift=0.5),  # of a step, not of its beginning
     )
-    moments = tuple(Moment(*row) for row in zip(*(row.tolist() for row in rows), strict=True))
+    moments = tuple(
+        Moment(pressure=pressure, hot=hot, cold=cold, torque=of_air, driven=bool(of_air > torque.mean()))
+        for pressure, hot, cold, of_air in zip(*(row.tolist() for row in rows), strict=True)
+    )
     return SolvedTurn(speed=speed, moments=moments, settled=bool(now.converged.all()))
 
 

@@ -16,12 +16,14 @@ from model.drawing.shapes import Dimension, Drawing, Form, Point, Shape, Side, e
 from model.drawing.svg import Fill, Page, Pen, Place, Sheet
 from model.fields import Build, fields_of
 
-COLUMN, GAP = 82.0, 4.0
+COLUMN, GAP = 80.0, 3.0
 """Width of the column of texts, and of the room beside it, [mm]."""
 BESIDE, OVER = 17.0, 14.0
 """Room for dimension lines at the sides of the engine, and above and below, [mm]."""
 FOOT = 11.0
 """Height of the bar below, [mm]."""
+FRAME = 7.0
+"""Of the frame from the edge of the paper, [mm]."""
 STEPS = (1, 2, 5)
 """Scales go 1:1, 1:2, 1:5, 1:10 ... and 2:1, 5:1 ... [ISO 5455]."""
 METAL = ("chamber", "hot_end", "cold_end", "gland")
@@ -60,7 +62,7 @@ class _EngineSheet:
     def __init__(self, plan: Plan, drawing: Drawing, heading: Heading, paper: Paper, inches: bool) -> None:
         self.plan, self.drawing, self.heading, self.inches = plan, drawing, heading, inches
         wide, high = paper.high, paper.wide
-        self.window = Box(MARGIN, MARGIN, wide - MARGIN - COLUMN - GAP, high - MARGIN - FOOT)
+        self.window = Box(MARGIN, MARGIN, wide - MARGIN - COLUMN - 2 * GAP, high - MARGIN - FOOT)
         low, up = extent((drawing,))
         size = 1e3 * (up.x - low.x), 1e3 * (up.y - low.y)
         room = self.window.right - self.window.left - 2 * BESIDE, self.window.low - self.window.top - 2 * OVER
@@ -154,7 +156,7 @@ class _EngineSheet:
             self.page.line(arc, Pen.ASSUMED_THIN if assumed else Pen.THIN)
             x, y = self.place(centre.towards(turns[len(turns) // 2], 0.45 * radius))
             text = f"{math.degrees(self.plan.crank_angle):.4g} deg"
-            self.page.text((x, y), text, SMALL, anchor="middle", halo=True)
+            self.page.text((x, y + 1), text, SMALL, anchor="middle", halo=True)
             self.page.end()
             taken.texts.append(Box(x - 8, y - 3, x + 8, y + 1))
         way = [self.place(centre.towards(math.pi * (1.08 + 0.02 * step), 1.06 * radius)) for step in range(8)]
@@ -168,12 +170,13 @@ class _EngineSheet:
     def column(self) -> None:
         """Write whose engine it is, the table of dimensions, the legend and what is to be said."""
         page, left, room = self.page, self.page.wide - MARGIN - COLUMN, COLUMN
-        page.line([(left - GAP / 2, MARGIN), (left - GAP / 2, page.high - MARGIN)], Pen.THIN)
+        page.box(FRAME, FRAME, page.wide - 2 * FRAME, page.high - 2 * FRAME, Pen.OUTLINE)
+        page.line([(left - GAP, FRAME), (left - GAP, page.high - FRAME)], Pen.THIN)
         title(page, left, MARGIN, room, self.heading.name, f"Mk {self.heading.mark}")
         y = MARGIN + 6
-        layout = {choice.key: choice.label for choice in fields_of(Build)["layout"].choices}[self.plan.layout]
+        layout = f"{self.heading.layout}, " if self.heading.layout else ""
         said = [line for line in broken(self.heading.reason, room, SMALL, most=2) if line]
-        said.append(f"{layout}, crank at {self.drawing.degree} deg, scale {scale_text(self.scale)}")
+        said.append(f"{layout}crank at {self.drawing.degree} deg, scale {scale_text(self.scale)}")
         y = write(page, left, y + LINE, said) + 2
         page.text((left, y + SMALL), f"Dimensions in {'inches' if self.inches else 'millimetres'}", SMALL, bold=True)
         y = self.table(left, y + 1.5 * LINE, room) + 1.5

@@ -22,6 +22,8 @@ class Heading:
     name: str
     mark: int
     reason: str = ""
+    layout: str = ""
+    """In the words of the form."""
 
     @property
     def text(self) -> str:

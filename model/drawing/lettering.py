@@ -89,8 +89,8 @@ def length_text(value: float, *, inches: bool = False) -> str:
 
     Examples
     --------
-    >>> length_text(0.066675), length_text(0.066675, inches=True), length_text(0.003)
-    ('66.68 mm', '2.625 in', '3 mm')
+    >>> length_text(0.0667), length_text(0.066675, inches=True), length_text(0.003)
+    ('66.7 mm', '2.625 in', '3 mm')
     """
     number, unit = (f"{value / 0.0254:.3f}", "in") if inches else (f"{value * 1e3:.2f}", "mm")
     return f"{number.rstrip('0').rstrip('.')} {unit}"

@@ -151,6 +151,8 @@ def _left_out(build: Build) -> tuple[str, ...]:
         told.append("Heater and cooler tubes are not drawn.")
     if build.post_count is not None and build.post_count.value > 0:
         told.append("Posts and screws are not drawn.")
+    if build.piston_count is not None and build.piston_count.value > 1 and build.layout != "alpha":
+        told.append(f"One of {build.piston_count.value:.0f} equal pistons is drawn.")
     if build.piston_beam is not None or build.displacer_beam is not None:
         told.append("The beam is not drawn: piston and crank pin each travel as far as they do.")
     return tuple(told)

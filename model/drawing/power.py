@@ -27,6 +27,11 @@ def needs_of(plan: Plan) -> tuple[str, ...]:
     return ("diaphragm_rim",) if is_rubber(plan) else ("piston_bore",)
 
 
+def count_of(plan: Plan) -> int:
+    """Return how many power pistons there are, each with a cylinder and a passage of its own."""
+    return max(1, round(plan["piston_count"])) if plan.layout != "alpha" else 1
+
+
 def power_piston(sheet: Sheet, axis: Axis, rod: Rod, *, floor: float, clearance: float = 0.0) -> None:
     """Draw it; `floor` is how far the cylinder's floor, or the head, is from the shaft, [m].
 
@@ -47,7 +52,7 @@ def power_piston(sheet: Sheet, axis: Axis, rod: Rod, *, floor: float, clearance:
 
 def _piston(sheet: Sheet, axis: Axis, rod: Rod, *, floor: float, crown: float, clearance: float) -> None:
     plan, bore, long = sheet.plan, sheet.plan["piston_bore"], sheet.plan["piston_length"]
-    count = max(1, round(plan["piston_count"])) if plan.layout != "alpha" else 1
+    count = count_of(plan)
     fields = ("piston_bore", "piston_count")
     end = floor - clearance - plan.stroke - long
     for side in (-1, 1):
@@ -75,7 +80,7 @@ def _diaphragm(sheet: Sheet, axis: Axis, rod: Rod, *, floor: float) -> None:
     plan = sheet.plan
     rim, disc = plan["diaphragm_rim"], min(plan["diaphragm_disc"], plan["diaphragm_rim"])
     held, now, m = floor - plan.stroke / 2, floor - sheet.second, rod.offset
-    count, fields = max(1, round(plan["piston_count"])), ("diaphragm_rim", "piston_count")
+    count, fields = count_of(plan), ("diaphragm_rim", "piston_count")
     cup = tuple(axis.at(*place) for place in _cup(held, floor, rim, disc, m))
     sheet.shape("piston_cylinder", "Diaphragm's cup", Form.LINE, *cup, fields=fields, side=Side.COLD, count=count,
                 fits=True)  # fmt: skip
@@ -108,12 +113,12 @@ def passage(sheet: Sheet, start: Point, end: Point, *, true: bool) -> None:
     ax, ay = -dy / long * bore / 2, dx / long * bore / 2
     outline = (start.moved(-ax, -ay), end.moved(-ax, -ay), end.moved(ax, ay), start.moved(ax, ay))
     fields = ("tube_bore", "tube_length")
-    needs = needs_of(sheet.plan)
+    needs, count = needs_of(sheet.plan), count_of(sheet.plan)
     for one, other in ((outline[0], outline[1]), (outline[3], outline[2])):
         sheet.shape("passage", "Passage", Form.LINE, one, other, fields=fields, needs=needs, side=Side.COLD,
                     fits=not true)  # fmt: skip
     if true:
         across = (outline[3], outline[0], outline[1], outline[2])
-        sheet.space("passage", Side.NEITHER, across, *needs)
+        sheet.space("passage", Side.NEITHER, across, *needs, count=count)
         sheet.length("tube_length", outline[0], outline[1], *needs)
     sheet.length("tube_bore", outline[0], outline[3], *needs)

@@ -18,12 +18,9 @@ class Moment(NamedTuple):
     """Air in the hot space, [K]."""
     cold: float
     torque: float
-    """Left at the shaft after friction, [N m]."""
-
-    @property
-    def driven(self) -> bool:
-        """Whether the air drives this part of the turn; else the wheel carries it."""
-        return self.torque > 0
+    """Of the air about the shaft, [N m]."""
+    driven: bool
+    """Whether that is above its mean over the turn, so that the air drives; else the wheel carries the turn."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,4 +56,4 @@ class EngineView:
     turn: SolvedTurn | None = None
     """None until it is solved, and where it cannot be."""
     unsolved: str = ""
-    """Why there is no turn, in words; empty where there is one, or it still comes."""
+    """Why there can be no turn, in words; empty where there is one, or it may still come."""

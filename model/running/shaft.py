@@ -44,11 +44,20 @@ def shaft_work(
         Shaft work before friction and forced work of a turn, and the energy between the fastest and the slowest moment
         of the wheel within a turn, the displacer's weight counted where it is known, [J].
     """
+    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1)) - room[..., None]
     share = inputs.column("effectiveness")
     work = -drive_work / share
     forced = np.zeros_like(work)
     through = np.zeros_like(pressure)
-    for part in _parts(inputs, geometry, pressure, room):
+    for number, swept in enumerate(geometry.pistons):
+        step = np.roll(swept, -1, axis=1) - swept  # (samples, angles)
+        push = middle
+        if "diaphragm_stiffness" in inputs and number == 0:
+            travel = (swept + 0.5 * step) / geometry.piston_area[:, None]
+            half = geometry.swept_piston / geometry.piston_area / 2
+            spring = inputs.column("diaphragm_stiffness") * (travel - half[:, None]) / geometry.piston_area[:, None]
+            push = middle - spring[:, None, :]
+        part = push * step[:, None, :]
         against = np.maximum(-part, 0.0).sum(axis=-1)
         whole = part.sum(axis=-1)
         work = work + share * whole - (1 / share - share) * against
@@ -61,40 +70,6 @@ def shaft_work(
         through = through - lifting
     run = np.cumsum(through - through.mean(axis=-1, keepdims=True), axis=-1)
     return np.asarray(work), np.asarray(forced), np.asarray(run.max(axis=-1) - run.min(axis=-1))
-
-
-def torque_over_turn(
-    inputs: SampledInputs, geometry: Geometry, *, pressure: FloatArray, room: FloatArray, drive_work: FloatArray
-) -> FloatArray:
-    """Return the torque at the shaft before friction over each step of a turn, (samples, speeds, angles) [N m].
-
-    Its mean is the shaft work of `shaft_work` over a turn: what a part gives comes through by E, what it takes costs
-    1/E, and the work for displacer and flow is spread evenly.
-    """
-    share = inputs.column("effectiveness")[..., None]
-    parts = _parts(inputs, geometry, pressure, room)
-    lifting = _lifting(inputs, geometry)
-    if lifting is not None:
-        parts.append(-lifting + np.zeros_like(pressure))
-    through = sum((np.where(part > 0, share * part, part / share) for part in parts), np.zeros_like(pressure))
-    even = (drive_work / inputs.column("effectiveness"))[..., None] / geometry.angles
-    return np.asarray((through - even) * geometry.angles / (2 * np.pi))
-
-
-def _parts(inputs: SampledInputs, geometry: Geometry, pressure: FloatArray, room: FloatArray) -> list[FloatArray]:
-    """Return the work that the air does on each part in each step, against the room and a spring, [J]."""
-    middle = 0.5 * (pressure + np.roll(pressure, -1, axis=-1)) - room[..., None]
-    parts = []
-    for number, swept in enumerate(geometry.pistons):
-        step = np.roll(swept, -1, axis=1) - swept  # (samples, angles)
-        push = middle
-        if "diaphragm_stiffness" in inputs and number == 0:
-            travel = (swept + 0.5 * step) / geometry.piston_area[:, None]
-            half = geometry.swept_piston / geometry.piston_area / 2
-            spring = inputs.column("diaphragm_stiffness") * (travel - half[:, None]) / geometry.piston_area[:, None]
-            push = middle - spring[:, None, :]
-        parts.append(push * step[:, None, :])
-    return parts
 
 
 def _lifting(inputs: SampledInputs, geometry: Geometry) -> FloatArray | None:

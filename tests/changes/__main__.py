@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.changes.hidden import Judged, trials
+from tests.changes.hidden import Judged, hidden_engines
 
 RESULTS = Path(__file__).with_name("RESULTS.md")
 
@@ -38,7 +38,7 @@ def lines_of(found: list[Judged]) -> list[str]:
 
 def main() -> int:
     """Run, print, and write where that is asked for."""
-    lines = lines_of(trials(int(sys.argv[1]) if len(sys.argv) > 1 else 10))
+    lines = lines_of(hidden_engines(int(sys.argv[1]) if len(sys.argv) > 1 else 10))
     print("\n".join(lines))
     if "--write" in sys.argv:
         head = ["# What to change next: hidden engines", "", "Made by `python -m tests.changes N --write`.", ""]

@@ -1,7 +1,7 @@
 """Hidden engines, read with noise: is the change that is advised first as good as the best that there is?
 
 The draw is that of `tests.knowledge.hidden`; what a change does to the hidden engine comes from the model on a finer
-grid, one engine alone, with its own numbers. So the trial proves the weighing and the ranking, not the physics.
+grid, one engine alone, with its own numbers. So the paired proves the weighing and the ranking, not the physics.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from math import exp
 import numpy as np
 
 from model.changes.advice import Candidate, advice, farther, possible
-from model.changes.compare import trial_of
+from model.changes.compare import paired_run_of
+from model.changes.paired import PairedRun
 from model.changes.result import Advice
-from model.changes.trial import Trial
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
@@ -59,13 +59,13 @@ def judge(texts: Mapping[str, str], seed: int) -> Judged | None:
     if free <= 0:
         return None
     known = project(texts, entries=(entry("a", 1, speed(free * RPM, 0.01 * free * RPM)),))
-    advised = advice(known, 1)
-    trial = trial_of(known, 1)
-    if not isinstance(trial, Trial):
+    *_, advised = advice(known, 1)
+    paired = paired_run_of(known, 1)
+    if not isinstance(paired, PairedRun):
         return None
-    found, _ = possible(trial, texts)
+    found, _ = possible(paired, texts)
     then = exp(WANDER * generator.standard_normal())
-    found += farther(trial, texts, found)
+    found += farther(paired, texts, found)
     gains = {each.words: _gain(engine, own, each, numbers, then, generator) for each in found}
     first = {each.key: gains[each.words] for each in reversed(found)}
     return _judged(advised, gains, next(first[key] for key in ORDER if key in first))
@@ -117,7 +117,7 @@ def _power(model_inputs: ModelInputs, values: Mapping[str, float], friction: flo
     return float(points.best_power[0]) if points.runs[0] else 0.0
 
 
-def trials(many: int, *, seed: int = 900) -> list[Judged]:
+def hidden_engines(many: int, *, seed: int = 900) -> list[Judged]:
     """Return so many hidden engines that ran and could be advised on, flat ones and cans in turn."""
     found: list[Judged] = []
     at = seed

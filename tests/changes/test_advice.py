@@ -8,13 +8,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from model.changes.advice import _is_nil, advice_stepwise, grouped, possible
+from model.changes.advice import _is_nil, advice, grouped, possible
 from model.changes.catalogue import CATALOGUE, PARTNERS
-from model.changes.compare import compare, range_of, sure_gain, trial_of
+from model.changes.compare import compare, paired_run_of, range_of, sure_gain
 from model.changes.edits import texts_of
+from model.changes.paired import PairedRun
 from model.changes.result import Advice, Outcome, Row, Step
-from model.changes.sweep import _with_sentence, sweep_stepwise
-from model.changes.trial import Trial
+from model.changes.sweep import _with_sentence, sweep
 from model.checks.cautions import DEFER, all_cautions
 from model.errors import ModelError
 from model.fields import Build, fields_of, read_field
@@ -28,7 +28,7 @@ FLAT: Mapping[str, str] = {**STARTS[1].texts, "cold_area": "140 cm2", "post_coun
 
 @pytest.fixture(scope="module")
 def first() -> Advice:
-    return next(advice_stepwise(project(FLAT), 1))
+    return next(advice(project(FLAT), 1))
 
 
 def test_there_are_at_least_twenty_five_changes_each_with_its_hours_and_a_known_caution() -> None:
@@ -43,9 +43,9 @@ def test_there_are_at_least_twenty_five_changes_each_with_its_hours_and_a_known_
 @pytest.mark.parametrize("start", STARTS, ids=lambda start: start.label)
 def test_what_is_typed_for_a_change_reads_as_the_change_and_what_cannot_be_says_why(start: object) -> None:
     texts = start.texts  # type: ignore[attr-defined]
-    trial = trial_of(project(texts), 1)
-    assert isinstance(trial, Trial)
-    found, refused = possible(trial, texts)
+    paired = paired_run_of(project(texts), 1)
+    assert isinstance(paired, PairedRun)
+    found, refused = possible(paired, texts)
     assert len(found) >= 20
     assert all(each.why for each in refused) and refused[0].key == "pressure" and "burst" in refused[0].why
     fields = fields_of(Build)
@@ -84,7 +84,7 @@ def test_the_same_build_has_no_effect_and_a_worse_one_is_paired() -> None:
 
 def test_a_row_marks_the_present_value_and_a_bound_lies_within_it() -> None:
     texts = {**FLAT, "friction_torque": "0.1 mN m"}
-    row = next(sweep_stepwise(project(texts), 1, "friction_torque"))
+    row = next(sweep(project(texts), 1, "friction_torque"))
     assert 7 <= len(row.steps) <= 9 and [step.present for step in row.steps].count(True) == 1
     powers = [step.outcome.power.middle for step in row.steps if step.outcome.power]
     assert powers == sorted(powers, reverse=True)  # an exact limit: more friction, less power
@@ -104,12 +104,12 @@ def test_a_row_marks_the_present_value_and_a_bound_lies_within_it() -> None:
 )
 def test_a_row_of_nonsense_names_field_and_remedy(field: str, values: list[str] | None, says: str) -> None:
     with pytest.raises(ModelError) as raised:
-        next(sweep_stepwise(project(FLAT), 1, field, values))
+        next(sweep(project(FLAT), 1, field, values))
     assert says in raised.value.message and raised.value.hint
 
 
 def test_an_incomplete_build_says_what_is_missing() -> None:
-    nothing = next(advice_stepwise(project({"layout": "gamma"}), 1))
+    nothing = next(advice(project({"layout": "gamma"}), 1))
     assert "Still needed" in nothing.reason and not nothing.options
 
 
@@ -132,17 +132,17 @@ def test_the_sure_gain_is_the_tenth_part_of_the_engines() -> None:
 def test_a_change_and_its_texts_in_a_scratch_copy_do_the_same() -> None:
     """Ice on a mark whose metals were measured: the text of the cold metal goes, and it lies where the ice takes it."""
     texts = {**FLAT, "hot_metal": "70 C", "cold_metal": "35 C"}
-    trial = trial_of(project(texts), 1)
-    assert isinstance(trial, Trial)
-    found, _ = possible(trial, texts)
+    paired = paired_run_of(project(texts), 1)
+    assert isinstance(paired, PairedRun)
+    found, _ = possible(paired, texts)
     (ice,) = [each for each in found if each.key == "ice"]
-    (then,) = trial.of([ice.edited])
-    typed = {**texts, **texts_of(trial.engines.build, ice.edited, ice.edit.texts)}
+    (then,) = paired.of([ice.edited])
+    typed = {**texts, **texts_of(paired.engines.build, ice.edited, ice.edit.texts)}
     assert typed["cold_metal"] == ""
     seen = compare(project(texts), 1, {"scratch": typed})
     assert then is not None and seen.others["scratch"].power == range_of(then.power)
     # colder than it was measured, no colder than the ice
-    assert (then.difference > trial.now().difference).all()
+    assert (then.difference > paired.now().difference).all()
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ import pytest
 
 from model.changes.advice import Solved, possible, solve
 from model.changes.breakdown import _counted
-from model.changes.compare import trial_of
-from model.changes.trial import Trial
+from model.changes.compare import paired_run_of
+from model.changes.paired import PairedRun
 from model.fields import parse_build
 from model.fields.starts import STARTS
 from model.physics.values import FloatArray
@@ -45,28 +45,28 @@ class Both(NamedTuple):
     chance: tuple[float, float]
 
 
-def eight(texts: Mapping[str, str]) -> Trial:
-    trial = trial_of(project(texts), 1)
-    assert isinstance(trial, Trial)
-    return trial.first(8)
+def eight(texts: Mapping[str, str]) -> PairedRun:
+    paired = paired_run_of(project(texts), 1)
+    assert isinstance(paired, PairedRun)
+    return paired.first(8)
 
 
 def edited(texts: Mapping[str, str], **edits: str) -> Both:
     """Return what the edits do."""
-    trial = eight(texts)
+    paired = eight(texts)
     new = parse_build({**texts, **edits}).build
-    (then,) = trial.of([trial.edited({name: getattr(new, name) for name in edits})])
-    now = trial.now()
+    (then,) = paired.of([paired.edited({name: getattr(new, name) for name in edits})])
+    now = paired.now()
     assert then is not None
     return Both(now.power, then.power, (float(now.chance.mean()), float(then.chance.mean())))
 
 
-def changed(texts: Mapping[str, str], key: str) -> tuple[Trial, Solved]:
+def changed(texts: Mapping[str, str], key: str) -> tuple[PairedRun, Solved]:
     """Return what a change of the catalogue does."""
-    trial = eight(texts)
-    found, _ = possible(trial, texts)
-    (solved,) = solve(trial, [each for each in found if each.key == key])
-    return trial, solved
+    paired = eight(texts)
+    found, _ = possible(paired, texts)
+    (solved,) = solve(paired, [each for each in found if each.key == key])
+    return paired, solved
 
 
 def test_a_gap_that_was_cut_wider_by_two_millimetres_costs_most_of_the_power() -> None:
@@ -95,16 +95,16 @@ def test_a_foil_shroud_gives_about_a_tenth() -> None:
 
     The step of the change is a range that common practice allows; what it brings is solved.
     """
-    trial, solved = changed({k: v for k, v in CAN.items() if k not in ("hot_metal", "cold_metal")}, "shroud")
-    gain = solved.gain / trial.now().power
+    paired, solved = changed({k: v for k, v in CAN.items() if k not in ("hot_metal", "cold_metal")}, "shroud")
+    gain = solved.gain / paired.now().power
     assert 0.03 < float(np.median(gain)) < 0.3
 
 
 def test_thirty_degrees_off_cost_an_eighth_of_the_ideal_and_more_of_the_shaft() -> None:
     """Exact: with little compression the ideal work goes as the sine of the phase: sin 60 = sin 120 = 0.866."""
     texts = {**COLD_FLAT, "phase": "90 deg +-0.001 measured", "cold_metal": "30 C", "cylinder_angle": "0 deg"}
-    trial = eight(texts)
-    inputs = trial.engines.sampled()
+    paired = eight(texts)
+    inputs = paired.engines.sampled()
     right, off = (_counted(inputs.changed(phase=np.radians(p) + 0 * inputs["phase"]), 12.0, apart=False).ideal
                   for p in (90.0, 120.0))  # fmt: skip
     np.testing.assert_allclose(off / right, np.sin(np.radians(120.0)), rtol=0.06)
@@ -117,13 +117,15 @@ def test_thirty_degrees_off_cost_an_eighth_of_the_ideal_and_more_of_the_shaft() 
 def test_the_best_compression_grows_with_the_difference_of_the_metals(difference: float) -> None:
     """Kolin's rule for flat engines, volume ratio 1 + dT/1100 (references): within a factor of four of it."""
     texts = {**COLD_FLAT, "cold_metal": "25 C +-0.1 measured", "hot_metal": f"{25 + difference} C +-0.1 measured"}
-    trial = eight(texts)
+    paired = eight(texts)
     throws = np.geomspace(1.0, 14.0, 8)
     new = [parse_build({**texts, "piston_throw": f"{throw:.2f} mm", "piston_rod": "80 mm"}).build for throw in throws]
-    tried = trial.of([trial.edited({"piston_throw": each.piston_throw, "piston_rod": each.piston_rod}) for each in new])
+    tried = paired.of(
+        [paired.edited({"piston_throw": each.piston_throw, "piston_rod": each.piston_rod}) for each in new]
+    )
     power = np.array([np.median(each.power) for each in tried if each is not None])
     best = throws[int(power.argmax())] * 1e-3
-    one = trial.engines.sampled()
+    one = paired.engines.sampled()
     swept = np.pi / 4 * float(np.median(one["piston_bore"])) ** 2 * 2 * best
     volume = np.pi / 4 * float(np.median(one["displacer_bore"])) ** 2 * (2 * 4e-3 + 3e-3)
     ratio = swept / volume / (difference / 1100)

@@ -12,7 +12,7 @@ from model.explain.diagnosis.allowances import NEAR, Allowance, allowances
 from model.fields import parse_build
 from model.inputs.complete import complete_inputs
 from model.inputs.model_inputs import ModelInputs
-from model.knowledge.borne import allowances_of
+from model.knowledge.allowances import allowances_of
 from model.quantities.uncertain import How, Uncertain
 from model.record import Entry, Mark, Project, Reading
 from model.running.needs import limits, limits_over

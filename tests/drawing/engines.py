@@ -8,7 +8,7 @@ import random
 from model.drawing.plan import Plan
 from model.drawing.planning import plan_of
 from model.drawing.shapes import Drawing, Point, Side, Space
-from model.fields import parse_build
+from model.fields import Build, fields_of, parse_build
 from tests.predict.drawing import usual
 
 GAMMA = {
@@ -45,6 +45,21 @@ def plan(texts: dict[str, str], **changes: str) -> Plan:
 def random_plans(count: int, layout: str) -> list[Plan]:
     """So many engines, always the same."""
     return [plan(usual(random.Random(f"{layout}{number}"), layout)) for number in range(count)]
+
+
+def any_texts(seed: int) -> dict[str, str]:
+    """Half of the fields, each at an end of what can be typed or anywhere between."""
+    chance = random.Random(seed)
+    texts = {}
+    for name, field in fields_of(Build).items():
+        if chance.random() < 0.5:
+            continue
+        if field.choices:
+            texts[name] = chance.choice(field.choices).key
+        elif field.kind is not None and all(map(math.isfinite, field.limits)):
+            low, high = field.limits
+            texts[name] = f"{chance.choice([low, high, chance.uniform(low, high)]):.6g} {field.unit}"
+    return texts
 
 
 def volume(space: Space) -> float:

@@ -142,6 +142,12 @@ def test_what_nobody_measured_is_told_as_assumed() -> None:
     assert not by_diameter.assumed  # it follows from two that were measured
 
 
+def test_of_several_pistons_one_is_drawn_and_said_so() -> None:
+    engine = plan(GAMMA, piston_count="3")
+    assert draw(engine, 0).of_part("piston")[0].count == 3
+    assert engine.left_out == ("One of 3 equal pistons is drawn.",)
+
+
 def test_hot_and_cold_are_told() -> None:
     for texts in (GAMMA, BETA, ALPHA):
         sides = {space.name: space.side for space in draw(plan(texts), 0).spaces}

@@ -38,7 +38,7 @@ def test_the_drawn_rooms_hold_the_solvers_volumes(engine: Plan) -> None:
     """Exact, but for what has no place on the page: dead volume that was typed, a passage that runs unknown ways."""
     passage = 0.0
     if engine.layout == "gamma":
-        passage = math.pi / 4 * engine["tube_bore"] ** 2 * engine["tube_length"]
+        passage = math.pi / 4 * engine["tube_bore"] ** 2 * engine["tube_length"] * engine["piston_count"]
     for degree in ANGLES:
         drawing = draw(engine, degree)
         hot = drawn_volume(drawing, Side.HOT) + engine["dead_volume_hot"]

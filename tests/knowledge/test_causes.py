@@ -11,7 +11,7 @@ from model.explain.cache import Cache
 from model.explain.diagnosis.diagnose import EARLIER, Diagnosis
 from model.explain.diagnosis.ensemble import Ensemble
 from model.knowledge import faulty, learn, not_running, redraw
-from model.knowledge.borne import allowances_of
+from model.knowledge.allowances import allowances_of
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import chain_of
 from model.knowledge.not_running import diagnose, divided

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from model.bench import evidence
-from model.knowledge import borne, not_running
+from model.knowledge import allowances, not_running
 from model.knowledge import facts as facts_module
-from model.knowledge.borne import allowances_of
+from model.knowledge.allowances import allowances_of
 from model.knowledge.facts import facts_of
 from model.knowledge.latents import chain_of
 from model.knowledge.learn import learn
@@ -27,9 +27,9 @@ DRAWING = {"explain/as_drawn.py"}
 """Who tells what a drawing says, parts measured on their own on its mark put in (grams, half-times): no other may read
 a value out of them."""
 READ_READINGS = {"curves/measured.py", "explain/gap.py", "explain/lasting.py", "explain/diagnosis/before_running.py",
-                 "knowledge/facts.py", "knowledge/borne.py"}  # fmt: skip
+                 "knowledge/facts.py", "knowledge/allowances.py"}  # fmt: skip
 """Who reads what readings say, beyond `bench` and `checks`: what was measured beside a prediction, the facts, and of
-`borne` the temperatures at which it is asked."""
+`allowances` the temperatures at which it is asked."""
 
 
 def test_no_reading_puts_a_value_into_the_inputs_of_the_engines(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -62,7 +62,7 @@ def test_without_facts_the_causes_and_what_it_bears_are_those_of_the_drawing(mon
     bounce = ("bounce", {"bounce": "no"})
     trial = project(FLAT, HEAVIER, entries=(entry("a", 1, GRAMS), entry("b", 2, HALF, bounce, ticks=("binds",))))
     assert diagnose(trial, mark=2).observations
-    for module in (not_running, borne):
+    for module in (not_running, allowances):
         monkeypatch.setattr(module, "facts_of", lambda *args, **named: facts_module.Facts())
     bare = project(FLAT, HEAVIER)
     assert diagnose(trial, mark=2) == diagnose(bare, mark=2)

@@ -89,8 +89,8 @@ def figure(key: str, label: str, kind: Kind, unit: str, value: float | None, *, 
         kind=kind,
         unit=unit,
         value=value,
-        low=value / 2 if known and value is not None else None,
-        high=value * 2 if known and value is not None else None,
+        low=min(value / 2, value * 2) if known and value is not None else None,
+        high=max(value / 2, value * 2) if known and value is not None else None,
         why=Why(formula=f"{label} = 1 x 2", inputs=(("Bore", "9.5 mm"),), source=W, note="Holds in the tests."),
     )
 

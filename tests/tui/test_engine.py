@@ -170,6 +170,8 @@ def test_what_lacks_and_what_touches_is_said(tmp_path: Path, build: dict[str, st
         if said == "touches":
             assert "Caution" in acts.screen()
             assert "!" in acts.screen()
+            assert "No engine can" in acts.screen()
+            assert "Cold space" not in acts.screen()  # it would be less than nothing
 
     play(tmp_path, scene)
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from model.drawing.contacts import contacts
+from model.drawing.draw import draw
 from model.drawing.plan import Plan
 from model.drawing.planning import plan_of
 from model.fields import parse_build
-from tests.drawing.engines import ALPHA, BETA, GAMMA, RUBBER, plan
+from tests.drawing.engines import ALPHA, BETA, GAMMA, RUBBER, any_texts, plan
+from tests.examples import many
 from tests.tui.with_braille import dots_of
 from tui.text.sanitise import sanitise
 from tui.view.canvas import ASPECT
@@ -130,3 +134,13 @@ def test_an_empty_build_is_drawn_as_far_as_it_goes(layout: str) -> None:
     lines = drawn(plan_of(parse_build({"layout": layout}).build))
     assert text(lines).strip()
     assert sanitise(text(lines)) == text(lines).replace("\n", sanitise("\n"))
+
+
+@pytest.mark.parametrize("seed", range(many(12)))
+def test_whatever_is_typed_is_drawn_in_its_box(seed: int) -> None:
+    """Half of the fields at the ends of what can be typed: finite, as wide as the picture, at any angle."""
+    engine = plan(any_texts(seed))
+    for degree in (0, 100, 233):
+        for shape in draw(engine, degree).shapes:
+            assert all(math.isfinite(place) for point in shape.points for place in point), shape.part
+        assert {width_of(line) for line in drawn(engine, degree, close=bool(seed % 2))} == {52}

@@ -10,6 +10,7 @@ import pytest
 from tests.tui.stage import Play, play
 from tui.screens.project import ProjectScreen
 from tui.view.layout import PANE, PANEL, PICTURE, READABLE, Box, Room, layout_of
+from tui.view.lines import text_of
 
 SIZES = ((60, 20), (80, 24), (100, 30), (120, 40), (160, 50), (200, 60))
 EVERY = [(size, room) for size in SIZES for room in Room]
@@ -111,22 +112,21 @@ def test_the_engine_beside_the_form_shows_the_field_under_the_cursor(notebook: P
         await acts.press("down", "enter", "down", "down")
         screen = acts.app.screen
         assert isinstance(screen, ProjectScreen)
-        assert "9.53 mm" in pointed_at(screen)
+        assert "9.53 mm" in written_on(screen)
         rows, draw = [], screen.picture.refresh
         screen.picture.refresh = lambda *regions, **named: (rows.extend(regions), draw(*regions, **named))[1]  # type: ignore[method-assign]
         screen.draw()
         assert rows == []
         await acts.press("down")
-        assert "4 mm" in pointed_at(screen)
+        assert "4 mm" in written_on(screen)
         assert 0 < len(rows) <= screen.picture.size.height
 
     play(notebook, go, size=(120, 40))
 
 
-def pointed_at(screen: ProjectScreen) -> str:
-    """Return the words that the picture marks."""
-    marked = [text for line in screen.picture.lines for text, role in line if role == "on"]
-    return " ".join("".join(marked).split())
+def written_on(screen: ProjectScreen) -> str:
+    """Return the words of the picture."""
+    return "\n".join(text_of(line) for line in screen.picture.lines)
 
 
 def test_beside_results_stands_the_curve(notebook: Path) -> None:

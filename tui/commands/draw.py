@@ -130,12 +130,13 @@ def _engine(project: Project, mark: int, options: argparse.Namespace, degree: in
 
     drawn = AsDrawn(project, mark)
     reason = project.marks[mark].reason if mark in project.marks else ""
+    layouts = {choice.key: choice.label for choice in fields_of(Build)["layout"].choices}
     return _Engine(
         project=project,
         mark=mark,
         plan=plan_of(drawn.build, drawn.evidence),
         build=drawn.build,
-        heading=Heading(name=project.name, mark=mark, reason=reason),
+        heading=Heading(name=project.name, mark=mark, reason=reason, layout=layouts.get(drawn.build.layout or "", "")),
         paper=papers[options.paper],
         inches=options.units == "in",
         degree=degree,

@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         texts = {**project.marks[mark].build, **_edits(options.edits)}
         if options.aim:
             goal_of(options.aim)  # what is not understood is told before anything is worked out
-        made = advice(project, mark)
+        *_, made = advice(project, mark)
         wanted = aim(project, mark, options.aim) if options.aim and not made.reason else None
         tried = compare(project, mark, {"if": texts}) if options.edits and not made.reason else None
     with doing("Taking the newest reading apart"):

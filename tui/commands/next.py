@@ -41,13 +41,13 @@ def run(options: argparse.Namespace) -> int:
     symptoms = search(options.symptom) if options.symptom else ()
     with doing("Weighing what may keep it from running"):
         from model.explain.diagnosis.before_running import before_running
-        from model.knowledge.borne import allowances_of
+        from model.knowledge.allowances import allowances_of
         from model.knowledge.learn import learn
         from model.knowledge.not_running import diagnose
 
         diagnosis = diagnose(stored.project, mark=mark)
         known = learn(stored.project, mark)
-        borne = () if diagnosis.reason and not diagnosis.runs else allowances_of(stored.project, mark=mark)
+        allowed = () if diagnosis.reason and not diagnosis.runs else allowances_of(stored.project, mark=mark)
         air = () if diagnosis.reason else before_running(stored.project, mark=mark)
     if options.json:
         show_json(
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
                 "project": sanitise(stored.project.name),
                 "mark": mark,
                 **diagnosis_json(diagnosis),
-                "allowances": [_allowance_json(a) for a in borne],
+                "allowances": [_allowance_json(a) for a in allowed],
                 "before_it_runs": [_before_running_json(item) for item in air],
                 **known_json(known),
                 "symptoms": [_symptom_json(symptom) for symptom in symptoms],
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
         lines += symptom_lines(options.symptom, symptoms)
     lines += diagnosis_lines(diagnosis)
     lines += [] if diagnosis.reason else [DEFER]
-    lines += allowance_lines(borne) + before_running_lines(air)
+    lines += allowance_lines(allowed) + before_running_lines(air)
     if known.learned:
         lines += ["What is known of it by now:", *unknown_lines(known)]
     show("\n".join(lines))
@@ -121,12 +121,12 @@ def advice_lines(advice: Advice) -> list[str]:
     return [*lines, f"  Write it down as: {', '.join(advice.readings)}"]
 
 
-def allowance_lines(borne: tuple[Allowance, ...]) -> list[str]:
+def allowance_lines(allowed: tuple[Allowance, ...]) -> list[str]:
     """Return what it can bear against what it has, the tightest named."""
-    if not borne:
+    if not allowed:
         return []
     lines = ["What it can bear and still run, each alone:"]
-    for item in borne:
+    for item in allowed:
         bound = "at most" if item.at_most else "at least"
         bears = "no value would do alone" if item.bears.value is None else f"{bound} {figure_text(item.bears)}"
         known = "measured" if item.measured else "assumed or typed"

@@ -37,7 +37,7 @@ def run(options: argparse.Namespace) -> int:
     with doing("Trying each value on the engines that this build could be"):
         from model.changes.sweep import sweep
 
-        row = sweep(project, mark, options.field, options.values or None)
+        *_, row = sweep(project, mark, options.field, options.values or None)
     if options.json:
         show_json({"project": sanitise(project.name), "mark": mark, **_json(row)})
         return 0

@@ -142,15 +142,15 @@ def default_changes(
 
         yield from engine_stepwise(project, mark, build=question.build, speed=question.speed)
     elif isinstance(question, RowQuestion):
-        from model.changes.sweep import sweep_stepwise
+        from model.changes.sweep import sweep
 
-        yield from sweep_stepwise(project, mark, question.field, build=question.texts, progress=progress)
+        yield from sweep(project, mark, question.field, build=question.texts, progress=progress)
     elif isinstance(question, NextQuestion):
-        from model.changes.advice import advice_stepwise
+        from model.changes.advice import advice
         from model.changes.breakdown import breakdowns
 
         whole = ADVICE if question.apart else 1.0
-        yield from advice_stepwise(project, mark, progress=lambda share: progress(whole * share))
+        yield from advice(project, mark, progress=lambda share: progress(whole * share))
         if not question.apart:
             return
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
@@ -247,6 +247,6 @@ def default_diagnose(project: Project, *, mark: int, progress: Callable[[float],
 
 def default_allowances(project: Project, *, mark: int) -> tuple[Allowance, ...]:
     """Work out the allowances from what the mark has shown."""
-    from model.knowledge.borne import allowances_of
+    from model.knowledge.allowances import allowances_of
 
     return allowances_of(project, mark=mark)

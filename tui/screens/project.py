@@ -62,6 +62,7 @@ class ProjectScreen(QuietScreen[None]):
         self.head = LinesView(id="head", colour=colour)
         self.panel = LinesView(id="panel", colour=colour)
         self.picture = LinesView(id="picture", colour=colour)
+        self.picture.display = False
         self.advice = LinesView(id="advice", colour=colour)
         self.keys = KeyLine(colour=colour)
         self._resting: Timer | None = None
@@ -93,7 +94,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
         _give_room(self)
-        _want(self)
+        _want_engine(self)
         self.call_after_refresh(self.draw)
 
     def on_screen_resume(self) -> None:
@@ -259,6 +260,11 @@ class ProjectScreen(QuietScreen[None]):
 def _want(screen: ProjectScreen) -> None:
     """Have worked out what the pane that is shown shows."""
     screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
+    _want_engine(screen)
+
+
+def _want_engine(screen: ProjectScreen) -> None:
+    """Have the engine drawn where it is shown."""
     beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
     screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
 

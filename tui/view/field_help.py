@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.view.form_rows import HOW, FormRow, reading_of
-from tui.view.lines import Line, cut, text_of, wrapped
+from tui.view.lines import Line, cut, signed, text_of, wrapped
 
 
 def advice(row: FormRow | None, *, width: int, height: int, editing: bool = False) -> list[Line]:
@@ -19,8 +19,8 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         lines += _words(row, width, editing)
     lines += wrapped(f"{field.label}: {field.help}", width)
     if row.caution:
-        sign, role = ("(!) ", "warn") if row.sharp else ("", "")
-        lines += wrapped(f"{sign}Caution (w: all of it): {row.caution}", width, role=role, rest="    ")
+        text = f"Caution (w: all of it): {row.caution}"
+        lines += signed("(!)", text, width) if row.sharp else wrapped(text, width, rest="    ")
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width)
     last = _last(row, width)
@@ -34,7 +34,7 @@ def _with_more(line: Line, width: int) -> Line:
     """Return the last line that is seen of a help that goes on."""
     if not line:
         return line
-    sign = " ... (w: all)" if line[0][1] == "flag" else " ..."
+    sign = " ... (w: all)" if line[0][1] in ("flag", "warn") else " ..."
     text = cut(text_of(line), width - len(sign))
     whole = text.rpartition(" ")[0] if text.endswith(">") else text
     return ((whole.rstrip(" ;,") + sign, line[0][1]),)

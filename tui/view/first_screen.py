@@ -8,7 +8,7 @@ from tui.view.lines import Line, cut, fitted, wrapped
 
 def name_width(width: int) -> int:
     """Return how many cells a name gets."""
-    return max(16, width - 58)
+    return max(16, min(30, width - 58))
 
 
 def name_lines(name: str, width: int, *, here: bool) -> list[Line]:

@@ -35,7 +35,7 @@ def learning_lines(session: Session, width: int) -> list[Line]:
     state = session.prototype.knowledge
     if state.pending:
         done = f" {percent_text(state.share)}" if state.share else ""
-        return [((cut(f"Learning from what was found{done}", width), "aside"),)]
+        return [((cut(f"Learning from the findings{done}", width), "aside"),)]
     return wrapped(f"! {state.failure}", width, role="flag", rest="  ") if state.failure else []
 
 

@@ -92,6 +92,18 @@ def wrapped(text: str, width: int, *, role: str = "", first: str = "", rest: str
     return lines
 
 
+def signed(sign: str, text: str, width: int, *, role: str = "warn") -> list[Line]:
+    """Break a text into lines that begins with a sign: the sign alone has the ink, so that much of it stays calm.
+
+    Examples
+    --------
+    >>> signed("(!)", "Open flame", 20)
+    [(('(!)', 'warn'), (' Open flame', ''))]
+    """
+    first, *others = wrapped(f"{sign} {text}", width, rest=" " * (len(sign) + 1))
+    return [((sign, role), (text_of(first)[len(sign) :], "")), *others]
+
+
 def _leading(word: str, width: int) -> str:
     size = max(1, width)
     while size > 1 and cell_len(word[:size]) > width:

@@ -47,8 +47,8 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
         lines += [_row("Hot air", _amount(moment.hot, Kind.TEMPERATURE, "C"), width, "hot")]
         lines += [_row("Cold air", _amount(moment.cold, Kind.TEMPERATURE, "C"), width, "cold")]
         largest = max(abs(each.torque) for each in turn.moments)
-        lines += [_row("Torque left", _amount(moment.torque, Kind.TORQUE, "mN m", largest), width)]
-    if not plan.hidden:
+        lines += [_row("Air's torque", _amount(moment.torque, Kind.TORQUE, "mN m", largest), width)]
+    if not plan.hidden and min(*plan.volume_hot, *plan.volume_cold) > 0:
         lines += [_row("Hot space", _amount(plan.volume_hot[degree], Kind.VOLUME, "ml"), width)]
         lines += [_row("Cold space", _amount(plan.volume_cold[degree], Kind.VOLUME, "ml"), width)]
     if turn is not None:
@@ -154,6 +154,8 @@ def _focus_lines(view: EngineView, degree: int, focus: str, width: int) -> list[
     elif drawing.showing(focus):
         parts = ", ".join(dict.fromkeys(shape.label.lower() for shape in drawing.showing(focus)))
         text = f"{label}: of the {parts}. {declared.help}"
+    elif declared.takes_words:
+        return []
     else:
         text = f"{label} has no place on this drawing."
     return wrapped(text, width, role="strong")

@@ -23,7 +23,7 @@ from tui.text.promise import promise_text, tally_text
 from tui.text.verdicts import sentence
 from tui.view.first_test import first_test_of
 from tui.view.knowledge import learning_text
-from tui.view.lines import Line, beside, cut, fitted, wrapped
+from tui.view.lines import Line, beside, cut, fitted, signed, wrapped
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option
@@ -33,6 +33,8 @@ TITLES = {Standing.NEW: "Before you build", Standing.UNTRIED: "Not tried yet"}
 """What stands over the list of a mark that was not tried; of any other "What next"."""
 LOW = 15
 """Lines from which the pane is not low."""
+AIRY = 26
+"""Lines above which its parts stand apart."""
 LEAST_LIST = 6
 """Lines that the list of changes keeps, where an engine also loses by something."""
 NARROW = 74
@@ -128,9 +130,12 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     lines += [*first, *best] if untried else [*best, *first]
     if advice.note:
         lines += wrapped(advice.note, width, rest="  ")[: 2 if height > LOW else 1]
-    room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0)
+    air: list[Line] = [()] if height > AIRY else []
+    room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0) - 2 * len(air)
     if known.breakdown is not None:
+        lines += air
         lines += breakdown_lines(known.breakdown, width, most=max(3, room))
+    lines += air
     begin = len(lines) + 1
     lines += option_lines(advice, advice.options, width, at=at)
     lines += wrapped(advice.tells_apart, width, rest="  ") if advice.tells_apart else []
@@ -266,7 +271,7 @@ def effect_text(effect: Effect, option: Option, *, running: bool) -> str:
 def about_option(option: Option, width: int, *, running: bool) -> list[Line]:
     """Return what a change brings, what it needs, what can hurt."""
     lines = wrapped(f"{option.words}. {effect_text(option.effect, option, running=running)}", width, rest="  ")
-    lines += wrapped(f"(!) {option.caution}", width, role="warn", rest="  ") if option.caution else []
+    lines += signed("(!)", option.caution, width) if option.caution else []
     return [*lines, *(wrapped(f"Needs: {option.needs}", width, rest="  ") if option.needs else [])]
 
 

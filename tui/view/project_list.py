@@ -41,7 +41,7 @@ def item_lines(prototype: Prototype, width: int, *, here: bool, ticked: bool = F
     power = _power_text(prototype)
     measured = best_measured(prototype.outlook.gaps)
     measured_text = f"measured {value_text(measured.measured)}" if measured else ""
-    free = max(1, width - 3 - 16 - 17)
+    free = max(1, min(wide + 18, width - 3 - 16 - 17))
     second: Line = (
         (f"   {fitted(power, free)} ", ""),
         (fitted(measured_text, 16) + " ", ""),

@@ -169,16 +169,16 @@ def _plain(
 
 def _friction(over: LimitsOver, inputs: SampledInputs, measured: bool) -> Allowance:
     """Return the friction that is borne: grams at the rim, and the same as a spin-down and as energy of a turn."""
-    borne = np.where(over.friction > 0, over.friction, np.nan)
+    limit = np.where(over.friction > 0, over.friction, np.nan)
     grams = 1 / (GRAVITY * over.rim)
-    made = _plain("friction", "Friction, grams at the rim", borne * grams, over.friction_now * grams, Kind.MASS, "g",
+    made = _plain("friction", "Friction, grams at the rim", limit * grams, over.friction_now * grams, Kind.MASS, "g",
                   measured=measured, at_most=True)  # fmt: skip
-    energy = _figure("friction_energy", "Friction, energy of a turn, at most", Kind.ENERGY, "mJ", 2 * np.pi * borne,
+    energy = _figure("friction_energy", "Friction, energy of a turn, at most", Kind.ENERGY, "mJ", 2 * np.pi * limit,
                      "2 pi x torque")  # fmt: skip
     also = [(energy.label, energy)]
     if "wheel_mass" in inputs:
         # a wheel that loses this torque alone, chamber open, from two turns a second
-        turns = turns_of_coast(speed=FLICK, slowing=borne / inertia(inputs))
+        turns = turns_of_coast(speed=FLICK, slowing=limit / inertia(inputs))
         spin = _figure("friction_turns", "Free turns, chamber open, at least", Kind.COUNT, "turns", turns,
                        "I w^2/(4 pi M), from two turns a second")  # fmt: skip
         also.insert(0, (spin.label, spin))

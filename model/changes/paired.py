@@ -48,7 +48,7 @@ METALS = ("hot_metal", "cold_metal")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Tried:
+class Outcomes:
     """Engines with a change in them, on their next visit, over speeds; arrays (engines,) unless said."""
 
     inputs: SampledInputs
@@ -89,7 +89,7 @@ class _Air:
     settled: BoolArray
 
 
-class Trial:
+class PairedRun:
     """The engines of a mark, and what they do with changes in them; each change is solved once."""
 
     def __init__(self, engines: FewEngines) -> None:
@@ -97,19 +97,19 @@ class Trial:
         self.speed = SAMPLED * engines.start.reference
         self._airs: dict[Hashable, _Air] = {}
         self._heat: tuple[FloatArray, FloatArray] | None = None
-        self._tolds: dict[Hashable, Tried] = {}
+        self._tolds: dict[Hashable, Outcomes] = {}
         self._base = self.edited({})
-        self._firsts: dict[int, Trial] = {}
+        self._firsts: dict[int, PairedRun] = {}
         self._others: dict[Hashable, _Air] = {}
         self._own = _air_key(self._base)
         size = engines.size
         chance = [normal_quantiles(strata(1, name, size)) for name in ("the model's error then", "friction then")]
         self._gas, self._friction = np.exp(MODEL_ERROR * chance[0]), np.exp(WANDER * chance[1])
 
-    def first(self, size: int) -> Trial:
+    def first(self, size: int) -> PairedRun:
         """Return the first of these engines to try changes on."""
         if size not in self._firsts:
-            self._firsts[size] = Trial(self.engines.first(size))
+            self._firsts[size] = PairedRun(self.engines.first(size))
         return self._firsts[size]
 
     def edited(self, edits: Mapping[str, Parsed | None], factors: Mapping[str, Uncertain] | None = None) -> Edited:
@@ -118,17 +118,17 @@ class Trial:
         inputs = opened(made.inputs) if edits else self.engines.inputs
         return replace(made, inputs=inputs, factors={} if factors is None else factors)
 
-    def of(self, changes: Sequence[Edited], *, progress: Progress = silent) -> list[Tried | None]:
+    def of(self, changes: Sequence[Edited], *, progress: Progress = silent) -> list[Outcomes | None]:
         """Return what the engines do with each change; None where something is in its way."""
         self._solve([change for change in changes if change.can_be], progress)
         return [self._told(change) if change.can_be else None for change in changes]
 
-    def now(self) -> Tried:
+    def now(self) -> Outcomes:
         """Return what the engines do as they are."""
         self._solve([self._base], silent)
         return self._told(self._base)
 
-    def _told(self, change: Edited) -> Tried:
+    def _told(self, change: Edited) -> Outcomes:
         key = _key(change)
         if key not in self._tolds:
             self._tolds[key] = self._at_visit(self._drawn(change), self._airs[_air_key(change)])
@@ -265,7 +265,7 @@ class Trial:
         speed = np.full((inputs.size, 1), self.engines.start.reference)
         return operate(inputs, speed, passes=2, angles=METAL_ANGLES, refined=False)
 
-    def _at_visit(self, made: SampledInputs, air: _Air) -> Tried:
+    def _at_visit(self, made: SampledInputs, air: _Air) -> Outcomes:
         size = made.size
         fine = np.tile(np.geomspace(self.speed[0], self.speed[-1], FINE), (size, 1))
         at = np.tile(np.log(self.speed), (size, 1))
@@ -279,7 +279,7 @@ class Trial:
         away = np.hypot(MODEL_ERROR, WANDER * friction / (friction + drag))
         carries = fine >= least_speed(over)[:, None]
         spare = np.where(carries, stretched(calm / (friction + drag)) / away, -10.0)
-        return Tried(
+        return Outcomes(
             inputs=then, speed=fine, torque=torque, fluctuation=carried,
             chance=normal_chance(spare.max(axis=1)),
             runs=points.runs,
@@ -350,4 +350,4 @@ def _joined(parts: list[SampledInputs]) -> SampledInputs:
     return SampledInputs(words=parts[0].words, values=values, size=sum(part.size for part in parts))
 
 
-__all__ = ["Trial", "Tried"]
+__all__ = ["Outcomes", "PairedRun"]
