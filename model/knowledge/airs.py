@@ -112,14 +112,13 @@ def solved(
     """
     over_speeds = {fact.mark for fact in facts.running}
     steps, done = len(facts.balances) + 2 * len(over_speeds) + 2 * len(facts.with_air) or 1, 0
-    known = None if pool is None else (pool, chain.key())
     overs = []
     for fact in facts.balances:
         progress(done / steps)
         done += 1
-        what = (fact.mark, fact.place, key_of(fact.under), fact.speed)
-        overs.append(_kept(_OVERS, known, what, lambda fact=fact: around(chain, fact, draw)))  # type: ignore[misc]
-    curves = along(chain, draw, over_speeds, known=known, progress=lambda share: progress(done / steps))
+        what = (chain.key(fact.mark), fact.place, key_of(fact.under), fact.speed)
+        overs.append(_kept(_OVERS, pool, what, lambda fact=fact: around(chain, fact, draw)))  # type: ignore[misc]
+    curves = along(chain, draw, over_speeds, known=pool, progress=lambda share: progress(done / steps))
     done += 2 * len(over_speeds)
     tests = {}
     for mark in sorted(facts.with_air):
@@ -127,10 +126,10 @@ def solved(
         done += 2
         asked = facts.tests_of(mark)
         tests[mark] = _kept(
-            _TURNED, known, (mark, asked),
+            _TURNED, pool, (chain.key(mark), asked),
             lambda mark=mark, asked=asked: in_tests(chain, mark, draw, asked, seed),  # type: ignore[misc]
         )  # fmt: skip
-    return Airs(size=size, draw=draw, balances=tuple(overs), curves=curves, turned=tests, known=known)
+    return Airs(size=size, draw=draw, balances=tuple(overs), curves=curves, turned=tests, known=pool)
 
 
 def along(
@@ -140,7 +139,7 @@ def along(
     made: dict[int, Over] = {}
     for mark in sorted(marks):
         progress(len(made) / len(marks))
-        made[mark] = _kept(_OVERS, known, (mark, "curve"), lambda mark=mark: _along(chain, mark, draw))  # type: ignore[misc]
+        made[mark] = _kept(_OVERS, known, (chain.key(mark), "curve"), lambda mark=mark: _along(chain, mark, draw))  # type: ignore[misc]
     return made
 
 

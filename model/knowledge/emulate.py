@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from model.checkpoint import checkpoint
 from model.explain.diagnosis.outcomes import Torque, Turned
 from model.knowledge.airs import Airs, Draw, Over
 from model.knowledge.facts import Facts
@@ -127,6 +128,7 @@ class _Fitted:
 
     def told(self, draw: Draw, made: dict[Hashable, Any]) -> FloatArray:
         """Return bent results of engines."""
+        checkpoint()
         there = _kernel(_held(self.part.scores(draw, made)), self.solved, self.weights)
         return np.asarray(there @ self.slopes * self.scale + self.middle)
 
@@ -141,6 +143,7 @@ def _kernel(these: FloatArray, solved: FloatArray, weights: FloatArray) -> Float
 
 
 def _fitted(part: _Part, scores: Sequence[FloatArray], results: Sequence[FloatArray]) -> _Fitted:
+    checkpoint()
     solved, plain = _held(np.concatenate(scores)), np.concatenate(results)
     bend = BEND * np.maximum(np.median(np.abs(plain), axis=0), 1e-30)
     table = np.arcsinh(plain / bend)
@@ -149,6 +152,7 @@ def _fitted(part: _Part, scores: Sequence[FloatArray], results: Sequence[FloatAr
     wanted = (table - middle) / scale
     weights = _weights(solved, wanted)
     values, turned = np.linalg.eigh(_kernel(solved, solved, weights))
+    checkpoint()
     rows = turned.T @ wanted
     slopes, best = np.zeros_like(wanted), np.full(wanted.shape[1], np.inf)
     last = np.zeros(wanted.shape[1])

@@ -80,7 +80,15 @@ class _AtReading:
 
 
 def at_reading(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expected:
-    """Return what engines do under the conditions of a reading at a visit of its own."""
+    """Return what engines do under the conditions of a reading at a visit of its own: middle and ends."""
+    values = values_at(chain, engines, fact, seed)
+    low, high = interval(values)
+    middle = float(np.sort(values)[values.size // 2])
+    return Expected(entry=fact.entry, reading=fact.reading, value=middle, low=low, high=high)
+
+
+def values_at(chain: Chain, engines: Engines, fact: Balance, seed: int) -> FloatArray:
+    """Return what each of some engines does there: its free-running speed, nil where it does not run, or its power."""
     if engines.size > MANY:
         engines = _some(engines, np.full(engines.size, 1 / engines.size))
     new = first_numbers(seed + 5, engines.size)
@@ -102,15 +110,10 @@ def at_reading(chain: Chain, engines: Engines, fact: Balance, seed: int) -> Expe
     wander = np.exp(WANDER * normals(seed, f"friction at {fact.entry}", engines.size))
     inputs = inputs.changed(friction_torque=inputs["friction_torque"] * wander)
     torque = gas - inputs.column("friction_torque") - inputs.column("speed_drag") * fine
-    if fact.load is None:
-        speed = np.tile(fine, (engines.size, 1))
-        then = _AtReading(inputs=inputs, speed=speed, torque=torque, fluctuation=carried)
-        values = outcomes_over(then, float(fine[FINE // 2]))["free_running_speed"]
-    else:
-        values = torque[:, 0] * fact.speed
-    low, high = interval(values)
-    middle = float(np.sort(values)[values.size // 2])
-    return Expected(entry=fact.entry, reading=fact.reading, value=middle, low=low, high=high)
+    if fact.load is not None:
+        return np.asarray(torque[:, 0] * fact.speed)
+    then = _AtReading(inputs=inputs, speed=np.tile(fine, (engines.size, 1)), torque=torque, fluctuation=carried)
+    return outcomes_over(then, float(fine[FINE // 2]))["free_running_speed"]
 
 
-__all__ = ["at_reading", "expected"]
+__all__ = ["expected", "values_at"]

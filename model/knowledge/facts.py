@@ -10,6 +10,7 @@ from typing import Any
 from model.bench.kinds import kind_of
 from model.bench.quantities import brake_torque, speed_of
 from model.bench.reading import ReadingValues, values_of
+from model.checkpoint import checkpoint
 from model.checks.plausibility import has_doubted_speed
 from model.checks.seen_running import FIRST_RUNNING
 from model.checks.stage import LABELS, TICKS, stage_of_mark
@@ -133,6 +134,7 @@ def facts_of(project: Project, chain: Chain, *, without: frozenset[str] = frozen
     left_out: list[str] = []
     benches = {number: _Bench(chain, number) for number in chain.marks}
     for entry in project.entries.values():
+        checkpoint()
         if entry.key in without:
             continue
         for reading in entry.readings.values():

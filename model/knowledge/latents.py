@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from model.checkpoint import checkpoint
 from model.explain.cache import key_of
 from model.explain.conditions import at_conditions
 from model.fields import Build, is_unknown, parse_build
@@ -200,9 +201,10 @@ class Chain:
         """Return the reading that an input has its own number of; empty for that of the mark."""
         return place if name in OF_THE_DAY and place and value != self.inputs[mark].values.get(name) else ""
 
-    def key(self) -> Hashable:
-        """Return what everything worked out of a chain depends on."""
-        return self.closed, *((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in self.marks)
+    def key(self, up_to: int | None = None) -> Hashable:
+        """Return what everything worked out of a chain depends on, or all of it that is of the marks up to one."""
+        marks = [n for n in self.marks if up_to is None or n <= up_to]
+        return self.closed & set(marks), *((n, key_of(self.inputs[n]), frozenset(self.kept[n].items())) for n in marks)
 
 
 def _key(mark: int, name: str, *, first: bool) -> str:
@@ -277,6 +279,7 @@ def chain_of(project: Project, mark: int) -> Chain:
     typed: dict[int, frozenset[str]] = {}
     closed: set[int] = set()
     for number in sorted(n for n in project.marks if n <= mark):
+        checkpoint()
         build = parse_build(project.marks[number].build).build
         made = opened(complete_inputs(build))
         if not made.values or made.missing or made.problems:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from model.checkpoint import Progress, silent
+from model.checkpoint import Progress, checkpoint, silent
 from model.explain.cache import Cache
 from model.explain.diagnosis.weights import WANDER
 from model.explain.outlook import outlook
@@ -139,7 +139,7 @@ def engines_of(
         return redrawn(chain, airs, ordered, solve, seed=seed, progress=lambda share: progress(0.5 + 0.25 * share))
 
     engines = _ENGINES.get(key, make)
-    if not wanted or (wanted <= engines.airs.curves.keys() and not engines.airs.told):
+    if wanted <= engines.airs.curves.keys():
         return engines
     return _OVER_SPEEDS.get(
         (*key, wanted),
@@ -221,6 +221,7 @@ def predicted(
     still = _at_visit(chain, engines, mark, seed=seed, differ=0.0)
     middle = _middle(outcomes_over(still, start.reference))
     best = best_values(model_inputs, still.inputs.part(slice(middle, middle + 1)))
+    checkpoint()
     then = _at_visit(chain, engines, mark, seed=seed)
     reference = best.curve.reference
     outcomes = outcomes_over(then, reference)
@@ -256,6 +257,7 @@ def _ratio(chain: Chain, engines: Engines, mark: int) -> Ratio | None:
     if before is None or before not in engines.airs.curves:
         return None
     now, old = (_at_visit(chain, engines, number, seed=1, differ=0.0) for number in (mark, before))
+    checkpoint()
     over = [outcomes_over(part, float(part.speed[0, FINE // 2])) for part in (now, old)]
     runs = (over[0]["runs"] > 0) & (over[1]["runs"] > 0)
 

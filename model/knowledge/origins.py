@@ -6,6 +6,7 @@ import itertools
 
 import numpy as np
 
+from model.checkpoint import checkpoint
 from model.checks.touched import TOUCHES
 from model.fields import Build, fields_of, is_unknown
 from model.knowledge.carried import touched_between
@@ -47,6 +48,7 @@ def unknowns_of(project: Project, chain: Chain, engines: Engines, facts: Facts, 
     after = chain.sampled(mark, engines.draw)
     made = []
     for name in before.values:
+        checkpoint()
         if np.ptp(before[name]) == 0:
             continue
         item = _unknown(project, chain, facts, mark, name, before, after)

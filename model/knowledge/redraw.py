@@ -34,6 +34,8 @@ STEPS = 3
 LAST_STEPS = 6
 """The same at the end."""
 MOST_LEVELS = 25
+LEAST_SHARE = 0.02
+"""Share of what another polynomial says otherwise that is let in at once at least; the moves behind it do the rest."""
 WIDENED, WIDER = "friction_torque", 1.7
 """The number of shafts that begins more widely than it lies, so that a bad one is there to be found, and how much."""
 FEWEST_AIRS = 40.0
@@ -114,8 +116,7 @@ class Mover:
         self.level = 1.0 if step == rest else self.level + max(step, 1e-4)
 
     def _left(self, step: float) -> float:
-        weight = weights(self.log * step)
-        return float(1 / (weight**2).sum() / weight.size)
+        return _left(self.log * step)
 
     def redraw(self, weight: FloatArray) -> None:
         """Keep engines by their weights."""
@@ -233,6 +234,12 @@ def weights(log_weight: FloatArray) -> FloatArray:
     return np.asarray(weight / weight.sum())
 
 
+def _left(log_weight: FloatArray) -> float:
+    """Return the share of engines that count by their weights."""
+    weight = weights(log_weight)
+    return float(1 / (weight**2).sum() / weight.size)
+
+
 def first_engines(chain: Chain, airs: Airs, *, seed: int) -> Engines:
     """Return engines to begin with: shafts round every air, more of them with a bad friction than there are."""
     draw = first_numbers(seed + 1, airs.size * SHAFTS)
@@ -294,6 +301,19 @@ class FarMover(Mover):
         self.far_stride = 0.5
         super().__init__(self._told(engines, numbers), facts, generator=generator, free=False)
 
+    def by_other(self, emulator: Emulator) -> FarMover:
+        """Return engines that stand where these do, by another polynomial; as many as it finds likely count."""
+        other = FarMover(self.engines, self.numbers, self.facts, emulator, self._chance)
+        changed = other.base + other.log - self.base - self.log
+        share = 1.0
+        while share > LEAST_SHARE and _left(changed * share) < KEPT:
+            share *= 0.7
+        other.redraw(weights(changed * share))
+        other.level, other.far_stride, other._stride = 1.0, self.far_stride, self._stride
+        for _ in range(STEPS):
+            other.move()
+        return other
+
     def _told(self, engines: Engines, numbers: Mapping[str, FloatArray]) -> Engines:
         return self._with(engines, numbers, self.emulator.told(numbers))
 
@@ -348,9 +368,10 @@ def _far(chain: Chain, airs: Airs, facts: Facts, solve: Solve, *, seed: int, gen
     few = replace(first, air=first.air[some], shaft={key: values[some] for key, values in first.shaft.items()})
     begun = {key: few.draw(key) for key in keys}
     pools, settled = [airs], []
+    far: FarMover | None = None
     while True:
         emulator = Emulator(chain, facts, pools, keys)
-        far = FarMover(few, begun, facts, emulator, generator)
+        far = FarMover(few, begun, facts, emulator, generator) if far is None else far.by_other(emulator)
         far.temper()
         if emulator.missed < GOOD and len(pools) > 1:
             return _with_pools(far.engines, pools)
@@ -379,14 +400,11 @@ def with_curves(
         return replace(engines, airs=replace(airs, curves={**airs.curves, **more}))
     if airs.told:
         some = np.linspace(0, airs.size - 1, min(AIRS, airs.size)).astype(int)
-        marks = marks | airs.curves.keys()
         shaft = {key: np.tile(values[some], SHAFTS_LEFT) for key, values in engines.shaft.items()}
         engines = replace(engines, air=np.tile(engines.air[some], SHAFTS_LEFT), shaft=shaft)
-    else:
-        marks = marks - airs.curves.keys()
     engines = used_alone(engines)
     left = engines.airs
-    solved = along(engines.chain, left.draw, marks, progress=progress)
+    solved = along(engines.chain, left.draw, marks - left.curves.keys(), progress=progress)
     engines = replace(engines, airs=replace(left, curves={**left.curves, **solved}, told=False))
     if airs.told:
         engines = _shaken(engines, facts, np.random.default_rng([seed, 13])).engines

@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from model.checkpoint import checkpoint
 from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.explain.diagnosis.outcomes import Torque, Turned, inertia, simulate_outcomes
 from model.explain.diagnosis.weights import MISREAD, ODD, WANDER, likelihood, odd_level
@@ -145,6 +146,7 @@ def parts(engines: Engines, facts: Facts) -> list[Part]:
 
 def _visit(engines: Engines, facts: Facts, numbers: list[int], shaft: Mapping[str, FloatArray]) -> FloatArray:
     """Return how likely the balances of one visit are, together."""
+    checkpoint()
     rows = [_balance(engines, facts.balances[n], n, shaft) for n in numbers]
     away, own, shared, slope = (np.stack(columns) for columns in zip(*rows, strict=True))
     # covariance: own noise on the diagonal, and one cause that all share [Woodbury1950]
@@ -198,6 +200,7 @@ def _running(engines: Engines, fact: Ran, shaft: Mapping[str, FloatArray]) -> Fl
 
 def chance_to_run(engines: Engines, mark: int, shaft: Mapping[str, FloatArray]) -> FloatArray:
     """Return how likely each engine runs at a visit, (n,): the model's error and what friction differs counted."""
+    checkpoint()
     fine, gas, carried = engines.airs.fine(mark, FINE)
     gas, carried = gas[engines.air], carried[engines.air]
     load = shaft["friction_torque"][:, None] + shaft["speed_drag"][:, None] * fine
@@ -213,6 +216,7 @@ def chance_to_run(engines: Engines, mark: int, shaft: Mapping[str, FloatArray]) 
 
 def outcomes_of(engines: Engines, mark: int, shaft: Mapping[str, FloatArray], *, air: bool) -> dict[str, FloatArray]:
     """Return what each engine shows in the tests of the shed, (n,)."""
+    checkpoint()
     turns = _gathered(engines.airs.turned[mark], engines.air) if air else _still(engines.size)
     return simulate_outcomes(turns, shaft)
 

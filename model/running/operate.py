@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from model.checkpoint import checkpoint
 from model.cycle import begin
 from model.cycle.isothermal import isothermal_pressure
 from model.cycle.periodic import State, Turn, solve
@@ -354,6 +355,7 @@ def _blow(state: State, shape: tuple[int, ...]) -> FloatArray:
 
 def _turn(engine: _Engine, speed: FloatArray, point: _Point, *, rough: bool = False, effort: int = EFFORT) -> _Pass:
     """Solve the turn at given metal temperatures."""
+    checkpoint()
     inputs, form, way, leaking = engine
     hot, cold = point.hot, point.cold
     shape, one = speed.shape, np.ones(speed.shape)
@@ -432,6 +434,7 @@ def _soft(
 
 
 def _finish(engine: _Engine, speed: FloatArray, point: _Point, solved: _Pass) -> Operation:
+    checkpoint()
     inputs, form, way, leaking = engine
     shape, state, air = speed.shape, solved.state, solved.air
     hot, cold = point.hot, point.cold

@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 
 from model.inputs.complete import complete_inputs
-from model.knowledge.expect import at_reading
+from model.knowledge.expect import values_at
 from model.knowledge.facts import Balance, Facts
 from model.knowledge.latents import Chain, opened
 from model.knowledge.learn import engines_of
-from model.knowledge.result import Expected
+from model.physics.values import FloatArray
 from model.quantities.units import Kind
 from tests.reference.engines import ROLES, build_of, engines, read
 
@@ -33,8 +33,9 @@ class HeldOut:
     key: str
     few: bool
     quantity: str
-    drawn: tuple[float, bool, float]
-    learned: tuple[float, bool, float]
+    drawn: tuple[float, bool, float, float]
+    learned: tuple[float, bool, float, float]
+    """And how likely it was said to run there, which it did."""
 
 
 def points_of(engine: dict[str, Any]) -> list[tuple[dict[str, Any], Balance]]:
@@ -97,38 +98,48 @@ def held_out(key: str) -> Iterator[HeldOut]:
         known = engines_of(chain, rest, 1)
         for balance in (b for b in balances if b.entry == part):
             measured = balance.speed if balance.load is None else balance.load.value * balance.speed
-            scores = [_scored(at_reading(chain, each, balance, 1), measured) for each in (drawn, known)]
+            scores = [_scored(values_at(chain, each, balance, 1), measured) for each in (drawn, known)]
             yield HeldOut(
                 key=key, few=len(points) < 4, quantity="speed" if balance.load is None else "power",
                 drawn=scores[0], learned=scores[1],
             )  # fmt: skip
 
 
-def _scored(told: Expected, measured: float) -> tuple[float, bool, float]:
-    error = abs(math.log(told.value / measured)) if told.value > 0 else math.inf
-    low, high = min(told.low, told.value), max(told.high, told.value)
+def _scored(values: FloatArray, measured: float) -> tuple[float, bool, float, float]:
+    middle = float(np.sort(values)[values.size // 2])
+    error = abs(math.log(middle / measured)) if middle > 0 else math.inf
+    low, high = (float(end) for end in np.quantile(values, [0.05, 0.95]))
     missed = max(low - measured, measured - high, 0.0)
-    return error, missed <= 0, (high - low + MISSED * missed) / measured
+    return error, missed <= 0, (high - low + MISSED * missed) / measured, float((values > 0).mean())
 
 
 def real_lines() -> list[str]:
     """Return the table, one row an engine, and the whole: one result an engine, bootstrap over engines."""
     lines = ["## Measured engines, one part held out", ""]
-    lines += ["Error of the middle (median of the logarithm), share of 90 % intervals that hold, interval score over "
-              "the measured value; as drawn, then from the other part.", ""]  # fmt: skip
-    lines += ["| engine | points | error | | held | | score | |", "| --- | --- | --- | --- | --- | --- | --- | --- |"]
+    lines += [
+        "Error of the middle (median of the logarithm), share of 90 % intervals that hold, interval score over the "
+        "measured value, and Brier score of the chance to run there, under its brake, which all did; as drawn, then "
+        "from the other part.",
+        "",
+    ]
+    lines += [
+        "| engine | points | error | | held | | score | | Brier | |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
     rows = []
     for key in engines():
         found = list(held_out(key))
         if not found:
             continue
-        columns = [[getattr(one, which)[n] for one in found] for n in range(3) for which in ("drawn", "learned")]
+        columns = [[getattr(one, which)[n] for one in found] for n in range(4) for which in ("drawn", "learned")]
         median, share = (lambda v: float(np.median(v))), (lambda v: float(np.mean(v)))
-        values = [f(c) for f, c in zip((median, median, share, share, share, share), columns, strict=True)]
+        columns = [*columns[:6], *([(1 - chance) ** 2 for chance in column] for column in columns[6:])]
+        values = [f(c) for f, c in zip((median, median, *[share] * 6), columns, strict=True)]
         rows.append((found[0].few, values))
         lines.append(
             f"| {key}{' (one left out)' if found[0].few else ''} | {len(found)} | {values[0]:.2f} | {values[1]:.2f} | "
-            f"{values[2]:.0%} | {values[3]:.0%} | {values[4]:.2f} | {values[5]:.2f} |"
+            f"{values[2]:.0%} | {values[3]:.0%} | {values[4]:.2f} | {values[5]:.2f} | "
+            f"{values[6]:.3f} | {values[7]:.3f} |"
         )
     for few, name in ((False, "engines of four points and more"), (True, "engines of three")):
         some = np.array([values for own, values in rows if own is few])
@@ -140,14 +151,14 @@ def real_lines() -> list[str]:
 def _whole(some: np.ndarray[Any, np.dtype[np.float64]], name: str) -> str:
     chosen = np.random.default_rng(1).integers(0, len(some), (2000, len(some)))
     told = []
-    for column in (0, 1, 2, 3, 4, 5):
+    for column in range(8):
         means = np.median(some[chosen, column], axis=1) if column < 2 else some[chosen, column].mean(axis=1)
         middle = np.median(some[:, column]) if column < 2 else some[:, column].mean()
         low, high = np.quantile(means, [0.025, 0.975])
         told.append(f"{middle:.2f} ({low:.2f} to {high:.2f})")
     return (
         f"{len(some)} {name}, 95 % by bootstrap over engines: error {told[0]} as drawn, {told[1]} learned; "
-        f"held {told[2]} and {told[3]}; score {told[4]} and {told[5]}."
+        f"held {told[2]} and {told[3]}; score {told[4]} and {told[5]}; Brier {told[6]} and {told[7]}."
     )
 
 
