@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Generator
-from typing import TYPE_CHECKING
 
 import pytest
 from _pytest.doctest import DoctestModule
 from hypothesis import HealthCheck, settings
 
-from model.checkpoint import silent
-from tests.few import few
-
-if TYPE_CHECKING:
-    from model.knowledge.result import Knowledge
-    from model.record import Project
+from tests.few import few, nothing_learned
 
 settings.register_profile(
     "house", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -26,13 +20,8 @@ settings.load_profile("house")
 @pytest.fixture
 def unlearned(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the commands learn nothing: for tests that look at something else."""
-    from tui.runs.model_api import no_learn
-
-    def learn_nothing(project: Project, mark: int, **rest: object) -> Knowledge:
-        return no_learn(project, mark=mark, progress=silent)
-
-    monkeypatch.setattr("model.knowledge.learn.learn", learn_nothing)
-    monkeypatch.setattr("model.knowledge.expect.expected", lambda project, mark: ())
+    for place, instead in nothing_learned():
+        monkeypatch.setattr(place, instead)
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Any
+from unittest import mock
 
 
 def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
@@ -52,7 +53,18 @@ def few() -> Iterator[tuple[dict[str, Any], str, Any]]:
         yield vars(redraw), name, number
 
 
+def nothing_learned() -> Iterator[tuple[str, Any]]:
+    """Yield what has to stand in place of which function for the commands to learn nothing."""
+    from model.checkpoint import silent
+    from tui.runs.model_api import no_learn
+
+    yield "model.knowledge.learn.learn", lambda project, mark, **rest: no_learn(project, mark=mark, progress=silent)
+    yield "model.knowledge.expect.expected", lambda project, mark: ()
+
+
 def draw_few() -> None:
-    """Let the model of this process draw few, for good: for a process of its own."""
+    """Let the model of this process draw few and learn nothing, for good: for a process of its own."""
     for defaults, name, number in few():
         defaults[name] = number
+    for place, instead in nothing_learned():
+        mock.patch(place, instead).start()

@@ -24,7 +24,7 @@ from model.knowledge.facts import Balance, facts_of
 from model.knowledge.latents import Chain, chain_of, first_numbers
 from model.knowledge.weigh import MODEL_ERROR
 from model.physics.values import FloatArray
-from model.quantities.phrases import watts_text
+from model.quantities.phrases import rpm_text, watts_text
 from model.quantities.ranges import Range
 from model.quantities.uncertain import How
 from model.record import Project
@@ -322,7 +322,7 @@ def _sentence(made: Breakdown) -> str:
     known = [line for line in made.losses if line.key != "unexplained"]
     most = sorted(known, key=lambda line: -line.power.middle)[:2]
     where = " and ".join(f"{line.label.lower()} ({watts_text(line.power.middle)})" for line in most)
-    there = f"{made.speed * 30 / np.pi:.0f} rpm"
+    there = rpm_text(made.speed)
     middle, low, high = (watts_text(each) for each in (made.predicted.middle, made.predicted.low, made.predicted.high))
     if made.measured.high > 0:
         against = f"{watts_text(made.measured.middle)} at {there}, where {middle} ({low} to {high}) is predicted"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,6 +10,7 @@ from model.bench.quantities import speed_of
 from model.bench.reading import values_of
 from model.checks.plausibility import has_doubted_speed
 from model.checks.stage import TICKS, stage_of_mark
+from model.quantities.phrases import rpm_text
 from model.record import Entry, Project, Reading
 
 FIRST_RUNNING = "runs_ten"
@@ -96,4 +96,4 @@ def _words(reading: Reading) -> str:
     speed = speed_of(values_of(reading))
     if speed is None or speed.value <= 0:
         return ""
-    return f"{reading.kind} reading, {speed.value * 30 / math.pi:.0f} rpm"
+    return f"{reading.kind} reading, {rpm_text(speed.value)}"

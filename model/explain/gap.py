@@ -21,6 +21,7 @@ from model.fields import Build
 from model.inputs.model_inputs import ModelInputs
 from model.physics.values import FloatArray
 from model.prediction.result import Figure, Gap, Why
+from model.quantities.phrases import rpm_text
 from model.quantities.units import Kind
 from model.record import Entry, Project, Reading
 from model.running.curve import batches, curve_of
@@ -257,7 +258,7 @@ def _gap(
 
 
 def _at(quantity: Measured) -> str:
-    return f" and speed, {quantity.speed * 60 / (2 * math.pi):.0f} rpm" if quantity.quantity == "shaft_power" else ""
+    return f" and speed, {rpm_text(quantity.speed)}" if quantity.quantity == "shaft_power" else ""
 
 
 def _note(build: Build, values: ReadingValues) -> str:

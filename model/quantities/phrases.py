@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from model.quantities.ranges import Range
-from model.quantities.units import digits
+from model.quantities.units import Kind, digits, from_si
 
 
 def chance_text(probability: float) -> str:
@@ -28,6 +28,18 @@ def percent_text(share: float) -> str:
     ('40 %', '100 %')
     """
     return f"{round(100 * share)} %"
+
+
+def rpm_text(speed: float) -> str:
+    """Say a speed, [rad/s], to whole turns a minute, and to two digits where it has fewer.
+
+    Examples
+    --------
+    >>> rpm_text(8.53), rpm_text(17.1), rpm_text(0.8874)
+    ('81 rpm', '163 rpm', '8.5 rpm')
+    """
+    rpm = from_si(speed, Kind.ROTATION, "rpm")
+    return f"{digits(rpm, 2) if abs(rpm) < 10 else f'{rpm:.0f}'} rpm"
 
 
 def span_text(low: str, high: str) -> str:

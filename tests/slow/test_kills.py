@@ -1,4 +1,5 @@
-"""The program ended at random moments, often: what was typed is there. ``python -m tests.kill 1000`` does more."""
+"""The program ended at random moments, often: what was typed is there. ``python -m tests.kill 1000``
+and ``tests.kill_scratch 200`` do more."""
 
 from __future__ import annotations
 
@@ -6,6 +7,7 @@ import random
 from pathlib import Path
 
 from tests.kill import Series
+from tests.kill_scratch import ScratchSeries
 
 
 def test_forty_kills_at_random_moments_lose_nothing(tmp_path: Path) -> None:
@@ -19,3 +21,12 @@ def test_forty_kills_at_random_moments_lose_nothing(tmp_path: Path) -> None:
             break
     assert series.wrong == []
     assert series.counts["with something saved"] and series.counts["recovered"]
+
+
+def test_kills_amid_scratch_copies_lose_none_and_enter_none(tmp_path: Path) -> None:
+    series = ScratchSeries(folder=tmp_path / "notebook", dice=random.Random(4))
+    series.begin()
+    for _ in range(12):
+        series.once("KILL")
+    assert series.wrong == []
+    assert series.counts["copies found"]

@@ -178,8 +178,8 @@ def make_runner(post: Callable[..., None]) -> Runner:
     )  # fmt: skip
 
 
-async def settle(soon: float = SOON) -> None:
-    """Wait until no task of the loop can go on and no timer of the drawing is about to strike.
+async def settle(soon: float = SOON, ended: Callable[[], bool] = lambda: False) -> None:
+    """Wait until no task of the loop can go on and no timer of the drawing is about to strike, or it has ended.
 
     It looks between pauses, not between turns of the loop: the order of keys looks whether the loop has anything to do,
     and two that keep the loop busy by looking would wait for each other.
@@ -187,6 +187,8 @@ async def settle(soon: float = SOON) -> None:
     loop: Any = asyncio.get_running_loop()
     for _ in range(MANY):
         await asyncio.sleep(LOOK)
+        if ended():  # the key that quits is never done, and the order of keys looks for ever whether it is
+            return
         until = loop.time() + soon
         if not loop._ready and not any(timer.when() < until for timer in loop._scheduled if not timer.cancelled()):
             return
@@ -220,14 +222,15 @@ class Play:
     async def quiet(self) -> None:
         """Wait until every run and every save is done and drawn."""
         end = time.monotonic() + PATIENCE
+        ended = lambda: self.app._exit  # noqa: E731
         while True:
-            await settle()
-            keys_done = self.app.typed.idle or self.app._exit  # the key that quits is the last, and never done
+            await settle(ended=ended)
+            keys_done = self.app.typed.idle or ended()
             if keys_done and self.app.runner.idle and wait_until_idle(self.app.persistence, 0):
                 break
             assert time.monotonic() < end, f"it does not come to rest:\n{self.screen()}"
             await asyncio.sleep(LOOK)
-        await settle()
+        await settle(ended=ended)
 
     async def until(self, true: Callable[[], bool]) -> None:
         """Wait until something is true, while runs and saves may go on."""
@@ -238,7 +241,7 @@ class Play:
             pause = min(
                 2 * pause, LONGEST_PAUSE
             )  # a look draws the screen: looked at all the time it costs a processor
-            await settle()
+            await settle(ended=lambda: self.app._exit)
 
     def screen(self) -> str:
         """Return the screen as text."""

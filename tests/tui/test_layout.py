@@ -9,7 +9,7 @@ import pytest
 
 from tests.tui.stage import Play, play
 from tui.screens.project import ProjectScreen
-from tui.view.layout import PANE, PANEL, PICTURE, READABLE, Box, Room, layout_of
+from tui.view.layout import Box, Room, layout_of
 from tui.view.lines import text_of
 
 SIZES = ((60, 20), (80, 24), (100, 30), (120, 40), (160, 50), (200, 60))
@@ -39,12 +39,12 @@ def test_no_part_overlaps_another_or_leaves_the_screen(size: tuple[int, int], ro
 def test_no_column_is_under_its_least_width_or_wider_than_can_be_read(size: tuple[int, int], room: Room) -> None:
     layout = layout_of(*size, room)
     if layout.panel is not None:
-        assert PANEL[0] <= layout.panel.width <= PANEL[1]
-        assert layout.pane.width >= PANE[0]
-        assert layout.pane.width <= (PANE[1] if room is Room.BESIDE else READABLE)
+        assert 32 <= layout.panel.width <= 44
+        assert layout.pane.width >= 47
+        assert layout.pane.width <= (72 if room is Room.BESIDE else 100)
     if layout.picture is not None:
-        assert layout.picture.width >= PICTURE[0]
-        assert layout.picture.height >= PICTURE[1]
+        assert layout.picture.width >= 38
+        assert layout.picture.height >= 10
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -305,6 +305,8 @@ def test_what_is_being_worked_out_ends_with_escape_and_is_asked_again_on_the_way
     def thinks(
         project: Project, *, mark: int, question: Question, progress: Callable[[float], None]
     ) -> Iterator[Answer]:
+        if not isinstance(question, NextQuestion):
+            return
         begun.append(mark)
         while len(begun) == 1:
             time.sleep(0.005)
@@ -333,12 +335,15 @@ def test_titles_stand_whole_at_eighty_columns_and_the_chance_to_help_only_where_
         replace(option(each.key, 1e-3, 0), words=each.words, short=each.short or each.words, size="3 to 1.8 mm")
         for each in CATALOGUE
     )
+    long = Range(middle=1e-3, low=1e-6, high=1.7e-3)
+    changes = (*changes, replace(changes[0], effect=replace(changes[0].effect, power=long)))
     doubtful = replace(changes[0], effect=replace(changes[0].effect, helps=0.72))
     for shown, titled in ((changes, False), ((doubtful, *changes), True)):
         first, *lines = (text_of(line) for line in option_lines(ADVICE, shown, 80, at=0))
         assert ("helps" in first) is titled and "at least mW" in first
         assert all(len(line) <= 80 for line in lines)
         assert not any(">" in line[1:] for line in lines)
+        assert all(line.endswith(("min", " h")) for line in lines)
         assert sum("72" in line for line in lines) == titled
 
 

@@ -19,7 +19,7 @@ from model.store import read_project
 from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
 from tests.tui.test_pending import go_to_throw
 from tui.dialogs.row import RowDialog
-from tui.runs.model_api import Question
+from tui.runs.model_api import Question, RowQuestion
 from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.state.prototype import Asked
@@ -121,6 +121,8 @@ def test_a_row_that_takes_long_is_ended_by_escape(notebook: Path) -> None:
     go_on = threading.Event()
 
     def thinks(project: Project, *, mark: int, question: Question, progress: Callable[[float], None]) -> Iterator[Row]:
+        if not isinstance(question, RowQuestion):
+            return
         while not go_on.wait(0.01):
             progress(0.3)
         yield ROW

@@ -6,7 +6,7 @@ from typing import Any
 
 from model.changes.result import Effect, NotPossible, Option, Outcome
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text, hours_text
+from model.quantities.phrases import chance_text, hours_text, rpm_text
 from model.quantities.ranges import Range
 from model.quantities.units import Kind, digits, from_si, size_from_si
 from tui.text.sanitise import sanitise
@@ -34,7 +34,7 @@ def outcome_text(outcome: Outcome) -> str:
     if outcome.power is not None and outcome.power.high > 0:
         said.append(power_text(outcome.power))
     if outcome.free_speed is not None:
-        said.append(f"{outcome.free_speed.middle * 30 / 3.141592653589793:.0f} rpm free")
+        said.append(f"{rpm_text(outcome.free_speed.middle)} free")
     if outcome.least_difference is not None:
         said.append(f"from {outcome.least_difference.middle:.0f} K")
     return ", ".join(said)

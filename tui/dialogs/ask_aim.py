@@ -6,16 +6,17 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
+from tui.dialogs.answer import AnswerDialog
 from tui.dialogs.ask_change import ask_change
 from tui.dialogs.ask_entry import Asker
-from tui.dialogs.base import LineDialog, LinesDialog
+from tui.dialogs.base import LineDialog
 from tui.state.changes import advice_of, ask_aim, give_up_aim
 from tui.state.controller import ProjectController
 from tui.text.sanitise import one_line
 from tui.view.aim import EXAMPLES, aim_lines, ways_of
-from tui.view.keys import AIM, hints
-from tui.view.lines import wrapped
-from tui.widgets.screen import bindings, too_small
+from tui.view.keys import AIM, Hints, hints
+from tui.view.lines import Line
+from tui.widgets.screen import bindings
 
 GOAL = "goal"
 """Where a goal that was begun stands among the held texts of a file."""
@@ -25,46 +26,36 @@ EDIT = -2
 """In place of a number: the goal's text is to be edited."""
 
 
-class AimDialog(LinesDialog[int]):
+class AimDialog(AnswerDialog[int]):
     """Shows what would have to change; returns the number of the way that is chosen, -1 where none is, or `EDIT`."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(AIM)
 
     def __init__(self, controller: ProjectController, goal: str, *, colour: bool) -> None:
-        super().__init__(colour=colour)
-        self.controller, self.goal = controller, goal
-        self.at = 0
+        super().__init__(controller, colour=colour)
+        self.goal, self.at = goal, 0
 
-    def on_mount(self) -> None:
-        """Ask, and take the keys."""
-        super().on_mount()
+    def ask(self) -> None:
+        """Ask what would have to change."""
         ask_aim(self.controller.session, self.controller.runner, self.goal)
 
-    def draw(self) -> None:
-        """Show what is there by now."""
-        if self.controller.session.current is None:
-            return
-        width, height = self.view.size
-        if small := too_small(*self.size):
-            self.view.show_lines(wrapped(small, max(8, self.size.width)))
-            return
-        asked = self.controller.session.prototype.aim
-        lines, here = aim_lines(self.controller.session, asked, width=max(20, width), at=self.at)
-        self.view.show_lines(lines, max(0, min(here - height + 2, len(lines) - height)))
-        self.keys.show_hints(
-            hints(AIM) if ways_of(asked.answer) else (("Enter", "another goal"), *hints(AIM, "close"))
-            if self.wrong else hints(AIM, "close")
-        )  # fmt: skip
+    def answer_lines(self, width: int, height: int) -> tuple[list[Line], int]:
+        """Return the ways as far as they are there."""
+        session = self.controller.session
+        return aim_lines(session, session.prototype.aim, width=width, at=self.at)
+
+    def answer_hints(self) -> Hints:
+        """Keys of ways; of a goal that cannot be, the way back to its text."""
+        if ways_of(self.controller.session.prototype.aim.answer):
+            return hints(AIM)
+        again: Hints = (("Enter", "another goal"),) if self.wrong else ()
+        return (*again, *hints(AIM, "close"))
 
     @property
     def wrong(self) -> bool:
         """Whether the goal could not be understood, or nothing can be told of it."""
         asked = self.controller.session.prototype.aim
         return not asked.pending and (bool(asked.failure) or (asked.answer is not None and bool(asked.answer.reason)))
-
-    def take_worker_result(self) -> None:
-        """Draw what came."""
-        self.draw()
 
     def action_move(self, step: int) -> None:
         """Go to another way."""

@@ -6,34 +6,33 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from tui.dialogs.base import LinesDialog
+from tui.dialogs.answer import AnswerDialog
 from tui.state.changes import ask_row, give_up_row
 from tui.state.controller import ProjectController
-from tui.view.keys import ROW, hints
+from tui.view.keys import ROW, Hints, hints
 from tui.view.knowledge import learning_text
-from tui.view.lines import wrapped
+from tui.view.lines import Line
 from tui.view.row import row_lines
 from tui.view.scratch import scratch_title
-from tui.widgets.screen import bindings, too_small
+from tui.widgets.screen import bindings
 
 
-class RowDialog(LinesDialog[str]):
+class RowDialog(AnswerDialog[str]):
     """Shows the row of values of a field; returns the text of the value that is taken, empty where none is."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(ROW)
 
     def __init__(self, controller: ProjectController, field: str, label: str, *, colour: bool, plain: bool) -> None:
-        super().__init__(colour=colour)
-        self.controller, self.field, self.plain = controller, field, plain
+        super().__init__(controller, colour=colour)
+        self.field, self.plain = field, plain
         session = controller.session
         mark = f"Mk {session.number}" if session.scratch is None else scratch_title(session.scratch, session.number)
         self.head = f"{label}: a row of values, {mark}"
         self.at: int | None = None
         """Number of the value under the cursor; None: the present one."""
 
-    def on_mount(self) -> None:
-        """Ask, and take the keys."""
-        super().on_mount()
+    def ask(self) -> None:
+        """Ask for the row."""
         ask_row(self.controller.session, self.controller.runner, self.field)
 
     @property
@@ -44,27 +43,20 @@ class RowDialog(LinesDialog[str]):
         present = next((n for n, step in enumerate(steps) if step.present), 0)
         return max(0, min(len(steps) - 1, present if self.at is None else self.at))
 
-    def draw(self) -> None:
-        """Show what is there by now."""
-        if self.controller.session.current is None:
-            return
-        width, height = self.view.size
-        if small := too_small(*self.size):
-            self.view.show_lines(wrapped(small, max(8, self.size.width)))
-            return
+    def answer_lines(self, width: int, height: int) -> tuple[list[Line], int]:
+        """Return the row as far as it is there."""
         asked = self.controller.session.prototype.row
         learning = learning_text(self.controller.session)
         lines = row_lines(
-            asked, learning=learning, title=self.head, at=self.number, width=max(20, width), height=height,
+            asked, learning=learning, title=self.head, at=self.number, width=width, height=height,
             plain=self.plain,
         )  # fmt: skip
-        self.view.show_lines(lines)
-        known = asked.answer is not None and bool(asked.answer.steps)
-        self.keys.show_hints(hints(ROW) if known else hints(ROW, "close"))
+        return lines, 0
 
-    def take_worker_result(self) -> None:
-        """Draw what came."""
-        self.draw()
+    def answer_hints(self) -> Hints:
+        """Keys; without values only the way back."""
+        row = self.controller.session.prototype.row.answer
+        return hints(ROW) if row is not None and row.steps else hints(ROW, "close")
 
     def action_move(self, step: int) -> None:
         """Go to another value."""

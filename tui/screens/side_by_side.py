@@ -28,13 +28,14 @@ def table_lines(rows: Sequence[Compared], columns: int, width: int) -> list[Line
             continue
         indent = "  " if row.label.startswith(" ") else ""
         broken = [[line for part in text.split("\n") for line in wrapped(part, cell)] for text in row.cells]
+        role = "strong" if any(len(part) > 1 for part in broken) else ""  # a value over its interval
         label_lines = wrapped(row.label, label, first=indent, rest=indent + " ")
         for at in range(max(len(label_lines), *(len(part) for part in broken))):
             start = label_lines[at] if at < len(label_lines) else ()
             line: list[tuple[str, str]] = [*start, (" " * (label - width_of(start)), "")]
             for part in broken:
                 text = "".join(span for span, _ in part[at]) if at < len(part) else ""
-                line.append((" " + fitted(text, cell), "" if at else "strong"))
+                line.append((" " + fitted(text, cell), "" if at else role))
             lines.append(tuple(line))
     return lines
 

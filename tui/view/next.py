@@ -6,13 +6,12 @@ cannot be told apart carry one number.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from model.checks.seen_running import Standing, standing_of
 from model.quantities.ladder import unit_for
-from model.quantities.phrases import chance_text, hours_text, percent_text
+from model.quantities.phrases import chance_text, hours_text, percent_text, rpm_text
 from model.quantities.units import Kind, digits, from_si
 from model.record import Project
 from tui.state.changes import next_of
@@ -41,7 +40,7 @@ NARROW = 74
 """Columns below which figures stand without their ends."""
 SURE, INTERVAL, HELPS, HOURS = 12, 14, 7, 8
 """Cells of the columns at the right, with the space before them."""
-NIL = 1e-3
+NIL = 0.02
 """Share of the largest gain below which the gain that is sure is nil."""
 TELLING = 0.9
 """Chance to help below which it is told: two dozen engines cannot say more."""
@@ -151,7 +150,7 @@ def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line
     largest = max((abs(each.power.middle) for each in losses), default=0.0) or 1.0
     unit = unit_for(Kind.POWER, "W", largest)
     verdict = VERDICTS.get(breakdown.verdict, "")
-    there = f" at {breakdown.speed * 30 / math.pi:.0f} rpm" if breakdown.speed else ""
+    there = f" at {rpm_text(breakdown.speed)}" if breakdown.speed else ""
     free = measured is not None and measured.high == 0
     read = "running free" if free else f"{_power(measured, unit)} {unit} measured"
     begin = f"Ideal turn {_power(ideal, unit)} {unit}, {read}{there}"
@@ -205,37 +204,39 @@ def option_lines(advice: Advice, options: Sequence[Option], width: int, *, at: i
     unit = unit_for(Kind.POWER, "W", *(each.effect.power.middle for each in options))
     wide = width >= NARROW
     asks = any(option.effect.helps < TELLING for option in options)
-    columns = SURE + (INTERVAL if wide else 0) + (HELPS if asks else 0) + HOURS
+    gains = [_gain(option, unit, advice) for option in options]
+    between = max(INTERVAL, *(len(span) + 2 for _, span in gains)) if wide else 0
+    columns = SURE + between + (HELPS if asks else 0) + HOURS
     room = max(10, width - 4 - columns)
     first = f"at least {unit}" if advice.running else "chance"
     second = ("between" if advice.running else "runs then") if wide else ""
-    head = _row(first, second, "helps" if asks else "", "work", wide=wide, asks=asks)
+    head = _row(first, second, "helps" if asks else "", "work", between=between, asks=asks)
     lines: list[Line] = [((cut(f"    {fitted('change (=: as good)', room)}{head}", width), "aside"),)]
     before = -1
     for index, option in enumerate(options):
         here = index == at
         group = f"{option.group + 1:>2} " if option.group != before else "  ="
         before = option.group
-        gain, span = _gain(option, unit, advice)
+        gain, span = gains[index]
         helps = chance_text(option.effect.helps).removesuffix(" in 100") if option.effect.helps < TELLING else ""
         lines.append((
             (">" if here else " ", "here"), (group, "aside"),
             (fitted(title_of(option, room), room), "here" if here else ""),
-            (_row(gain, span, helps, hours_text(option.hours), wide=wide, asks=asks), "strong"),
+            (_row(gain, span, helps, hours_text(option.hours), between=between, asks=asks), "strong"),
         ))  # fmt: skip
     return lines
 
 
-def _row(first: str, second: str, helps: str, work: str, *, wide: bool, asks: bool) -> str:
+def _row(first: str, second: str, helps: str, work: str, *, between: int, asks: bool) -> str:
     """Return the cells of a change, in their columns."""
-    middle = f"  {second.ljust(INTERVAL - 2)}" if wide else ""
+    middle = f"  {second.ljust(between - 2)}" if between else ""
     return f"{first.rjust(SURE)}{middle}{helps.rjust(HELPS) if asks else ''}{work.rjust(HOURS)}"
 
 
 def title_of(option: Option, room: int) -> str:
     """Return a change in so many cells: with its size where that fits, else its short name."""
     short = option.short or option.words
-    whole = f"{short}: {option.size}" if option.size else short
+    whole = f"{short}: {option.size}" if any(map(str.isdigit, option.size)) else short
     return whole if len(whole) <= room - 1 else short
 
 

@@ -282,7 +282,8 @@ def _measured(session: Session, outlook: Outlook, width: int) -> list[Line]:
     if outlook.gaps_old:
         word = NONE if outlook.failure or session.age is Age.OLD else "computing"
         return [*lines, beside((("  gap", ""),), ((word, "aside"),), width)]
-    lines.append(beside((("  predicted there", ""),), ((value_text(best.predicted), ""),), width))
+    there = "  predicted there" if best.shown is None else "  as drawn there"
+    lines.append(beside(((there, ""),), ((value_text(best.predicted), ""),), width))
     lines.append(beside((("  gap", ""),), ((value_text(best.gap), "strong"),), width))
     interval = interval_text(best.gap)
     if interval:

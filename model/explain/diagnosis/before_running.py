@@ -7,8 +7,6 @@ though, so the same difference is predicted by the model and compared, never the
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from model.bench.evidence import hose_of
@@ -31,6 +29,7 @@ from model.explain.diagnosis.coasts import (
 from model.explain.diagnosis.spindowns import spun_down
 from model.fields import parse_build
 from model.inputs.model_inputs import ModelInputs
+from model.quantities.phrases import rpm_text
 from model.quantities.units import Kind
 from model.record import Project
 from model.running import leak_down
@@ -89,7 +88,7 @@ def _work(
     indicated = measured + 2 * np.pi * taken
     label = "Work that heat adds to a turn"
     note = (
-        f"Hot and cold coasts of {speeds[0] * 30 / math.pi:.0f} and {speeds[1] * 30 / math.pi:.0f} rpm on average; "
+        f"Hot and cold coasts of {rpm_text(speeds[0])} and {rpm_text(speeds[1])} on average; "
         "cold and closed the engine pumps heat, which the prediction of the same difference contains."
     )
     if not COMPARABLE[0] < speeds[0] / speeds[1] < COMPARABLE[1]:
@@ -105,7 +104,7 @@ def _work(
         also=(
             figure("indicated_work", "Indicated work of a hot turn", Kind.ENERGY, "mJ", indicated,
                     "measured difference less what a cold turn takes (model)"),
-            figure("indicated_power", f"Indicated power at {speeds[0] * 30 / math.pi:.0f} rpm", Kind.POWER, "mW",
+            figure("indicated_power", f"Indicated power at {rpm_text(speeds[0])}", Kind.POWER, "mW",
                     indicated * speeds[0] / (2 * np.pi), "indicated work times turns a second"),
         ),
     )  # fmt: skip

@@ -28,7 +28,7 @@ from model.explain.diagnosis.ensemble import DISPLACER_SHARE
 from model.fields import Build
 from model.physics.values import FloatArray
 from model.quantities.constants import GRAVITY
-from model.quantities.phrases import percent_text
+from model.quantities.phrases import percent_text, rpm_text
 from model.quantities.units import Kind
 from model.record import Project
 from model.running.points import inertia
@@ -92,7 +92,7 @@ PART = "Not the whole mechanism's friction: replaces no guess."
 def _friction(inputs: SampledInputs, place: Place, lost: FloatArray, speed: float, known: str) -> BeforeRunning:
     predicted = rubbing(inputs, speed)
     return _item("friction_opened", "Friction and drag, opened", place, lost, predicted, "I 4 pi N/t^2",
-                 f"{COUNTS[known]} At {speed * 30 / np.pi:.0f} rpm on average.", inputs)  # fmt: skip
+                 f"{COUNTS[known]} At {rpm_text(speed)} on average.", inputs)  # fmt: skip
 
 
 def _displacer(
