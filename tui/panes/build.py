@@ -161,9 +161,8 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        prototype = self.pane.controller.session.prototype
-        prototype.move_on()
-        prototype.done, self.told = self.told, ""
+        self.pane.controller.tell(self.told)  # what leaving the field before brought; else nothing
+        self.told = ""
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:
