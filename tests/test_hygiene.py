@@ -121,10 +121,21 @@ def test_the_terminal_is_looked_at_before_textual_is_loaded(tmp_path: Path) -> N
 
 def test_rooms_without_arrays_never_load_numpy(tmp_path: Path) -> None:
     packages = (
-        "model.quantities.units", "model.quantities.uncertain", "model.fields", "model.record", "model.store",
-        "model.tables", "model.checks.stage", "model.checks.cautions", "model.checks.problems",
-        "model.prediction.result", "tui.text.figures", "tui.text.sanitise", "tui.exits", "tui.host.terminal",
-    )  # fmt: skip
+        "model.quantities.units",
+        "model.quantities.uncertain",
+        "model.fields",
+        "model.record",
+        "model.store",
+        "model.tables",
+        "model.checks.stage",
+        "model.checks.cautions",
+        "model.checks.problems",
+        "model.prediction.result",
+        "tui.text.figures",
+        "tui.text.sanitise",
+        "tui.exits",
+        "tui.host.terminal",
+    )
     imported = [f"import {package}" for package in packages]
     assert first_that_loads({"numpy", "textual", "rich"}, imported, tmp_path, start="pass") == []
 

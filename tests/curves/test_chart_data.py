@@ -90,15 +90,19 @@ def test_zoomed_in_the_height_is_that_of_what_is_seen() -> None:
 
 def test_axes_end_at_round_numbers_of_their_own_unit() -> None:
     xs, ys, frame = round_frame(chart(), shown(chart()), across=7, up=5)
-    # by hand: 300 -> 500/6 = 83 -> 100; 15 -> 20/4 = 5
+    # by hand: 300 -> 500/6 = 83 -> 100; 15 -> 20/4 = 5; the curve and its interval end at 300 rpm and 15 mW
     assert [text for _, text in xs] == ["0", "100", "200", "300"]
     assert [text for _, text in ys] == ["0", "5", "10", "15"]
     assert frame.right == pytest.approx(300 * RPM)
     celsius = Axis(label="Temperature", kind=Kind.TEMPERATURE, unit="C")
-    assert axis_ticks(celsius, 293.15, 373.15, 5)[0] == (pytest.approx(293.15), "20")
-    assert [text for _, text in axis_ticks(Axis(label="Mark", kind=Kind.NUMBER, unit="", whole=True), 1.0, 3.0, 8)] == [
-        "1", "2", "3"
-    ]  # fmt: skip
+    labels, begin, end = axis_ticks(celsius, 294.0, 371.0, 5)
+    # ticks by 20; the axis ends at the fifths of that step beside 20.85 C and 97.85 C
+    assert [text for _, text in labels] == ["20", "40", "60", "80", "100"]
+    assert (begin, end) == (pytest.approx(293.15), pytest.approx(373.15))
+    turn = Axis(label="Angle", kind=Kind.ANGLE, unit="deg")
+    assert [text for _, text in axis_ticks(turn, 0.0, 2 * math.pi, 6)[0]] == ["0", "90", "180", "270", "360"]
+    marks = Axis(label="Mark", kind=Kind.NUMBER, unit="", whole=True)
+    assert [text for _, text in axis_ticks(marks, 1.0, 3.0, 8)[0]] == ["1", "2", "3"]
 
 
 HOSTILE = '=HYPERLINK("http://x")<script>&\x1b[31m\u202e\x00\ud800'

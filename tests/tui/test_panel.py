@@ -68,7 +68,7 @@ def test_readings_stand_on_the_curve_as_crosses_and_the_axes_end_at_round_number
     assert sum(line[8:].count("x") for line in bare[:-1]) == 0
     assert sum(line[8:].count("x") for line in drawn[:-2]) == 1
     # 5 and 65 rad/s are 47.7 and 620.7 rpm
-    assert drawn[-2].split() == ["0", "700", "rpm"]
+    assert drawn[-2].split() == ["0", "200", "400", "600", "rpm"]
     assert "x: measured" in drawn[-1]
 
 

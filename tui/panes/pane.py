@@ -40,6 +40,8 @@ class Pane(Container):
     wants_diagnosis: ClassVar[bool] = False
     """Whether it shows why the engine does not run: that is worked out only while such a pane is looked at."""
 
+    wants_curves: ClassVar[bool] = False
+    """Whether it shows curves: they are worked out only while such a pane is looked at."""
     wants_engine: ClassVar[bool] = False
     """Whether it shows what the engine looks like: that is drawn only while such a pane is looked at."""
 

@@ -15,6 +15,7 @@ from model.record import Project
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Aim, Breakdown, Comparison, Row
+    from model.curves.chart import Curves
     from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
@@ -63,6 +64,14 @@ class CompareQuestion:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CurvesQuestion:
+    """What an engine does over speed, turn, temperature difference, minutes and marks."""
+
+    project: Project
+    """With the scratch copy that is looked at in place of its mark."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EngineQuestion:
     """What an engine looks like, and what its air does over a turn."""
 
@@ -71,8 +80,8 @@ class EngineQuestion:
     """At which the turn is solved, [rad/s]; None: only what it looks like."""
 
 
-Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | EngineQuestion
-Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | EngineView"
+Question: TypeAlias = RowQuestion | NextQuestion | AimQuestion | CompareQuestion | CurvesQuestion | EngineQuestion
+Answer: TypeAlias = "Row | Advice | Breakdown | Aim | Comparison | Curves | EngineView"
 
 
 class Predict(Protocol):
@@ -156,6 +165,10 @@ def default_changes(
         for newest in breakdowns(project, mark, progress=lambda share: progress(ADVICE + (1 - ADVICE) * share)):
             yield newest
             break
+    elif isinstance(question, CurvesQuestion):
+        from model.curves.curves import curves_stepwise
+
+        yield from curves_stepwise(question.project, mark, progress=progress)
     elif isinstance(question, CompareQuestion):
         from model.changes.compare import compare
 

@@ -82,10 +82,14 @@ class Runner:
         """What to change next."""
         self.engine = NewestQueue(self._calls.post_changes, self._bell, lambda: False)
         """What the engine looks like: somebody looks at it."""
+        self.curves = NewestQueue(
+            self._calls.post_changes, self._bell, lambda: self._first or self.knowledge.busy or self.rows.busy
+        )
+        """Curves, which stand on what was learnt."""
         self._before_changes = (self.knowledge, self.rows, self.tries)
         self._newest = {
             "knowledge": self.knowledge, "rows": self.rows, "tries": self.tries, "changes": self.changes,
-            "engine": self.engine,
+            "engine": self.engine, "curves": self.curves,
         }  # fmt: skip
         self._open: ModelRequest | None = None
         self._listed: dict[Path, ModelRequest] = {}

@@ -267,6 +267,7 @@ def _want_engine(screen: ProjectScreen) -> None:
     """Have the engine drawn where it is shown."""
     beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
     screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
+    screen.controller.requests.want_curves(screen.pane.wants_curves)
 
 
 async def show_place(screen: ProjectScreen, place: str) -> None:

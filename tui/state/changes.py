@@ -10,7 +10,15 @@ from typing import Any
 
 from model.changes.result import Advice, Breakdown, Effect, Outcome
 from model.checks.seen_running import seen_running
-from tui.runs.model_api import TRIED, AimQuestion, CompareQuestion, EngineQuestion, NextQuestion, RowQuestion
+from tui.runs.model_api import (
+    TRIED,
+    AimQuestion,
+    CompareQuestion,
+    CurvesQuestion,
+    EngineQuestion,
+    NextQuestion,
+    RowQuestion,
+)
 from tui.runs.model_calls import ModelResult
 from tui.runs.runner import Runner
 from tui.state.asked import ask, is_asked, take
@@ -113,7 +121,7 @@ def take_answer(prototype: Prototype, result: ModelResult) -> bool:
     question = result.request.question
     states: dict[type[Any], Asked[Any]] = {
         RowQuestion: prototype.row, NextQuestion: prototype.next, AimQuestion: prototype.aim,
-        CompareQuestion: prototype.tried, EngineQuestion: prototype.engine,
+        CompareQuestion: prototype.tried, CurvesQuestion: prototype.curves, EngineQuestion: prototype.engine,
     }  # fmt: skip
     state = states[type(question)]
     was_of = state.of

@@ -79,6 +79,7 @@ class ProjectController:
     def close(self) -> None:
         """Leave the open prototype."""
         self.requests.want_diagnosis(False)
+        self.requests.want_curves(False)
         self.requests.want_engine(False)
         self.leave_field()
         self.persistence.watcher.watch(None)

@@ -22,6 +22,7 @@ from tui.state.scratch import Scratches
 
 if TYPE_CHECKING:
     from model.changes.result import Aim, Breakdown, Comparison, Row
+    from model.curves.chart import Curves
     from model.drawing.result import EngineView
     from model.explain.diagnosis.allowances import Allowance
     from model.explain.diagnosis.diagnose import Diagnosis
@@ -191,6 +192,8 @@ class Prototype:
     """What it looks like, and what its air does over a turn."""
     aim: Asked[Aim] = field(default_factory=Asked)
     """What would have to change for it to do something."""
+    curves: Asked[Curves] = field(default_factory=Asked)
+    """What it does over speed, turn, difference, minutes and marks."""
     settled: set[int] = field(default_factory=set)
     """Marks with readings whose texts may be corrected without asking again while this prototype is open."""
 

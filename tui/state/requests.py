@@ -12,6 +12,7 @@ from tui.runs.model_calls import ModelRequest, ModelResult
 from tui.runs.runner import Runner
 from tui.state.asked import take
 from tui.state.changes import ask_next, ask_tried, give_up_next, take_answer
+from tui.state.curves import ask_curves
 from tui.state.diagnosis import ask_diagnosis, take_diagnosis
 from tui.state.engine import ask_engine
 from tui.state.knowledge import ask_knowledge
@@ -38,7 +39,7 @@ class Requests:
         self._newest: ModelRequest | None = None
         self._before: ModelRequest | None = None
         """The newest when the open field was entered."""
-        self._diagnosis_wanted = self._engine_wanted = False
+        self._diagnosis_wanted = self._engine_wanted = self._curves_wanted = False
 
     def want_diagnosis(self, wanted: bool) -> None:
         """Have it diagnosed from now on, or no more, at every change of what they depend on."""
@@ -48,6 +49,14 @@ class Requests:
             ask_diagnosis(self._session, self._runner)
         else:
             give_up_next(self._session, self._runner)
+
+    def want_curves(self, wanted: bool) -> None:
+        """Have curves drawn from now on, or no more, at every change of what they depend on."""
+        self._curves_wanted = wanted
+        if wanted:
+            ask_curves(self._session, self._runner)
+        else:
+            self._runner.curves.give_up()
 
     def want_engine(self, wanted: bool) -> None:
         """Have it drawn from now on, or no more, at every change of its texts."""
@@ -86,6 +95,8 @@ class Requests:
         ask_knowledge(session, self._runner)
         ask_tried(session, self._runner)
         ask_next(session, self._runner, looked_at=self._diagnosis_wanted)
+        if self._curves_wanted:
+            ask_curves(session, self._runner)
         if self._diagnosis_wanted:
             ask_diagnosis(session, self._runner)
         prototype, parsed = session.prototype, session.parsed

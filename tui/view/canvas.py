@@ -2,14 +2,13 @@
 
 Places are in cells from the top left corner, as numbers with a fraction: ``(0.5, 0.5)`` is the middle of the first
 cell, so that a drawing says where things are and not how fine the terminal is. A cell is taken as twice as high as wide
-(`ASPECT`). What is drawn later lies over what was drawn before; what lies outside the clip is not drawn, however far.
+(`ASPECT`). What is drawn later lies over what was drawn before; what lies outside is not drawn, however far.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from enum import Enum
 from itertools import pairwise
 
@@ -43,8 +42,8 @@ class Mode(Enum):
         return cls.PLAIN if plain else cls.BRAILLE
 
 
-Pattern = Callable[[int, int], bool | None]
-"""Of a fill: whether a dot is set, by its column and row; None leaves what is there."""
+Pattern = Callable[[int, int], bool]
+"""Of a fill: whether a dot is set, by its column and row; what is there already stays."""
 
 
 def solid(x: int, y: int) -> bool:
@@ -52,29 +51,19 @@ def solid(x: int, y: int) -> bool:
     return True
 
 
-def empty(x: int, y: int) -> bool:
-    """No dot: rubs out what is below."""
-    return False
-
-
-def half(x: int, y: int) -> bool | None:
+def half(x: int, y: int) -> bool:
     """Every second dot, as on a chess board."""
-    return (x + y) % 2 == 0 or None
+    return (x + y) % 2 == 0
 
 
-def light(x: int, y: int) -> bool | None:
+def light(x: int, y: int) -> bool:
     """One dot in eight."""
-    return (x % 4 == 0 and y % 4 == 0) or (x % 4 == 2 and y % 4 == 2) or None
+    return (x % 4 == 0 and y % 4 == 0) or (x % 4 == 2 and y % 4 == 2)
 
 
-def hatched(x: int, y: int) -> bool | None:
+def hatched(x: int, y: int) -> bool:
     """Slanting lines, rising to the right."""
-    return (x + y) % 4 == 0 or None
-
-
-def hatched_back(x: int, y: int) -> bool | None:
-    """Slanting lines, falling to the right."""
-    return (x - y) % 4 == 0 or None
+    return (x + y) % 4 == 0
 
 
 class Canvas:
@@ -88,23 +77,6 @@ class Canvas:
         self._chars = [[" "] * self.width for _ in range(self.height)]
         self._roles = [[""] * self.width for _ in range(self.height)]
         self._clip = (0, 0, self.width * self.across, self.height * self.down)
-
-    # -- where --------------------------------------------------------------------------------------------------
-
-    @contextmanager
-    def clipped(self, left: float, top: float, right: float, bottom: float) -> Iterator[None]:
-        """Draw only between these columns and rows, and within the clip that holds already."""
-        before = self._clip
-        x0, y0 = self._dot_at(left, top)
-        x1, y1 = self._dot_at(right, bottom)
-        self._clip = (
-            max(before[0], math.ceil(x0 - 0.5)), max(before[1], math.ceil(y0 - 0.5)),
-            min(before[2], math.ceil(x1 - 0.5)), min(before[3], math.ceil(y1 - 0.5)),
-        )  # fmt: skip
-        try:
-            yield
-        finally:
-            self._clip = before
 
     def _dot_at(self, x: float, y: float) -> Point:
         return _held(x) * self.across, _held(y) * self.down
@@ -201,7 +173,8 @@ class Canvas:
             )
             for begin, stop in zip(crossings[::2], crossings[1::2], strict=False):
                 for x in range(max(left, math.ceil(begin - 0.5)), min(right, math.ceil(stop - 0.5))):
-                    self._lay(x, y, pattern(x, y), role, char)
+                    if pattern(x, y):
+                        self._set(x, y, role, char)
 
     def box(
         self, left: float, top: float, right: float, bottom: float, *, pattern: Pattern = solid, role: str = "",
@@ -212,7 +185,7 @@ class Canvas:
         self.fill([ring], pattern=pattern, role=role, char=char)
 
     def text(self, column: int, row: int, text: str, *, role: str = "") -> None:
-        """Write a text over the cells from one on; what does not lie within the clip is left out."""
+        """Write a text over the cells from one on; what does not lie within the canvas is left out."""
         x0, y0, x1, y1 = self._clip
         if not y0 <= row * self.down < y1:
             return
@@ -244,15 +217,6 @@ class Canvas:
                 spans.append((shown, role))
         return tuple(spans)
 
-    def _lay(self, x: int, y: int, wanted: bool | None, role: str, char: str) -> None:
-        if wanted:
-            self._set(x, y, role, char)
-        elif wanted is False:
-            row, column = y // self.down, x // self.across
-            if self.mode is Mode.PLAIN or self._chars[row][column] != " ":
-                self._write(column, row, " ", 1, "")
-            self._bits[row][column] &= ~self._bit(x, y)
-
     def _bit(self, x: int, y: int) -> int:
         if self.mode is Mode.BRAILLE:
             return BRAILLE_BITS[y % 4][x % 2]
@@ -283,7 +247,7 @@ class Canvas:
         chars[first] = char
 
     def _within(self, x0: float, y0: float, x1: float, y1: float) -> tuple[float, float] | None:
-        """Return the share of a line, from and to, that lies within the clip; None: nothing.
+        """Return the share of a line, from and to, that lies within the canvas; None: nothing.
 
         Each of the four sides cuts off what lies beyond it. Source: Liang and Barsky, ACM Trans. Graphics 3 (1984).
         """

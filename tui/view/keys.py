@@ -138,6 +138,8 @@ PROJECT: Keys = (
     K(keys="m", action="ask('mark')", shown="m", word="marks", rank=5, help="marks: look at another, begin the next"),
     K(keys="i", action="ask('scratch')", shown="i", word="what if",
       help="what if: a scratch copy of the mark. Change anything, see both; keep it as the next mark or throw it away"),
+    K(keys="p", action="turn('curves')", shown="p", word="curves", rank=8,
+      help="curves: power, where it stalls, the loop, torque, the minutes ... Again: back"),
     K(keys="e", action="turn('engine')", shown="e", word="engine", rank=7,
       help="the engine to scale, turning; from a field: where on the engine that is. Again: back"),
     K(keys="n", action="app.note", shown="n", word="note", rank=6, help="add a one-line note to the diary"),
@@ -210,6 +212,27 @@ NEXT: Keys = (
     K(keys="end", action="scroll_lines(9999)"),
 )  # fmt: skip
 """What it loses by or why it does not run, and what to change next."""
+
+CURVES: Keys = (
+    K(keys="down,j,tab", action="move_curve(1)", shown="Up, Down", word="curve", rank=1,
+      help="turn to another curve, as they are named at the top"),
+    K(keys="up,k,shift+tab", action="move_curve(-1)"),
+    K(keys="full_stop,greater_than_sign", action="move_cursor(1)", shown="< >", word="read", rank=2,
+      help="move the cursor, which reads values with their intervals: comma and point too, PageUp, PageDown ten steps"),
+    K(keys="comma,less_than_sign", action="move_cursor(-1)"),
+    K(keys="pagedown", action="move_cursor(10)"),
+    K(keys="pageup", action="move_cursor(-10)"),
+    K(keys="home", action="move_cursor(-9999)"),
+    K(keys="end", action="move_cursor(9999)"),
+    K(keys="plus,equals_sign", action="zoom(2)", shown="+ -", word="zoom", rank=3,
+      help="zoom in at the cursor, or out; 0 shows all of it again"),
+    K(keys="minus", action="zoom(0.5)"),
+    K(keys="0", action="zoom(0)"),
+    K(keys="f", action="write", shown="f", word="to a file", rank=4,
+      help="write the curve to a file: a picture where its name ends in .svg, a table where in .csv"),
+)  # fmt: skip
+"""The curves."""
+
 
 ENGINE: Keys = (
     K(keys="up,k,plus", action="turn_by(5)", shown="Up, Down", word="turn", rank=1,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.fields import PANES
-from tui.view.keys import DIARY, ENGINE, NEXT, RESULTS, Keys
+from tui.view.keys import CURVES, DIARY, ENGINE, NEXT, RESULTS, Keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +41,8 @@ ALL_PANES: tuple[PaneSpec, ...] = (
              module="tui.panes.next", widget="NextPane"),
     PaneSpec(key="engine", title="Engine", help_title="At the engine", keys=ENGINE, turned=False,
              module="tui.panes.engine", widget="EnginePane"),
+    PaneSpec(key="curves", title="Curves", help_title="At the curves", keys=CURVES, turned=False,
+             module="tui.panes.curves", widget="CurvesPane"),
 )  # fmt: skip
 """In the order turned; those with a key of their own come last."""
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from model.curves.chart import Axis
 from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, percent_text
 from model.quantities.units import Kind, digits, from_si
 from tui.state.prototype import Asked
 from tui.text.figures import NONE, resolution, rounded
 from tui.view.lines import Line, beside, cut, fitted, wrapped
-from tui.view.plot import MARGIN, curve_lines
+from tui.view.plot import value_plot
 
 if TYPE_CHECKING:
     from model.changes.result import Row, Step
@@ -34,7 +35,7 @@ def row_lines(
 ) -> list[Line]:
     """Return title, sentence, table and curve, as far as they fit into so many lines."""
     row = asked.answer if asked.of == asked.wanted else None
-    done = f" {percent_text(asked.share)}"
+    done = f" {percent_text(asked.share)}" if asked.share else ""
     age = f"computing{done}" if asked.pending else "" if asked.failure else "up to date"
     lines: list[Line] = [beside(((cut(title, width - 16), "name"),), ((age, "aside"),), width)]
     if asked.failure:
@@ -45,7 +46,7 @@ def row_lines(
     if row.reason:
         return [*lines, *wrapped(row.reason, width, rest="  ")]
     said = wrapped(row.sentence, width, role="strong", rest="  ") if row.sentence else []
-    foot = wrapped(STANDS_ON[row.learned], width)
+    foot = wrapped(STANDS_ON[row.learned], width, role="aside")
     table = table_lines(row, at=at, width=width)
     left = height - len(lines) - len(said) - len(foot) - len(table)
     curve = curve_of(row, width=min(width, 70), height=min(9, left - 1), plain=plain)
@@ -59,7 +60,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
     power = POWER if wide else 10
     steps = [step.outcome.power for step in row.steps if step.outcome.power]
     unit = unit_for(Kind.POWER, "W", *(each.middle for each in steps))
-    titles = f"   {'value'.ljust(first)}{f'best {unit}'.ljust(power)}{'at speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
+    titles = f"   {'value'.ljust(first)}{f'power {unit}'.ljust(power)}{'speed'.ljust(SPEED)}{'runs'.ljust(CHANCE)}"
     lines: list[Line] = [((cut(f"{titles}in its way", width), "aside"),)]
     for index, step in enumerate(row.steps):
         here = index == at
@@ -108,14 +109,5 @@ def curve_of(row: Row, *, width: int, height: int, plain: bool) -> list[Line]:
     if height < CURVE or len(points) < 2 or not any(power > 0 for _, power in points):
         return []
     present = [(step.value, step.outcome.power.middle) for step in row.steps if step.present and step.outcome.power]
-    unit = unit_for(Kind.POWER, "W", *(power for _, power in points))
-    top = max(power for _, power in points)
-    ends = tuple(f"{digits(from_si(value, row.kind, row.unit), 2)} {row.unit}".strip() for value, _ in points)
-    lines = curve_lines(points, dots=present, top=top, width=width, height=height, plain=plain)
-    label = f"{digits(from_si(top, Kind.POWER, unit), 2)} {unit}"
-    drawn: list[Line] = [
-        (((label if y == 0 else "0" if y == len(lines) - 1 else "").rjust(MARGIN - 1) + " ", ""), (line, ""))
-        for y, line in enumerate(lines)
-    ]
-    below = ends[0] + ends[-1].rjust(max(1, width - MARGIN - len(ends[0])))
-    return [*drawn, ((" " * MARGIN + below, ""),)]
+    axis = Axis(label=row.field, kind=row.kind, unit=row.unit)
+    return value_plot(points, present, axis, width=width, height=height, plain=plain)
