@@ -161,7 +161,9 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        self.pane.controller.tell(self.told)  # what leaving the field before brought; else nothing
+        self.pane.controller.session.prototype.move_on()
+        if self.told:
+            self.pane.controller.tell(self.told)
         self.told = ""
         self.post_message(Pane.Changed())
 
