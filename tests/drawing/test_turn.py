@@ -64,6 +64,15 @@ def test_pressure_is_above_the_rooms_while_the_piston_goes_out_of_an_engine_that
     assert out > 0 > back
 
 
+@pytest.mark.parametrize("texts", [MUG, ALPHA], ids=["mug", "alpha"])
+def test_the_pressure_is_counted_from_the_rooms(texts: dict[str, str]) -> None:
+    """By the leak, laminar both ways, the room's pressure is the rms of the turn's: 2 p g + g^2 is nil in the mean."""
+    room = complete_inputs(parse_build(texts).build).values["room_pressure"].value
+    gauge = [moment.pressure for moment in turn_of(texts, 10.0).moments]
+    mean, square = math.fsum(gauge) / 360, math.fsum(g * g for g in gauge) / 360
+    assert mean + square / (2 * room) == pytest.approx(0.0, abs=1e-3 * (max(gauge) - min(gauge)))
+
+
 def test_the_hot_air_is_hotter_than_the_cold_at_every_angle() -> None:
     assert all(moment.hot > moment.cold > 273 for moment in turn_of(MUG, 10.0).moments)
 
