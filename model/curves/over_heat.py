@@ -81,7 +81,7 @@ def _over_difference(basis: Basis, middle: History, few: list[History]) -> Chart
         says = f"{verb} {told(Kind.DIFFERENCE, 'K', needs, least, most)}; it has {told(Kind.DIFFERENCE, 'K', has)}."
         never = 1 - float(np.isfinite(needed).mean())
         if never > 0:
-            says += f" As it could be, it is in {chance_text(never)} an engine that stalls at every difference."
+            says += f" In {chance_text(never)} of the engines that it could be it stalls at every difference."
     else:
         says = f"It stalls at every difference that it can have; it has {told(Kind.DIFFERENCE, 'K', has)}."
     return Chart(

@@ -16,6 +16,7 @@ from model.drawing.plan import Plan
 from model.drawing.shapes import Form, Point, Shape
 from model.drawing.wheel_marks import degree_wheel
 from model.fields import Build, fields_of
+from model.fields.vocabulary import cranked
 
 SHEETS = ("tinplate", "aluminium", "steel", "stainless", "copper", "brass")
 FOAMS = ("eps", "xps")
@@ -70,7 +71,9 @@ _Kind = tuple[str, str, tuple[str, ...], Make]
 def templates_of(plan: Plan, build: Build, *, inches: bool = False) -> tuple[Template, ...]:
     """Return every template that an engine of this layout has, those that cannot be drawn too."""
     say = partial(length_text, inches=inches)
-    made = (_made(plan, key, label, needs, make, say) for key, label, needs, make in _kinds(plan))
+    made = (
+        _made(plan, key, label, needs, make, say) for key, label, needs, make in _kinds(plan, free=not cranked(build))
+    )
     return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in made)
 
 
@@ -89,7 +92,14 @@ def _with_posts(plate: Template, build: Build) -> Template:
     return replace(plate, shapes=(*plate.shapes, *marks), notes=(*plate.notes, told))
 
 
-def _kinds(plan: Plan) -> list[_Kind]:
+def _kinds(plan: Plan, *, free: bool) -> list[_Kind]:
+    """Return the parts of a layout; of one whose displacer moves `free` of the crank only those at the piston."""
+    crank = "Crank disc of the power piston"
+    if free:
+        return [
+            ("piston-crank", crank, ("piston_throw",), _only_crank),
+            ("degree-wheel", "Degree wheel", ("piston_throw",), partial(_wheel, free=True)),
+        ]
     if plan.layout == "alpha":
         ends: list[_Kind] = [
             ("hot-end", "Head of the hot cylinder", ("hot_bore",), _hot_end),
@@ -104,7 +114,7 @@ def _kinds(plan: Plan) -> list[_Kind]:
             ("displacer", "Displacer", ("displacer_bore",), _displacer),
             ("displacer-crank", "Crank disc of the displacer", ("displacer_throw",), _first_crank),
         ]
-    ends.append(("piston-crank", "Crank disc of the power piston", ("piston_throw",), _piston_crank))
+    ends.append(("piston-crank", crank, ("piston_throw",), _piston_crank))
     wheel = ("hot_throw" if plan.layout == "alpha" else "displacer_throw", "piston_throw")
     return [*ends, ("degree-wheel", "Degree wheel", wheel, _wheel)]
 
@@ -235,8 +245,12 @@ def _piston_crank(plan: Plan, blank: Template, say: Say) -> Template:
     return _crank(plan, blank, say, "piston_throw", other, plan.crank_angle)
 
 
+def _only_crank(plan: Plan, blank: Template, say: Say) -> Template:
+    return _crank(plan, blank, say, "piston_throw", "", 0.0)
+
+
 def _crank(plan: Plan, blank: Template, say: Say, name: str, other: str, ahead: float) -> Template:
-    """Return a disc with its pin at the top; the other crank goes ahead of it by an angle, clockwise, [rad]."""
+    """Return a disc with its pin at the top; the other, if any, goes ahead of it by an angle, clockwise, [rad]."""
     throw, guessed = plan[name], plan.assumes(name)
     edge = throw + max(ROUND_PIN, throw / 2)
     pin, toward = CENTRE.moved(0.0, throw), math.pi - ahead
@@ -244,27 +258,25 @@ def _crank(plan: Plan, blank: Template, say: Say, name: str, other: str, ahead: 
         _circle("cut", "Edge", edge, assumed=True),
         _circle("axis", "Circle of the pin", throw, fields=(name,), assumed=guessed),
         Shape(part="mark", label="Throw", form=Form.LINE, points=(CENTRE, pin), fields=(name,), assumed=guessed),
-        Shape(part="mark", label="The other crank", form=Form.LINE, fields=("phase",),
-              points=(CENTRE.towards(toward, 0.6 * edge), CENTRE.towards(toward, edge)),
-              assumed=plan.assumes("phase")),
         *_cross(CENTRE, min(3e-3, 0.7 * throw)),
         *_cross(pin, min(3e-3, 0.7 * throw)),
-    ]  # fmt: skip
-    texts = [
-        Lettering(at=pin.moved(2e-3, 1e-3), text="pin"),
-        Lettering(at=CENTRE.towards(toward, edge + 2e-3), text=f"to the {other}"),
     ]
-    degrees = f"{math.degrees(plan.crank_angle):.4g} deg{' (assumed)' if plan.assumes('phase') else ''}"
-    notes = [
-        f"Throw {say(throw)} from shaft to pin. The line at the edge points to the {other}: crank angle {degrees}.",
-        TURNS,
-        "Size of the disc, shaft and pin no field tells: the edge is assumed; drill at the crosses for yours.",
-    ]
+    texts = [Lettering(at=pin.moved(2e-3, 1e-3), text="pin")]
+    notes = [f"Throw {say(throw)}{' (assumed)' if guessed else ''} from shaft to pin."]
+    if other:
+        ends = CENTRE.towards(toward, 0.6 * edge), CENTRE.towards(toward, edge)
+        assumed = plan.assumes("phase")
+        shapes.append(Shape(part="mark", label="The other crank", form=Form.LINE, points=ends, fields=("phase",),
+                            assumed=assumed))  # fmt: skip
+        texts.append(Lettering(at=CENTRE.towards(toward, edge + 2e-3), text=f"to the {other}"))
+        degrees = f"{math.degrees(plan.crank_angle):.4g} deg{' (assumed)' if assumed else ''}"
+        notes += [f"The line at the edge points to the {other}: crank angle {degrees}.", TURNS]
+    notes.append("Size of the disc, shaft and pin no field tells: the edge is assumed; drill at the crosses for yours.")
     return _with(blank, shapes, notes, texts=tuple(texts), cautions=("cut_tin",))
 
 
-def _wheel(plan: Plan, blank: Template, say: Say) -> Template:
-    shapes, marks, notes = degree_wheel(plan)
+def _wheel(plan: Plan, blank: Template, say: Say, *, free: bool = False) -> Template:
+    shapes, marks, notes = degree_wheel(plan, free=free)
     texts = tuple(
         Lettering(at=mark.at, text=mark.text, size=mark.size, turned=mark.turned, middle=mark.middle) for mark in marks
     )

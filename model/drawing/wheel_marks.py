@@ -24,11 +24,12 @@ class Mark(NamedTuple):
     middle: bool = True
 
 
-def degree_wheel(plan: Plan) -> tuple[list[Shape], list[Mark], list[str]]:
+def degree_wheel(plan: Plan, *, free: bool = False) -> tuple[list[Shape], list[Mark], list[str]]:
     """Return shapes, texts and notes of a degree wheel.
 
     It is fixed to the shaft and read at a pointer that stands still; its numbers grow against the turn, so that the
-    reading grows while the engine turns clockwise.
+    reading grows while the engine turns clockwise. Where the displacer moves `free` of the crank, 0 is where the piston
+    is fully in.
     """
     across = min(max(plan["wheel_diameter"], LEAST), MOST) if plan.has("wheel_diameter") else USUAL
     radius = across / 2
@@ -46,9 +47,11 @@ def degree_wheel(plan: Plan) -> tuple[list[Shape], list[Mark], list[str]]:
         if degree % (10 if fine else 30) == 0:
             size = 2.6e-3 if fine else 2.2e-3
             marks.append(_upright(degree, radius * (1 - long) - 1.3 * size, f"{degree}", size))
-    _events(plan, radius, shapes, marks)
-    _crank_angle(plan, radius, shapes, marks)
+    _events(plan, radius, shapes, marks, free=free)
+    if not free:
+        _crank_angle(plan, radius, shapes, marks)
     zero = "the hot piston is fully in" if plan.layout == "alpha" else "the displacer is nearest to the hot end"
+    zero = "the piston is fully in" if free else zero
     notes = [f"Fix it to the shaft so that a pointer that stands still reads 0 when {zero}."]
     if not plan.has("wheel_diameter") or plan["wheel_diameter"] != across:
         notes.append("It is not as large as the flywheel; any size serves.")
@@ -74,7 +77,7 @@ def dead_centre(travel: tuple[float, ...], *, inner: bool) -> float:
     return round(middle + ((before - after) / (2 * bend) if bend else 0.0), 1) % DEGREES
 
 
-def _events(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark]) -> None:
+def _events(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark], *, free: bool) -> None:
     """Add a line for each dead centre, from the middle outwards, with its name along it."""
     if plan.layout == "alpha":
         names = ("hot piston in", "hot piston out", "cold piston in", "cold piston out")
@@ -83,8 +86,13 @@ def _events(plan: Plan, radius: float, shapes: list[Shape], marks: list[Mark]) -
     travels = (plan.first, plan.first, plan.second, plan.second)
     first = "hot" if plan.layout == "alpha" else "displacer"
     for number, (name, travel) in enumerate(zip(names, travels, strict=True)):
+        if free and number < 2:
+            continue
         degree = dead_centre(travel, inner=number % 2 == 0)
         fields = (f"{first}_throw",) if number < 2 else ("piston_throw", "phase")
+        if free:
+            degree = (degree - dead_centre(plan.second, inner=True)) % DEGREES
+            fields = ("piston_throw",)
         shapes.append(Shape(part="mark", label=name, form=Form.LINE, fields=fields,
                             points=(_at(degree, 0.12 * radius), _at(degree, 0.78 * radius)),
                             assumed=plan.assumes(*fields)))  # fmt: skip

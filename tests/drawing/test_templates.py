@@ -185,6 +185,17 @@ def test_what_lacks_a_field_names_it_and_the_others_are_drawn() -> None:
     assert not made["piston-crank"].lacks and made["piston-crank"].shapes
 
 
+@pytest.mark.parametrize("layout", ["rocking", "ringbom"])
+def test_an_engine_whose_displacer_has_no_crank_has_the_parts_at_its_piston(layout: str) -> None:
+    texts = {"layout": layout, "piston_bore": "12 mm", "piston_throw": "5 mm", "piston_rod": "50 mm"}
+    build = parse_build(texts).build
+    made = {each.key: each for each in templates_of(plan_of(build), build)}
+    assert set(made) == {"piston-crank", "degree-wheel"}
+    said = " ".join(words(root) for each in made.values() for root in sheets(each))
+    assert "0 piston in" in said and "180 piston out" in said
+    assert "displacer" not in said and "crank angle" not in said
+
+
 @pytest.mark.parametrize("start", STARTS, ids=lambda start: start.key)
 def test_every_layout_that_is_offered_has_templates(start: object) -> None:
     build = parse_build(start.texts).build  # type: ignore[attr-defined]

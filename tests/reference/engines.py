@@ -206,12 +206,13 @@ class NotJudged:
     """Why, as the end of "no prediction, because ..."."""
 
 
-def not_judged(*, typed: bool = False) -> list[NotJudged]:
+@cache
+def not_judged(*, typed: bool = False) -> tuple[NotJudged, ...]:
     """Return every measured value of the table that the model is not held against, with its reason."""
-    return [
+    return tuple(
         NotJudged(engine=name, quantity=what, reason=reason)
         for name, engine in engines().items()
         for point in engine["point"]
         for what, _ in wanted(point)
         if (reason := reason_against(engine, point, what, typed=typed))
-    ]
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
@@ -14,7 +15,7 @@ from model.inputs.model_inputs import ModelInputs
 from model.quantities.uncertain import Uncertain
 from model.running.operate import Operation, operate
 from model.running.points import find_points
-from model.running.samples import central, drawn
+from model.running.samples import SampledInputs, central, drawn
 from model.running.shaft import friction
 from model.running.spread import interval
 from model.running.watts import watts
@@ -124,22 +125,26 @@ class Judged:
         return bool(self.low <= self.measured.value <= self.high)
 
 
-def judge(*, samples: int = SAMPLES, points: int | None = None, typed: bool = False) -> list[Judged]:
+def judge(
+    *, samples: int = SAMPLES, points: int | None = None, typed: bool = False, only: Collection[str] = ()
+) -> list[Judged]:
     """Hold the model against every measured value, or those of the first `points` of each engine.
 
-    `typed`: given only what a builder types before the engine has run, sizes and words.
+    `typed`: given only what a builder types before the engine has run, sizes and words. `only`: these quantities, and
+    not whether it runs.
     """
     found = []
     for name, engine in engines().items():
         for point in engine["point"][:points]:
-            values = [x for x in wanted(point) if not reason_against(engine, point, x[0], typed=typed)]
+            asked = [x for x in wanted(point) if not only or x[0] in only]
+            values = [x for x in asked if not reason_against(engine, point, x[0], typed=typed)]
             if values:
-                found += _judge_point(name, point, values, samples, typed)
+                found += _judge_point(name, point, values, samples, typed, not only)
     return found
 
 
 def _judge_point(
-    name: str, point: dict[str, Any], values: list[tuple[str, str]], samples: int, typed: bool
+    name: str, point: dict[str, Any], values: list[tuple[str, str]], samples: int, typed: bool, whether: bool
 ) -> list[Judged]:
     engine = engines()[name]
     build = build_of(engine, point, typed=typed)
@@ -160,6 +165,8 @@ def _judge_point(
             continue
         speed = None if typed else speed_of(point)
         row = _with_value(row, build, speed, read(*QUANTITIES[what], text), samples, typed)
+        if whether and what != "smallest_difference":
+            row = replace(row, runs=_curve(build, samples)[2])
         if what in AT_THE_SHAFT and speed is not None:
             row = replace(row, taken=_taken(row, build, speed, samples, gas_work(point, speed)))
         rows.append(row)
@@ -190,17 +197,15 @@ def _taken(row: Judged, build: Build, speed: float, samples: int, measured_gas: 
 def _with_value(
     row: Judged, build: Build, speed: float | None, measured: Uncertain, samples: int, typed: bool
 ) -> Judged:
-    runs = None
     if row.quantity == "smallest_difference":
         best, all_ = _smallest(inputs_of(build), samples)
     else:
-        runs = _curve(build, samples)[2]
         best, all_ = _value(build, row.quantity, speed, samples)
     low, high = interval(all_)
     rank = float(np.mean(all_ < measured.value) + 0.5 * np.mean(all_ == measured.value))
     sticks = {} if row.quantity == "smallest_difference" else yardsticks(inputs_of(build), row.quantity, speed, typed)
     powers = row.quantity in ("shaft_power", "indicated_power") and speed is not None
-    return replace(row, measured=measured, value=best, low=min(low, best), high=max(high, best), runs=runs, rank=rank,
+    return replace(row, measured=measured, value=best, low=min(low, best), high=max(high, best), rank=rank,
                    yardsticks=sticks, ceiling=sticks["closed form"] if powers else None)  # fmt: skip
 
 
@@ -211,11 +216,16 @@ def inputs_of(build: Build) -> ModelInputs:
 
 
 @lru_cache(maxsize=2)
+def _drawn(build: Build, samples: int) -> tuple[SampledInputs, SampledInputs]:
+    """Return the best values and the samples."""
+    found = inputs_of(build)
+    return central(found.words, found.values), drawn(found.words, found.values, samples=samples, seed=1)
+
+
+@lru_cache(maxsize=2)
 def _curve(build: Build, samples: int) -> tuple[Operation, Operation, float]:
     """Return the engine of the best values and the samples over a range of speeds, and the share that runs."""
-    model_inputs = inputs_of(build)
-    one = central(model_inputs.words, model_inputs.values)
-    many = drawn(model_inputs.words, model_inputs.values, samples=samples, seed=1)
+    one, many = _drawn(build, samples)
     best = operate(one, PIN_SPEEDS[None] / one.column("piston_throw"))
     all_ = operate(many, np.repeat(best.speed, samples, axis=0), passes=2, angles=ANGLES)
     return best, all_, float(find_points(all_, reference=float(best.speed[0, 5])).runs.mean())
@@ -223,10 +233,10 @@ def _curve(build: Build, samples: int) -> tuple[Operation, Operation, float]:
 
 @lru_cache(maxsize=4)
 def _at_speed(build: Build, speed: float, samples: int) -> tuple[Operation, Operation]:
-    best, all_, _ = _curve(build, samples)
+    one, many = _drawn(build, samples)
     return (
-        operate(best.inputs, np.array([[speed]])),
-        operate(all_.inputs, np.full((samples, 1), speed), passes=2, angles=ANGLES),
+        operate(one, np.array([[speed]])),
+        operate(many, np.full((samples, 1), speed), passes=2, angles=ANGLES),
     )
 
 

@@ -29,7 +29,7 @@ from tui.state.prototype import Prototype
 from tui.text.promise import promise_text
 from tui.view.comparison import table_rows
 from tui.view.lines import text_of
-from tui.view.next import breakdown_lines, head_line, option_lines
+from tui.view.next import breakdown_lines, head_line, note_lines, option_lines
 
 BRAKE = {"tachometer": "300 rpm", "force_tight": "10 g", "force_slack": "0 g", "radius": "20 mm"}
 
@@ -368,8 +368,8 @@ def test_a_kept_mark_that_was_not_tried_tells_its_promise_and_the_first_reading(
 ) -> None:
     async def scene(acts: Play) -> None:
         await turn_to_next(acts)
-        assert "Not tried yet" in acts.screen()
-        said = "Not tried yet. Promised for Mk 3 (narrower gap): +12 mW (9 to 18) over Mk 2. "
+        assert flat(acts).count("Not tried yet") == 1
+        said = "Promised for Mk 3 (narrower gap): +12 mW (9 to 18) over Mk 2. "
         assert said + "First reading: brake, as on Mk 2." in flat(acts)
         assert "Friction" not in acts.screen() and "longer throw" in acts.screen()
         await acts.press("c")
@@ -406,3 +406,10 @@ def test_before_anything_is_tried_it_begins_with_changes_and_one_first_test(writ
             changes=answers,
         ),
     )  # fmt: skip
+
+
+def test_what_is_cut_of_a_note_is_said_to_go_on() -> None:
+    note = "Mk 1: U-tube half-time, 0.8 s: found otherwise later on the same mark, and not counted. " * 3
+    lines = [text_of(line) for line in note_lines(note, 80, most=2)]
+    assert len(lines) == 2 and lines[-1].endswith(" ... (w)") and all(len(line) <= 80 for line in lines)
+    assert [text_of(line) for line in note_lines("Short.", 80, most=1)] == ["Short."]

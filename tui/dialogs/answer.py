@@ -16,6 +16,8 @@ R = TypeVar("R")
 class AnswerDialog(LinesDialog[R], Generic[R]):
     """Asks when it opens and draws whatever is there. Subclasses say what is asked, what is shown, and the keys."""
 
+    live = True
+
     def __init__(self, controller: ProjectController, *, colour: bool) -> None:
         super().__init__(colour=colour)
         self.controller = controller
@@ -47,7 +49,3 @@ class AnswerDialog(LinesDialog[R], Generic[R]):
         lines, here = self.answer_lines(max(20, width), height)
         self.view.show_lines(lines, max(0, min(here - height + 2, len(lines) - height)))
         self.keys.show_hints(self.answer_hints())
-
-    def take_worker_result(self) -> None:
-        """Draw what came."""
-        self.draw()

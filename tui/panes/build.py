@@ -161,9 +161,10 @@ class BuildForm(Form):
 
     def field_moved(self, name: str) -> None:
         """Another field is under the cursor."""
-        prototype = self.pane.controller.session.prototype
-        prototype.move_on()
-        prototype.done, self.told = self.told, ""
+        self.pane.controller.session.prototype.move_on()
+        if self.told:
+            self.pane.controller.tell(self.told)
+        self.told = ""
         self.post_message(Pane.Changed())
 
     def field_undone(self, name: str) -> None:

@@ -52,6 +52,7 @@ class ProjectScreen(QuietScreen[None]):
 
     DEFAULT_CSS = "ProjectScreen > #body { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = bindings(PROJECT)
+    live = True
 
     def __init__(self, controller: ProjectController, *, colour: bool, plain: bool) -> None:
         super().__init__()
@@ -95,10 +96,6 @@ class ProjectScreen(QuietScreen[None]):
         """Give the parts their room, then draw."""
         _give_room(self)
         _want_engine(self)
-        self.call_after_refresh(self.draw)
-
-    def on_screen_resume(self) -> None:
-        """Draw what changed meanwhile."""
         self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
@@ -150,10 +147,6 @@ class ProjectScreen(QuietScreen[None]):
         taken = {key for key, _ in hints}
         own = () if self.pane.editing else tuple(hint for hint in key_line(PROJECT) if hint[0] not in taken)
         self.keys.show_hints(_without_letters(hints + own) if _writes(self) else hints + own)
-
-    def take_worker_result(self) -> None:
-        """Draw what came back."""
-        self.draw()
 
     # -- panes --------------------------------------------------------------------------------------------------
 

@@ -50,14 +50,11 @@ class SideBySideScreen(ScrolledPage):
     """Shows the comparison; scrolls."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(SIDE_BY_SIDE)
+    live = True
 
     def __init__(self, prototypes: Sequence[Prototype], *, colour: bool) -> None:
         super().__init__(colour=colour)
         self.prototypes = tuple(prototypes)[:MOST]
-
-    def take_worker_result(self) -> None:
-        """Draw what came back."""
-        self.draw()
 
     def bar_lines(self, width: int) -> list[Line]:
         """Return names and marks."""

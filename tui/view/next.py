@@ -22,7 +22,7 @@ from tui.text.promise import promise_text, tally_text
 from tui.text.verdicts import sentence
 from tui.view.first_test import first_test_of
 from tui.view.knowledge import learning_text
-from tui.view.lines import Line, beside, cut, fitted, signed, wrapped
+from tui.view.lines import Line, beside, cut, fitted, signed, text_of, wrapped
 
 if TYPE_CHECKING:
     from model.changes.result import Advice, Breakdown, Effect, Loss, Option
@@ -84,7 +84,11 @@ def sentence_lines(session: Session, width: int) -> list[Line]:
 
 def first_lines(session: Session, width: int) -> list[Line]:
     """Return what was promised and what came, or what to measure first; empty where neither is to be said."""
-    promised = promise_lines(session.prototype.project, session.number, width)
+    untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
+    # over an untried mark the title says so already
+    text = promise_text(session.prototype.project, session.number)
+    text = text.removeprefix(f"{TITLES[Standing.UNTRIED]}. ") if untried else text
+    promised = wrapped(text, width, rest="  ") if text else []
     if promised or standing_of(session.prototype.project, session.number) is Standing.RUNS:
         return promised
     text = sentence(first_test_of(session.prototype, session.number))
@@ -139,6 +143,14 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     lines += option_lines(advice, advice.options, width, at=at)
     lines += wrapped(advice.tells_apart, width, rest="  ") if advice.tells_apart else []
     return lines, begin + at
+
+
+def note_lines(note: str, width: int, *, most: int) -> list[Line]:
+    """Return what limits the list in at most so many lines; that there is more of it is said."""
+    lines = wrapped(note, width, role="aside", rest="  ")
+    if len(lines) <= most:
+        return lines
+    return [*lines[: most - 1], ((f"{cut(text_of(lines[most - 1]), width - 10).rstrip('> ')} ... (w)", "aside"),)]
 
 
 def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:

@@ -32,8 +32,21 @@ class QuietScreen(Screen[R], Generic[R]):
     focused: Reactive[Widget | None] = Reactive(None, repaint=False)
     AUTO_FOCUS = ""
 
+    live = False
+    """Whether it shows what store and model say: drawn when something came back, and when it is on top again."""
+
     def take_worker_result(self) -> None:
         """Something came back from the store or the model: draw it where it is shown. Most screens show none of it."""
+        if self.live:
+            self.draw()
+
+    def on_screen_resume(self) -> None:
+        """Draw what changed meanwhile."""
+        if self.live:
+            self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Draw everything that changed; the screen's own."""
 
     def say(self, text: str) -> None:
         """Say something in the place of the keys; nothing brings them back."""
