@@ -18,7 +18,7 @@ from model.quantities.units import from_si
 WIDTH, HEIGHT = 640, 400
 LEFT, RIGHT, TOP, BOTTOM = 70, 24, 66, 82
 """Room round the axes, in pixels."""
-LONGEST = 88
+LONGEST = 80
 """Letters of a line."""
 DASHES = {Stroke.WHOLE: "", Stroke.BROKEN: "8 5", Stroke.DOTTED: "2 4"}
 LINE, BAND, FAINT = "#222222", "#9db7c4", "#888888"
