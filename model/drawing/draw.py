@@ -207,7 +207,7 @@ def _shared_piston(sheet: Sheet, axis: Axis, rod: Rod, *, crown: float) -> None:
     sheet.stem(axis, rod, crown - long / 2, head, *needs_of(plan), "piston_throw")
     sheet.crank(axis, rod, sheet.angle - plan.crank_angle - plan["cylinder_angle"], at=head)
     edge = rod.offset + plan["piston_bore"] / 2
-    sheet.length("piston_bore", axis.at(crown, -edge), axis.at(crown, edge))
+    sheet.length("piston_bore", axis.at(crown, edge - plan["piston_bore"]), axis.at(crown, edge))
     sheet.length("piston_length", axis.at(crown, edge), axis.at(crown - long, edge))
 
 

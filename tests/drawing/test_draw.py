@@ -41,6 +41,9 @@ def test_every_length_on_the_page_is_the_one_that_was_typed(texts: dict[str, str
 @pytest.mark.parametrize("degree", range(0, 360, 30))
 def test_an_offset_crank_keeps_its_rod(degree: int) -> None:
     assert length(plan(GAMMA, piston_offset="4 mm"), degree, "piston_rod") == pytest.approx(40.0, rel=1e-9)
+    beta = plan(BETA, piston_offset="4 mm")
+    assert length(beta, degree, "piston_rod") == pytest.approx(50.0, rel=1e-9)
+    assert length(beta, degree, "piston_bore") == pytest.approx(40.0, rel=1e-9)
 
 
 def test_the_displacer_stands_at_the_hot_end_at_nil_and_a_stroke_away_at_half_a_turn() -> None:
