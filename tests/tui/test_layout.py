@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 
-from tests.tui.stage import Play, play
+from model.curves.chart import Curves
+from model.record import Project
+from tests.tui.stage import Play, play, stand_in, stand_in_allowances, stand_in_diagnosis, stand_in_gaps
+from tests.tui.test_chart import EVERYTHING
+from tui.runs.model_api import Answer, CurvesQuestion, Question
+from tui.runs.runner import Runner
 from tui.screens.project import ProjectScreen
 from tui.view.layout import Box, Room, layout_of
 from tui.view.lines import text_of
@@ -129,10 +136,30 @@ def written_on(screen: ProjectScreen) -> str:
     return "\n".join(text_of(line) for line in screen.picture.lines)
 
 
-def test_beside_results_stands_the_curve(notebook: Path) -> None:
+def test_beside_results_stands_the_curve_and_beside_the_form_the_engine(notebook: Path) -> None:
+    """Power over speed at once, the chart once that is worked out; it is asked for there alone."""
+    asked: list[Question] = []
+    charts = Curves(charts=(replace(EVERYTHING, key="power", title="Power and torque"),))
+
+    def answers(project: Project, *, mark: int, question: Question, progress: object) -> Iterator[Answer]:
+        asked.append(question)
+        if isinstance(question, CurvesQuestion):
+            yield charts
+
+    def runner(post: Callable[..., None]) -> Runner:
+        return Runner(
+            post, predict=stand_in, gaps=stand_in_gaps, diagnose=stand_in_diagnosis,
+            allowances=stand_in_allowances, changes=answers,
+        )  # fmt: skip
+
     async def go(acts: Play) -> None:
-        await acts.press("down", "enter", "right", "right", "right")
+        await acts.press("down", "enter")
+        assert "Engine to scale" in acts.screen()
+        assert not [each for each in asked if isinstance(each, CurvesQuestion)]
+        await acts.press("right", "right")
         assert "Power over speed" in acts.screen()
+        await acts.press("right")
+        assert "Power and torque" in acts.screen()
         assert "Engine to scale" not in acts.screen()
 
-    play(notebook, go, size=(200, 60))
+    play(notebook, go, size=(200, 60), runner=runner)

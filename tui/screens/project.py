@@ -34,7 +34,7 @@ from tui.view.layout import LOW, READABLE, Room, layout_of
 from tui.view.lines import Line, wrapped
 from tui.view.panel import panel_lines, short_lines
 from tui.view.panes import ALL_PANES, pane_number
-from tui.view.picture import picture_lines, shows_engine
+from tui.view.picture import asks_curves, picture_lines, shows_engine
 from tui.view.title import message_lines, panes_line, title_line
 from tui.view.why import why_lines
 from tui.widgets.form import FieldInput
@@ -95,7 +95,7 @@ class ProjectScreen(QuietScreen[None]):
     def on_resize(self, event: events.Resize) -> None:
         """Give the parts their room, then draw."""
         _give_room(self)
-        _want_engine(self)
+        _want_picture(self)
         self.call_after_refresh(self.draw)
 
     def draw(self) -> None:
@@ -253,14 +253,14 @@ class ProjectScreen(QuietScreen[None]):
 def _want(screen: ProjectScreen) -> None:
     """Have worked out what the pane that is shown shows."""
     screen.controller.requests.want_diagnosis(screen.pane.wants_diagnosis)
-    _want_engine(screen)
+    _want_picture(screen)
 
 
-def _want_engine(screen: ProjectScreen) -> None:
-    """Have the engine drawn where it is shown."""
-    beside = screen.picture.display and shows_engine(ALL_PANES[screen.panes.number].key)
-    screen.controller.requests.want_engine(screen.pane.wants_engine or beside)
-    screen.controller.requests.want_curves(screen.pane.wants_curves)
+def _want_picture(screen: ProjectScreen) -> None:
+    """Have engine and curves worked out where they are shown."""
+    requests, shown, pane = screen.controller.requests, screen.picture.display, ALL_PANES[screen.panes.number].key
+    requests.want_engine(screen.pane.wants_engine or (shown and shows_engine(pane)))
+    requests.want_curves(screen.pane.wants_curves or (shown and asks_curves(pane)))
 
 
 async def show_place(screen: ProjectScreen, place: str) -> None:

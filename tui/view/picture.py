@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from model.prediction.result import Verdict
+from tui.state.curves import curves_of
 from tui.state.engine import engine_of
 from tui.state.session import Session
 from tui.view.lines import Line, cut, wrapped
@@ -16,17 +17,25 @@ from tui.view.panel import measured_dots
 from tui.view.plot import power_plot
 
 if TYPE_CHECKING:
+    from model.curves.chart import Chart
     from model.drawing.contacts import Contact
     from model.drawing.plan import Plan
 
 BUILT = ("dimensions", "materials")
 """Panes beside which the engine stands: a field of theirs is seen on it."""
+CHARTS = {"heat": "difference", "results": "power", "diary": "best_power", "next": "watts"}
+"""Panes beside which a curve stands, and its key."""
 FLATTEST = 2.2
 """Columns for each line of a curve at least: one that is higher than wide is hard to read."""
 SMALL = 20
 """Lines below which cylinders and pistons are drawn alone, larger, unless the field is on the crank or wheel."""
 DEGREE = 30
 """Crank angle: not 0, where the displacer hides what lies under it."""
+
+
+def asks_curves(pane: str) -> bool:
+    """Whether curves are worked out for what stands beside a pane; beside What next those that are there are shown."""
+    return pane in CHARTS and pane != "next"
 
 
 def shows_engine(pane: str) -> bool:
@@ -50,9 +59,9 @@ def picture_lines(session: Session, pane: str, field: str, *, width: int, height
     plain : bool
         Whether only ASCII may be used.
     """
-    return (
-        _engine(session, field, width, height, plain) if shows_engine(pane) else _curve(session, width, height, plain)
-    )
+    if shows_engine(pane):
+        return _engine(session, field, width, height, plain)
+    return _curve(session, CHARTS.get(pane, ""), width, height, plain)
 
 
 def _engine(session: Session, field: str, width: int, height: int, plain: bool) -> list[Line]:
@@ -77,10 +86,26 @@ def _drawn(
     return tuple(lines)
 
 
-def _curve(session: Session, width: int, height: int, plain: bool) -> list[Line]:
+def _curve(session: Session, key: str, width: int, height: int, plain: bool) -> list[Line]:
+    """Return the chart of a pane; until it is worked out, power over speed as the prediction has it."""
+    curves = curves_of(session)
+    chart = next((each for each in curves.charts if each.key == key and not each.empty), None) if curves else None
+    if chart is not None:
+        return _chart(chart, width, height, plain)
     prediction = (session.before or session.prototype.outlook).prediction
     if prediction is None or prediction.verdict is Verdict.NO_PREDICTION:
         return []
     rows = min(height - 1, round(width / FLATTEST))
     lines = power_plot(prediction.curve, width=width, height=rows, plain=plain, dots=measured_dots(session))
     return [((cut("Power over speed", width), "head"),), *lines] if lines else []
+
+
+def _chart(chart: Chart, width: int, height: int, plain: bool) -> list[Line]:
+    from tui.view.chart import chart_lines, legend  # loaded for large screens alone
+
+    title: Line = ((cut(chart.title, width - 20), "head"), ("   p: read it", "aside"))
+    says = wrapped(chart.says, width, role="strong")[:2]
+    words = legend(chart)
+    foot = wrapped(words, width)[:2] if words else []
+    rows = min(height - 1 - len(says) - len(foot), round(width / FLATTEST))
+    return [title, *says, *chart_lines(chart, width=width, height=rows, plain=plain), *foot]
