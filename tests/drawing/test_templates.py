@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -136,6 +137,7 @@ def test_sheets_of_a_large_part_cover_it_and_fit_together(paper: str) -> None:
     roots = sheets(templates(displacer_bore="500 mm")["hot-end"], paper)
     assert len(roots) > 4
     seen: set[int] = set()
+    begins: set[tuple[float, float]] = set()
     for root in roots:
         clip = root.find(f"{SVG}clipPath/{SVG}rect")
         assert clip is not None
@@ -144,12 +146,19 @@ def test_sheets_of_a_large_part_cover_it_and_fit_together(paper: str) -> None:
         assert left + wide <= BOX[paper][0] - MARGIN + 1e-6 and top + high <= BOX[paper][1] - MARGIN
         x, y, across, _ = max(circles(root), key=lambda circle: circle[2])
         assert across == pytest.approx(500.6, abs=NEAR)
+        begins.add((round(left - x, 2), round(top - y, 2)))
         for degree in range(360):
             at = x + across / 2 * math.cos(math.radians(degree)), y + across / 2 * math.sin(math.radians(degree))
             if left <= at[0] <= left + wide and top <= at[1] <= top + high:
                 seen.add(degree)
         assert f"of {len(roots)}" in words(root) and f"{OVERLAP:g} mm over each other" in words(root)
     assert seen == set(range(360))
+    # what of the part a sheet begins with lies the overlap before the end of the one beside it, or above it
+    for places, size in zip(zip(*begins, strict=True), (wide, high), strict=True):
+        ordered = sorted(set(places))
+        assert [after - before for before, after in pairwise(ordered)] == pytest.approx(
+            [size - OVERLAP] * (len(ordered) - 1), abs=0.03
+        )
 
 
 @pytest.mark.parametrize(("wide", "high"), [(50, 50), (190, 240), (191, 241), (900, 300), (1e4, 1e4)])
