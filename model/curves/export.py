@@ -7,6 +7,7 @@ import io
 import math
 import re
 from collections.abc import Callable, Iterator, Sequence
+from textwrap import wrap
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from model.curves.chart import Axis, Chart, Stroke
@@ -15,8 +16,10 @@ from model.curves.ranges import shown
 from model.quantities.units import from_si
 
 WIDTH, HEIGHT = 640, 400
-LEFT, RIGHT, TOP, BOTTOM = 70, 24, 56, 78
+LEFT, RIGHT, TOP, BOTTOM = 70, 24, 66, 82
 """Room round the axes, in pixels."""
+LONGEST = 80
+"""Letters of a line."""
 DASHES = {Stroke.WHOLE: "", Stroke.BROKEN: "8 5", Stroke.DOTTED: "2 4"}
 LINE, BAND, FAINT = "#222222", "#9db7c4", "#888888"
 _BAD_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -34,12 +37,14 @@ def chart_svg(chart: Chart) -> str:
     SubElement(root, "title").text = _clean(chart.title)
     SubElement(root, "rect", {"width": str(WIDTH), "height": str(HEIGHT), "fill": "white"})
     _text(root, LEFT, 20, chart.title, size=16)
-    _text(root, LEFT, 40, chart.says or chart.lacks)
+    for number, line in enumerate(wrap(chart.says or chart.lacks, LONGEST)[:2]):
+        _text(root, LEFT, 36 + 14 * number, line)
     if chart.bars:
         _bars(root, chart)
     elif not chart.empty:
         _Frame(root, chart).draw()
-    _text(root, LEFT, HEIGHT - 8, chart.note, colour=FAINT)
+    for number, line in enumerate(wrap(chart.note, LONGEST)[:2]):
+        _text(root, LEFT, HEIGHT - 18 + 13 * number, line, colour=FAINT)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + tostring(root, encoding="unicode") + "\n"
 
 
@@ -109,7 +114,7 @@ def _text(
     parent: Element, x: float, y: float, text: str, *, anchor: str = "start", size: int = 12, colour: str = LINE
 ) -> None:
     at = {"x": f"{x:.1f}", "y": f"{y:.1f}", "text-anchor": anchor, "font-size": str(size), "fill": colour}
-    if len(text) > 96:
+    if len(text) * size > 12 * LONGEST + 60:
         # a long text is drawn closer, so that it stays on the sheet
         at |= {"textLength": str(WIDTH - LEFT - 8), "lengthAdjust": "spacingAndGlyphs"}
     SubElement(parent, "text", at).text = _clean(text)
@@ -187,7 +192,7 @@ class _Frame:
         for value, text in self.ys:
             _text(self.root, left - 6, self.y(value) + 4, text, anchor="end")
         _text(self.root, right, bottom + 32, _heading(chart.x), anchor="end")
-        _text(self.root, 8, TOP - 6, f"[{chart.y.unit}]" if chart.y.unit else "")
+        _text(self.root, 8, TOP - 8, f"[{chart.y.unit}]" if chart.y.unit else "")
 
     def _marks(self) -> None:
         for number, mark in enumerate(self.chart.marks):
@@ -225,7 +230,7 @@ class _Frame:
         if any(line.low for line in self.chart.series) and self.chart.along is None:
             words.append("band: 90 in 100")
         words += [f"x: {cloud.label}" for cloud in self.chart.points]
-        _text(self.root, LEFT, HEIGHT - 26, ", ".join(words))
+        _text(self.root, LEFT, HEIGHT - 34, ", ".join(words))
 
 
 def _bars(root: Element, chart: Chart) -> None:

@@ -11,6 +11,7 @@ from model.curves.chart import Axis, Chart, Mark, Points, Series, Stroke, Values
 from model.curves.measured import Seen, seen_on
 from model.physics.values import FloatArray
 from model.quantities.ladder import unit_for
+from model.quantities.phrases import chance_text
 from model.quantities.units import Kind
 from model.running.overtime import History, over_time
 from model.running.points import smooth
@@ -65,6 +66,11 @@ def _over_difference(basis: Basis, middle: History, few: list[History]) -> Chart
     at = np.linspace(difference[0], min(float(difference[-1]), matters), PLACES)
     tried, powers = _joined(few, "tried_difference"), _joined(few, "tried_power")
     over = smooth(tried, powers, np.repeat(at[None], len(tried), axis=0))
+    if difference[0] < needs < difference[-1]:  # there it has nothing left, whatever lies between what was solved
+        place = int(np.searchsorted(difference, needs))
+        difference, power = np.insert(difference, place, needs), np.insert(power, place, 0.0)
+        at = np.sort(np.append(at, needs))
+        over = smooth(tried, powers, np.repeat(at[None], len(tried), axis=0))
     curve = smooth(difference[None], power[None], at[None])[0]
     low, high = band(curve, over)
     marks = [Mark(label="has", x=has)]
@@ -73,6 +79,9 @@ def _over_difference(basis: Basis, middle: History, few: list[History]) -> Chart
         marks.insert(0, Mark(label="stalls", x=needs, low=least, high=most))
         verb = "It stalls below" if has >= needs else "It does not run: it needs"
         says = f"{verb} {told(Kind.DIFFERENCE, 'K', needs, least, most)}; it has {told(Kind.DIFFERENCE, 'K', has)}."
+        never = 1 - float(np.isfinite(needed).mean())
+        if never > 0:
+            says += f" In {chance_text(never)} of the engines that it could be it stalls at every difference."
     else:
         says = f"It stalls at every difference that it can have; it has {told(Kind.DIFFERENCE, 'K', has)}."
     return Chart(

@@ -15,6 +15,7 @@ from model.curves.curves import COMES, ORDER, curves_stepwise
 from model.curves.measured import seen_on
 from model.curves.over_speed import speed_charts
 from model.curves.over_turn import ANGLES, arcs_of, one_turn, turn_charts
+from model.curves.ranges import at
 from model.curves.where_watts_go import watts_chart
 from model.cycle.isothermal import isothermal_pressure
 from model.quantities.units import from_si
@@ -149,11 +150,10 @@ def test_charts_come_as_they_are_ready_and_keep_their_places(basis: Basis, monke
     whole = by_key(stages[-1].charts)
     assert not any(chart.lacks for chart in whole.values())
     assert whole["difference"].says.startswith(("It stalls below", "It does not run: it needs"))
-    # the curve of power over the difference goes through nil where it is said to stall; 5 K: it is bent between the
-    # eight differences that are solved
+    # the curve of power over the difference goes through nil where it is said to stall
     line, stalls = whole["difference"].series[0], whole["difference"].marks[0].x
-    crossing = next(x for x, y in zip(line.x, line.y, strict=True) if y > 0)
-    assert crossing == pytest.approx(stalls, abs=5.0)
+    assert at(line.x, line.y, stalls) == pytest.approx(0.0, abs=1e-9)
+    assert all((y > 0) == (x > stalls) for x, y in zip(line.x, line.y, strict=True) if abs(x - stalls) > 0.1)
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
 

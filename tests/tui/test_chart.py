@@ -116,6 +116,16 @@ def test_the_cursor_reads_what_is_drawn_with_its_interval() -> None:
     assert "\x1b" not in told
 
 
+@pytest.mark.parametrize("drawn", [EVERYTHING, circle()])
+def test_a_step_of_the_cursor_changes_few_cells(drawn: Chart) -> None:
+    look = first_look(drawn)
+    before, after = (
+        text(chart_lines(drawn, width=80, height=16, plain=True, look=each)) for each in (look, moved(drawn, look, 1))
+    )
+    # two signs on each of two lines, two on the axis: what a line of bytes has to carry stays in the tens
+    assert 2 <= sum(a != b for a, b in zip(before, after, strict=True)) <= 6
+
+
 def test_a_closed_line_is_read_along_the_turn() -> None:
     look = moved(circle(), Look(cursor=0.0), 30)
     place, values = readings(circle(), look)

@@ -174,7 +174,7 @@ def test_a_project_that_grew_too_large_for_its_file_is_kept_as_a_draft(notebook:
     assert (notebook / "paint-tin.toml").read_bytes() == encode(can())
 
 
-@pytest.mark.parametrize("kept", [True, False])
+@pytest.mark.parametrize("kept", few_or([True], [True, False]))
 def test_the_shell_is_told_where_it_is_kept_and_gets_the_code_for_a_file_not_written(
     notebook: Path, tmp_path: Path, kept: bool
 ) -> None:

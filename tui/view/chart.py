@@ -92,7 +92,7 @@ class _Drawing:
         if look.left is not None and look.right is not None:  # zoomed in, the sides are what was asked for
             self.xs = [tick for tick in self.xs if look.left <= tick[0] <= look.right]
             self.frame = Shown(left=look.left, right=look.right, low=self.frame.low, high=self.frame.high)
-        self.labels = dict(zip((round(self.place(0.0, y)[1] - 0.5) for y, _ in self.ys), labels, strict=True))
+        self.labels = dict(zip((int(self.place(0.0, y)[1] + 1e-9) for y, _ in self.ys), labels, strict=True))
         self.canvas = Canvas(self.columns, self.rows, mode=Mode.of(plain))
 
     def place(self, x: float, y: float) -> tuple[float, float]:
