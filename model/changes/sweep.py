@@ -12,7 +12,7 @@ from model.changes.edits import edits_between
 from model.changes.engines import FIRST
 from model.changes.paired import Outcomes, PairedRun
 from model.changes.result import Bound, Row, Step
-from model.changes.values import RowValue, read_values, row_values, unit_of
+from model.changes.values import RowValue, bare_text, read_values, row_values, unit_of
 from model.checkpoint import Progress, silent
 from model.errors import NotUnderstood
 from model.fields import Build, Field, applies, fields_of, is_unknown, parse_build
@@ -186,10 +186,11 @@ def _with_sentence(row: Row, field: Field) -> Row:
         power = best.outcome.power
         if row.running and power is not None:
             here = " (where it stands)" if best.present else ""
-            begin = f"Still rising at {best.text}" if _at_end(row) else f"Most power at {best.text}"
+            at = bare_text(best.text)
+            begin = f"Still rising at {at}" if _at_end(row) else f"Most power at {at}"
             parts.append(f"{begin}{here}: {watts_text(power.middle)}.")
         elif not row.running:
-            parts.append(f"Nearest to running at {best.text}: {chance_text(best.outcome.runs)}.")
+            parts.append(f"Nearest to running at {bare_text(best.text)}: {chance_text(best.outcome.runs)}.")
     parts += [_bound_text(bound, field, row.unit) for bound in row.bounds]
     return replace(row, sentence=" ".join(parts))
 

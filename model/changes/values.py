@@ -110,6 +110,17 @@ def read_values(field: Field, texts: Sequence[str]) -> tuple[RowValue, ...]:
     return tuple(sorted(made, key=lambda each: each.value.value))
 
 
+def bare_text(text: str) -> str:
+    """Return a value as typed without its spread and how it is known.
+
+    Examples
+    --------
+    >>> bare_text("90 deg +-4 measured"), bare_text("2.5 mm")
+    ('90 deg', '2.5 mm')
+    """
+    return re.split(r" ?\+-| measured| drawn| guessed", text)[0]
+
+
 def unit_of(field: Field, text: str) -> str:
     """Return the unit that a builder writes a field in; its own where none is written.
 
@@ -180,4 +191,4 @@ def _known(value: Uncertain, made: Sequence[RowValue]) -> bool:
     return any(abs(value.value - each.value.value) <= ALIKE * max(abs(each.value.value - zero), 1e-12) for each in made)
 
 
-__all__ = ["RowValue", "read_values", "row_values", "unit_of"]
+__all__ = ["RowValue", "bare_text", "read_values", "row_values", "unit_of"]

@@ -17,7 +17,7 @@ def nearest_names(name: str) -> tuple[str, ...]:
     Examples
     --------
     >>> nearest_names("piston_thro"), nearest_names("wheel mass"), nearest_names("nonsense")
-    (('piston_throw',), ('wheel_mass',), ())
+    (('piston_throw', 'piston_rod', 'piston_length'), ('wheel_mass',), ())
     """
     fields = fields_of(Build)
     said = name.strip().lower().replace(" ", "_")

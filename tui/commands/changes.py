@@ -11,6 +11,8 @@ from model.quantities.ranges import Range
 from model.quantities.units import Kind, digits, from_si, size_from_si
 from tui.text.sanitise import sanitise
 
+TELLING = 0.9
+"""Chance to help below which it is told: two dozen engines cannot say more."""
 FIGURES: tuple[tuple[str, str, Kind, str], ...] = (
     ("power", "shaft_power_W", Kind.POWER, "W"), ("best_speed", "speed_at_best_power_rpm", Kind.ROTATION, "rpm"),
     ("free_speed", "free_running_speed_rpm", Kind.ROTATION, "rpm"), ("spare", "spare_torque_mNm", Kind.TORQUE, "mN m"),
@@ -43,8 +45,8 @@ def outcome_text(outcome: Outcome) -> str:
 def option_lines(option: Option) -> list[str]:
     """Return a change: what to do, what it brings, hours and things, what can hurt."""
     effect = option.effect
-    helps = f"helps {chance_text(effect.helps)}"
-    lines = [f"{option.words} ({hours_text(option.hours)})", f"    {outcome_text(option.outcome)}; {helps}"]
+    helps = f"; helps {chance_text(effect.helps)}" if effect.helps < TELLING else ""
+    lines = [f"{option.words} ({hours_text(option.hours)})", f"    {outcome_text(option.outcome)}{helps}"]
     if option.only_together:
         lines.append("    only the two together: neither does it alone")
     if option.needs:

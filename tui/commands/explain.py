@@ -147,7 +147,9 @@ def advice_lines(made: Advice) -> list[str]:
     """Return what to change next, best first; what brings nothing; what cannot be."""
     if made.reason:
         return []
-    lines = ["What to change, by the gain that is sure:" if made.running else "What brings it nearer to running:"]
+    lines = [
+        "What to change, by the gain of nine engines in ten:" if made.running else "What brings it nearer to running:"
+    ]
     for number, option in enumerate(made.options[:TOLD], start=1):
         first, *rest = option_lines(option)
         lines += [f"  {number}. {first}", *(f"  {line}" for line in rest)]

@@ -132,7 +132,7 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
     untried = standing_of(session.prototype.project, session.number) is Standing.UNTRIED
     lines += [*first, *best] if untried else [*best, *first]
     if advice.note:
-        lines += wrapped(advice.note, width, rest="  ")[: 2 if height > LOW else 1]
+        lines += note_lines(advice.note, width, most=2 if height > LOW else 1)
     air: list[Line] = [()] if height > AIRY else []
     room = height - len(lines) - LEAST_LIST - (1 if height > LOW else 0) - 2 * len(air)
     if known.breakdown is not None:
@@ -147,10 +147,10 @@ def next_lines(session: Session, width: int, height: int, *, at: int) -> tuple[l
 
 def note_lines(note: str, width: int, *, most: int) -> list[Line]:
     """Return what limits the list in at most so many lines; that there is more of it is said."""
-    lines = wrapped(note, width, role="aside", rest="  ")
+    lines = wrapped(note, width, rest="  ")
     if len(lines) <= most:
         return lines
-    return [*lines[: most - 1], ((f"{cut(text_of(lines[most - 1]), width - 10).rstrip('> ')} ... (w)", "aside"),)]
+    return [*lines[: most - 1], ((f"{cut(text_of(lines[most - 1]), width - 10).rstrip('> ')} ... (w)", ""),)]
 
 
 def breakdown_lines(breakdown: Breakdown, width: int, *, most: int) -> list[Line]:

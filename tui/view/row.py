@@ -5,9 +5,9 @@ Nothing is told by colour alone: ``>`` stands at the row under the cursor, ``now
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
+from model.changes.values import bare_text
 from model.curves.chart import Axis
 from model.quantities.ladder import unit_for
 from model.quantities.phrases import chance_text, percent_text
@@ -77,8 +77,7 @@ def table_lines(row: Row, *, at: int, width: int) -> list[Line]:
 
 
 def _bare(step: Step) -> str:
-    """Return a value without its spread and how it is known: ``2.5 mm``."""
-    return re.split(r" ?\+-| measured| drawn| guessed", step.text)[0][:12]
+    return bare_text(step.text)[:12]
 
 
 def _power(step: Step, unit: str, wide: bool) -> str:
