@@ -45,8 +45,9 @@ async def turn_to_curves(acts: Play) -> CurvesPane:
     return pane
 
 
-@pytest.mark.parametrize("size", [(80, 24), (200, 60)])
-@pytest.mark.parametrize("terminal", [Terminal(), Terminal(colour=False, plain=True)])
+@pytest.mark.parametrize(
+    ("size", "terminal"), [((80, 24), Terminal(colour=False, plain=True)), ((200, 60), Terminal())]
+)
 def test_a_curve_is_read_turned_zoomed_and_left_by_its_key(
     write: Callable[[Project], Path], size: tuple[int, int], terminal: Terminal
 ) -> None:

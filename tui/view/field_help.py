@@ -12,6 +12,7 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
         return []
     field = row.field
     lines: list[Line] = []
+    told = 0  # lines up to the end of what a sharp caution says
     for wrong in (row.problem, row.doubt):
         lines += wrapped(f"! {wrong.message}", width, role="flag", rest="  ") if wrong else []
         lines += wrapped(wrong.remedy, width, first="  ", rest="  ") if wrong and wrong.remedy else []
@@ -21,20 +22,24 @@ def advice(row: FormRow | None, *, width: int, height: int, editing: bool = Fals
     if row.caution:
         text = f"Caution (w: all of it): {row.caution}"
         lines += signed("(!)", text, width) if row.sharp else wrapped(text, width, rest="    ")
+        told = len(lines) if row.sharp else 0
     if field.measure:
         lines += wrapped(f"To measure: {field.measure}", width)
     last = _last(row, width)
     free_rows = height if row.problem or row.doubt else height - len(last)
     if len(lines) > free_rows > 0:
-        lines = [*lines[: free_rows - 1], _with_more(lines[free_rows - 1], width)]
+        lines = [
+            *lines[: free_rows - 1],
+            _with_more(lines[free_rows - 1], width, more="(w: all)" if free_rows <= told else ""),
+        ]
     return [*lines[:free_rows], *last][:height]
 
 
-def _with_more(line: Line, width: int) -> Line:
+def _with_more(line: Line, width: int, *, more: str) -> Line:
     """Return the last line that is seen of a help that goes on."""
     if not line:
         return line
-    sign = " ... (w: all)" if line[0][1] in ("flag", "warn") else " ..."
+    sign = f" ... {more}".rstrip()
     text = cut(text_of(line), width - len(sign))
     whole = text.rpartition(" ")[0] if text.endswith(">") else text
     return ((whole.rstrip(" ;,") + sign, line[0][1]),)
