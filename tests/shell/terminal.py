@@ -17,7 +17,7 @@ import pyte
 KEYS = {
     "enter": "\r", "esc": "\x1b", "tab": "\t", "space": " ", "backspace": "\x7f", "up": "\x1b[A", "down": "\x1b[B",
     "right": "\x1b[C", "left": "\x1b[D", "end": "\x1b[F", "home": "\x1b[H", "del": "\x1b[3~", "pgdn": "\x1b[6~",
-    "ctrl+q": "\x11", "ctrl+s": "\x13", "ctrl+z": "\x1a", "ctrl+c": "\x03",
+    "pgup": "\x1b[5~", "ctrl+q": "\x11", "ctrl+s": "\x13", "ctrl+z": "\x1a", "ctrl+c": "\x03",
 }  # fmt: skip
 """Named keys and what a terminal sends for them."""
 PATIENCE = 240.0

@@ -70,7 +70,7 @@ def walked(folder: Path) -> dict[str, int]:
     line.settle()
     spent["pane: engine"] = line.spent("e")
     spent["engine: most of twelve steps"] = max(line.spent("up") for _ in range(12))
-    spent["engine: a quarter"] = line.spent("pageup")
+    spent["engine: a quarter"] = line.spent("pgup")
     spent["idle at the engine"] = line.spent()
     line.press("e")
     line.settle()
