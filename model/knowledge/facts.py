@@ -30,6 +30,9 @@ LEAST_SPEED_SPREAD = 0.005
 """Least relative standard uncertainty of a speed: it wavers while it is counted; common practice, no source."""
 APART = 2.5
 """Spreads of both visits by which what they found must differ for something to have been mended in between."""
+MOST_BALANCES, MOST_A_VISIT = 12, 3
+"""Speeds and brake readings that take part, and of one visit, where there are more: each asks for turns of its own, and
+readings of one visit share their error, so that many say little more than a few."""
 BETWEEN_VISITS = 0.3
 """Relative standard uncertainty of the difference between two visits: twice the wander of one, in squares."""
 _NOTHING = Observation(bench_test="", value=0.0)
@@ -135,13 +138,12 @@ def facts_of(project: Project, chain: Chain, *, without: frozenset[str] = frozen
     benches = {number: _Bench(chain, number) for number in chain.marks}
     for entry in project.entries.values():
         checkpoint()
-        if entry.key in without:
-            continue
+        let_out = entry.key in without
         for reading in entry.readings.values():
             mark = project.mark_of(entry, reading)
             if mark not in benches:
                 continue
-            if has_doubted_speed(project, entry, reading):
+            if not let_out and has_doubted_speed(project, entry, reading):
                 left_out.append(f"{_told(entry, mark, reading)}: asked about, and not counted until that is settled.")
                 continue
             bench, values = benches[mark], values_of(reading)
@@ -154,22 +156,27 @@ def facts_of(project: Project, chain: Chain, *, without: frozenset[str] = frozen
             balance = _balance(bench, values, common)
             if balance is not None:
                 balances.append(balance)
+            if let_out:
+                continue
+            if balance is not None:
                 ran.append(Ran(**common, ran=True))
             ran += [Ran(**common, ran=said) for said in _ran(values)]
             shown += [Shown(**common, observation=seen) for seen in bench.shown(values, reading)]
             bench.note(values, Shown(**common, observation=_NOTHING))
-        ran += _ran_by_ticks(project, entry, chain)
-        shown += _shown_by_ticks(project, entry, chain)
+        if not let_out:
+            ran += _ran_by_ticks(project, entry, chain)
+            shown += _shown_by_ticks(project, entry, chain)
+    counting, too_many = _counting(balances, without)
     for bench in benches.values():
         shown += bench.beside({fact.observation.bench_test for fact in shown if fact.mark == bench.number})
-    counted = {(fact.entry, fact.reading) for fact in balances}
+    counted = {(fact.entry, fact.reading) for fact in counting}
     newest = tuple(fact for fact in _newest(ran) if (fact.entry, fact.reading) not in counted)
     once, superseded = _once(shown)
     return Facts(
-        balances=tuple(balances),
+        balances=tuple(counting),
         ran=newest,
         shown=tuple(once),
-        left_out=tuple(dict.fromkeys([*left_out, *superseded])),
+        left_out=tuple(dict.fromkeys([*left_out, *too_many, *superseded])),
     )
 
 
@@ -207,6 +214,39 @@ class _Bench:
             if seen.bench_test not in said:
                 _, fact = self._coasts["backward" if seen.bench_test == "other_way" else "cooled"]
                 yield replace(fact, observation=seen)
+
+
+def _counting(balances: list[Balance], without: frozenset[str]) -> tuple[list[Balance], list[str]]:
+    """Return the speeds and brake readings that count, and in a sentence that some do not.
+
+    They are chosen among all, so that a visit that is let out brings in no other.
+    """
+    chosen = _chosen(balances)
+    told = (
+        f"Of {len(balances)} speeds and brake readings {len(chosen)} take part: of the latest visits, of each at most "
+        f"{MOST_A_VISIT}, from the slowest to the fastest."
+    )
+    return [fact for fact in chosen if fact.entry not in without], [told] if len(chosen) < len(balances) else []
+
+
+def _chosen(balances: list[Balance]) -> list[Balance]:
+    """Return the speeds and brake readings that take part, in their order; the last visit of each mark comes first."""
+    if len(balances) <= MOST_BALANCES:
+        return balances
+    visits: dict[tuple[int, str], list[Balance]] = {}
+    for fact in balances:
+        visits.setdefault((fact.mark, fact.entry), []).append(fact)
+    last = {mark: (mark, entry) for mark, entry in visits}
+    chosen: list[Balance] = []
+    for visit in dict.fromkeys([*reversed(last.values()), *reversed(visits)]):
+        facts = sorted(visits[visit], key=lambda fact: fact.speed)
+        most = min(len(facts), MOST_A_VISIT)
+        some = [facts[round(at * (len(facts) - 1) / max(1, most - 1))] for at in range(most)]
+        if len(chosen) + len(some) > MOST_BALANCES:
+            break
+        chosen += some
+    places = {fact.place for fact in chosen}
+    return [fact for fact in balances if fact.place in places]
 
 
 def _balance(bench: _Bench, values: ReadingValues, common: dict[str, Any]) -> Balance | None:

@@ -136,5 +136,5 @@ def test_a_note_that_is_in_the_file_is_no_failure_where_that_cannot_be_printed(t
     assert done.returncode == Exit.OK
     lines = done.stderr.decode().splitlines()
     assert len(lines) == (0 if where == "closed" else 1)
-    assert all("Added to" in line and "the output was not" in line for line in lines)
+    assert all("Added to" in line and "the output was not written" in line for line in lines)
     assert [entry.text for entry in read_project(Path(copy)).project.entries.values()].count("hello") == 1

@@ -65,7 +65,7 @@ def tell_written(options: argparse.Namespace, text: str, keys: Mapping[str, obje
         sys.stdout.flush()
     except OSError as error:
         drop_output()
-        sys.stderr.write(sanitise(f"{text} The output was not written: {error.strerror}.") + "\n")
+        sys.stderr.write(sanitise(f"{text} the output was not written: {error.strerror}.") + "\n")
 
 
 def field_named(word: str, fields: Mapping[str, Field], labels: Mapping[str, str], *, of: str) -> Field:

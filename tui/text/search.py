@@ -36,7 +36,7 @@ def excerpt(text: str, words: tuple[str, ...], width: int) -> str:
     Examples
     --------
     >>> excerpt("it ran for ten minutes on tea and then the hose came off again", ("hose",), 30)
-    '... and then the hose came ...'
+    '... then the hose came ...'
     """
     if len(text) <= width:
         return text
