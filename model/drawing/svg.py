@@ -75,14 +75,14 @@ class Page:
         self._add("rect", {"width": _number(wide), "height": _number(high), "fill": "white"})
 
     def _patterns(self) -> None:
-        """Declare what tells hot air from cold without colour: dots and slanted lines."""
+        """Declare what tells hot air from cold without colour: hot is hatched and cold dotted, as on the screen."""
         defs = SubElement(self._root, "defs")
         box = {"width": "2", "height": "2", "patternUnits": "userSpaceOnUse"}
-        hot = SubElement(defs, "pattern", {"id": "hot", **box})
+        hot = SubElement(defs, "pattern", {"id": "hot", **box, "patternTransform": "rotate(45)"})
+        SubElement(hot, "line", {"x1": "0", "y1": "0", "x2": "0", "y2": "2", "stroke": "black", "stroke-width": "0.2"})
+        cold = SubElement(defs, "pattern", {"id": "cold", **box})
         for at in ("0.5", "1.5"):
-            SubElement(hot, "circle", {"cx": at, "cy": at, "r": "0.22", "fill": "black"})
-        cold = SubElement(defs, "pattern", {"id": "cold", **box, "patternTransform": "rotate(45)"})
-        SubElement(cold, "line", {"x1": "0", "y1": "0", "x2": "0", "y2": "2", "stroke": "black", "stroke-width": "0.2"})
+            SubElement(cold, "circle", {"cx": at, "cy": at, "r": "0.22", "fill": "black"})
 
     def _add(self, tag: str, attributes: dict[str, str]) -> Element:
         return SubElement(self._within, tag, attributes)

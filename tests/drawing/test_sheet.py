@@ -12,8 +12,11 @@ from model.drawing.engine_page import engine_sheet, scale_for, scale_text
 from model.drawing.furniture import Heading
 from model.drawing.paper import PAPERS
 from model.drawing.planning import plan_of
+from model.drawing.result import EngineView
 from model.fields import parse_build
 from tests.drawing.test_templates import BOX, GAMMA, NAMES, SVG, words
+from tui.view.lines import text_of
+from tui.view.moment import moment_lines
 
 NEAR = 0.1
 """Millimetres of the engine, whatever the scale."""
@@ -87,6 +90,14 @@ def test_what_is_assumed_is_dashed_and_told() -> None:
     assert "stroke-dasharray" not in parts(typed, "displacer")[0].attrib
     assert "stroke-dasharray" in parts(guessed, "displacer")[0].attrib
     assert "assumed: no field tells it" in words(guessed)
+
+
+def test_hot_air_is_hatched_and_cold_air_dotted_as_on_the_screen() -> None:
+    patterns = {found.get("id"): {mark.tag for mark in found} for found in sheet(GAMMA).iter(f"{SVG}pattern")}
+    assert patterns == {"hot": {f"{SVG}line"}, "cold": {f"{SVG}circle"}}
+    screen = EngineView(plan=plan_of(parse_build(GAMMA).build), contacts=())
+    beside = [text_of(line) for line in moment_lines(screen, 0, 80, waiting=False)]
+    assert "hot hatched, cold dotted" in beside
 
 
 def test_a_dimension_tells_the_length_in_the_unit_that_is_asked_for() -> None:
