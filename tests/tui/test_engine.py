@@ -9,13 +9,18 @@ from typing import Any
 import pytest
 
 import tui.panes.engine as engine_pane
+from model.drawing.planning import plan_of
+from model.drawing.result import EngineView
+from model.fields import parse_build
 from model.record import Mark, Project
 from model.store import save_project
-from tests.tui.stage import SHAPES, Play, play
+from tests.tui.stage import CAN, SHAPES, Play, play
 from tui.host.terminal import Terminal
 from tui.panes.engine import EnginePane
 from tui.screens.project import ProjectScreen
 from tui.textual_patches.writer import line_waits
+from tui.view.lines import text_of
+from tui.view.moment import below_lines
 
 OPEN = ("down", "enter", "e")
 
@@ -186,3 +191,28 @@ def test_a_flagged_text_leaves_the_picture_as_it_was(notebook: Path) -> None:
         assert [line[:50] for line in acts.screen().split("\n")[2:18]] == before
 
     play(notebook, scene)
+
+
+def test_a_flagged_text_is_not_told_as_what_is_drawn(notebook: Path) -> None:
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "enter", "down", "down", "enter")
+        await acts.write("900 in")
+        await acts.press("enter", "e")
+        shown = " ".join(acts.screen().split())
+        assert re.search(r"Piston bore: flagged and not used; drawn with 9\.5\d mm, as before\.", shown)
+
+    play(notebook, scene)
+
+
+@pytest.mark.parametrize(
+    ("field", "said"),
+    [
+        ("side_clearance", "Displacer side clearance: flagged and not used; drawn with 1.73 mm, assumed."),
+        ("displacer_bore", "Displacer cylinder bore: flagged and not used; drawn with 72 mm, as before."),
+        ("piston_kind", "Power piston is a: of the power piston; flagged and not used."),
+    ],
+)
+def test_what_is_drawn_in_place_of_a_flagged_text_is_told(field: str, said: str) -> None:
+    view = EngineView(plan=plan_of(parse_build(CAN).build), contacts=())
+    told = " ".join(text_of(line) for line in below_lines(view, 30, field, 78, flagged=True))
+    assert told.startswith(said)

@@ -96,8 +96,11 @@ class EnginePane(Pane):
 
     def advice(self, width: int, height: int) -> list[Line]:
         """What is pointed at, what lacks, what to look out for."""
-        view = self.view
-        return below_lines(view, self.degree, self.focus_field, width)[:height] if view else []
+        view, field = self.view, self.focus_field
+        if view is None:
+            return []
+        flagged = field in self.controller.session.parsed.problems
+        return below_lines(view, self.degree, field, width, flagged=flagged)[:height]
 
     def take_focus(self) -> None:
         """Keys go to the picture."""

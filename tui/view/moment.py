@@ -17,6 +17,8 @@ from tui.view.lines import Line, cut, wrapped
 BESIDE = 27
 """Columns of what stands beside the picture."""
 LABEL = 14
+UNUSED = "flagged and not used"
+"""Said of a text that cannot be a value of its field."""
 TURNING = "On the engine turn it by hand and cold, fingers and sleeves away from rods and wheel."
 """A caution where somebody will look for what touches; common practice, no source."""
 
@@ -121,11 +123,14 @@ def _legend(plan: Plan, width: int) -> list[Line]:
     return [(), *(((cut(text, width), "aside"),) for text in texts)]
 
 
-def below_lines(view: EngineView, degree: int, focus: str, width: int) -> list[Line]:
-    """Return what stands below the picture: the field that is pointed at, what lacks, and what to look out for."""
+def below_lines(view: EngineView, degree: int, focus: str, width: int, *, flagged: bool = False) -> list[Line]:
+    """Return what stands below the picture: the field that is pointed at, what lacks, and what to look out for.
+
+    `flagged`: the text of that field cannot be used.
+    """
     plan, lines = view.plan, list[Line]()
     if focus:
-        lines += _focus_lines(view, degree, focus, width)
+        lines += _focus_lines(view, degree, focus, width, flagged)
     if plan.missing:
         names = ", ".join(full_label(name) for name in plan.missing)
         lines += wrapped(f"To draw the rest, fill in: {names}.", width, role="flag")
@@ -143,22 +148,23 @@ def below_lines(view: EngineView, degree: int, focus: str, width: int) -> list[L
     return lines
 
 
-def _focus_lines(view: EngineView, degree: int, focus: str, width: int) -> list[Line]:
+def _focus_lines(view: EngineView, degree: int, focus: str, width: int, flagged: bool) -> list[Line]:
     drawing, declared = draw(view.plan, degree), fields_of(Build)[focus]
     label = full_label(focus)
     label = label[:1].upper() + label[1:]
     dimension = drawing.dimension(focus)
     if dimension is not None:
-        known = "assumed" if dimension.assumed else "as written"
-        text = f"{label}: {length_text(dimension.length, focus)}, {known}. {declared.help}"
+        known = "assumed" if dimension.assumed else "as before" if flagged else "as written"
+        drawn = f"{length_text(dimension.length, focus)}, {known}"
+        text = f"{label}: {f'{UNUSED}; drawn with ' if flagged else ''}{drawn}. {declared.help}"
     elif drawing.showing(focus):
         parts = ", ".join(dict.fromkeys(shape.label.lower() for shape in drawing.showing(focus)))
-        text = f"{label}: of the {parts}. {declared.help}"
+        text = f"{label}: of the {parts}{f'; {UNUSED}' if flagged else ''}. {declared.help}"
     elif declared.takes_words:
         return []
     else:
         text = f"{label} has no place on this drawing."
-    return wrapped(text, width, role="strong")
+    return wrapped(text, width, role="flag" if flagged else "strong")
 
 
 def next_contact(view: EngineView, degree: int) -> int:
