@@ -14,6 +14,7 @@ from model.drawing.result import EngineView
 from model.fields import parse_build
 from model.record import Mark, Project
 from model.store import save_project
+from tests.drawing.engines import GAMMA
 from tests.tui.stage import CAN, SHAPES, Play, play
 from tui.host.terminal import Terminal
 from tui.panes.engine import EnginePane
@@ -177,6 +178,30 @@ def test_what_lacks_and_what_touches_is_said(tmp_path: Path, build: dict[str, st
             assert "!" in acts.screen()
             assert "No engine can" in acts.screen()
             assert "Cold space" not in acts.screen()  # it would be less than nothing
+
+    play(tmp_path, scene)
+
+
+@pytest.mark.parametrize(
+    ("lacks", "said"),
+    [
+        ("", "Nothing touches, and nothing comes nearer than a millimetre."),
+        ("piston_bore", "Nothing that is drawn touches, and nothing comes nearer than a millimetre."),
+    ],
+)
+def test_where_nothing_touches_the_key_says_so(tmp_path: Path, lacks: str, said: str) -> None:
+    build = {name: text for name, text in GAMMA.items() if name != lacks}
+    save_project(tmp_path / "x.toml", Project(name="X", marks={1: Mark(number=1, build=build)}), revision=None)
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        await acts.press("e", "home")
+        before = acts.screen()
+        await acts.press("x")
+        assert said in " ".join(acts.screen().split())
+        assert angle(acts) == 0
+        await acts.press("e", "e")
+        assert acts.screen() == before
 
     play(tmp_path, scene)
 

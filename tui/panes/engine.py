@@ -22,7 +22,7 @@ from tui.view.engine import picture, width_of_picture
 from tui.view.keys import ENGINE, Hints, hints
 from tui.view.layout import Room
 from tui.view.lines import Line, width_of, wrapped
-from tui.view.moment import BESIDE, below_lines, moment_lines, next_contact
+from tui.view.moment import BESIDE, below_lines, moment_lines, next_contact, no_contact
 from tui.widgets.listing import Listing
 from tui.widgets.screen import own_keys
 
@@ -137,9 +137,14 @@ class EnginePane(Pane):
         self._turn(degree)
 
     def action_next_contact(self) -> None:
-        """Turn it to where parts come closest."""
-        if self.view is not None:
+        """Turn it to where parts come closest, or say that none do."""
+        if self.view is None:
+            return
+        if self.view.contacts:
             self._turn(next_contact(self.view, self.degree))
+        else:
+            self.controller.tell(no_contact(self.view))
+            self.post_message(self.Changed())
 
     def action_close_up(self) -> None:
         """Show cylinders and pistons larger, or all of it."""

@@ -172,3 +172,9 @@ def next_contact(view: EngineView, degree: int) -> int:
     places = sorted(contact.degree for contact in view.contacts if not contact.always)
     after = [place for place in places if place > degree % DEGREES]
     return (after or places or [degree])[0]
+
+
+def no_contact(view: EngineView) -> str:
+    """Say that nothing touches; of an engine that is not drawn whole, that nothing that is drawn does."""
+    whole = not view.plan.missing and not view.plan.hidden
+    return f"{'Nothing' if whole else 'Nothing that is drawn'} touches, and nothing comes nearer than a millimetre."
