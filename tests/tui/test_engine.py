@@ -76,10 +76,27 @@ def test_the_same_key_leads_from_a_field_to_its_place_and_back(notebook: Path) -
         assert before in acts.screen()
         await acts.press("right", "e")
         assert "Hot end" in acts.screen()
-        await acts.press("right")
+        await acts.press("e", "right")
         assert "[Heat source]" in acts.screen()
 
     play(notebook, scene)
+
+
+@pytest.mark.parametrize("width", [60, 80, 130])
+def test_left_and_right_turn_from_a_pane_with_a_key_as_the_line_of_panes_shows(notebook: Path, width: int) -> None:
+    """Of a line that begins anew where it ends; from wherever one came."""
+
+    async def scene(acts: Play) -> None:
+        await acts.press("down", "enter", "right", "p")
+        line = acts.screen().split("\n")[1]
+        named = re.findall(r"\[?(Dimensions|Materials|Heat|Results|Diary|What|Engine|Curves)", line)
+        at = named.index("Curves")
+        for key, step in (("left", -1), ("right", 1)):
+            await acts.press(key)
+            assert f"[{named[(at + step) % len(named)]}" in acts.screen()
+            await acts.press("p")
+
+    play(notebook, scene, size=(width, 30))
 
 
 def test_a_figure_follows_the_angle(notebook: Path) -> None:

@@ -26,7 +26,7 @@ class PaneStack(Container):
         self.controller = controller
         self.colour, self.plain = colour, plain
         self.number = self.turned = number
-        """The pane that is shown, and the last one that Left and Right turn to."""
+        """The pane that is shown, and the last one without a key of its own: there the key leads back."""
         self.build = BuildPane(controller, colour=colour, plain=plain)
         self.others: dict[str, Pane] = {}
         """The panes besides the build's that were turned to, by key."""
@@ -44,10 +44,13 @@ class PaneStack(Container):
         """The pane that is shown."""
         return self.others.get(ALL_PANES[self.number].key, self.build)
 
-    def after(self, step: int | str) -> int:
-        """Return the pane so many turns on, or of a key of its own; from there the same key leads back."""
+    def after(self, step: int | str, width: int) -> int:
+        """Return the pane so many turns on, or of a key of its own; from there the same key leads back.
+
+        `width`: of the line that names the panes.
+        """
         if isinstance(step, int):
-            return number_after(self.turned, step)
+            return number_after(self.number, step, width)
         number = pane_number(step)
         return self.turned if number == self.number else number
 

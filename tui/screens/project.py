@@ -184,7 +184,7 @@ class ProjectScreen(QuietScreen[None]):
         """Turn to another pane: so many turns on, or by its own key, which also leads back."""
         before = self.pane
         before.leave()
-        await self.turn_to(self.panes.after(step))
+        await self.turn_to(self.panes.after(step, min(self.size.width, READABLE)))
         if isinstance(step, str):
             self.pane.come_from(before)
 

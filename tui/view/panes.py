@@ -10,6 +10,9 @@ from dataclasses import dataclass
 from model.fields import PANES
 from tui.view.keys import CURVES, DIARY, ENGINE, NEXT, RESULTS, Keys
 
+ROOM = 100
+"""Columns from which panes with a key of their own are named while they are not shown."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaneSpec:
@@ -52,13 +55,28 @@ def pane_number(key: str) -> int:
     return next(number for number, pane in enumerate(ALL_PANES) if pane.key == key)
 
 
-def number_after(number: int, step: int) -> int:
-    """Return the pane that lies so many turns on.
+def named_panes(number: int, width: int) -> list[int]:
+    """Return the panes that are named over the one that is shown, in order, on a line so wide.
 
     Examples
     --------
-    >>> ALL_PANES[number_after(0, -1)].title, ALL_PANES[number_after(0, 3)].title
-    ('What next', 'Results')
+    >>> [ALL_PANES[place].title for place in named_panes(pane_number("curves"), 80)[-2:]]
+    ['What next', 'Curves']
     """
-    turned = [place for place, pane in enumerate(ALL_PANES) if pane.turned]
+    return [place for place, pane in enumerate(ALL_PANES) if pane.turned or place == number or width >= ROOM]
+
+
+def number_after(number: int, step: int, width: int) -> int:
+    """Return the pane that lies so many turns on: of those that are turned, from one with a key of its own as named.
+
+    Examples
+    --------
+    >>> ALL_PANES[number_after(0, -1, 80)].title, ALL_PANES[number_after(0, 3, 80)].title
+    ('What next', 'Results')
+    >>> engine = pane_number("engine")
+    >>> [ALL_PANES[number_after(engine, step, width)].title for width in (80, 120) for step in (-1, 1)]
+    ['What next', 'Dimensions', 'What next', 'Curves']
+    """
+    own = not ALL_PANES[number].turned
+    turned = [place for place in named_panes(number, width) if own or ALL_PANES[place].turned]
     return turned[(turned.index(number) + step) % len(turned)]

@@ -9,12 +9,10 @@ from tui.state.pending import pending_message
 from tui.state.prototype import BAD, SaveState
 from tui.state.session import Session, tried
 from tui.view.lines import Line, beside, cut, wrapped
-from tui.view.panes import ALL_PANES
+from tui.view.panes import ALL_PANES, ROOM, named_panes
 from tui.view.recovered import offered_text
 from tui.view.scratch import scratch_title
 
-ROOM = 100
-"""Columns from which panes with a key of their own are named while they are not shown."""
 NARROW = 74
 """Columns below which the titles stand closer."""
 
@@ -57,7 +55,7 @@ def panes_line(session: Session, number: int, width: int) -> Line:
     flagged = {fields[name].pane for name in {*session.parsed.problems, *doubted}}
     line: list[tuple[str, str]] = []
     narrow = narrow or (width < ROOM and not ALL_PANES[number].turned)
-    named = [(index, pane) for index, pane in enumerate(ALL_PANES) if pane.turned or index == number or width >= ROOM]
+    named = [(index, ALL_PANES[index]) for index in named_panes(number, width)]
     if width < NARROW:
         named.sort(key=lambda each: each[0] != number or each[1].turned)  # so that the one shown is not cut
     for index, pane in named:
