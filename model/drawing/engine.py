@@ -36,7 +36,9 @@ def engine_stepwise(project: Project, mark: int, *, build: Build, speed: float |
     """
     drawn = AsDrawn(project, mark, build=build)
     plan, model_inputs = plan_of(build, drawn.evidence), drawn.inputs()
-    view = EngineView(plan=plan, contacts=contacts(plan), unsolved=_unsolved(model_inputs))
+    view = EngineView(
+        plan=plan, contacts=contacts(plan), unsolved=_unsolved(model_inputs), problems=model_inputs.problems
+    )
     yield view
     if speed is not None and speed > 0 and not view.unsolved:
         yield replace(view, turn=solved_turn(model_inputs, speed))

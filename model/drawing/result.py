@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from model.drawing.contacts import Contact
 from model.drawing.plan import DEGREES, Plan
+from model.errors import Problem
 
 
 class Moment(NamedTuple):
@@ -57,3 +58,5 @@ class EngineView:
     """None until it is solved, and where it cannot be."""
     unsolved: str = ""
     """Why there can be no turn, in words; empty where there is one, or it may still come."""
+    problems: tuple[Problem, ...] = ()
+    """Why no engine can be built so."""

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 import tui.panes.engine as engine_pane
+from model.checks.problems import problems_of_mark
 from model.drawing.planning import plan_of
 from model.drawing.result import EngineView
 from model.fields import parse_build
@@ -195,6 +196,25 @@ def test_what_lacks_and_what_touches_is_said(tmp_path: Path, build: dict[str, st
             assert "!" in acts.screen()
             assert "No engine can" in acts.screen()
             assert "Cold space" not in acts.screen()  # it would be less than nothing
+
+    play(tmp_path, scene)
+
+
+def test_why_no_engine_can_be_built_so_is_said_in_the_words_of_the_check(tmp_path: Path) -> None:
+    build = {**CAN, "side_clearance": "3 in"}
+    project = Project(name="X", marks={1: Mark(number=1, build=build)})
+    save_project(tmp_path / "x.toml", project, revision=None)
+    problem = next(one for one in problems_of_mark(project, 1) if one.where.endswith("side_clearance"))
+
+    async def scene(acts: Play) -> None:
+        await acts.press("enter")
+        assert isinstance(acts.app.screen, ProjectScreen)
+        while acts.app.screen.pane.field_at != "side_clearance":
+            await acts.press("down")
+        await acts.press("e")
+        shown = " ".join(acts.screen().split())
+        assert f"No engine can be built so: {problem.message} {problem.remedy}" in shown
+        assert "Displacer side clearance: 32.4 mm, as far as it can be drawn" in shown  # it leaves a tenth of the bore
 
     play(tmp_path, scene)
 

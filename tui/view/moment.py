@@ -17,6 +17,8 @@ from tui.view.lines import Line, cut, wrapped
 BESIDE = 27
 """Columns of what stands beside the picture."""
 LABEL = 14
+EQUAL = 1e-6
+"""Lengths that differ by less are drawn as long as they are, [m]."""
 UNUSED = "flagged and not used"
 """Said of a text that cannot be a value of its field."""
 TURNING = "On the engine turn it by hand and cold, fingers and sleeves away from rods and wheel."
@@ -129,6 +131,9 @@ def below_lines(view: EngineView, degree: int, focus: str, width: int, *, flagge
     `flagged`: the text of that field cannot be used.
     """
     plan, lines = view.plan, list[Line]()
+    touching = any(contact.bad for contact in view.contacts)
+    if not touching:
+        lines += _reason(view, width)
     if focus:
         lines += _focus_lines(view, degree, focus, width, flagged)
     if plan.missing:
@@ -136,8 +141,8 @@ def below_lines(view: EngineView, degree: int, focus: str, width: int, *, flagge
         lines += wrapped(f"To draw the rest, fill in: {names}.", width, role="flag")
     for sentence in plan.left_out:
         lines += wrapped(sentence, width)
-    if any(contact.bad for contact in view.contacts):
-        lines += wrapped(f"Caution: {TURNING} {DEFER}", width)
+    if touching:  # that is told beside the picture: the caution comes before the reason
+        lines += [*wrapped(f"Caution: {TURNING} {DEFER}", width), *_reason(view, width)]
     dead = [
         f"{_amount(plan[name], Kind.VOLUME, 'ml')} {side}"
         for name, side in (("dead_volume_hot", "hot"), ("dead_volume_cold", "cold"))
@@ -148,13 +153,24 @@ def below_lines(view: EngineView, degree: int, focus: str, width: int, *, flagge
     return lines
 
 
+def _reason(view: EngineView, width: int) -> list[Line]:
+    """Say why no engine can be built so, in the words of a check; of several reasons the first."""
+    if not view.problems:
+        return []
+    first, others = view.problems[0], len(view.problems) - 1
+    more = f" ({others} more)" if others else ""
+    return wrapped(f"No engine can be built so: {first.message} {first.remedy}".strip() + more, width, role="flag")
+
+
 def _focus_lines(view: EngineView, degree: int, focus: str, width: int, flagged: bool) -> list[Line]:
     drawing, declared = draw(view.plan, degree), fields_of(Build)[focus]
     label = full_label(focus)
     label = label[:1].upper() + label[1:]
     dimension = drawing.dimension(focus)
     if dimension is not None:
-        known = "assumed" if dimension.assumed else "as before" if flagged else "as written"
+        fits = abs(dimension.length - view.plan.values.get(focus, dimension.length)) < EQUAL
+        known = "as before" if flagged else "as written" if fits else "as far as it can be drawn"
+        known = "assumed" if dimension.assumed else known
         drawn = f"{length_text(dimension.length, focus)}, {known}"
         text = f"{label}: {f'{UNUSED}; drawn with ' if flagged else ''}{drawn}. {declared.help}"
     elif drawing.showing(focus):
