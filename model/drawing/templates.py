@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
+from model.checks.cautions import SHEET
 from model.drawing.draw import IN_LINE, draw
 from model.drawing.lettering import length_text
 from model.drawing.plan import Plan
@@ -156,9 +157,11 @@ def _thick(plan: Plan, what: str, material: str, thickness: str, say: Say, along
     return f"{what}: {word or 'material not given'}{size}."
 
 
-def _metal_cautions(plan: Plan, material: str) -> tuple[str, ...]:
+def _metal_cautions(plan: Plan, material: str, thickness: str = "") -> tuple[str, ...]:
+    """Return the caution on sheet with sharp edges, not of a plate that is thicker than shears cut."""
     word = plan.words.get(material, "")
-    return ("cut_tin",) if not word or word in SHEETS else ()
+    thick = word != "tinplate" and plan.has(thickness) and plan[thickness] > SHEET
+    return ("cut_tin",) if not word or (word in SHEETS and not thick) else ()
 
 
 def _plate(plan: Plan, bore: str) -> tuple[list[Shape], list[str]]:
@@ -180,7 +183,7 @@ def _hot_end(plan: Plan, blank: Template, say: Say) -> Template:
     alpha = plan.layout == "alpha"
     shapes, notes = _plate(plan, "hot_bore" if alpha else "displacer_bore")
     notes.insert(0, _thick(plan, "Plate", "hot_end_material", "hot_end_thickness", say))
-    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "hot_end_material"))
+    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "hot_end_material", "hot_end_thickness"))
 
 
 def _cold_end(plan: Plan, blank: Template, say: Say) -> Template:
@@ -198,7 +201,7 @@ def _cold_end(plan: Plan, blank: Template, say: Say) -> Template:
         shapes.append(_circle("cut", "Hole for the rod", hole, fields=names, assumed=plan.assumes(*names)))
         notes.append("The hole in the middle is that of the rod in its gland; the outside of a bush no field tells.")
         _passages(plan, shapes, notes, say)
-    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "cold_end_material"))
+    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "cold_end_material", "cold_end_thickness"))
 
 
 def _passages(plan: Plan, shapes: list[Shape], notes: list[str], say: Say) -> None:

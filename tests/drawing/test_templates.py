@@ -186,6 +186,16 @@ def test_cutting_tin_and_foam_carries_its_caution() -> None:
         assert "Local rules and the advice of licensed people come first." in words(sheets(template)[0])
 
 
+@pytest.mark.parametrize(("thickness", "stands"), [("0.3 mm", True), ("2 mm", False)])
+def test_a_plate_that_no_shears_cut_has_no_caution_on_tin(thickness: str, stands: bool) -> None:
+    """Sheet that shears cut is at most 0.6 mm thick: common practice, no source."""
+    (cold,) = sheets(templates(cold_end_thickness=thickness)["cold-end"])
+    assert ("Edges and slivers" in words(cold)) is stands
+    thick_tin = templates(hot_end_thickness=thickness)["hot-end"]
+    assert "Edges and slivers" in words(sheets(thick_tin)[0])
+    assert "Edges and slivers" not in words(sheets(templates()["displacer"])[0])
+
+
 def test_what_lacks_a_field_names_it_and_the_others_are_drawn() -> None:
     texts = {key: text for key, text in GAMMA.items() if key != "displacer_bore"}
     build = parse_build(texts).build
