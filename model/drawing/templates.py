@@ -75,7 +75,22 @@ def templates_of(plan: Plan, build: Build, *, inches: bool = False) -> tuple[Tem
     made = (
         _made(plan, key, label, needs, make, say) for key, label, needs, make in _kinds(plan, free=not cranked(build))
     )
-    return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in made)
+    sized = (_with_sizes(each, plan, say) for each in made)
+    return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in sized)
+
+
+def _with_sizes(part: Template, plan: Plan, say: Say) -> Template:
+    """Say first how large a part and its holes are, so that a sheet can be held against the metal."""
+    sizes = []
+    for ring in part.shapes:
+        if ring.form is Form.CIRCLE and ring.radius > 0:
+            # of a hole beside the middle it may be the place alone that is assumed
+            guessed = ring.assumed and (ring.points[0] == CENTRE or plan.assumes(*ring.fields))
+            label = f"{ring.label[:1].lower()}{ring.label[1:]}"
+            sizes.append(f"{label} {say(2 * ring.radius)}{' (assumed)' if guessed else ''}")
+    if not sizes:
+        return part
+    return replace(part, notes=(f"Diameters: {', '.join(dict.fromkeys(sizes))}.", *part.notes))
 
 
 def _with_posts(plate: Template, build: Build) -> Template:
