@@ -19,15 +19,17 @@ class Problem:
     where: str
     """Where it stands: a dotted key such as ``mark.2.build.piston_bore``."""
     value: str
-    """The text as written, unchanged; empty when there is none."""
+    """The text as written, unchanged, or what was assumed for it; empty when there is none."""
     message: str
     """What is wrong, naming quantity, value and unit."""
     remedy: str = ""
     """What to do about it."""
+    assumed: bool = False
+    """Whether nobody typed the value: it is a guess."""
 
     def __str__(self) -> str:
         value = self.value if len(self.value) <= LONGEST_TOLD else f"{self.value[: LONGEST_TOLD - 3]}..."
-        written = f" {value!r}" if value else ""
+        written = (f" (assumed {value})" if self.assumed else f" {value!r}") if value else ""
         return f"{self.where}{written}: {self.message}" + (f" {self.remedy}" if self.remedy else "")
 
 

@@ -179,12 +179,18 @@ def _crossing(value: FloatArray, spare: FloatArray, order: range) -> float | Non
     return None
 
 
+NO_DIFFERENCE = 0.02
+"""Share of the power below which values of a row give the same: two digits of it are told."""
+
+
 def _with_sentence(row: Row, field: Field) -> Row:
     parts = []
     if row.best is not None and row.steps[row.best].outcome.power is not None:
         best = row.steps[row.best]
         power = best.outcome.power
-        if row.running and power is not None:
+        if row.running and power is not None and _flat(row):
+            parts.append(f"It makes no difference: {watts_text(power.middle)} at all of these.")
+        elif row.running and power is not None:
             here = " (where it stands)" if best.present else ""
             at = bare_text(best.text)
             begin = f"Still rising at {at}" if _at_end(row) else f"Most power at {at}"
@@ -193,6 +199,12 @@ def _with_sentence(row: Row, field: Field) -> Row:
             parts.append(f"Nearest to running at {bare_text(best.text)}: {chance_text(best.outcome.runs)}.")
     parts += [_bound_text(bound, field, row.unit) for bound in row.bounds]
     return replace(row, sentence=" ".join(parts))
+
+
+def _flat(row: Row) -> bool:
+    """Whether the power is the same at all values that can be, to two digits as it is told."""
+    powers = [step.outcome.power.middle for step in row.steps if step.outcome.power is not None]
+    return len(powers) > 1 and max(powers) - min(powers) < NO_DIFFERENCE * max(map(abs, powers))
 
 
 def _at_end(row: Row) -> bool:

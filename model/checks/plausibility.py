@@ -32,6 +32,8 @@ NEAR_ROOM = 0.25
 a plate ten times what the air takes off it (100 against 10 W/(m^2 K)). Common practice, no source."""
 PART_OF_PLATE = 0.2
 """Least share of the displacer's own area that a cooling surface is; common practice, no source."""
+MOST_STRAIN = 3.0
+"""Strain of a diaphragm's rubber beyond which its stroke is doubted; natural rubber breaks at 5 to 8 (from memory)."""
 _CHILLED = ("ice", "jacket")
 _CONDITIONS = ("room_temperature", "heat_source", "cold_side")
 """What a reading takes from its mark where it does not say it; temperatures of metal are of the reading alone."""
@@ -108,6 +110,16 @@ def _too_many_turns(state: ReadValues) -> bool:
     return time is not None and _lowest(turns) > MOST_SPEED / (2 * math.pi) * _highest(time)
 
 
+def _beyond_rubber(state: ReadValues) -> bool:
+    """Whether the free ring of a diaphragm, a flat sheet between rim and disc, has to stretch more than rubber does."""
+    rim, disc, beam = state["diaphragm_rim"], state["diaphragm_disc"], state["piston_beam"]
+    if rim is None or (disc is not None and disc.value >= rim.value):
+        return False
+    gap = (_highest(rim) - (max(_lowest(disc), 0.0) if disc is not None else 0.0)) / 2
+    away = _lowest(state["piston_throw"]) * (_lowest(beam) if beam is not None else 1.0)
+    return math.hypot(1.0, away / gap) - 1 > MOST_STRAIN
+
+
 _TOO_FAST = "more than 10000 rpm, at which discs shatter; engines of this kind stay far below."
 
 PAIRS: tuple[Pair, ...] = (
@@ -159,6 +171,14 @@ PAIRS: tuple[Pair, ...] = (
         clash=_small_surface,
         message="{cold_area}: less than a fifth of the plate over {displacer_bore}.",
         remedy="Check the unit: it is the whole outer surface that gives off the heat.",
+    ),
+    Pair(
+        names=("piston_throw", "diaphragm_rim", "diaphragm_disc"),
+        of=(Build,),
+        clash=_beyond_rubber,
+        message="{piston_throw}: stretches the rubber between {diaphragm_rim} and {diaphragm_disc} by over 300 %, "
+        "more than it stands for long.",
+        remedy="Check the unit, and that it is half the stroke; else a wider rim or a smaller disc.",
     ),
     Pair(
         names=("hot_metal", "warmth", "room_temperature"),

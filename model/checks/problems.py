@@ -14,7 +14,7 @@ from model.checks.plausibility import doubts_of_entry, doubts_of_mark, doubts_of
 from model.checks.stage import SIGNS, TICKS
 from model.checks.touched import TOUCHES
 from model.errors import Problem
-from model.fields import Build, fields_of, parse_build
+from model.fields import Build, fields_of, is_unknown, parse_build
 from model.inputs.complete import complete_inputs
 from model.record import LONGEST_NUMBER, Entry, Project, Reading
 
@@ -34,13 +34,18 @@ def problems_of_mark(project: Project, number: int) -> tuple[Problem, ...]:
     texts = project.marks[number].build
     where = f"mark.{number}.build"
     parsed = parse_build(texts, where)
-    together = (
-        replace(problem, where=f"{where}.{problem.where}", value=texts.get(problem.where, problem.value))
-        for problem in complete_inputs(parsed.build).problems
-    )
+    together = (_as_typed(problem, texts, where) for problem in complete_inputs(parsed.build).problems)
     unknown = _unknown(Build, texts, where)
     clashes = (clash.problem for clash in doubts_of_mark(project, number))
     return (*unknown, *parsed.problems.values(), *together, *clashes)
+
+
+def _as_typed(problem: Problem, texts: Mapping[str, str], where: str) -> Problem:
+    """Return what is said of a completed field with the text as typed; where none is, with the guess, called so."""
+    name, typed = problem.where, texts.get(problem.where, "")
+    if is_unknown(typed):
+        return replace(problem, where=f"{where}.{name}", assumed=True)
+    return replace(problem, where=f"{where}.{name}", value=typed)
 
 
 def problems_of_reading(project: Project, entry: Entry, reading: Reading) -> tuple[Problem, ...]:

@@ -46,7 +46,9 @@ class Basis:
     @property
     def stands_on(self) -> str:
         """Say what the curves stand on."""
-        return "from what the engine has shown" if self.learned else "as drawn: nothing is measured yet"
+        if not self.learned:
+            return "as drawn: nothing is measured yet"
+        return f"from what the engine has shown, by the middle one of {self.few.size} that fit (the panel: of more)"
 
 
 def basis_of(project: Project, mark: int, *, progress: Progress = silent) -> Basis | None:

@@ -11,6 +11,9 @@ from model.drawing.svg import Fill, Page, Pen, Place
 BAR = 100.0
 """Length of the bar that checks a printer, [mm]."""
 CHECK = "100 mm. Print at 100 % (actual size), then measure this bar."
+INCH, INCHES = 25.4, 4
+"""Of the bar for who measures in inches: one of them, [mm], and how many."""
+CHECK_INCHES = "4 in. Either bar will do."
 SMALL, LINE = 2.6, 3.7
 """Height of the type of a note, and from line to line."""
 
@@ -33,14 +36,25 @@ class Heading:
 
 def bar(page: Page, left: float, top: float) -> None:
     """Draw the bar of 100 mm, a tick at every 10 mm, and what to do with it; it takes 9 mm in height."""
-    page.begin(part="bar")
-    page.line([(left, top), (left + BAR, top)], Pen.OUTLINE)
-    for step in range(11):
-        x = left + step * BAR / 10
-        long = 3.0 if step % 5 == 0 else 1.5
+    _ruled(page, "bar", left, top, BAR, 10, 5)
+    page.text((left, top + 7.0), CHECK, SMALL)
+
+
+def bar_of_inches(page: Page, left: float, top: float) -> None:
+    """Draw the bar of 4 in, a tick at every quarter; it takes 9 mm in height."""
+    _ruled(page, "bar-inches", left, top, INCHES * INCH, 4 * INCHES, 4)
+    page.text((left, top + 7.0), CHECK_INCHES, SMALL)
+
+
+def _ruled(page: Page, part: str, left: float, top: float, length: float, steps: int, each: int) -> None:
+    """Draw a bar in so many steps, a long tick at `each` so many of them."""
+    page.begin(part=part)
+    page.line([(left, top), (left + length, top)], Pen.OUTLINE)
+    for step in range(steps + 1):
+        x = left + step * length / steps
+        long = 3.0 if step % each == 0 else 1.5
         page.line([(x, top), (x, top + long)], Pen.THIN)
     page.end()
-    page.text((left, top + 7.0), CHECK, SMALL)
 
 
 def title(page: Page, left: float, top: float, room: float, what: str, of: str) -> None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from model.checks.cautions import DEFER, Caution
-from model.drawing.furniture import LINE, Heading, bar, note_lines, put, title, write
+from model.drawing.furniture import LINE, Heading, bar, bar_of_inches, note_lines, put, title, write
 from model.drawing.lettering import width
 from model.drawing.paper import MARGIN, OVERLAP, Paper, Tile, Tiling, tiling
 from model.drawing.shapes import Point, Shape
@@ -45,7 +45,7 @@ class _Box:
 
 
 def template_sheets(
-    template: Template, heading: Heading, cautions: Sequence[Caution], paper: Paper
+    template: Template, heading: Heading, cautions: Sequence[Caution], paper: Paper, *, inches: bool = False
 ) -> tuple[Sheet, ...]:
     """Return the sheets of a template.
 
@@ -59,12 +59,14 @@ def template_sheets(
         On cutting it.
     paper : Paper
         What it is printed on, upright.
+    inches : bool, optional
+        Whether a bar of inches stands below that of millimetres.
     """
-    box = _Box(template)
+    box, head = _Box(template), 34 if inches else 24
     said = [*(f"{each.title}. {each.body}" for each in cautions), DEFER, *template.notes, GUESSED]
     room = paper.wide - 2 * MARGIN
-    lines = note_lines(said, room, most=int((paper.high * LARGEST_FOOT - 24) / LINE))
-    foot = 24 + len(lines) * LINE
+    lines = note_lines(said, room, most=int((paper.high * LARGEST_FOOT - head) / LINE))
+    foot = head + len(lines) * LINE
     spread = tiling(box.wide, box.high, room, paper.high - 2 * MARGIN - foot)
     wide, high = paper.wide, paper.high
     if len(spread.tiles) == 1:
@@ -82,9 +84,11 @@ def template_sheets(
         of = f", sheet {number + 1} of {len(spread.tiles)}" if len(spread.tiles) > 1 else ""
         title(page, MARGIN, top + 1, room, f"{template.label}{of}", heading.text)
         bar(page, MARGIN, top + 14)
+        if inches:
+            bar_of_inches(page, MARGIN, top + 24)
         if len(spread.tiles) > 1:
             _map(page, tile, spread, MARGIN + room, top + 12)
-        write(page, MARGIN, top + 24, lines)
+        write(page, MARGIN, top + head, lines)
         sheets.append(Sheet(page.done(), wide, high))
     return tuple(sheets)
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
+from model.checks.cautions import SHEET
 from model.drawing.draw import IN_LINE, draw
 from model.drawing.lettering import length_text
 from model.drawing.plan import Plan
@@ -74,7 +75,22 @@ def templates_of(plan: Plan, build: Build, *, inches: bool = False) -> tuple[Tem
     made = (
         _made(plan, key, label, needs, make, say) for key, label, needs, make in _kinds(plan, free=not cranked(build))
     )
-    return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in made)
+    sized = (_with_sizes(each, plan, say) for each in made)
+    return tuple(_with_posts(each, build) if each.key.endswith("-end") else each for each in sized)
+
+
+def _with_sizes(part: Template, plan: Plan, say: Say) -> Template:
+    """Say first how large a part and its holes are, so that a sheet can be held against the metal."""
+    sizes = []
+    for ring in part.shapes:
+        if ring.form is Form.CIRCLE and ring.radius > 0:
+            # of a hole beside the middle it may be the place alone that is assumed
+            guessed = ring.assumed and (ring.points[0] == CENTRE or plan.assumes(*ring.fields))
+            label = f"{ring.label[:1].lower()}{ring.label[1:]}"
+            sizes.append(f"{label} {say(2 * ring.radius)}{' (assumed)' if guessed else ''}")
+    if not sizes:
+        return part
+    return replace(part, notes=(f"Diameters: {', '.join(dict.fromkeys(sizes))}.", *part.notes))
 
 
 def _with_posts(plate: Template, build: Build) -> Template:
@@ -156,9 +172,11 @@ def _thick(plan: Plan, what: str, material: str, thickness: str, say: Say, along
     return f"{what}: {word or 'material not given'}{size}."
 
 
-def _metal_cautions(plan: Plan, material: str) -> tuple[str, ...]:
+def _metal_cautions(plan: Plan, material: str, thickness: str = "") -> tuple[str, ...]:
+    """Return the caution on sheet with sharp edges, not of a plate that is thicker than shears cut."""
     word = plan.words.get(material, "")
-    return ("cut_tin",) if not word or word in SHEETS else ()
+    thick = word != "tinplate" and plan.has(thickness) and plan[thickness] > SHEET
+    return ("cut_tin",) if not word or (word in SHEETS and not thick) else ()
 
 
 def _plate(plan: Plan, bore: str) -> tuple[list[Shape], list[str]]:
@@ -180,7 +198,7 @@ def _hot_end(plan: Plan, blank: Template, say: Say) -> Template:
     alpha = plan.layout == "alpha"
     shapes, notes = _plate(plan, "hot_bore" if alpha else "displacer_bore")
     notes.insert(0, _thick(plan, "Plate", "hot_end_material", "hot_end_thickness", say))
-    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "hot_end_material"))
+    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "hot_end_material", "hot_end_thickness"))
 
 
 def _cold_end(plan: Plan, blank: Template, say: Say) -> Template:
@@ -198,7 +216,7 @@ def _cold_end(plan: Plan, blank: Template, say: Say) -> Template:
         shapes.append(_circle("cut", "Hole for the rod", hole, fields=names, assumed=plan.assumes(*names)))
         notes.append("The hole in the middle is that of the rod in its gland; the outside of a bush no field tells.")
         _passages(plan, shapes, notes, say)
-    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "cold_end_material"))
+    return _with(blank, shapes, notes, cautions=_metal_cautions(plan, "cold_end_material", "cold_end_thickness"))
 
 
 def _passages(plan: Plan, shapes: list[Shape], notes: list[str], say: Say) -> None:

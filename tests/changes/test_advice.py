@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -159,10 +160,19 @@ def test_a_change_whose_figure_is_nil_is_no_help(sure: float, chance: float, run
                                 (1, "", "Most power at 4 mm"), (0, "", "Still rising at 3 mm")],
 )  # fmt: skip
 def test_the_best_of_a_row_at_its_end_may_lie_beyond_it(best: int, way: str, begins: str) -> None:
-    there = Outcome(solved=True, runs=1.0, power=Range(middle=1e-3, low=1e-3, high=1e-3))
-    steps = [Step(value=n, text=f"{n} mm", present=False, outcome=there, effect=None) for n in (3, 4, 5)]
+    outcomes = [_outcome(1.0e-3 if n == best else 0.6e-3) for n in range(3)]
+    steps = [
+        Step(value=n, text=f"{n} mm", present=False, outcome=each, effect=None)
+        for n, each in zip((3, 4, 5), outcomes, strict=True)
+    ]
     hits = Step(value=6, text="6 mm", present=False, outcome=Outcome(solved=False, in_the_way=(way,)), effect=None)
     field = fields_of(Build)["piston_throw"]
     row = Row(mark=1, field=field.name, label="", kind=Kind.LENGTH, unit="mm", now=None, guessed=False, best=best,
               steps=(*steps, *([hits] if way else [])))  # fmt: skip
     assert _with_sentence(row, field).sentence == f"{begins}: 1 mW."
+    alike = tuple(replace(step, outcome=_outcome(1.0e-3)) for step in steps)
+    assert _with_sentence(replace(row, steps=alike), field).sentence == "It makes no difference: 1 mW at all of these."
+
+
+def _outcome(power: float) -> Outcome:
+    return Outcome(solved=True, runs=1.0, power=Range(middle=power, low=power, high=power))

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 
 from model.checks.plausibility import (
     EXCLUSIVE,
     MOST_SPEED,
+    MOST_STRAIN,
     PAIRS,
     doubts_of_entry,
     doubts_of_mark,
@@ -18,7 +20,14 @@ from model.checks.plausibility import (
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.checks.stage import TICKS
 from model.fields import Build, fields_of
+from model.fields.starts import STARTS
 from model.record import Entry, Mark, Project, Reading
+from model.store import read_project
+
+PROJECTS = Path(__file__).resolve().parents[2] / "projects"
+
+
+RUBBER = {"layout": "gamma", "piston_kind": "diaphragm", "diaphragm_rim": "38 mm"}
 
 
 def of_mark(build: Mapping[str, str]) -> dict[str, str]:
@@ -56,6 +65,17 @@ def of_reading(kind: str, texts: Mapping[str, str], build: Mapping[str, str] | N
             "cold_area",
             ("Cooling surface 1.5 cm2", f"{fields_of(Build)['displacer_bore'].label} 104 mm"),
         ),
+        (
+            {**RUBBER, "piston_throw": "90 mm"},
+            "piston_throw",
+            ("Piston throw (half the stroke) 90 mm", "Diaphragm rim 38 mm", "300 %"),
+        ),
+        (
+            {**RUBBER, "piston_throw": "40 mm", "diaphragm_disc": "25 mm"},
+            "piston_throw",
+            ("(half the stroke) 40 mm", "Diaphragm rim 38 mm", "Diaphragm disc 25 mm"),
+        ),
+        ({**RUBBER, "piston_throw": "30 mm", "piston_beam": "4"}, "piston_throw", ("(half the stroke) 30 mm",)),
     ],
 )
 def test_what_cannot_be_in_a_build_is_flagged_with_both_fields(
@@ -81,10 +101,25 @@ def test_what_cannot_be_in_a_build_is_flagged_with_both_fields(
         {"cold_area": "85 cm2", "displacer_bore": "104 mm"},
         {"cold_area": "2 cm2", "displacer_bore": "15 mm"},
         {"cold_metal": "?", "hot_metal": "", "cold_area": "many"},
+        {**RUBBER, "piston_throw": "12 mm", "diaphragm_disc": "25 mm"},
+        {**RUBBER, "piston_throw": "90 mm", "piston_kind": "piston", "piston_bore": "38 mm"},
+        {"piston_throw": "90 mm", "piston_kind": "diaphragm"},
+        {**RUBBER, "piston_throw": "many"},
     ],
 )
 def test_an_honest_build_is_not_flagged(build: dict[str, str]) -> None:
     assert of_mark(build) == {}
+
+
+def test_rubber_of_the_demo_projects_and_of_what_is_offered_is_not_doubted() -> None:
+    """Natural rubber breaks at an elongation of 500 to 800 % (from memory)."""
+    assert MOST_STRAIN < 5
+    builds = [dict(start.texts) for start in STARTS]
+    builds += [
+        dict(mark.build) for each in PROJECTS.glob("*.toml") for mark in read_project(each).project.marks.values()
+    ]
+    assert [build for build in builds if "piston_throw" in of_mark(build)] == []
+    assert any("diaphragm_rim" in build for build in builds)
 
 
 WATER = {"heat_source": "water", "cold_side": "air"}

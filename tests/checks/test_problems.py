@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from model.checks.problems import problems_of, problems_of_mark, problems_of_reading
 from model.record import Entry, Mark, Project, Reading
 
@@ -51,6 +53,23 @@ def test_what_cannot_be_together_is_told_with_the_text_as_typed() -> None:
     }
     project = Project(name="x", marks={2: Mark(number=2, build=build)})
     assert {problem.where: problem.value for problem in problems_of(project)} == {"mark.2.build.piston_rod": "4 mm"}
+
+
+@pytest.mark.parametrize("typed", [{}, {"gland_rod": "?"}], ids=["empty", "unknown"])
+def test_a_guess_that_cannot_be_together_is_called_assumed_and_never_quoted(typed: dict[str, str]) -> None:
+    build = {
+        "layout": "gamma", "piston_kind": "piston", "piston_bore": "3 mm", "piston_throw": "2 mm",
+        "heat_source": "candle", "displacer_bore": "10 mm", "displacer_throw": "2 mm", "displacer_length": "8 mm",
+        "side_clearance": "4.8 mm", **typed,
+    }  # fmt: skip
+    project = Project(name="x", marks={1: Mark(number=1, build=build)})
+    (found,) = (each for each in problems_of(project) if each.where == "mark.1.build.gland_rod")
+    assert found.assumed and found.value.startswith("between ")
+    assert f"(assumed {found.value}): Displacer rod" in str(found)
+    typed_rod = {**build, "gland_rod": "1.5 mm"}
+    project = Project(name="x", marks={1: Mark(number=1, build=typed_rod)})
+    (found,) = (each for each in problems_of(project) if each.where == "mark.1.build.gland_rod")
+    assert not found.assumed and "'1.5 mm': Displacer rod" in str(found)
 
 
 def test_a_key_that_is_no_field_is_told_with_the_nearest_that_is() -> None:

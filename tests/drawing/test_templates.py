@@ -40,10 +40,12 @@ def templates(**changed: str) -> dict[str, Template]:
     return {each.key: each for each in templates_of(plan_of(build), build)}
 
 
-def sheets(template: Template, paper: str = "a4", name: str = "Tin") -> list[ElementTree.Element]:
+def sheets(
+    template: Template, paper: str = "a4", name: str = "Tin", *, inches: bool = False
+) -> list[ElementTree.Element]:
     known = {caution.id: caution for caution in all_cautions()}
     said = [known[key] for key in template.cautions]
-    made = template_sheets(template, Heading(name=name, mark=2), said, PAPERS[paper])
+    made = template_sheets(template, Heading(name=name, mark=2), said, PAPERS[paper], inches=inches)
     return [ElementTree.fromstring(sheet.svg) for sheet in made]
 
 
@@ -184,6 +186,48 @@ def test_cutting_tin_and_foam_carries_its_caution() -> None:
     assert "hot wire" in words(sheets(made["displacer"])[0])
     for template in made.values():
         assert "Local rules and the advice of licensed people come first." in words(sheets(template)[0])
+
+
+@pytest.mark.parametrize(("thickness", "stands"), [("0.3 mm", True), ("2 mm", False)])
+def test_a_plate_that_no_shears_cut_has_no_caution_on_tin(thickness: str, stands: bool) -> None:
+    """Sheet that shears cut is at most 0.6 mm thick: common practice, no source."""
+    (cold,) = sheets(templates(cold_end_thickness=thickness)["cold-end"])
+    assert ("Edges and slivers" in words(cold)) is stands
+    thick_tin = templates(hot_end_thickness=thickness)["hot-end"]
+    assert "Edges and slivers" in words(sheets(thick_tin)[0])
+    assert "Edges and slivers" not in words(sheets(templates()["displacer"])[0])
+
+
+def test_each_part_says_how_large_it_and_its_holes_are() -> None:
+    """The numbers that are printed are those of the circles that are drawn; 1 in is 25.4 mm."""
+    build = parse_build(GAMMA).build
+    for inches, unit in ((False, 1.0), (True, 25.4)):
+        made = {each.key: each for each in templates_of(plan_of(build), build, inches=inches)}
+        for key, template in made.items():
+            (root,) = sheets(template, inches=inches)
+            (said,) = re.findall(r"Diameters: (.*?)\. ", words(root))
+            told = [float(number) * unit for number in re.findall(r"([\d.]+) (?:in|mm)", said)]
+            drawn = [across for *_, across, _ in circles(root)]
+            assert told and [size for size in told if not any(abs(size - it) < 0.02 for it in drawn)] == [], key
+            assert max(told) == pytest.approx(max(drawn), abs=0.02)
+    assert "displacer 3.803 in, rod 0.079 in" in made["displacer"].notes[0]
+    assert made["cold-end"].notes[0].endswith("passage 0.236 in.")
+    assert re.search(r"edge \S+ in \(assumed\)", made["piston-crank"].notes[0])
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_inches_have_a_bar_of_four_of_them_below_the_one_of_100_mm(paper: str) -> None:
+    """4 in are 101.6 mm."""
+    (root,) = sheets(templates()["displacer"], paper, inches=True)
+    bars = {group.get("data-part"): group for group in root.iter(f"{SVG}g")}
+    for part, long in (("bar", 100), ("bar-inches", 101.6)):
+        ends = [tuple(map(float, pair.split(","))) for pair in bars[part][0].get("points", "").split()]
+        assert math.dist(*ends) == pytest.approx(long, abs=0.01)
+    assert "4 in. " in words(root)
+    (plain,) = sheets(templates()["displacer"], paper)
+    assert all(group.get("data-part") != "bar-inches" for group in plain.iter(f"{SVG}g"))
+    heights = sorted(float(text.get("y", 0)) for text in root.iter(f"{SVG}text"))
+    assert heights[-1] <= BOX[paper][1] - MARGIN
 
 
 def test_what_lacks_a_field_names_it_and_the_others_are_drawn() -> None:

@@ -112,10 +112,14 @@ def test_a_curve_is_written_as_picture_or_table_and_never_over_another_file(writ
         await acts.press("enter")
         assert (folder / "one.csv").read_text().startswith("what,Speed [rpm],Power [mW]")
         assert picture.read_bytes() == before
+        # what is typed takes the place of the proposed name
+        await acts.press("f")
+        await acts.write("mine.csv")
+        await acts.press("enter")
         # Escape writes nothing
         await acts.press("f", "escape")
 
     play(folder, scene, runner=runner)
     assert sorted(path.name for path in folder.iterdir() if path.suffix in (".svg", ".csv")) == [
-        "one-mk2-power.svg", "one.csv"
+        "mine.csv", "one-mk2-power.svg", "one.csv"
     ]  # fmt: skip

@@ -174,7 +174,7 @@ def _templates(engine: _Engine, wanted: str | None) -> Iterator[Printed]:
             yield Printed(kind="template", name=key, label=template.label, sheets=(), notes=(sentence,))
             continue
         known = [cautions[name] for name in template.cautions if name in cautions]
-        sheets = template_sheets(template, engine.heading, known, engine.paper)
+        sheets = template_sheets(template, engine.heading, known, engine.paper, inches=engine.inches)
         yield Printed(kind="template", name=key, label=template.label, sheets=sheets, notes=())
 
 

@@ -23,8 +23,11 @@ async def ask_file(app: Asker, controller: ProjectController, chart: Chart, *, c
     folder = path.parent.absolute()
     begun = await asyncio.to_thread(free_name, folder, f"{path.stem}-mk{session.number}-{chart.key}")
     text = TEXT.format(folder=one_line(str(folder)))
+    proposed = True  # the name that stands there was not typed: what is typed takes its place
     while True:
-        asked = LineDialog(f"Write {chart.title!r} to which file?", text, begun, colour=colour, keeps=False)
+        asked = LineDialog(
+            f"Write {chart.title!r} to which file?", text, begun, colour=colour, proposed=proposed, keeps=False
+        )
         answer, use = await app.push_screen_wait(asked)
         begun = one_line(answer).strip()
         if not use or not begun:
@@ -33,7 +36,7 @@ async def ask_file(app: Asker, controller: ProjectController, chart: Chart, *, c
         try:
             await asyncio.to_thread(write_chart, target, chart)
         except ModelError as error:
-            text = str(error)
+            text, proposed = str(error), False
             continue
         if session.current == path:
             controller.tell(f"Written: {one_line(str(target))}")
