@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.changes.hidden import trials
+from tests.changes.hidden import hidden_engines
 
 
 def test_the_first_advice_is_nearly_the_best_and_beats_a_fixed_order() -> None:
-    found = trials(2)
+    found = hidden_engines(2)
     assert len(found) == 2
     assert np.median([each.first for each in found]) >= 0.8
     assert sum(each.first for each in found) > sum(each.by_order for each in found)
