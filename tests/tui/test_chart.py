@@ -191,4 +191,5 @@ def test_without_a_prediction_the_pane_says_what_lacks() -> None:
 
 
 def test_the_legend_names_every_line_and_sign() -> None:
-    assert legend(EVERYTHING).startswith("whole: shaft power, broken: indicated, light: 90 in 100, x: ")
+    assert legend(EVERYTHING, plain=False).startswith("whole: shaft power, broken: indicated, light: 90 in 100, x: ")
+    assert legend(EVERYTHING, plain=True).startswith("*: shaft power, +: indicated, .: 90 in 100, x: ")

@@ -108,7 +108,7 @@ class CurvesPane(Pane):
 
     def advice(self, width: int, height: int) -> list[Line]:
         """Say which line is which, and what it stands on."""
-        return below_lines(self.chart, width)[:height] if self.chart else []
+        return below_lines(self.chart, width, plain=self.plain)[:height] if self.chart else []
 
     def hints(self) -> Hints:
         """Keys of the curves."""

@@ -91,7 +91,7 @@ class EnginePane(Pane):
             focus=self.focus_field, close=self.close,
         )  # fmt: skip
         waiting = view.turn is None and (state.pending or self.controller.session.prototype.outlook.pending)
-        figures = moment_lines(view, self.degree, BESIDE, waiting=waiting)
+        figures = moment_lines(view, self.degree, BESIDE, waiting=waiting, plain=self.plain)
         self.listing.show_lines(_side_by_side(drawn, figures, room, height))
 
     def advice(self, width: int, height: int) -> list[Line]:

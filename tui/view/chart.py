@@ -273,10 +273,13 @@ def value_words(value: float, axis: Axis) -> str:
     return f"{digits(number, 3 if abs(number) >= 100 else 2)} {axis.unit}".strip()
 
 
-def legend(chart: Chart) -> str:
-    """Say which line is which: ``whole: shaft power, broken: indicated, light: 90 in 100, x: measured``."""
-    words = [f"{line.stroke.value}: {line.label}" for line in chart.series]
+def legend(chart: Chart, *, plain: bool) -> str:
+    """Say which line is which: ``whole: shaft power, broken: indicated, light: 90 in 100, x: measured``.
+
+    Plain characters have no fine lines; there the characters themselves are named.
+    """
+    words = [f"{PLAIN[line.stroke] if plain else line.stroke.value}: {line.label}" for line in chart.series]
     if chart.along is None and any(line.low for line in chart.series):
-        words.append("light: 90 in 100")
+        words.append(f"{PLAIN_BAND if plain else 'light'}: 90 in 100")
     words += [f"x: {cloud.label}" for cloud in chart.points]
     return ", ".join(words)

@@ -110,7 +110,8 @@ def _chart(chart: Chart, look: Look, width: int, height: int, *, plain: bool, ag
     return [*lines, *says, *picture, *read]
 
 
-def below_lines(chart: Chart, width: int) -> list[Line]:
+def below_lines(chart: Chart, width: int, *, plain: bool) -> list[Line]:
     """Return what stands in the place of help: which line is which, and what the curve stands on."""
     width = min(width, READABLE)
-    return [*(wrapped(legend(chart), width) if legend(chart) else []), *wrapped(chart.note, width, role="aside")]
+    words = legend(chart, plain=plain)
+    return [*(wrapped(words, width) if words else []), *wrapped(chart.note, width, role="aside")]

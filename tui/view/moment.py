@@ -25,7 +25,7 @@ TURNING = "On the engine turn it by hand and cold, fingers and sleeves away from
 """A caution where somebody will look for what touches; common practice, no source."""
 
 
-def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) -> list[Line]:
+def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool, plain: bool) -> list[Line]:
     """Return the figures at an angle, then what touches, then how to read the picture.
 
     Parameters
@@ -38,6 +38,8 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
         Cells across.
     waiting : bool
         Whether its turn is still being solved.
+    plain : bool
+        Whether only ASCII may be used.
     """
     plan, turn = view.plan, view.turn
     degree %= DEGREES
@@ -64,7 +66,7 @@ def moment_lines(view: EngineView, degree: int, width: int, *, waiting: bool) ->
         lines += wrapped("Pressure, temperatures and torque are being worked out.", width, role="aside")
     for contact in view.contacts:
         lines += wrapped(short_text(contact), width, role="flag" if contact.bad else "strong", first="! ", rest="  ")
-    return [*lines, *_legend(plan, width)]
+    return [*lines, *_legend(plan, width, plain)]
 
 
 def _row(label: str, text: str, width: int, role: str = "") -> Line:
@@ -119,9 +121,10 @@ def short_text(contact: Contact) -> str:
     return f"{contact.label}: touches from {start} to {end} deg, {over}"
 
 
-def _legend(plan: Plan, width: int) -> list[Line]:
+def _legend(plan: Plan, width: int, plain: bool) -> list[Line]:
     parts = "D displacer, P piston" if plan.layout != "alpha" else "H hot piston, C cold piston"
-    texts = ("hot hatched, cold dotted", "dashed lines are assumed", parts)
+    air = "hot air :, cold air ." if plain else "hot hatched, cold dotted"
+    texts = (air, "dashed lines are assumed", parts)
     return [(), *(((cut(text, width), "aside"),) for text in texts)]
 
 

@@ -105,7 +105,7 @@ def _chart(chart: Chart, width: int, height: int, plain: bool) -> list[Line]:
 
     title: Line = ((cut(chart.title, width - 20), "head"), ("   p: read it", "aside"))
     says = wrapped(chart.says, width, role="strong")[:2]
-    words = legend(chart)
+    words = legend(chart, plain=plain)
     foot = wrapped(words, width)[:2] if words else []
     rows = min(height - 1 - len(says) - len(foot), round(width / FLATTEST))
     return [title, *says, *chart_lines(chart, width=width, height=rows, plain=plain), *foot]

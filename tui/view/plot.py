@@ -49,7 +49,7 @@ def power_plot(
         points=(measured,) if dots else (),
     )  # fmt: skip
     drawn = chart_lines(chart, width=width, height=height - 1, plain=plain)
-    return [*drawn, ((cut(legend(chart), max(width, 50)), "aside"),)] if drawn else []
+    return [*drawn, ((cut(legend(chart, plain=plain), max(width, 50)), "aside"),)] if drawn else []
 
 
 def value_plot(
