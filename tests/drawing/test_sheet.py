@@ -96,7 +96,7 @@ def test_hot_air_is_hatched_and_cold_air_dotted_as_on_the_screen() -> None:
     patterns = {found.get("id"): {mark.tag for mark in found} for found in sheet(GAMMA).iter(f"{SVG}pattern")}
     assert patterns == {"hot": {f"{SVG}line"}, "cold": {f"{SVG}circle"}}
     screen = EngineView(plan=plan_of(parse_build(GAMMA).build), contacts=())
-    beside = [text_of(line) for line in moment_lines(screen, 0, 80, waiting=False)]
+    beside = [text_of(line) for line in moment_lines(screen, 0, 80, waiting=False, plain=False)]
     assert "hot hatched, cold dotted" in beside
 
 
