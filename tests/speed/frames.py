@@ -33,7 +33,7 @@ def main() -> None:
             for degree in range(0, 360, 5):
                 began = time.process_time()
                 picture(view.plan, view.contacts, degree, width=width, height=height, plain=False)
-                moment_lines(view, degree, BESIDE, waiting=False)
+                moment_lines(view, degree, BESIDE, waiting=False, plain=False)
                 times.append(1e3 * (time.process_time() - began))
             times.sort()
             print(f"    {name}: {statistics.median(times):.1f} ms, {times[-4]:.1f} ms at 95 %")
