@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import events, work
+from textual import work
 from textual.app import ComposeResult
 
 from tui.dialogs.ask_file import ask_file
@@ -72,10 +72,6 @@ class CurvesPane(Pane):
         return (session.current, session.number, session.scratch_key), chart.key
 
     # -- drawing ------------------------------------------------------------------------------------------------
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw the curve."""

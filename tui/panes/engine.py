@@ -9,7 +9,6 @@ from __future__ import annotations
 import time
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.app import ComposeResult
 from textual.timer import Timer
 
@@ -70,10 +69,6 @@ class EnginePane(Pane):
         return self._timer is not None
 
     # -- drawing ------------------------------------------------------------------------------------------------
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw for the new size."""
-        self.call_after_refresh(self.refresh_pane)
 
     def refresh_pane(self) -> None:
         """Draw picture and figures."""
